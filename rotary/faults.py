@@ -1,6 +1,7 @@
 """What a model refuses, said so that a person can put it right: from pydantic's errors to our faults."""
 
 from collections.abc import Mapping
+from datetime import datetime
 from difflib import get_close_matches
 from functools import lru_cache
 from typing import Any, Final, Literal, NamedTuple, TypeVar, get_args, get_origin
@@ -135,6 +136,7 @@ _HOW_TO_WRITE: Final = {
     bool: "true or false, without quotes",
     int: "a whole number such as 16",
     float: "a number such as 1.5",
+    datetime: "2026-05-01T09:30:00Z, a date without quotes",
 }
 
 

@@ -5,21 +5,17 @@ contour is a hole. Hatches are areas as they stand, and a contour along a hatch'
 its own. Layers that are off, frozen or not plotted stay out.
 """
 
-import logging
 import math
-import re
-from codecs import BOM_UTF8
 from collections import Counter
 from collections.abc import Iterable
-from contextlib import suppress
-from io import BytesIO, StringIO
 from typing import Any, Final
 
 import numpy as np
 
 from rotary.artwork.contours import is_border, joined_ends, nearest_ends, polyline, ring_lines, tapered, without_doubles
 from rotary.artwork.drawing import Drawing, DrawingReading
-from rotary.artwork.dxf_library import without_fonts
+from rotary.artwork.dxf_document import TRIPPED, document_from_dxf
+from rotary.artwork.dxf_spline import ended
 from rotary.artwork.fill import filled
 from rotary.artwork.overlay import Shape, clean_rings, joined_areas
 from rotary.artwork.reshape import reshaped
@@ -28,21 +24,16 @@ from rotary.artwork.work import FARTHEST, Ledger, refused
 from rotary.errors import brief, listing, refuse
 from rotary.formulas.arrays import Floats
 
-# The parser has warnings of its own, which would go to the terminal: what matters is in the list of what was not read.
-logging.getLogger("ezdxf").addHandler(logging.NullHandler())
-
-MOST_DXF_BYTES: Final = 12 << 20  # the parser needs some thirty times as much memory
 ENTITY_COST: Final = 30
 PATH_COST: Final = 90  # of one that is more than a straight line
+BEND_COST: Final = 40  # of an arc in a polyline
 BLOCK_COST: Final = 150  # of an entity that a block brings along: it is copied, turned and scaled
 MOST_BLOCKS_DEEP: Final = 60
 _NAMED: Final = 8
-WILD: Final = 1e9
 SMALLEST_MM: Final = 0.001  # a drawing that is smaller has another unit
 FAR_APART_MM: Final = 1.0  # ends farther apart than this are not meant to meet
 ARC_PIECES: Final = 16  # curves a turn: an arc of 40 mm then strays by 3 nm from its circle
 MEET_MM: Final = 0.01  # ends of lines that are this near are meant to meet
-_AROUND: Final = b" \t\n\0\x1a"  # what old programs write after the end, and others before the beginning
 _LINES: Final = {
     "LINE",
     "ARC",
@@ -60,9 +51,6 @@ _AREAS: Final = {"HATCH", "MPOLYGON"}
 _SILENT: Final = {"POINT", "VIEWPORT", "XLINE", "RAY", "ATTDEF"}
 _TEXTS: Final = {"TEXT", "MTEXT", "ATTRIB", "DIMENSION", "ARC_DIMENSION", "LEADER", "MULTILEADER", "TOLERANCE"}
 
-# What the parser raises, besides its own errors, on a file that is not what it says.
-_TRIPPED: Final = (ValueError, LookupError, TypeError, AttributeError, OSError, ArithmeticError)
-
 # $INSUNITS of the header, as the DXF reference lists it.
 _MM_OF_CODE: Final = {1: 25.4, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0, 8: 25.4e-6, 9: 0.0254, 13: 0.001, 14: 100.0}
 _MM_OF_NAME: Final = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
@@ -70,7 +58,7 @@ _MM_OF_NAME: Final = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.
 
 def drawing_from_dxf(data: bytes, how: DrawingReading, name: str, ledger: Ledger) -> Drawing:
     """The drawing of a text DXF file. Raises Refused: no unit, broken off, no closed contour."""
-    document = _document(data)
+    document = document_from_dxf(data)
     own = _mm_per_unit(document, how)
     per_unit = own or 1.0
     found, shape = _read(document, how, per_unit, ledger)
@@ -82,7 +70,7 @@ def drawing_from_dxf(data: bytes, how: DrawingReading, name: str, ledger: Ledger
             found, shape = _read(document, how, wanted, ledger)
         per_unit = wanted
     if shape.is_empty:
-        raise refused(_nothing_closed(found, per_unit))
+        raise refused(_nothing_closed(document, found, per_unit))
     left, bottom, right, top = shape.bounds
     if max(right - left, top - bottom) * per_unit < SMALLEST_MM:
         raise refused(f"is less than {SMALLEST_MM:g} mm large: look at its unit, or give its width")
@@ -109,106 +97,29 @@ def _read(document: Any, how: DrawingReading, per_unit: float, ledger: Ledger) -
         found.take_all(document)
     except RecursionError:
         raise refused("holds blocks within blocks without end: explode them and save it again") from None
-    except (DXFError, *_TRIPPED):
+    except (DXFError, *TRIPPED):
         raise refused("has a shape that can't be drawn: export it again as a text DXF, or as SVG") from None
     return found, found.shape(how, per_unit)
 
 
-def _nothing_closed(found: "_Found", per_unit: float) -> str:
-    if found.gap is None:
-        return "has no closed outline: close the lines around the area to mark, or give line_width"
-    gap_mm = found.gap * per_unit
-    instead = f", or close gaps up to {1.2 * gap_mm:.2g} mm" if gap_mm < FAR_APART_MM else ""
-    return f"has no closed outline, the ends nearest to each other are {gap_mm:.3g} mm apart: close it{instead}"
-
-
-def _document(data: bytes) -> Any:
-    if len(data) > MOST_DXF_BYTES:
-        raise refused(f"is a DXF of more than {MOST_DXF_BYTES >> 20} MB: simplify it, or export it as SVG")
-    data = data.removeprefix(BOM_UTF8).replace(b"\r\n", b"\n").replace(b"\r", b"\n").strip(_AROUND)
-    if b"EOF" not in data[-200:]:
-        raise refused("breaks off before its end: copy it again, or export it again")
-    _refuse_wild_numbers(data)
-    with without_fonts():
-        from ezdxf import recover  # type: ignore[import-not-found, import-untyped, unused-ignore]
-        from ezdxf.filemanagement import read  # type: ignore[import-not-found, unused-ignore]
-        from ezdxf.lldxf.const import DXFError  # type: ignore[import-not-found, unused-ignore]
-
-    if b"AcDb" not in data:
-        data = _with_subclasses(data)
-    with suppress(DXFError, *_TRIPPED):
-        return read(StringIO(data.decode("utf-8")))
-    # Another encoding, or damage: the slower way, which mends what it can.
-    try:
-        return recover.read(BytesIO(data))[0]
-    except (DXFError, *_TRIPPED):
-        raise refused("is a damaged DXF: export it again, as a text DXF of release R12 or later") from None
-
-
-# The marks within an entity that releases after R12 have, and small programs leave out.
-_SUBCLASSES: Final = {b"LWPOLYLINE": b"AcDbPolyline", b"SPLINE": b"AcDbSpline"}
-_OF_ANY_ENTITY: Final = frozenset(b"5 330 6 8 48 60 62 67 370 390 410 420 430 440".split())
-_POINTS: Final = frozenset(b"10 11 40 41".split())
-OLD_RELEASE: Final = 1009  # R12
-
-
-def _with_subclasses(data: bytes) -> bytes:
-    """The same with the marks that the parser asks for."""
-    lines = data.split(b"\n")
-    out: list[bytes] = []
-    mark: bytes | None = None
-    # Where a file names no release, or an old one, the parser looks for all but the points before the marks.
-    release = re.search(rb"\$ACADVER\s+1\s+AC(\d+)", data)
-    old = release is None or int(release[1]) <= OLD_RELEASE
-    for code, value in zip(lines[::2], lines[1::2], strict=False):
-        plain = code.strip()
-        if plain == b"0":
-            mark = _SUBCLASSES.get(value.strip())
-        elif mark is not None and (plain in _POINTS if old else plain not in _OF_ANY_ENTITY):
-            out += [b"100", b"AcDbEntity", b"100", mark]
-            mark = None
-        out += [code, value]
-    return b"\n".join(out)
-
-
-# Group codes of coordinates, lengths, angles, widths and shares, as the DXF reference lists them.
-_COORDINATES: Final = frozenset(b"%d" % code for code in (*range(10, 60), *range(140, 150), *range(210, 240)))
-
-
-def _refuse_wild_numbers(data: bytes) -> None:
-    """Look at every coordinate that is drawn before a library counts with it: a number, and not beyond reach.
-
-    The header and the tables are left out: they say 1e20 where a drawing has no extent yet.
-    """
-    lines = data.split(b"\n")
-    drawn, before = False, b""
-    for i in range(0, len(lines) - 1, 2):
-        code, value = lines[i].strip(), lines[i + 1]
-        if drawn and code in _COORDINATES:
-            # The parser would mend a damaged number to some other, and draw another shape.
-            if not _is_within_reach(value):
-                shown = brief(value.decode("latin-1").strip(), 20)
-                raise refused(
-                    f"has a coordinate that can't be used in line {i + 2} ({shown}): remove that "
-                    "shape, and export it again"
-                )
-        elif code == b"2" and before == b"SECTION":
-            drawn = value.strip() in (b"BLOCKS", b"ENTITIES")
-        before = value.strip() if code == b"0" else b""
-
-
-def _is_within_reach(value: bytes) -> bool:
-    try:
-        return abs(float(value)) < WILD
-    except ValueError:
-        return False
+def _nothing_closed(document: Any, found: "_Found", per_unit: float) -> str:
+    if found.gap is not None:
+        gap_mm = found.gap * per_unit
+        instead = f", or close gaps up to {1.2 * gap_mm:.2g} mm" if gap_mm < FAR_APART_MM else ""
+        return f"has no closed outline, the ends nearest to each other are {gap_mm:.3g} mm apart: close it{instead}"
+    if not found.open and found.unplotted:
+        return f"has shapes on layers only that are not plotted or not shown ({found.hidden_layers()}): show them"
+    papers = (document.layout(name) for name in document.layout_names() if name != "Model")
+    if not found.open and any(entity.dxftype() != "VIEWPORT" for paper in papers for entity in paper):
+        return "is drawn on a paper layout: copy the drawing to model space, and save it again"
+    return "has no closed outline: close the lines around the area to mark, or give line_width"
 
 
 def _mm_per_unit(document: Any, how: DrawingReading) -> float | None:
     """None where the file does not say and the wanted width will do; raises Refused where that is not known either."""
     if how.unit is not None:
         if how.unit not in _MM_OF_NAME:
-            raise refuse("artwork.unit", f"{how.unit} is no unit known here: write {', '.join(_MM_OF_NAME)}")
+            raise refuse("artwork.unit", f"{how.unit} is not a unit known here: write {', '.join(_MM_OF_NAME)}")
         return _MM_OF_NAME[how.unit]
     code = int(document.header.get("$INSUNITS", 0))
     if code in _MM_OF_CODE:
@@ -241,11 +152,15 @@ class _Found:
         } | {"defpoints"}
         self._take_each(document.modelspace(), "0", 0)
         if self.unplotted:
-            layers = sorted(self.unplotted)
-            more = [f"{len(layers) - _NAMED} more"] if len(layers) > _NAMED else []
-            names = listing([*(brief(layer, 40) for layer in layers[:_NAMED]), *more], "and")
             count = sum(self.unplotted.values())
-            self.notes.append(f"{count} shapes on layers that are not plotted or not shown are left out: {names}")
+            says = f"{count} shapes on layers that are not plotted or not shown are left out: {self.hidden_layers()}"
+            self.notes.append(says)
+
+    def hidden_layers(self) -> str:
+        """The names of the layers whose shapes were left out."""
+        layers = sorted(self.unplotted)
+        more = [f"{len(layers) - _NAMED} more"] if len(layers) > _NAMED else []
+        return listing([*(brief(layer, 40) for layer in layers[:_NAMED]), *more], "and")
 
     def _take_each(self, entities: Iterable[Any], around: str, depth: int) -> None:
         """Entities, and what blocks hold; in a block, what lies on layer 0 lies on the layer of the block's place."""
@@ -264,6 +179,7 @@ class _Found:
                 if entity.dxftype() == "INSERT" and entity.block() is None:
                     self.ledger.unread("block that is not in the file", "left out. Explode it, or remove it")
                 elif entity.dxftype() == "INSERT":
+                    self._take_each((text for text in entity.attribs if not text.is_invisible), layer, depth + 1)
                     for one in entity.multi_insert() if entity.mcount > 1 else (entity,):
                         self.ledger.spend(BLOCK_COST)
                         self._take_each(one.virtual_entities(), layer, depth + 1)
@@ -290,7 +206,9 @@ class _Found:
             if np.abs(ends).max() < FARTHEST and (ends[0] != ends[1]).any():
                 self.open.append(ends)
                 return
-        self.ledger.spend(PATH_COST)
+        self.ledger.spend(PATH_COST + BEND_COST * _bends(entity))
+        if entity.dxftype() in ("SPLINE", "HELIX"):
+            entity.control_points, entity.knots, entity.weights = ended(entity, entity.dxf.degree, entity.knots)
         path = make_path(entity, segments=ARC_PIECES)
         widths = _widths(entity)
         for part in path.sub_paths() if path.has_sub_paths else (path,):
@@ -326,6 +244,9 @@ class _Found:
 
         if entity.dxftype() == "HATCH" and not entity.dxf.get("solid_fill", 1):
             self.ledger.unread("pattern hatch", "filled whole. Explode it to lines, or fill it solid")
+        for edge in (edge for path in entity.paths for edge in getattr(path, "edges", ())):
+            if hasattr(edge, "knot_values"):
+                edge.control_points, edge.knot_values, edge.weights = ended(edge, edge.degree, edge.knot_values)
         ocs, up = entity.ocs(), entity.dxf.elevation.z
         drawn = entity.paths.rendering_paths(entity.dxf.get("hatch_style", 0))
         paths = [from_hatch_boundary_path(path, ocs, up) for path in drawn]
@@ -355,7 +276,7 @@ class _Found:
         rings, loose = joined_ends(self.open, meet)
         contours, doubled = without_doubles(self.closed + rings, MEET_MM / per_unit)
         if doubled:
-            self.notes.append(f"{doubled} contours were drawn twice over each other: each counts once")
+            self.notes.append(f"{doubled} outlines lie twice in the same place: each is marked once")
         contours = [ring for ring in contours if not is_border(ring, self.borders, 10 * MEET_MM / per_unit)]
         parts = [*self.areas]
         if contours:
@@ -370,6 +291,13 @@ class _Found:
             cure = f"encloses nothing. Close it, or give line_width{near if gap_mm < FAR_APART_MM else ''}"
             self.ledger.unread("open line", cure, len(loose))
         return joined_areas(parts)
+
+
+def _bends(entity: Any) -> int:
+    """How many pieces of a polyline are arcs."""
+    if entity.dxftype() == "LWPOLYLINE":
+        return sum(bool(point[0]) for point in entity.get_points("b"))
+    return sum(bool(one.dxf.get("bulge", 0)) for one in entity.vertices) if entity.dxftype() == "POLYLINE" else 0
 
 
 def _widths(entity: Any) -> Floats | None:

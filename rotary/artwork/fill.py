@@ -24,7 +24,7 @@ from rotary.artwork.work import MOST_CROSSINGS, refused
 from rotary.errors import Refused
 from rotary.formulas.arrays import Floats, Ints
 
-_PAIRS: Final = 4_000_000  # edge and point at a time, some 100 MB
+_PAIRS: Final = 200_000  # edge and point at a time: few enough for the cache
 _SAMPLE: Final = 64
 _FEW: Final = 2_000  # edges of a ring that is looked at by itself
 _UNCOUNTED: Final = 64  # edges: fewer can't cross often enough to matter

@@ -14,7 +14,7 @@ from functools import cached_property, lru_cache
 from itertools import islice
 from pathlib import Path
 from typing import Any, Final, NamedTuple
-from unicodedata import combining
+from unicodedata import category, combining
 
 import uharfbuzz as hb  # type: ignore[import-untyped, unused-ignore]
 
@@ -29,6 +29,7 @@ FIELD: Final = "artwork.font"
 FONT_ENDINGS: Final = frozenset({".ttf", ".otf"})
 MOST_MARKS: Final = 60  # on one letter
 MOST_FONT_FILES: Final = 5_000
+_BLANK: Final = "\u115f\u1160\u2800\u3164\uffa0"  # signs whose shape is empty
 GENERIC: Final = frozenset({"sans-serif", "serif", "monospace", "system-ui", "inherit", ""})
 """Families that name a kind of letter and no font."""
 
@@ -76,10 +77,17 @@ class Font:
 
     def has(self, letter: str) -> bool:
         """Whether the font has a shape for a letter."""
-        return bool(self._font.get_nominal_glyph(ord(letter)))
+        number = self._font.get_nominal_glyph(ord(letter))
+        return bool(number) and (not _is_seen(letter) or self._is_drawn(number))
+
+    def _is_drawn(self, number: int) -> bool:
+        return bool(number) and bool(self.outline(number).commands)
 
     def shaped(self, text: str, rightwards: bool = True, features: dict[str, bool] | None = None) -> list[Glyph]:
-        """The shapes of a text, leftmost first, all lengths in font units, y upwards. Raises Refused."""
+        """The shapes of a text, leftmost first, all lengths in font units, y upwards. Raises Refused.
+
+        A letter whose outline is empty, as in a damaged font or one of pictures, counts as lacking: its number is 0.
+        """
         if len(text) > MOST_MARKS and not text.isascii() and any(len(run) > MOST_MARKS for run in _mark_runs(text)):
             # Marks are put in order two by two: thousands on one letter would never end.
             raise refuse(FIELD, f"a letter has more than {MOST_MARKS} marks: take them out")
@@ -88,9 +96,15 @@ class Font:
         buffer.guess_segment_properties()
         buffer.direction = "ltr" if rightwards else "rtl"
         hb.shape(self._font, buffer, features or {})
-        return [
+        glyphs = [
             Glyph(info.codepoint, info.cluster, place.x_offset, place.y_offset, place.x_advance)
             for info, place in zip(buffer.glyph_infos, buffer.glyph_positions, strict=True)
+        ]
+        # Where a letter is set as several shapes, one of them may be empty.
+        drawn = {glyph.cluster for glyph in glyphs if self._is_drawn(glyph.number)}
+        return [
+            glyph if glyph.cluster in drawn or not _is_seen(text[glyph.cluster]) else glyph._replace(number=0)
+            for glyph in glyphs
         ]
 
     def outline(self, number: int) -> Outline:
@@ -101,6 +115,11 @@ class Font:
             self._font.draw_glyph(number, _pen(), (commands, numbers))
             self._outlines[number] = outline_from("".join(commands), numbers)
         return self._outlines[number]
+
+
+def _is_seen(sign: str) -> bool:
+    """Whether a sign by itself leaves ink: a letter, number, punctuation mark or picture."""
+    return category(sign)[0] in "LNPS" and sign not in _BLANK
 
 
 def _mark_runs(text: str) -> list[str]:

@@ -1,5 +1,6 @@
 """Letters set one after the other on a line, each as an area about its own place: outlines, or single strokes."""
 
+from collections.abc import Iterator
 from functools import lru_cache
 from typing import Final, NamedTuple
 from unicodedata import category
@@ -17,9 +18,10 @@ from rotary.artwork.reshape import shifted
 from rotary.artwork.stroke import Pen
 from rotary.artwork.svg.affine import SAME
 from rotary.artwork.svg.scene import Painted, Stroke
-from rotary.artwork.work import Ledger
-from rotary.bidi import runs
+from rotary.artwork.work import BUDGET, Ledger
+from rotary.bidi import BidiRun, runs
 from rotary.colours import BLACK
+from rotary.errors import Refused, refuse
 
 Bounds = tuple[float, float, float, float]
 
@@ -27,7 +29,13 @@ MISSING: Final = shapely.Point()
 """Stands for the shape of a letter that the font lacks."""
 
 _NO_BOUNDS: Final[Bounds] = (0.0, 0.0, 0.0, 0.0)
+LETTER_COST: Final = 3_000  # more than any letter of an honest font takes, in segments
 _NO_LIGATURES: Final = {"liga": False, "clig": False}
+
+
+def too_many_lines() -> Refused:
+    """A refusal of a font whose letters take more work than any font's should."""
+    return refuse("artwork.font", "has letters of far too many lines: choose another font")
 
 
 class Letter(NamedTuple):
@@ -59,15 +67,31 @@ class Setter:
 
     def __init__(self, tolerance: float) -> None:
         self.tolerance = tolerance
+        self._ledger = Ledger(BUDGET // 5)
         self._known: dict[int | str, Letter] = {}
 
     def __call__(self, text: str) -> PlacedLetters:
-        """The letters of a text."""
+        """The letters of a text, in the order in which they are seen."""
+        placed = PlacedLetters([], [], [], [])
+        x = 0.0
+        for run in runs(text):
+            for letter, aside, advance, place in self._letters(text, run):
+                placed.add(letter, x + aside, advance, place)
+                x += advance
+        return placed
+
+    def _letters(self, text: str, run: BidiRun) -> Iterator[tuple[Letter, float, float, int]]:
+        """The letters of a run: each with how far it stands from the pen, how far that moves on, and its place."""
         raise NotImplementedError
 
     def _letter(self, key: int | str, sign: str, painted: list[Painted]) -> Letter:
         if key not in self._known:
-            shape = ink_region(painted, View(SAME, self.tolerance), Ledger()) if painted else None
+            # What a usual letter takes is free, so that only those of a font that is made to stall add up.
+            self._ledger.spent = max(0, self._ledger.spent - LETTER_COST)
+            try:
+                shape = ink_region(painted, View(SAME, self.tolerance), self._ledger) if painted else None
+            except Refused:
+                raise too_many_lines() from None
             shape = None if shape is None or shape.is_empty else shape
             self._known[key] = Letter(sign, shape, shape.bounds if shape is not None else _NO_BOUNDS)
         return self._known[key]._replace(sign=sign)
@@ -81,18 +105,11 @@ class OutlineSetter(Setter):
         self.font, self.scale = font, scale
         self.features = None if ligatures else _NO_LIGATURES
 
-    def __call__(self, text: str) -> PlacedLetters:
-        """The letters of a text, in the order in which they are seen."""
-        placed = PlacedLetters([], [], [], [])
-        x = 0.0
-        for run in runs(text):
-            part = text[run.start : run.stop]
-            for glyph in self.font.shaped(part, run.rightwards, self.features):
-                letter = self._glyph(_cluster(part, glyph.cluster), glyph.number, glyph.y * self.scale)
-                advance = glyph.advance * self.scale
-                placed.add(letter, x + glyph.x * self.scale, advance, run.start + glyph.cluster)
-                x += advance
-        return placed
+    def _letters(self, text: str, run: BidiRun) -> Iterator[tuple[Letter, float, float, int]]:
+        part = text[run.start : run.stop]
+        for glyph in self.font.shaped(part, run.rightwards, self.features):
+            letter = self._glyph(_cluster(part, glyph.cluster), glyph.number, glyph.y * self.scale)
+            yield letter, glyph.x * self.scale, glyph.advance * self.scale, run.start + glyph.cluster
 
     def _glyph(self, sign: str, number: int, up: float) -> Letter:
         if number == 0:
@@ -113,21 +130,14 @@ class StrokeSetter(Setter):
         super().__init__(tolerance)
         self.face, self.scale, self.width = LineFace(name), scale, width
 
-    def __call__(self, text: str) -> PlacedLetters:
-        """The letters of a text, in the order in which they are seen."""
-        placed = PlacedLetters([], [], [], [])
-        x = 0.0
-        for run in runs(text):
-            order = range(run.start, run.stop)
-            for place in order if run.rightwards else reversed(order):
-                drawn = self.face.letter(text[place])
-                letter = Letter(text[place], MISSING, _NO_BOUNDS)
-                if drawn is not None:
-                    letter = self._letter(text[place], text[place], [self._painted(stroke) for stroke in drawn.strokes])
-                advance = drawn.advance * self.scale if drawn else 0.0
-                placed.add(letter, x, advance, place)
-                x += advance
-        return placed
+    def _letters(self, text: str, run: BidiRun) -> Iterator[tuple[Letter, float, float, int]]:
+        order = range(run.start, run.stop)
+        for place in order if run.rightwards else reversed(order):
+            drawn = self.face.letter(text[place])
+            letter = Letter(text[place], MISSING, _NO_BOUNDS)
+            if drawn is not None:
+                letter = self._letter(text[place], text[place], [self._painted(stroke) for stroke in drawn.strokes])
+            yield letter, 0.0, drawn.advance * self.scale if drawn else 0.0, place
 
     def _painted(self, stroke: np.ndarray) -> Painted:
         # The stroke's own width belongs to the height of a letter.

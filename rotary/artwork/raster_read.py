@@ -30,6 +30,8 @@ WEIGHTS: Final = (0.2126, 0.7152, 0.0722)
 _ROWS: Final = 256  # at a time: colours of a large picture never all stand in memory as floats
 
 
+_BEGINNINGS: Final = frozenset((b"\x89PN", b"\xff\xd8\xff", b"II*", b"MM\0"))  # of PNG, JPEG and TIFF files
+_DAMAGED: Final = "is cut off or damaged: open it in a picture program and save it again"
 _UNPACKED: Final = 0.4  # of the work, when all of the file is in memory
 
 Progress = Callable[[float], None]
@@ -61,7 +63,7 @@ def picture_from_file(path: Path, progress: Progress = quiet) -> Picture:
             raise refused("is empty: save the picture again as PNG, JPEG or TIFF")
         if size > 8 * MOST_BYTES:
             raise refused(f"is larger than {(8 * MOST_BYTES) >> 20} MB: make the picture smaller")
-        file.read(1)
+        kind = file.read(3)
     try:
         with warnings.catch_warnings():
             # What the library only warns of (a bomb, a broken tag) is looked at below, or does no harm.
@@ -70,12 +72,14 @@ def picture_from_file(path: Path, progress: Progress = quiet) -> Picture:
             with regular_file(path) as file, Image.open(file, formats=("PNG", "JPEG", "TIFF")) as image:
                 return _picture(image, progress)
     except UnidentifiedImageError:
+        if kind in _BEGINNINGS:
+            raise refused(_DAMAGED) from None
         raise refused("is no PNG, JPEG or TIFF picture, whatever its name says: save it as one of these") from None
     except Image.DecompressionBombError:
         raise refused(_too_large("")) from None
     except (OSError, SyntaxError, ValueError, EOFError, IndexError, KeyError, MemoryError, TypeError, OverflowError):
         # What the library raises for broken files, as found by feeding it such; it has no error of its own.
-        raise refused("is cut off or damaged: open it in a picture program and save it again") from None
+        raise refused(_DAMAGED) from None
 
 
 def _too_large(has: str) -> str:
@@ -147,6 +151,9 @@ def _tones(image: Any, progress: Progress) -> tuple[Tones, bool]:
         if mode in {"I", "I;16", "I;16B", "I;16L", "I;16N"}:
             greys = np.asarray(part).astype(np.int64).clip(0, FULL)
             here[:] = light[(greys + 128) // 257 if deep else greys]
+            if clear:
+                hidden = greys == image.info["transparency"]
+                here[hidden], seen_through = FULL, seen_through or bool(hidden.any())
         elif not clear and mode in {"1", "L"}:
             here[:] = light[np.asarray(part.convert("L"))]
         else:

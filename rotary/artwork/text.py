@@ -15,13 +15,15 @@ from unicodedata import category, normalize
 
 from pydantic import Field
 
+from rotary.artwork.areas import joined
 from rotary.artwork.drawing import TOLERANCE_MM, Drawing
 from rotary.artwork.fonts import NORMAL, font_of
-from rotary.artwork.letters import MISSING, PlacedLetters, Setter, outline_setter, stroke_setter
+from rotary.artwork.letters import MISSING, PlacedLetters, Setter, outline_setter, stroke_setter, too_many_lines
 from rotary.artwork.line_letters import CAPITAL, LineFaceName
-from rotary.artwork.overlay import Shape, clean_rings, joined_areas
+from rotary.artwork.overlay import Shape, clean_rings
 from rotary.artwork.reshape import shifted
 from rotary.artwork.rings import bounds_mm, moved
+from rotary.artwork.work import Ledger
 from rotary.errors import Refused, brief, listing, refuse
 from rotary.model import Length, Model
 
@@ -66,11 +68,12 @@ def drawing_from_text(lettering: Lettering, tolerance_mm: float = TOLERANCE_MM) 
         areas += [shifted(shape, x + pen, y) for shape, pen in shapes]
     if missing:
         raise _lacking(missing, lettering)
-    rings = clean_rings(joined_areas(areas))
+    try:
+        rings = clean_rings(joined(areas, Ledger()))
+    except Refused:
+        raise too_many_lines() from None
     if len(rings.points_mm) == 0:
-        raise refuse(
-            FIELD, f"nothing in {brief(lettering.text) or 'the text'} can be drawn: write letters to be marked"
-        )
+        raise refuse(FIELD, f"nothing in {brief(lettering.text) or 'the text'} can be drawn: write other letters")
     left, bottom, right, top = bounds_mm(rings)
     name = brief(lettering.text.splitlines()[0], 30) or "text"
     size = right - left, top - bottom

@@ -239,8 +239,8 @@ class _Page:
         """Note see-through paint that comes out near the border of dark and light."""
         if near_mm2 > NEAR_SHARE * whole_mm2:
             self.areas.ledger.unread(
-                "tone near the border of dark and light",
-                "may count as dark or as light. Make it black or white, or set dark_below",
+                "mid grey",
+                "may be marked or not. Make it black or white, or set dark_below",
             )
 
 

@@ -17,7 +17,7 @@ MOST_ENTITY_BYTES: Final = 100_000
 MOST_USES: Final = 100_000
 MOST_DASHES: Final = 200_000
 MOST_KINDS: Final = 30
-MOST_CROSSINGS: Final = 80_000  # some three seconds
+MOST_CROSSINGS: Final = 80_000  # some five seconds
 FARTHEST: Final = 1e7  # [units of the file]; beyond it, digits of a micrometre are lost
 BUDGET: Final = 3_000_000  # segments, style rules and elements; a microsecond each, two on a slow machine
 
@@ -75,7 +75,7 @@ class Ledger:
     def unread(self, what: str, instead: str, count: int = 1) -> None:
         """Note something that can't be read as it was meant; of very many kinds only the first by their names."""
         if len(self._unread) >= MOST_KINDS and what not in self._unread:
-            what, instead = "other such part", "not as the drawing asks. Convert texts to paths"
+            what, instead = "other part", "not marked as you drew it. Convert texts to paths"
         self._unread[what] = (self._unread.get(what, (0, ""))[0] + count, instead)
 
     def forget(self) -> None:

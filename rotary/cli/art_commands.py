@@ -15,7 +15,7 @@ from rotary.errors import BadArgument, brief
 from rotary.files import is_folder
 from rotary.services import USUAL_DRAWS
 
-DRAWINGS: Final = {"sheet": (".svg", ".dxf"), "plain": (".svg",), "": (".png",)}
+DRAWINGS: Final = {"sliced": (".svg", ".dxf"), "flat": (".svg",), "": (".png",)}
 """In which kinds of file each way of drawing can be written alone."""
 ARRANGED: Final[dict[bool, Literal["a-file-a-slice", "one-sheet"]]] = {True: "a-file-a-slice", False: "one-sheet"}
 MOST_SIMULATED: Final = 2000
@@ -67,15 +67,15 @@ def slice_(job: Pieces, how: SlicesAsked, to: File, files: bool = False, dxf: bo
     :param files: a file for each slice, all with the same border
     :param dxf: DXF instead of SVG, with a layer for each slice
     """
-    if _is_drawing(to, "sheet") and (files or dxf):
+    if _is_drawing(to, "sliced") and (files or dxf):
         raise BadArgument("--files and --dxf write several drawings: name a folder after --to")
     drawn = {"arrangement": ARRANGED[files], "more_columns": 2 * how.more_slices, "slide": not how.unslid}
     wish = wish_of(core.sheet.SheetWish, {"marked_width": how.marked_width, "overlap": how.overlap, **drawn})
     if job.job().is_inscribed:
         if dxf:
             raise BadArgument("--dxf can't hold words: leave it out")
-        return write_words(job, to, "sheet", wish)
-    plan, order = _to_draw(job, to, "sheet")
+        return write_words(job, to, "sliced", wish)
+    plan, order = _to_draw(job, to, "sliced")
     ink = job.ink(plan)
     with waiting("drawing the slices"):
         return report_files(*core.drawing.sliced_files(plan, ink, order, wish, dxf))
@@ -89,8 +89,8 @@ def flat(job: Pieces, to: File) -> int:
     :param to: the folder to write into, or one drawing: crest.svg
     """
     if job.job().is_inscribed:
-        return write_words(job, to, "plain")
-    plan, order = _to_draw(job, to, "plain")
+        return write_words(job, to, "flat")
+    plan, order = _to_draw(job, to, "flat")
     ink = job.ink(plan)
     with waiting("drawing the artwork"):
         return report_files(*core.drawing.flat_files(plan, ink, order))
@@ -129,9 +129,9 @@ class NamesAsked:
     """How a list of names is read, and how the names are drawn.
 
     :param column: the heading of the column with the names, if there are several
-    :param letters: height of a capital (8 mm), "9 mm"
-    :param room: how wide a name may be (the artwork's width)
-    :param least: smallest size of a long name, as a share of the letter height (60 %), "80 %"
+    :param letters: height of a capital, "9 mm" (8 mm if left out)
+    :param room: how wide a name may be (if left out, the artwork's width)
+    :param least: smallest size of a long name, as a share of the letter height, "80 %" (60 % if left out)
     :param up: height of a name's middle over the artwork's middle, signed
     :param face: outlines or single strokes: outline, line-sans, line-roman, line-script
     :param font: a TTF or OTF file
@@ -164,7 +164,7 @@ def names(job: NamedJob, table: Annotated[File, Parameter(name="CSV")], /, to: F
         f"{len(result.entries) - len(misfits)} of {len(result.entries)} names fit",
         f"  wrote {len(paths)} files to {brief(to, 200)}, with the table {result.table}",
         *(f"  - {line}" for line in sizes),
-        f"  - Names: marked with capitals {high} high at most. A text has no size of its own.",
+        f"  - The names are marked with capitals at most {high} high. A text has no size of its own.",
         *(f"  - {line}" for line in result.notes),
     ])  # fmt: skip
 

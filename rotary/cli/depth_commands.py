@@ -18,7 +18,7 @@ from rotary.errors import BadArgument, Refused, brief
 class DepthJob(NamedJob):
     """A job in bare metal, and after which readings it is planned.
 
-    :param wanted: the depth wanted (the job's own if left out)
+    :param wanted: the depth you want (the job's own if left out)
     :param readings: a separate file of readings, instead of those in the store
     """
 
@@ -68,7 +68,7 @@ def record(
     Example: rotary depth record brass-nut "10 = 18 um"
 
     :param depths: the depth measured after some passes, "10 = 18 um"
-    :param resolution: the finest step of the gauge (1 um)
+    :param resolution: the finest step of the gauge (1 um if left out)
     :param tries: only show what the plan would learn, save nothing
     """
     if not depths:
@@ -77,7 +77,8 @@ def record(
     found = job.result(new)
     stamped, saved = [one.model_copy(update=found.stamp) for one in new], f"saved in {brief(job.file, 150)}"
     if tries:
-        saved = "not saved: without --tries it is saved, and every plan of this metal and laser uses it"
+        how = "Without it the reading is saved, and every plan of this metal and laser uses it"
+        saved = f"not saved, because you wrote --tries. {how}"
     elif job.readings:
         core.depths.keep_depths((*core.depths.depths_in(job.readings), *stamped), job.readings)
     else:
@@ -110,7 +111,7 @@ def ignore(number: Annotated[Number, Parameter(name="N")], /, store: Store = Non
 
     Example: rotary depth ignore 2
 
-    :param number: its number in rotary depth list
+    :param number: the reading's number in rotary depth list
     """
     with typed({"strike": ""}):
         core.depths.strike_depth(number, store_of(store))

@@ -26,34 +26,34 @@ class WordsAsked:
     r"""What is asked of the words, each by its field or as `_FIELD_OF` has it.
 
     :param text: the words to mark, in place of the job's own; \n begins a line; {name} and {date} in a list
-    :param around: where it goes: ring, arc, axis, flats or end (ring)
-    :param height: the largest letters wanted, by a capital
-    :param least: the smallest letters that are good enough
-    :param gap: left between the end of a ring and its beginning; without it the ring closes
+    :param around: where the words go: ring, arc, axis, flats or end (ring if left out)
+    :param height: the largest height of a capital
+    :param least: the smallest height of a capital that you accept
+    :param gap: gap between the end of a ring and its beginning (none if left out: the ring closes)
     :param usable_from: where the usable height begins, from the end that heights are measured from
     :param usable_to: where the usable height ends
-    :param chamfer: left out at each end of the item
-    :param margin: left free on all sides
+    :param chamfer: length left free at each end of the item
+    :param margin: margin left free on all sides
     :param corner_radius: corner radius, for parts with flats
-    :param across_corners: of a faceted part whose corners were turned down
-    :param end_diameter: of the flat end face
-    :param bore: of a hole in the end face
-    :param read_at: how far away it should be readable
+    :param across_corners: size over the corners, if they are turned down
+    :param end_diameter: diameter of the flat end face
+    :param bore: diameter of a hole in the end face
+    :param read_at: from how far away you must be able to read the words
     :param arc: how far an arc reaches, "120 deg"
-    :param start: where it begins, or its middle, from the front
-    :param repeat: the words so many times
-    :param between: between the words and their next beginning
+    :param start: angle from the front to where a ring begins, or to the middle of other words
+    :param repeat: how many times the words are repeated
+    :param between: what stands between the repeated words
     :param tracking: extra space between letters, in heights of a capital
-    :param line_pitch: from line to line, in heights of a capital (1.6)
+    :param line_pitch: distance from line to line, in heights of a capital (1.6 if left out)
     :param more: the text of the next flat
     :param lengthwise: words run along the axis, or across it
     :param face: letters: outline, line-sans, line-roman or line-script
     :param font: a TTF or OTF font
-    :param weight: of the letters (400)
+    :param weight: weight of the letters: 400 is plain, 700 bold (400 if left out)
     :param italic: slanted letters, or upright ones
-    :param surface_map: how letters follow a taper: true-width, with-taper, decal (like a label) or front-view
-    :param depth: how deep bare metal is cut (as the job's own passes go)
-    :param stroke: stroke width of single-stroke letters, as a share of a capital's height (0.1)
+    :param surface_map: how letters follow a taper: true-width, with-taper, label (like a label) or front-view
+    :param depth: how deep to cut bare metal (if left out, as deep as the job's own passes go)
+    :param stroke: stroke width of single-stroke letters, as a share of a capital's height (0.1 if left out)
     """
 
     text: Lines = None
@@ -64,7 +64,7 @@ class WordsAsked:
     face: Face = None
     weight: Annotated[int | None, whole(1, 1000)] = None
     italic: Annotated[bool | None, Parameter(negative="--no-italic")] = None
-    surface_map: Annotated[Literal["true-width", "with-taper", "decal", "front-view"] | None, CHOICE] = None
+    surface_map: Annotated[Literal["true-width", "with-taper", "label", "front-view"] | None, CHOICE] = None
 
     def options(self, has_own: bool) -> dict[str, str]:
         """What is asked for here, by the fields that it fills: all, or what was typed where the job `has_own` words."""
@@ -88,10 +88,10 @@ class WordsAsked:
 class ListAsked:
     """A list of names or numbers, a part for each.
 
-    :param list_: a CSV file of names, one part each
-    :param column: the column that holds them
+    :param list_: a CSV file of names, one for each part
+    :param column: the heading of the column with the names
     :param numbers: serial numbers in place of a list, 1-250
-    :param digits: leading zeros up to so many
+    :param digits: how many digits a number has, filled with zeros
     :param each: size each entry as large as fits, instead of all alike
     """
 
@@ -108,7 +108,7 @@ def inscribe(job: NamedJob, words: WordsAsked, many: ListAsked, sheet: SheetTo, 
 
     Example: rotary inscribe brass-nut --text "HERON ROWING CLUB" --around ring --to nut
 
-    :param to: folder to write files and setup sheet into; left out, only sizes the words
+    :param to: the folder for files and setup sheet (if left out, the words are only sized)
     """
     refuse_folder(to)
     if to is not None:
@@ -132,7 +132,7 @@ def inscribe(job: NamedJob, words: WordsAsked, many: ListAsked, sheet: SheetTo, 
 
 
 def write_words(
-    job: NamedJob, to: Path, method: Literal["plain", "sheet"], sliced: "core.sheet.SheetWish | None" = None
+    job: NamedJob, to: Path, method: Literal["flat", "sliced"], sliced: "core.sheet.SheetWish | None" = None
 ) -> int:
     """Write the files of a job's own words into a folder, as slices or flat, and say what they will do."""
     refuse_folder(to)

@@ -128,7 +128,7 @@ class NamedJob(Where):
         if repeat is None or repeat.run is None:
             return None
         if method and not repeat.job.item.flats and repeat.run.slices > 1 and repeat.run.method != method:
-            proven = "rotary art slice" if method == "plain" else "rotary art flat"
+            proven = "rotary art slice" if method == "flat" else "rotary art flat"
             report([f"TEST FIRST: the proven file was written by {proven}. This one needs other numbers."])
         else:
             report([f"{repeat.verdict}: {repeat.banner}", "  drawn for the numbers that were run"])
@@ -159,9 +159,9 @@ class RunJob(SavedJob):
     """A saved job that was run, and what you can say about the run.
 
     :param passes: how many passes the first slice took
-    :param power: the power that came clean, "26 %" (the first of the plan)
+    :param power: the power that came clean, "26 %" (if left out, the first of the plan)
     :param numbers: which numbers you ran: saved (as in the saved job) or now (today's plan)
-    :param file: a file you imported into the marking program; its fingerprint is saved
+    :param file: a file that you imported into the marking program, to see later if it changed
     :param batch: which batch of the coating
     """
 

@@ -23,7 +23,7 @@ LOGGED: Final = {"good": "clear", "engraved": "metal-marked", "residue": "coatin
 class LoggedJob(RunJob):
     """What was run, how many, and how long it took.
 
-    :param items: how many pieces (1)
+    :param items: how many pieces (1 if left out)
     :param spoiled: how many of them were spoiled
     :param took: how long, like "25 min"
     """

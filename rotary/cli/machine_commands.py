@@ -32,7 +32,7 @@ def show(
     Example: rotary machine show
 
     :param name: the machine's name (the first one if left out)
-    :param item: with the readings for this item
+    :param item: show the readings for this item too
     :param program: show only what the program can do, and the machine's laser and eyewear
     """
     machine = core.machines.machine_named(name if name is not None else on.machine, on.folder)
@@ -57,7 +57,7 @@ def new(name: MachineName, /, on: Machine) -> int:
 
     Example: rotary machine new "boathouse"
 
-    :param name: its name
+    :param name: the machine's name
     """
     return report([f"added in {core.lookup.add_machine(name, on.folder)}"])
 
@@ -67,20 +67,20 @@ def rename(name: MachineName, new_name: Annotated[str, Parameter(name="NEW")], /
 
     Example: rotary machine rename "my laser" "boathouse"
 
-    :param name: its name today
-    :param new_name: its new name; the old one still works
+    :param name: the machine's name today
+    :param new_name: the new name (the old one still works)
     """
     core.lookup.refuse_unknown(name, on.folder)
     return report([f"renamed, saved in {core.lookup.rename_machine(name, new_name, on.folder)}"])
 
 
 def tape_tests(job: NamedJob, test: str | None = None, /, *, sheet: PaperTo, json: Json = False) -> int:
-    """Tests to mark on paper tape, and how to read them; writes the drawings, or prints them with room for readings.
+    """Show the tests to mark on paper tape, and how to read them. --to writes their drawings, or the paper.
 
     Example: rotary machine tests regatta-bottle field --to tests
 
-    :param test: one test (all if left out)
-    :param to: the folder to write drawings at true size into, or the file of the paper, with every test: .pdf …
+    :param test: which test (all if left out)
+    :param to: a folder for the drawings at true size, or a file for the paper with every test: .pdf …
     """
     if sheet.is_file:
         if test is not None or json:
@@ -124,8 +124,8 @@ def record(
     Example: rotary machine record program pause=yes least-pause="0.5 s" --label power="Output"
 
     :param kind: turn, field, two-heights, focus-lines, motor-whole, …; or program
-    :param values: the readings, lengths with their unit
-    :param label: with program: its word for a row of the setup sheet, ROW=TEXT (no text removes it)
+    :param values: what you read, each length with its unit
+    :param label: with program: what your program calls a row of the setup sheet, ROW=TEXT (no text removes it)
     :param from_: the job of a motor test; with program: copy laser, lens, eyewear and other lasers from this job
     """
     job = None if from_ is None else NamedJob(name=from_, machines=on.machines)
@@ -149,7 +149,7 @@ def seam_test(job: NamedJob, sheet: PaperTo, from_: File | None = None, tape: Ta
 
     Example: rotary machine seam-test regatta-bottle --to seams
 
-    :param to: the folder for the drawing, the form and the steps, or the file of the paper: .pdf …
+    :param to: a folder for drawing, form and steps, or a file for the paper: .pdf …
     :param from_: a filled-in form: find the cause, and save the correction (--dry-run saves nothing)
     """
     is_paper = sheet.is_file and from_ is None
@@ -175,10 +175,10 @@ def level(job: NamedJob, base_end: Length, rim_end: Length, apart: Length, pivot
 
     Example: rotary machine level regatta-bottle --base-end "95.2 mm" --rim-end "96.0 mm" --apart "60 mm"
 
-    :param base_end: height over the bed towards the base, as read
-    :param rim_end: height over the bed towards the rim, as read
+    :param base_end: the height over the bed that you read towards the base
+    :param rim_end: the height over the bed that you read towards the rim
     :param apart: distance between the two readings
-    :param pivot: from the end that stays down to the shim (the item's length)
+    :param pivot: distance from the end that stays down to the shim (the item's length)
     """
     plan = job.plan_of_marks()
     with typed():
@@ -200,7 +200,7 @@ def ignore(number: Annotated[Number, Parameter(name="N")], /, on: Machine) -> in
 
     Example: rotary machine ignore 3
 
-    :param number: its number in rotary machine show
+    :param number: the reading's number in rotary machine show
     """
     return report(core.machines.ignore_reading(on.named(), number, on.folder))
 

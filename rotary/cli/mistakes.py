@@ -25,7 +25,7 @@ def _what(mistake: cyclopts.CycloptsError, chain: list[str], words: list[str]) -
         case cyclopts.CoercionError(__cause__=NoOption() as option, app=cyclopts.App() as app):
             return _no_option(str(option), app.assemble_argument_collection(), behind=True)
         case cyclopts.UnusedCliTokensError(unused_tokens=tokens):
-            return f"these words are too many: {' '.join(map(brief, tokens or ()))}"
+            return f"too many words, leave out: {' '.join(map(brief, tokens or ()))}"
         case cyclopts.RepeatArgumentError(token=token):
             return f"{token.keyword or 'a word'} is written twice: write it once"
         case cyclopts.MissingArgumentError(argument=cyclopts.Argument() as argument):

@@ -84,7 +84,7 @@ def with_job(command: Callable[..., int]) -> Callable[..., int]:
 class PaperTo:
     """Where a paper goes, and what it is printed on.
 
-    :param to: the file to write; its ending, .pdf .html .txt .json, says how
+    :param to: the file to write: a name ending in .pdf, .html, .txt or .json
     """
 
     to: File | None = None
@@ -100,7 +100,7 @@ class PaperTo:
 class SheetTo:
     """A sheet that goes with files.
 
-    :param sheet: its sheet as a paper too, as the name ends: .pdf, .html, .txt or .json
+    :param sheet: write the sheet as a paper too: .pdf, .html, .txt or .json
     """
 
     sheet: File | None = None
@@ -183,7 +183,7 @@ def _complain_of(edits: Sequence[object]) -> None:
 class Where(Machine, Stored):
     """For which machine and after which readings a job is planned, and in which units it is shown.
 
-    :param samples: random samples (1000; keep that for anything you take to the machine)
+    :param samples: how many random samples (1000: leave it for anything you take to the machine)
     """
 
     CALLED: ClassVar[Any] = JobName

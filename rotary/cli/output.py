@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, TextIO, TypeVar
 
 from rotary.cli import core
-from rotary.errors import BadArgument, Fault, FileTrouble, NoPlan, Refused, brief, single_line
+from rotary.errors import BadArgument, Fault, FileTrouble, NoPlan, Refused, brief, fault_line, single_line
 
 if TYPE_CHECKING:
     W = TypeVar("W", bound=core.model.Model)
@@ -154,7 +154,7 @@ def typed(options: Mapping[str, str] | None = None) -> Iterator[None]:
         faults = tuple(one._replace(where="") if one.where in _SAY_ENOUGH else one for one in faults)
         more = [f"and {len(faults) - MOST_FAULTS} more"] if len(faults) > MOST_FAULTS else []
         # What was typed stands as it was typed: a file's name has no rows to count.
-        said = [f"{one.where}: {one.says}" if options and one.where else str(one) for one in faults[:MOST_FAULTS]]
+        said = [fault_line(one.where, one.says) if options and one.where else str(one) for one in faults[:MOST_FAULTS]]
         raise BadArgument("; ".join([*said, *more])) from None
 
 

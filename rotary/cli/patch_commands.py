@@ -38,7 +38,7 @@ def new(
 
     Example: rotary patch new regatta-bottle --to patch.svg
 
-    :param cells: how many cells, 4 to 16 (9)
+    :param cells: how many cells, 4 to 16 (9 if left out)
     :param on: a flat scrap (if left out), or a slice of the item
     :param to: the drawing at true size, as SVG
     """
@@ -72,7 +72,7 @@ def record(
 
     Example: rotary patch record regatta-bottle 1=coating-left,clean 2=clean 3=residue,engraved
 
-    :param seen: a cell and what you saw at each look, with commas
+    :param seen: a cell, =, and what you saw at each look, separated by commas
     :param patch: which patch (if left out, the one not read yet)
     :param gap: from the gap ladder: the number of the widest gap that closed
     """

@@ -25,7 +25,7 @@ def plan(
     :param error_budget: which measurement or setting adds most error at this job's seams
     :param suggestions: plan again with one thing changed each time, and say what it would bring
     :param to: the file to write
-    :param seconds: with --suggestions: stop after this many seconds (20)
+    :param seconds: with --suggestions: stop after this many seconds (20 if left out)
     """
     if error_budget and suggestions:
         raise BadArgument("--error-budget and --suggestions don't go together: ask for one at a time")

@@ -73,7 +73,7 @@ def seam_test(job: NamedJob, sheet: PaperTo, tape: Tape = 0.12) -> int:
 class TemplateAsked:
     """How a wrap template is printed.
 
-    :param paper: A4, Letter or both (the usual one where you are)
+    :param paper: A4, Letter or both (if left out, the usual one where you are)
     :param bar_short: measured length of the bar along the short side on a first print, "99.6 mm"
     :param bar_long: the same for the bar along the long side
     :param reach: how much of the item the paper covers: from its end, only the artwork's heights, or all
@@ -108,11 +108,11 @@ def template(job: NamedJob, how: TemplateAsked, to: File) -> int:
 class MarksNow:
     """Where the witness marks are now, from where they were, and what was done before.
 
-    :param base_right: the witness mark at the base: to the right of where it was
-    :param base_up: the same mark, upwards
-    :param rim_right: the witness mark at the rim, to the right
-    :param rim_up: the same mark, upwards
-    :param done: slices ticked, and passes of one that was begun: 1-9,10=4
+    :param base_right: how far right of its old place the witness mark at the base stands
+    :param base_up: how far that mark stands above its old place, towards the rim
+    :param rim_right: how far right of its old place the witness mark at the rim stands
+    :param rim_up: how far that mark stands above its old place
+    :param done: the slices you ticked, and the passes of a slice you began: 1-9,10=4
     :param passes: on a coating: how many passes the first slice took
     """
 
@@ -151,7 +151,7 @@ def names(job: NamedJob, folder: File, /, sheet: PaperTo) -> int:
 
     Example: rotary print names bottle.toml crew --to crew.pdf
 
-    :param folder: the folder that rotary art names, or rotary inscribe with a list, wrote
+    :param folder: the folder that rotary art names wrote (or rotary inscribe with a list)
     """
 
     output.refuse_file(sheet.to, job.sources, core.formats.ending_of)
@@ -174,15 +174,19 @@ def picture(
     """
     output.refuse_file(to, job.sources, lambda path: core.formats.ending_of(path, core.formats.PICTURE_ENDINGS))
     if (view == "simulation") != (from_ is not None):
-        fault = "--from goes with the simulation" if from_ is not None else "the simulation needs a written file"
+        fault = (
+            "--from is only for the picture of a simulation"
+            if from_ is not None
+            else "the simulation needs a written file"
+        )
         raise BadArgument(f"{fault}: write simulation --from sliced.svg")
     looks = view in core.front.LOOKS
     # Nothing of what it looks like hangs on samples.
     plan = job.plan_of_marks(0 if looks else None)
     with output.waiting("drawing the picture") as tell:
         order = order_of(job, plan, "setup", PaperTo(to=to), forecast=from_)
-        says = core.front.front_file(plan, view, order) if looks else core.papers.picture_file(plan, view, order, tell)
-    output.report_files("", [to], says)
+        lines = core.front.front_file(plan, view, order) if looks else core.papers.picture_file(plan, view, order, tell)
+    output.report_files("", [to], lines)
     return output.verdict(plan)
 
 
@@ -191,7 +195,7 @@ def resume_files(job: Pieces, ticks: MarksNow, sheet: SheetTo, to: File | None =
 
     Example: rotary resume regatta-bottle --base-right "0.4 mm" --rim-right "0.5 mm" --passes 6 --done 1-9,10=4
 
-    :param to: the folder for the files of what is left, of the drawings after --art and the words after --text
+    :param to: the folder for the files still to mark (of --art, --text, or the job's own artwork)
     """
     output.refuse_folder(to)
     output.refuse_file(sheet.to, job.sources, core.formats.ending_of)

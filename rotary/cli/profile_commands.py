@@ -21,7 +21,7 @@ Names = Annotated[str, Parameter(name="NAME")]
 class Today:
     """What is different today from when the job was proven.
 
-    :param today: a job with the turning and laser in the shop today
+    :param today: a job with the turning and laser that stand in the shop today
     :param batch: the batch of coating on today's items
     :param anew: make a new plan instead of using the numbers you ran
     """
@@ -38,7 +38,7 @@ def save(job: NamedJob, as_: str | None = None, follows: str | None = None, draw
 
     :param as_: the name to save it under (the item's name if left out)
     :param follows: the version that the job was made from (the newest if left out)
-    :param drawing: a drawing you mark: its fingerprint is saved (drawings in the job are found anyway)
+    :param drawing: a drawing that you mark, to see later if it changed (drawings in the job are watched anyway)
     """
     content = job.job()
     name = as_ if as_ is not None else content.item.name
@@ -69,10 +69,10 @@ def list_(
 
     :param words: words to find in name, note, coating or laser
     :param at_least: only items at least this thick everywhere
-    :param at_most: only items nowhere thicker than this diameter
+    :param at_most: only items at most this thick everywhere
     :param coating: only this coating
     :param laser: only this laser and lens
-    :param proven: only those that are proven
+    :param proven: only proven jobs
     """
     if at_least is not None and at_most is not None and at_least > at_most:
         raise BadArgument(f"no item is at least {at_least:g} mm and at most {at_most:g} mm: swap the two")
@@ -172,7 +172,7 @@ def reading(
 
     :param of: what you read: a patch, a seam test, a diameter
     :param shows: what it showed
-    :param place: where: the cell, the height
+    :param place: where you read it: the cell, the height
     :param ignore: ignore reading N; it stays on file
     """
     if ignore is not None:
@@ -223,8 +223,8 @@ def compare(
 
     Example: rotary profile compare "regatta bottle" 2 5
 
-    :param before: one version (the last but one)
-    :param after: the other (the newest)
+    :param before: one version (if left out, the last but one)
+    :param after: the other version (if left out, the newest)
     :param with_: another saved job, to compare with
     """
     name, folder = profile.name, profile.profiles

@@ -13,7 +13,7 @@ from rotary.errors import brief, nearest_name
 OLD_CHOICES: Final = {
     "joints": "seams", "forecast": "simulation", "datum": "end", "band": "artwork", "joints-show": "seams-show",
     "clear": "good", "clean": "good", "haze": "residue", "covered": "coating-left", "tinted": "heat-tint",
-    "cut": "engraved", "metal-marked": "engraved",
+    "cut": "engraved", "metal-marked": "engraved", "decal": "label",
 }  # fmt: skip
 """Words of earlier versions behind options, and what they are now."""
 
@@ -121,7 +121,7 @@ Headings = Annotated[
 JobName = Annotated[str, JOB, Parameter(name="JOB", help="a job file, an example, a saved job, or - to pipe a job in")]
 ProfileName = Annotated[str, Parameter(name="NAME", help="the saved job's name, or its id")]
 Json = Annotated[bool, Parameter(help="as JSON, always in metric units")]
-Inches = Annotated[bool, Parameter(help="lengths in inches, except numbers typed into the controller")]
+Inches = Annotated[bool, Parameter(help="show lengths in inches, except numbers that you type into the controller")]
 Note = Annotated[Text, Parameter(help="a remark to save with it")]
 Plain = Annotated[bool, Parameter(help="plain lines for a screen reader: nothing drawn, signs as words")]
 Version = Annotated[str | None, Parameter(help="an older version (the newest if left out)")]

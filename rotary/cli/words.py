@@ -11,12 +11,12 @@ WORDS: Final = {
     "plan": ("plan_command:app", "the plan of a job: verdict, what to type, what to do"),
     "print": ("print_commands:app", "papers: setup sheet, test patch, machine tests, template"),
     "art": ("art_commands:app", "files for the marking program, and a simulation of them"),
-    "inscribe": ("inscribe_command:app", "words on small parts: their size, their files"),
-    "patch": ("patch_commands:app", "test patches, and their readings"),
+    "inscribe": ("inscribe_command:app", "words on small parts: sizes and files"),
+    "patch": ("patch_commands:app", "test patches, and what you saw on them"),
     "depth": ("depth_commands:app", "depth in bare metal, planned and measured"),
     "machine": ("machine_commands:app", "your machine as measured, and what your program can do"),
     "profile": ("profile_commands:app", "saved jobs, to find and repeat what worked"),
-    "log": ("log_commands:app", "runs: what you ran, and how it came out"),
+    "log": ("log_commands:app", "your runs, and how they came out"),
     "resume": ("print_commands:resume_app", "a job that was stopped, or an item that was re-mounted"),
     "job": ("job_commands:app", "job files: examples, schema, the job as measured"),
 }
@@ -32,8 +32,9 @@ ALONE: Final = {
 """What stands alone behind `rotary`."""
 
 EVERYWHERE: Final = {
-    "-q": "says less", "--quiet": "says less", "--yes": "replaces without asking", "-y": "replaces without asking",
-    "--dry-run": "writes nothing",
+    "-q": "say less", "--quiet": "say less",
+    "--yes": "replace files without asking", "-y": "replace files without asking",
+    "--dry-run": "write nothing",
 }  # fmt: skip
 """What stands anywhere behind any command."""
 
@@ -81,7 +82,7 @@ def tree() -> "App":
 
     app = App(
         name="rotary",
-        help="From a measured round item to the numbers to type. Without a command it opens the screen.",
+        help="Works out the numbers to type for marking a round item. Without a command the screen opens.",
         version_flags=[],
         exit_on_error=False,
         print_error=False,

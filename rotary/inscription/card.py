@@ -15,7 +15,7 @@ from rotary.wording import InscriptionWish
 GOVERNS = {
     "length": "the length of the words sets the size",
     "height": "the room along the item sets the size",
-    "asked": "as asked, larger would fit",
+    "asked": "as you asked, larger would fit",
 }
 WHERE = {
     "ring": "once round the barrel",
@@ -124,14 +124,14 @@ def depth_lines(result: DepthResult) -> list[str]:
     lines = [title("Depth")]
     lines += wrapped(
         f"{_passes(found.passes)} for {found.wanted_um:g} µm: about {found.depth_um_50:.0f} µm deep, from "
-        f"{found.depth_um_5:.0f} to {found.depth_um_95:.0f} (5 to 95 %). A pass takes {found.per_pass_um_50:.2f} µm, "
-        f"from {found.per_pass_um_5:.2f} to {found.per_pass_um_95:.2f}."
+        f"{found.depth_um_5:.0f} to {found.depth_um_95:.0f} in 9 of 10 parts. A pass takes about "
+        f"{found.per_pass_um_50:.2f} µm ({found.per_pass_um_5:.2f} to {found.per_pass_um_95:.2f})."
     )
     lines += wrapped(
-        f"Measure the depth first after {_passes(found.safe_passes)}: too deep by then in 1 of 20. "
-        f"{_passes(found.sure_passes)}: deep enough in 19 of 20. Depth readings used: {found.readings}."
+        f"Measure the depth first after {_passes(found.safe_passes)}: by then 1 part in 20 is too deep. After "
+        f"{_passes(found.sure_passes)} 19 parts in 20 are deep enough. Depth readings used: {found.readings}."
     )
-    lines += wrapped(f"Time {result.time_s / 60:.1f} min, in proportion to the passes.")
+    lines += wrapped(f"This takes {result.time_s / 60:.1f} min. More passes take longer in proportion.")
     if warmth is not None:
         lines += wrapped(
             f"Estimate: the whole part ({warmth.mass_g:.0f} g) ends {warmth.lump_k:.0f} °C warmer in still air, at "

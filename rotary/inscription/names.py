@@ -119,10 +119,10 @@ def from_numbers(numbers: str, digits: int, text: str) -> Entries:
     """
     lowest, sign, highest = (part.strip() for part in numbers.partition("-"))
     if not (sign and lowest.isdecimal() and highest.isdecimal() and len(numbers) < 24):
-        raise refuse("numbers", f'{brief(numbers)} is no range: write for example "1-250"')
+        raise refuse("numbers", f'{brief(numbers)} is not a range: write for example "1-250"')
     first, last = int(lowest), int(highest)
     if not 0 <= first <= last or last - first >= MOST_ENTRIES:
-        says = f"go from {first} to {last}: write the smaller first, like 1-250, at most {MOST_ENTRIES} numbers"
+        says = f"can't go from {first} to {last}: write the smaller first, like 1-250, at most {MOST_ENTRIES} numbers"
         raise refuse("numbers", says)
     named = (f"{number:0{digits}d}" for number in range(first, last + 1))
     return tuple(ListRow(place, name, words_of(name, text)) for place, name in enumerate(named, 1)), (), ","

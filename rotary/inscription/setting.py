@@ -91,11 +91,11 @@ JOINED: Final = (("\u0900", "\u0dff"), ("\u1800", "\u18aa"), ("\ua840", "\ua877"
 
 def _text_faults(text: str, lines: list[str], where: str) -> list[Fault]:
     if not any(line.strip() for line in lines):
-        return [Fault(where, 'is empty: write what is to be cut, for example "Heron 2026"')]
+        return [Fault(where, 'is empty: write the words to cut, for example "Heron 2026"')]
     if len(text) > MOST_LETTERS:
-        return [Fault(where, f"has {len(text)} letters, and {MOST_LETTERS} are the most for one part: shorten it")]
+        return [Fault(where, f"has {len(text)} letters, and one part takes at most {MOST_LETTERS}: shorten it")]
     if len(lines) > MOST_LINES:
-        return [Fault(where, f"has {len(lines)} lines, and {MOST_LINES} are the most for one part: take some out")]
+        return [Fault(where, f"has {len(lines)} lines, and one part takes at most {MOST_LINES}: take some out")]
     return []
 
 
@@ -199,5 +199,5 @@ def with_font_path(wish: InscriptionWish, folder: Path) -> InscriptionWish:
         with regular_file(font):
             return wish.model_copy(update={"font": str(font)})
     except (OSError, ValueError, RuntimeError):
-        says = "is no font file that can be read here: name a TTF or OTF file, or leave it empty"
+        says = "is not a font file that can be read here: name a TTF or OTF file, or leave it empty"
         raise refuse("font", says) from None

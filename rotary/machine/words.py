@@ -30,7 +30,10 @@ def known_text(one: KnownMachine) -> str:
         factor, shown = 1.0, "mm per mm"
     if one.value is None:
         return "as the job has it"
-    return f"{factor * one.value:+.4g} {shown} ± {factor * HOLDS_95 * one.u:.2g} {shown} (95 %), {_SOURCES[one.source]}"
+    return (
+        f"{factor * one.value:+.4g} {shown} ± {factor * HOLDS_95 * one.u:.2g} {shown} (19 in 20), "
+        f"{_SOURCES[one.source]}"
+    )
 
 
 def machine_lines(machine: MachineRecord, item: str | None) -> list[str]:

@@ -226,7 +226,7 @@ def _lapsed(repeat: Repeat, proof: Proof, on: str, ended: tuple[str, ...], syste
         numbers = [change.text for change in changes_by_plan(proof.plan, repeat.made, system)]
         told += [f"different from the proven number: {text}" for text in _few(numbers)]
     if proof.plan is not None and (laser := laser_in_words(proof.plan)):
-        notes.append(f"to start the patch, the proven setting: {laser}")
+        notes.append(f"start the patch from the proven setting: {laser}")
     stands = ProofStanding(reason, on, proof.batch)
     return replace(repeat, proof=stands, banner=says, changed=tuple(told), notes=tuple(notes))
 

@@ -94,6 +94,7 @@ def record_reading(
     Raises UnknownName, Refused, FileTrouble.
     """
     from rotary.errors import unknown_name
+    from rotary.machine.quantities import QUANTITIES
     from rotary.machine.readings import KINDS, findings
     from rotary.machine.record import known, with_reading
     from rotary.machine.seam_tests import MOTOR_ROWS
@@ -113,7 +114,7 @@ def record_reading(
     lines: list[str] = []
     for finding in findings(reading):
         one = now[finding.quantity]
-        lines += [f"{finding.quantity}: {known_text(one)}", *one.says]
+        lines += [f"{QUANTITIES[finding.quantity].says}: {known_text(one)}", *one.says]
     return [*lines, f"saved in {path}"]
 
 

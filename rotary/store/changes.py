@@ -45,20 +45,8 @@ def changes(before: Model, after: Model, system: str = "mm") -> list[Change]:
 
 def profile_changes(before: Profile, after: Profile, system: str = "mm") -> list[Change]:
     """What a person wants to know between two versions: the job first, then what is kept beside it."""
-    names = (
-        "format",
-        "id",
-        "at",
-        "by",
-        "follows",
-        "why",
-        "proof.job",
-        "proof.plan",
-        "proof.machine_readings",
-        "plan.by",
-        "plan.actions",
-    )
-    book = tuple(f"saved.{name}" for name in names)
+    names = ("format", "id", "at", "by", "follows", "why", "plan.by", "plan.actions")
+    book = tuple(f"saved.{name}" for name in (*names, "proof.job", "proof.plan", "proof.machine_readings"))
     said = [
         Change(change.where.removeprefix("job."), change.before, change.after)
         for change in changes(before, after, system)
@@ -81,19 +69,10 @@ def setup_changes(proven: Job, job: Job, system: str = "mm") -> list[Change]:
     return kept
 
 
+# What is accepted, the tolerances, steers a plan anew, not the numbers that were run, and its defaults are the tool's.
 _NO_SETUP = (
-    "note",
-    "item.name",
-    "item.measuring_tolerance",
-    "laser.use",
-    "laser.note",
-    "artwork.name",
-    "artwork.pieces",
-    "shop.",
-    "program.",
-    "order.",
-    # What is accepted steers a plan anew, not the numbers that were run, and its defaults are the tool's.
-    "tolerances.",
+    *("note", "item.name", "item.measuring_tolerance", "laser.use", "laser.note", "artwork.name", "artwork.pieces"),
+    *("shop.", "program.", "order.", "tolerances."),
 )
 _TYPED = "tolerances.slice_width"
 

@@ -74,32 +74,29 @@ def profile_from_bytes(raw: bytes, source: str, home: str = "") -> ProfileReadin
         return _newer(tables, number, text)
     try:
         for older in range(number, FORMAT):
-            tables = _STEPS[older](tables, home)
+            kept = _STEPS[older](tables, home) if older in _STEPS else tables["saved"]
+            tables = {**tables, "saved": {**kept, "format": older + 1}}
         return ProfileReading(_profile(tables), number, doubt=_doubt(text) if number >= _FIRST_WITH_SUM else "")
     except Refused as refused:
         raise Refused([_with_line(fault, text) for fault in refused.faults]) from None
 
 
 def profile_of_version(version: Version, source: str = "") -> ProfileReading:
-    """A version of the store, or its second copy where it can't be read; raises FileTrouble or Refused."""
-    return _opened(version, read_either(version.path), source)
+    """A version of the store, or its second copy where it can't be read; raises FileTrouble, or as `opened`."""
+    return profile_from_bytes(read_either(version.path), source or version.stamp, version.path.parent.name)
 
 
 def version_or_trouble(version: Version, source: str = "") -> tuple[ProfileReading | None, str]:
     """As `profile_of_version`, None where it can't be opened; and what is wrong with the file itself, if anything."""
     trouble = ""
     try:
-        raw = read(version.path)
+        read(version.path)
     except FileTrouble as unreadable:
-        trouble, raw = str(unreadable), b""
+        trouble = str(unreadable)
     try:
-        return (profile_of_version(version, source) if trouble else _opened(version, raw, source)), trouble
+        return profile_of_version(version, source), trouble
     except (Refused, FileTrouble) as why:
         return None, trouble or str(why.faults[0] if isinstance(why, Refused) else why)
-
-
-def _opened(version: Version, raw: bytes, source: str) -> ProfileReading:
-    return profile_from_bytes(raw, source or version.stamp, version.path.parent.name)
 
 
 def _text(raw: bytes, source: str) -> str:
@@ -213,49 +210,41 @@ def _without(node: Any, parts: list[str]) -> bool:
 
 def _from_1(tables: Tables, home: str) -> Tables:
     """Format 1 knew a name and a date; the folder's name stands for the id."""
-    kept = dict(tables.get("saved", {}))
-    item = tables.get("item", {})
-    new: Tables = {"format": 2, "series": home, "title": kept.pop("as", item.get("name") if item else None)}
-    new |= {"saved": kept.pop("at"), "tool": kept.pop("by", "")} if "at" in kept else {"tool": kept.pop("by", "")}
-    return {**tables, "saved": {**kept, **new}}
+    kept, item = dict(tables.get("saved", {})), tables.get("item", {})
+    new: Tables = {"series": home, "title": kept.pop("as", item.get("name") if item else None)}
+    new |= {"saved": kept.pop("at")} if "at" in kept else {}
+    new["tool"] = kept.pop("by", "")
+    return kept | new
 
 
 def _from_2(tables: Tables, home: str) -> Tables:
     """Format 2 had one outcome and one remark; a good outcome becomes a proof of the job as it stands there."""
     kept = dict(tables["saved"])
     saved = kept.pop("saved", None)
-    new: Tables = {"format": 3, "id": kept.pop("series", home), "as": kept.pop("title", None)}
-    new |= {"at": saved} if saved is not None else {}
-    new["by"] = kept.pop("tool", "")
+    new: Tables = {"id": kept.pop("series", home), "as": kept.pop("title", None), "by": kept.pop("tool", "")}
     remark, outcome = kept.pop("remark", ""), kept.pop("outcome", "")
-    if remark and saved is not None:
+    if saved is None:
+        return kept | new
+    new["at"] = saved
+    if remark:
         new["notes"] = [{"on": saved, "text": remark}]
-    if outcome == "good" and saved is not None:
+    if outcome == "good":
         new["proof"] = {"on": saved, "job": {name: table for name, table in tables.items() if name != "saved"}}
-    elif outcome and saved is not None:
+    elif outcome:
         new["readings"] = [{"on": saved, "of": "run", "shows": outcome}]
-    return {**tables, "saved": {**kept, **new}}
-
-
-def _from_3(tables: Tables, _home: str) -> Tables:
-    """Format 3 stored no sheet with a run: it stays unknown, and a repeat works it out again."""
-    return {**tables, "saved": {**tables["saved"], "format": 4}}
+    return kept | new
 
 
 def _from_4(tables: Tables, _home: str) -> Tables:
     """Format 4 stored a sheet with a run: its rows become rows of actions."""
-    kept = {**tables["saved"], "format": 5}
+    kept = dict(tables["saved"])
     if "plan" in kept:
         kept["plan"] = with_actions(kept["plan"], tables, "saved.plan")
     proof = kept.get("proof")
     if isinstance(proof, Mapping) and "plan" in proof:
         kept["proof"] = {**proof, "plan": with_actions(proof["plan"], proof.get("job", {}), "saved.proof.plan")}
-    return {**tables, "saved": kept}
+    return kept
 
 
-def _from_5(tables: Tables, _home: str) -> Tables:
-    """Format 5 had other keys, and they were renamed as the file was read."""
-    return {**tables, "saved": {**tables["saved"], "format": FORMAT}}
-
-
-_STEPS: Final[dict[int, Callable[[Tables, str], Tables]]] = {1: _from_1, 2: _from_2, 3: _from_3, 4: _from_4, 5: _from_5}
+# What is in no step has only other keys, which are renamed as a file is read, or new ones that may be missing.
+_STEPS: Final[dict[int, Callable[[Tables, str], Tables]]] = {1: _from_1, 2: _from_2, 4: _from_4}

@@ -46,10 +46,11 @@ def history(name: str, folder: Path) -> list[PastVersion]:
 def history_of(home: Path, most: int | None = None) -> list[PastVersion]:
     """The versions in a profile's folder, the newest first; at most so many."""
     among = places.versions(home)
-    heads = {version.stamp for version in places.side_by_side(among)}
+    heads = places.beside(among)
     past = []
     for version in among[::-1][:most]:
-        label, beside = places.label(version, among), len(heads) > 1 and version.stamp in heads
+        label = places.label(version, among)
+        beside = label in heads
         found, reason = version_or_trouble(version, f"version {label}")
         if found is None:
             past.append(PastVersion(label, version.stamp, "", "", "", reason, "", beside))
@@ -195,23 +196,6 @@ class Repair:
     troubles: tuple[str, ...]
 
 
-def set_aside(home: Path) -> tuple[list[MendedVersion], list[str]]:
-    """Move every version that can't be opened out of a profile's folder, each with its reason in a file beside it.
-
-    One that can't even be read is moved where its second copy can be; what stays as it is, is told.
-    """
-    done, troubles = [], []
-    among = places.versions(home)
-    for version in among:
-        try:
-            reason = _wrong_with(home, version)
-            if reason:
-                done.append(_set_aside(home, version, places.label(version, among), reason))
-        except FileTrouble as trouble:
-            troubles.append(f"{home.name}: {trouble}")
-    return done, troubles
-
-
 def _wrong_with(home: Path, version: places.Version) -> str:
     """Why a version has to be set aside, "" where it is good; raises FileTrouble where it is better left alone."""
     try:
@@ -238,21 +222,27 @@ def _set_aside(home: Path, version: places.Version, label: str, reason: str) -> 
 
 
 def mend(folder: Path) -> Repair:
-    """Set every damaged version of a store aside, and clear what broken-off saves left; goes on past any trouble."""
+    """Bring back what was deleted by hand, set every damaged version of a store aside, each with its reason in a file
+    beside it, and clear what broken-off saves left; goes on past any trouble.
+
+    A version that can't even be read is moved where its second copy can be; what stays as it is, is told.
+    """
     done: list[MendedVersion] = []
     troubles: list[str] = []
     left_over = 0
     for place in places.homes(folder):
         home = Path(place.path)
         try:
-            back = [version for version in spare.missing(home) if spare.restore_spare(version)]
-            done += [
-                MendedVersion(home.name, str(one.number), "was deleted by hand", one.path, str(one.number))
-                for one in back
-            ]
-            more, stuck = set_aside(home)
-            done += more
-            troubles += stuck
+            for back in filter(spare.restore_spare, spare.missing(home)):
+                number = str(back.number)
+                done.append(MendedVersion(home.name, number, "was deleted by hand", back.path, number))
+            among = places.versions(home)
+            for version in among:
+                try:
+                    if reason := _wrong_with(home, version):
+                        done.append(_set_aside(home, version, places.label(version, among), reason))
+                except FileTrouble as trouble:
+                    troubles.append(f"{home.name}: {trouble}")
             left_over += places.clear_left_overs(home)
         except FileTrouble as trouble:
             troubles.append(f"{home.name}: {trouble}")

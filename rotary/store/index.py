@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 from rotary.errors import FileTrouble, Refused, brief
 from rotary.files import is_dry_run, regular_bytes, write_whole
 from rotary.store.naming import same_name
-from rotary.store.places import INDEX, Version, homes, label, side_by_side, versions
+from rotary.store.places import INDEX, Version, beside, homes, label, versions
 
 if TYPE_CHECKING:
     # What only reads a profile anew needs is loaded then: a list of what is remembered has to come at once.
@@ -215,7 +215,6 @@ def _entry(home: Path, among: list[Version], version: Version, found: "ProfileRe
     job, kept = profile.job, profile.saved
     length, widths, flats = wall_of(job.item)
     item, coating, head = job.item.name, job.item.coating or "none", job.laser.name
-    heads = side_by_side(among) if len(among) > 1 else among
     said = (kept.name, item, coating, job.item.metal, head, job.turning.kind, job.note, job.artwork.name, stands.state)
     notes = [note.text for note in kept.notes]
     return ProfileEntry(
@@ -241,7 +240,7 @@ def _entry(home: Path, among: list[Version], version: Version, found: "ProfileRe
         trouble=trouble,
         read_only=found.read_only,
         doubt=found.doubt,
-        beside=tuple(label(other, among) for other in heads) if len(heads) > 1 else (),
+        beside=beside(among),
         words=same_name(" ".join((*said, *notes)))[:4000],
     )
 

@@ -50,14 +50,8 @@ def _from_cell(cell: Cell) -> RunReading:
 
 
 _ALIKE: Final = (
-    "power_share",
-    "frequency_khz",
-    "speed_mm_s",
-    "line_spacing_mm",
-    "defocus_mm",
-    "passes",
-    "ignored",
-    "note",
+    *("power_share", "frequency_khz", "speed_mm_s", "line_spacing_mm", "defocus_mm"),
+    *("passes", "ignored", "note"),
 )
 
 

@@ -16,7 +16,7 @@ from rotary.store.index import ProfileEntry, entries, entry_of
 from rotary.store.naming import checked_name, folder_name, id_of, same_name, token
 from rotary.store.places import SPARE, Version
 from rotary.store.record import ArtworkFile, AsRun, Profile, Record, author, now, without_paths
-from rotary.store.spare import keep_spare, names_in, names_in_bin
+from rotary.store.spare import keep_spare, names_in_bin
 from rotary.store.writing import profile_text
 
 
@@ -111,8 +111,7 @@ def load_from(home: Path, version: str | None = None) -> OpenedProfile:
         found = profile_of_version(chosen, f"version {name}")
     except Refused as refused:
         raise _damaged(home, among, chosen, refused) from None
-    entry = entry_of(home, among)
-    return OpenedProfile(found.profile, home, chosen, name, found.read_only, found.doubt, tuple(entry.beside))
+    return OpenedProfile(found.profile, home, chosen, name, found.read_only, found.doubt, places.beside(among))
 
 
 def profile_in(path: Path) -> OpenedProfile | None:
@@ -162,9 +161,9 @@ def keep(
     everything = entries(folder)
     meant = _meant(clean, everything)
     if meant is None:
-        record = Record(id=_new_id(clean, folder, everything), name=clean, at=now(), by=author(), why=KEPT, plan=plan)
-        record = record.model_copy(update={"drawings": drawings})
-        return save(Profile.model_construct(job=job, saved=record), folder / folder_name(clean, record.id))
+        new_id = _new_id(clean, folder, everything)
+        record = Record(id=new_id, name=clean, at=now(), plan=plan, drawings=drawings)
+        return save_next(Profile.model_construct(job=job, saved=record), folder / folder_name(clean, new_id), (), KEPT)
     named = clean if same_name(clean) == same_name(meant.name) else meant.name
     news = {"name": named, "plan": plan} | ({"drawings": drawings} if drawings else {})
     return _next(folder / meant.home, job, news, based_on)
@@ -176,7 +175,7 @@ def _new_id(name: str, folder: Path, everything: list[ProfileEntry]) -> str:
         profile_id = id_of(name, turn)
         home = folder / folder_name(name, profile_id)
         # In this order: who begins the same name at this moment makes the folder first, the spare last.
-        gone = any(one.endswith(profile_id) for one in (*names_in_bin(folder), *names_in(folder / SPARE)))
+        gone = any(one.endswith(profile_id) for one in (*names_in_bin(folder), *places.names_in(folder / SPARE)))
         if is_there(home):
             among = places.versions(home)
             if not among or same_name(entry_of(home, among).name) == same_name(name):
@@ -223,10 +222,9 @@ def save(profile: Profile, home: Path) -> Saved:
     except FileTrouble:
         # It is on disk; only what lies beside it can't be told.
         among = [version]
-    heads = places.side_by_side(among)
-    beside = tuple(places.label(other, among) for other in heads if other.stamp != version.stamp)
-    kept = profile.saved
-    return Saved(kept.name, kept.id, places.label(version, among), version.stamp, version.path, beside)
+    kept, label = profile.saved, places.label(version, among)
+    others = tuple(other for other in places.beside(among) if other != label)
+    return Saved(kept.name, kept.id, label, version.stamp, version.path, others)
 
 
 def add_as_it_is(home: Path, stamp: str, raw: bytes) -> bool:
@@ -262,10 +260,8 @@ def copy(name: str, new_name: str, folder: Path, version: str | None = None) -> 
     found = load(name, folder, version)
     everything = entries(folder)
     clean = _free(new_name, everything)
-    new_id, why = (
-        _new_id(clean, folder, everything),
-        f"copied from {brief(found.profile.saved.name, 60)}, version {found.label}",
-    )
+    new_id = _new_id(clean, folder, everything)
+    why = f"copied from {brief(found.profile.saved.name, 60)}, version {found.label}"
     return save_next(found.profile, folder / folder_name(clean, new_id), (), why, id=new_id, name=clean)
 
 

@@ -33,7 +33,7 @@ def _places(text: str) -> Iterator[tuple[list[str], int]]:
     table: list[str] = []
     counts: dict[str, int] = {}
     listed: tuple[list[str], int] | None = None
-    for number, line in enumerate(text.splitlines(), 1):
+    for number, line in enumerate(text.split("\n"), 1):
         if listed is not None:
             yield from _entries(line, number, listed)
             began = line.lstrip()[:1] not in ("", "#", "]")

@@ -12,7 +12,7 @@ from pydantic import Field, ValidationError
 
 from rotary.errors import Fault, FileTrouble, Refused, brief, refuse
 from rotary.faults import faults_of, model_from_texts
-from rotary.files import file_trouble, toml_tables, write_new
+from rotary.files import toml_tables, write_new
 from rotary.model import Model, Time
 from rotary.store import places
 from rotary.store.keeping import OpenedProfile
@@ -139,9 +139,7 @@ def power_from_text(text: str | None) -> float | None:
 def log(run: Run, folder: Path) -> Path:
     """Write a run into the logbook; when this returns, it is on disk whole. Raises FileTrouble."""
     text = "\n".join(table_lines(run)) + "\n"
-    month = folder / places.LOGBOOK / run.on.strftime("%Y-%m")
-    places.make(month.parent)
-    places.make(month)
+    month = places.month_in(folder, run.on.strftime("%Y-%m"))
     while True:
         # Runs of the same second come back in the order in which they were logged.
         before = len([*month.glob(f"{places.dated(run.on)}-*.toml")])
@@ -185,24 +183,16 @@ def run_files(folder: Path, troubles: list[str] | None = None) -> list[Path]:
     """The files of the logbook, oldest first; a month that can't be listed goes to `troubles`, or is raised."""
     book = folder / places.LOGBOOK
     found = []
-    for month in _listed(book):
-        if not month.name[:1].isdigit():
-            continue
+    for month in (name for name in places.names_in(book) if name[:1].isdigit()):
         try:
-            found += [path for path in _listed(month) if path.name[:1].isdigit() and path.suffix == ".toml"]
+            names = places.names_in(book / month)
         except FileTrouble as trouble:
             if troubles is None:
                 raise
-            troubles.append(f"{month.name}: {trouble}")
+            troubles.append(f"{month}: {trouble}")
+        else:
+            found += [book / month / name for name in names if name[:1].isdigit() and name.endswith(".toml")]
     return found
-
-
-def _listed(folder: Path) -> list[Path]:
-    with file_trouble(folder, "listed", "choose another folder, with --store"):
-        try:
-            return sorted(folder.iterdir())
-        except (FileNotFoundError, NotADirectoryError):
-            return []
 
 
 def totals(runs: Iterable[Run]) -> Totals:

@@ -53,17 +53,21 @@ class Version:
     path: Path
 
 
+def names_in(folder: Path, instead: str = _ELSEWHERE) -> list[str]:
+    """The names of all that lies in a folder, in order; none where there is none. Raises FileTrouble."""
+    with file_trouble(folder, "listed", instead):
+        try:
+            return sorted(path.name for path in folder.iterdir())
+        except (FileNotFoundError, NotADirectoryError):
+            return []
+
+
 def versions(home: Path) -> list[Version]:
     """The versions in a profile's folder, oldest first; files of other names are none of ours.
 
     None where there is no such folder, or no longer.
     """
-    with file_trouble(home, "listed", _ASK):
-        try:
-            names = [path.name for path in home.iterdir()]
-        except (FileNotFoundError, NotADirectoryError):
-            return []
-    found = [(name, match) for name in names if (match := _VERSION.fullmatch(name))]
+    found = [(name, match) for name in names_in(home, _ASK) if (match := _VERSION.fullmatch(name))]
     return sorted(Version(int(match[1]), name[:-5], home / name) for name, match in found)
 
 
@@ -99,6 +103,12 @@ def side_by_side(among: list[Version]) -> list[Version]:
             said = (before.stamp,)
         parents.update(said or ())
     return [version for version in among if version.stamp not in parents]
+
+
+def beside(among: list[Version]) -> tuple[str, ...]:
+    """The labels of the versions that stand side by side, none where there is one that follows all others."""
+    heads = side_by_side(among) if len(among) > 1 else []
+    return tuple(label(head, among) for head in heads) if len(heads) > 1 else ()
 
 
 def read(path: Path) -> bytes:
@@ -152,6 +162,14 @@ def make(home: Path) -> None:
             make_shared(home)
             with undo_on_failure(home.rmdir):
                 settle(home.parent)
+
+
+def month_in(folder: Path, name: str) -> Path:
+    """The folder of the logbook for the runs of a month, like 2026-05, made where it isn't there."""
+    month = folder / LOGBOOK / name
+    make(month.parent)
+    make(month)
+    return month
 
 
 def homes(folder: Path) -> Iterator[os.DirEntry[str]]:

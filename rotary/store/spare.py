@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from rotary.errors import FileTrouble, brief
-from rotary.files import file_trouble, is_folder, write_new
+from rotary.files import is_folder, write_new
 from rotary.store import places
 from rotary.store.places import BIN, SPARE, Version, spare_of
 
@@ -77,16 +77,7 @@ def missing(home: Path) -> list[Version]:
 def names_in_bin(folder: Path) -> list[str]:
     """The names that the profiles in the bin had for folders."""
     # Before the name stands when it was put there.
-    return [name[16:] for name in names_in(folder / BIN)]
-
-
-def names_in(folder: Path) -> list[str]:
-    """The names of all that lies in a folder, none where there is no such folder; raises FileTrouble."""
-    with file_trouble(folder, "listed", "choose another folder, with --store"):
-        try:
-            return [path.name for path in folder.iterdir()]
-        except (FileNotFoundError, NotADirectoryError):
-            return []
+    return [name[16:] for name in places.names_in(folder / BIN)]
 
 
 def deleted_by_hand(folder: Path) -> Iterator[Path]:

@@ -12,7 +12,7 @@ import zlib
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 from rotary.errors import FileTrouble, Refused, Taken, brief, refuse
 from rotary.files import bytes_of_file, is_file, is_there, write_new, write_whole
@@ -20,7 +20,7 @@ from rotary.store import places
 from rotary.store.formats import ProfileReading, profile_from_bytes
 from rotary.store.index import ProfileEntry, entries
 from rotary.store.keeping import add_as_it_is, is_here, located
-from rotary.store.logbook import Run, run_files, run_from_bytes
+from rotary.store.logbook import run_files, run_from_bytes
 from rotary.store.naming import folder_name, same_name
 
 MOST_ENTRIES: Final = 200_000
@@ -29,7 +29,7 @@ MOST_BYTES: Final = 400_000_000
 LARGEST_ARCHIVE: Final = 200_000_000
 _VERSION: Final = re.compile(r"([a-z0-9][a-z0-9-]{0,99})/([0-9]{4,8}(?:-[a-z0-9]{4,16})?)\.toml")
 # A number of more digits would leave no room for the versions that follow it here.
-_RUN: Final = re.compile(r"logbook/[0-9]{4}-[0-9]{2}/([0-9]{8}-[0-9]{6}-[a-z0-9]{4,16})\.toml")
+_RUN: Final = re.compile(r"logbook/([0-9]{4}-[0-9]{2})/([0-9]{8}-[0-9]{6}-[a-z0-9]{4,16}\.toml)")
 # One date for all entries, so that the same profiles make the same file.
 _DATE: Final = (2026, 1, 1, 0, 0, 0)
 
@@ -49,6 +49,15 @@ class IncomingProfile:
     files: list[tuple[str, bytes, ProfileReading]] = field(default_factory=list)
 
 
+class IncomingRun(NamedTuple):
+    """A run in a file that was sent: its month's folder there, which may not be that of its name, and its profile."""
+
+    month: str
+    file: str
+    raw: bytes
+    of: str
+
+
 MOST_LEFT_OUT: Final = 200
 """So many entries of a file from elsewhere are told by name; of more than that the count."""
 
@@ -58,7 +67,7 @@ class Preview:
     """What is in a file that was sent; nothing has been written yet."""
 
     profiles: list[IncomingProfile]
-    runs: list[tuple[str, bytes, Run]]
+    runs: list[IncomingRun]
     refused: list[str]
 
     def lines(self) -> list[str]:
@@ -121,22 +130,22 @@ def preview(source: Path, folder: Path) -> Preview:
 
 def _contents(
     source: Path,
-) -> tuple[dict[str, list[tuple[str, bytes, ProfileReading]]], list[tuple[str, bytes, Run]], list[str]]:
+) -> tuple[dict[str, list[tuple[str, bytes, ProfileReading]]], list[IncomingRun], list[str]]:
     found: dict[str, list[tuple[str, bytes, ProfileReading]]] = {}
-    runs: list[tuple[str, bytes, Run]] = []
+    runs: list[IncomingRun] = []
     refused: list[str] = []
     for name, raw in _entries(source):
         shown = brief(name, 60)
         version, run = _VERSION.fullmatch(name), _RUN.fullmatch(name)
         try:
             if raw is None:
-                refused.append(f"{shown}: larger than a saved job can be, or damaged")
+                refused.append(f"{shown}: locked, damaged, or larger than a saved job can be")
             elif version and version[1] not in places.NO_HOMES:
                 profile = profile_from_bytes(raw, shown, version[1])
                 # Versions belong together by the id that they bear, wherever they lie in the file.
                 found.setdefault(profile.profile.saved.id, []).append((version[2], raw, profile))
             elif run:
-                runs.append((run[1], raw, run_from_bytes(raw, shown)))
+                runs.append(IncomingRun(run[1], run[2], raw, run_from_bytes(raw, shown).profile))
             else:
                 refused.append(f"{shown} is neither a saved job nor a run, so it is left out")
         except Refused as trouble:
@@ -185,27 +194,30 @@ def _held(
     name = files[-1][2].profile.saved.name
     here = next((entry for entry in everything if entry.id == profile_id), None)
     twin = next((entry for entry in everything if same_name(entry.name) == same_name(name) and entry is not here), None)
-    count = len(files)
-    if here is None:
-        if twin:
-            says = f"another saved job has this name. After the import there are two, with different ids ({profile_id})"
-            return IncomingProfile(profile_id, name, "name taken", count, count, says, files)
-        return IncomingProfile(profile_id, name, "new", count, count, f"{count} versions, none of them here", files)
-    home = folder / here.home
-    lacking = [one for one in files if not is_here(home / f"{one[0]}.toml", one[1])]
-    if not lacking:
-        return IncomingProfile(profile_id, name, "same", count, 0, "every version is here already", files)
-    twins = [one for one in lacking if is_there(home / f"{one[0]}.toml")]
+    lacking = [one for one in files if here is None or not is_here(folder / here.home / f"{one[0]}.toml", one[1])]
+    count = len(lacking)
+    against: Against
+    if here is None and twin:
+        against = "name taken"
+        says = f"another saved job has this name. After the import there are two, with different ids ({profile_id})"
+    elif here is None:
+        against, says = "new", f"{count} versions, none of them here"
+    elif not lacking:
+        against, says = "same", "every version is here already"
+    elif _moved_on(folder / here.home, files, lacking):
+        against = "different"
+        says = f"{count} versions that are not here, beside others that are. After the import you have both and choose"
+    else:
+        against, says = "more", f"{count} versions newer than here"
+    return IncomingProfile(profile_id, name, against, len(files), count, says, files)
+
+
+def _moved_on(
+    home: Path, files: list[tuple[str, bytes, ProfileReading]], lacking: list[tuple[str, bytes, ProfileReading]]
+) -> bool:
+    """Whether there are versions here that the file lacks, or that it has with other contents."""
     known = {version.stamp for version in places.versions(home)}
-    moved_on = bool(known - {one[0] for one in files})
-    if twins or moved_on:
-        says = (
-            f"{len(lacking)} versions that are not here, beside others that are. After the import you have both "
-            "and choose"
-        )
-        return IncomingProfile(profile_id, name, "different", count, len(lacking), says, files)
-    says = f"{len(lacking)} versions newer than here"
-    return IncomingProfile(profile_id, name, "more", count, len(lacking), says, files)
+    return bool(known - {one[0] for one in files}) or any(is_there(home / f"{one[0]}.toml") for one in lacking)
 
 
 def take(preview: Preview, folder: Path, only: Iterable[str] | None = None) -> list[str]:
@@ -223,7 +235,9 @@ def take(preview: Preview, folder: Path, only: Iterable[str] | None = None) -> l
         if coming.against != "same":
             count = _taken(coming, folder)
             done.append(f"{coming.name}: {count} version{'s' * (count != 1)} added")
-    runs = sum(_run_taken(stamp, raw, folder) for stamp, raw, run in preview.runs if run.profile in taken_ids)
+    runs = sum(
+        write_new(places.month_in(folder, run.month) / run.file, run.raw) for run in preview.runs if run.of in taken_ids
+    )
     return [*done, f"{runs} run{'s' * (runs != 1)} added to the logbook"] if runs else done
 
 
@@ -231,10 +245,3 @@ def _taken(coming: IncomingProfile, folder: Path) -> int:
     home = next((folder / e.home for e in entries(folder) if e.id == coming.id), None)
     home = home or folder / folder_name(coming.name, coming.id)
     return sum(add_as_it_is(home, stamp, raw) for stamp, raw, _ in coming.files)
-
-
-def _run_taken(stamp: str, raw: bytes, folder: Path) -> bool:
-    month = folder / places.LOGBOOK / f"{stamp[:4]}-{stamp[4:6]}"
-    places.make(month.parent)
-    places.make(month)
-    return write_new(month / f"{stamp}.toml", raw)

@@ -63,6 +63,15 @@ def test_what_is_clear_lies_on_white(tmp_path: Path) -> None:
     assert any("Transparent parts" in note for note in read.notes)
 
 
+def test_the_clear_grey_of_sixteen_bits_lies_on_white(tmp_path: Path) -> None:
+    """A PNG of 16 bits may name one grey that is seen through: it is no ink, and that is said."""
+    deep = GREYS.astype(np.uint16) * 257
+    read = picture_from_file(saved(tmp_path / "a.png", deep, transparency=64 * 257))
+    assert read.tones[0, 1] == FULL
+    assert (read.tones.ravel()[[0, 2, 3]] < FULL).all()
+    assert any("Transparent" in note for note in read.notes)
+
+
 @pytest.mark.parametrize("kind", ["png", "jpg", "tif"])
 @pytest.mark.parametrize("orientation", range(1, 9))
 def test_a_photograph_stands_as_the_camera_was_held(orientation: int, kind: str, tmp_path: Path) -> None:
@@ -111,7 +120,7 @@ def test_a_file_that_was_cut_off_is_refused(name: str, share: float, tmp_path: P
     noise = np.random.default_rng(3).integers(0, 256, (200, 200)).astype(np.uint8)
     data = saved(tmp_path / name, noise).read_bytes()
     (tmp_path / name).write_bytes(data[: int(len(data) * share)])
-    with pytest.raises(Refused) as refused:
+    with pytest.raises(Refused, match="cut off or damaged") as refused:
         picture_from_file(tmp_path / name)
     assert len(refused.value.faults) == 1
 

@@ -39,6 +39,9 @@ def test_what_cant_be_read_is_counted_and_named() -> None:
             '<rect width="9" height="9" filter="url(#f)"/><rect width="9" height="9" fill="url(#p)"/>'
             '<rect width="9" height="9" fill="url(#g)"/><rect width="9" height="9" fill="url(#g)"/>'
             '<rect width="9" height="9" mask="url(#m)"/><image href="x.png" width="9" height="9"/><text>a</text>'
+            '<mask id="n"><rect width="9" height="9" mask="url(#n)"/></mask><rect width="9" height="9" mask="url(#n)"/>'
+            '<clipPath id="c" clip-path="url(#c)"><rect width="9" height="9"/></clipPath>'
+            '<rect width="9" height="9" clip-path="url(#c)"/>'
             '<foreignObject width="9" height="9"/><rect width="9" height="9" style="clip-path:circle(5px)"/>'
         ),
         ledger,
@@ -50,6 +53,8 @@ def test_what_cant_be_read_is_counted_and_named() -> None:
         "gradient": 2,
         "picture": 1,
         "text": 1,
+        "mask that masks itself": 1,
+        "clip that cuts itself": 1,
         "foreign object": 1,
         "clip by a CSS shape": 1,
     }

@@ -1,11 +1,15 @@
 """Typed text: sizes, lines, fonts, single strokes, letters that a font lacks."""
 
+import re
+from collections.abc import Mapping
 from importlib.resources import files
 from pathlib import Path
 from typing import Literal
 
 import numpy as np
 import pytest
+from fontTools.fontBuilder import FontBuilder
+from fontTools.pens.ttGlyphPen import TTGlyphPen
 
 from rotary.artwork.fonts import default_faces, font_file, system_families
 from rotary.artwork.line_letters import CAPITAL, LineFace, curved
@@ -210,3 +214,47 @@ def test_a_font_of_this_machine_is_found_by_its_name(tmp_path: Path, monkeypatch
     with pytest.raises(Refused, match='did you mean "noto sans"'):
         font_file("Noto Sns", tmp_path / "elsewhere")
     assert font_file("mine.ttf", tmp_path) == tmp_path / "mine.ttf"
+
+
+def font_in(folder: Path, triangles: Mapping[str, int]) -> Path:
+    """An invented font whose letters are so many triangles that lie on each other."""
+    builder = FontBuilder(1000, isTTF=True)
+    names = {letter: f"u{ord(letter):04X}" for letter in triangles}
+    shapes = {".notdef": TTGlyphPen(None).glyph()}
+    for letter, count in triangles.items():
+        pen = TTGlyphPen(None)
+        for i in range(count):
+            pen.moveTo((i % 97, i % 89))
+            pen.lineTo((i % 97 + 300, i % 89))
+            pen.lineTo((i % 97, i % 89 + 700))
+            pen.closePath()
+        shapes[names[letter]] = pen.glyph()
+    builder.setupGlyphOrder(list(shapes))
+    builder.setupCharacterMap({ord(letter): name for letter, name in names.items()})
+    builder.setupGlyf(shapes)
+    builder.setupHorizontalMetrics(dict.fromkeys(shapes, (600, 0)))
+    builder.setupHorizontalHeader(ascent=800, descent=-200)
+    builder.setupNameTable({"familyName": "Invented", "styleName": "Regular"})
+    builder.setupOS2()
+    builder.setupPost()
+    builder.save(folder / "invented.ttf")
+    return folder / "invented.ttf"
+
+
+@pytest.mark.parametrize("sign", ["e", "7", "?", "\N{ROWBOAT}"])
+def test_a_letter_with_an_empty_outline_is_lacking(tmp_path: Path, sign: str) -> None:
+    """A damaged font, or one of coloured pictures, knows the letter and draws nothing: the item would lack it."""
+    font = font_in(tmp_path, {"H": 1, " ": 0, sign: 0})
+    assert drawing_from_text(Lettering(text="H H", font=font)).ink_height_mm > 0
+    with pytest.raises(Refused, match=f"the font lacks .{re.escape(sign)}."):
+        drawing_from_text(Lettering(text=f"H{sign}H", font=font))
+
+
+def test_letters_made_to_stall_are_refused(tmp_path: Path) -> None:
+    """Thousands of contours on each other take seconds a letter; a font of many usual letters takes no harm."""
+    heavy = font_in(tmp_path, {"H": 4_000})
+    with pytest.raises(Refused, match="far too many lines"):
+        drawing_from_text(Lettering(text="H", font=heavy))
+    usual = font_in(tmp_path, {chr(sign): 3 for sign in range(0x4E00, 0x4E00 + 800)})
+    text = "".join(map(chr, range(0x4E00, 0x4E00 + 800)))
+    assert drawing_from_text(Lettering(text=text, font=usual)).width_mm > 0

@@ -21,13 +21,13 @@ SIDE = 4096
 
 
 def best_ms(calls: list[Callable[[], object]], rounds: int = 7) -> list[float]:
-    """Median times of several calls, taken in turn so that what else the machine does hits all alike [ms]."""
+    """Median times of the processor of several calls, all threads, in turn: what else runs hits all alike [ms]."""
     times: list[list[float]] = [[] for _ in calls]
     for _ in range(rounds + 1):
         for mine, call in zip(times, calls, strict=True):
-            start = time.perf_counter()
+            start = time.process_time()
             call()
-            mine.append(1e3 * (time.perf_counter() - start))
+            mine.append(1e3 * (time.process_time() - start))
     return [statistics.median(mine[1:]) for mine in times]
 
 

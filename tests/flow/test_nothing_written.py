@@ -47,7 +47,7 @@ def test_the_library_of_drawings_writes_no_list_of_fonts(empty_home: Path) -> No
     code = (
         "from rotary.artwork.dxf_write import dxf_bytes; from rotary.artwork.rings import rings_from_list;"
         "data = dxf_bytes({'a': rings_from_list([[(0, 0), (1, 0), (0, 1)]])}, 10, 4, 'a page');"
-        "from rotary.artwork.dxf import _document; _document(data)"
+        "from rotary.artwork.dxf_document import document_from_dxf; document_from_dxf(data)"
     )
     environment = os.environ | {"PYTHONPATH": str(ROOT)}
     subprocess.run([sys.executable, "-c", code], check=True, env=environment, cwd=empty_home / "here")

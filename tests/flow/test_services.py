@@ -27,7 +27,8 @@ from tui.background.tasks import Errand
 from tui.disk.save import save
 from tui.form.job_form import Session
 from tui.form.patch import draw_next_patch, patch_view, what_helps
-from tui.planner.request import Request, judge
+from tui.planner.judging import judge
+from tui.planner.request import Request
 
 ROOT = Path(__file__).resolve().parents[2]
 BAR = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 30" width="40mm"><path d="M5 5h30v9h-30z"/></svg>'

@@ -155,7 +155,7 @@ def test_a_job_that_can_not_be_planned_any_more_prints_its_rows(bottle: Job, pro
     assert "PROVEN. " in text
     assert "this job can't be planned today: turning: does not turn" in " ".join(text.split())
     assert "Ask your laser safety officer" in text
-    assert "Paper tape, never vinyl" in text
+    assert "Use paper tape, never vinyl" in text
     assert "Diameter to type" in text
 
 
@@ -168,7 +168,7 @@ def test_another_item_is_tested_first_with_todays_plan(bottle: Job, proven: Prov
     repeat = repeat_of(found, other, plan)
     assert (repeat.state, repeat.run) == ("test first", None)
     assert "diameter 1: 88 mm → 84 mm" in repeat.banner
-    assert "to start the patch, the proven setting: power 16 %, frequency 20 kHz" in repeat.notes[0]
+    assert "start the patch from the proven setting: power 16 %, frequency 20 kHz" in repeat.notes[0]
     path = tmp_path / "card.txt"
     print_paper(repeat.made, PrintOrder("setup", path, repeat=repeat))
     assert path.read_text("utf-8").count("TEST FIRST. ") > 0

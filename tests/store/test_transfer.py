@@ -4,6 +4,7 @@ import re
 import shutil
 import struct
 import zipfile
+from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
 import pytest
@@ -56,6 +57,17 @@ def test_only_what_is_named_is_taken(sent: Path, tmp_path: Path) -> None:
     transfer.take(transfer.preview(sent, tmp_path / "o"), tmp_path / "o", ["MUG"])
     assert [entry.name for entry in entries(tmp_path / "o")] == ["mug"]
     assert logbook(tmp_path / "o").runs == ()
+
+
+def test_a_run_at_the_turn_of_a_month_comes_in_once(job: Job, store: Path, tmp_path: Path) -> None:
+    """Half past midnight on the first of a month, east of Greenwich: the file's name says the month before."""
+    first = datetime(2026, 5, 1, 0, 30, tzinfo=timezone(timedelta(hours=2)))
+    log(Run(on=first, profile=keep(job, "bottle", store).id, name="bottle", outcome="clear"), store)
+    transfer.export([], store, tmp_path / "all.zip")
+    before = logbook(store).runs
+    for folder in (store, tmp_path / "other"):
+        transfer.take(transfer.preview(tmp_path / "all.zip", folder), folder)
+        assert logbook(folder).runs == before
 
 
 def test_no_path_of_this_machine_goes_along(sent: Path, tmp_path: Path) -> None:

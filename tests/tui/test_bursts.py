@@ -13,6 +13,7 @@ from tests.tui.conftest import Desk, Person
 from tui.app import Rotary
 from tui.screens.artwork import ArtworkScreen
 from tui.screens.ask import Ask
+from tui.screens.commands import Commands
 from tui.screens.help import Help, help_lines
 from tui.screens.incoming import Incoming
 from tui.screens.inscription import InscriptionScreen
@@ -226,6 +227,28 @@ async def test_keys_before_the_commands_are_laid_out(desk: Desk, width: int, hei
             await settled(person)
             burst(person, "pagedown", "pageup", "escape", "escape")
             await settled(person)
+        assert person.app.is_running
+
+
+async def test_a_search_among_the_commands_may_end_after_their_list_has_gone(desk: Desk) -> None:
+    """As the program ends, the parts of a screen go one by one: what is found then is shown nowhere."""
+    async with desk(80, 24) as person:
+        await person.press("ctrl+p")
+        commands = person.app.screen
+        assert isinstance(commands, Commands)
+        await commands.query("*").remove()
+        for shown in (False, True, False):
+            commands._list_visible = commands._show_busy = shown
+            await settled(person)
+        assert person.app.is_running
+
+
+async def test_a_screen_that_goes_before_it_has_come_is_not_arranged(desk: Desk) -> None:
+    """Left in the burst that opens it, a screen may be told that it is mounted though its parts were never made."""
+    async with desk(80, 24) as person:
+        gone = MachineScreen(person.app.session.data(), "mm")
+        assert not gone.children
+        await gone.on_event(events.Mount())
         assert person.app.is_running
 
 

@@ -10,7 +10,7 @@ from types import SimpleNamespace
 from typing import Final
 
 from rotary.artwork.rings import Rings, area_mm2, moved
-from rotary.errors import Fault, Refused, brief, refuse
+from rotary.errors import Fault, Refused, brief, fault_line, refuse
 from rotary.faults import model_from_texts
 from rotary.files import named_path
 from rotary.inscription.actions import FACES
@@ -223,7 +223,7 @@ def _list(errand: Errand, tell: Tell) -> SimpleNamespace:
 
 
 def _misfit(one: NameEntry) -> str:
-    return f"line {one.line}: {brief(one.name, 30)}: {one.why}"
+    return fault_line(f"line {one.line}, {brief(one.name, 30)}", one.why)
 
 
 def _few(misfits: Sequence[str], rest: str) -> tuple[str, ...]:

@@ -23,6 +23,12 @@ class Once(Screen[T]):
 
     _left = False
 
+    async def on_event(self, event: events.Event) -> None:
+        """A screen that has to go before it has come is not arranged: its parts were never made."""
+        if isinstance(event, events.Mount) and not self.children:
+            return
+        await super().on_event(event)
+
     def rest(self, then: Callable[[], None]) -> None:
         """Go on after a moment."""
         self.set_timer(REST_S, then)

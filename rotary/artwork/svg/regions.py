@@ -38,9 +38,10 @@ def masks_of(walk: "Walk", node: Node, place: "SvgPlace") -> tuple[Mask, ...] | 
 
 
 def _clip(walk: "Walk", clip: Node, target: Node, place: "SvgPlace", seen: tuple[int, ...]) -> Clip:
-    if id(clip) in seen:
-        return NOTHING
     document = walk.document
+    if id(clip) in seen:
+        document.ledger.unread("clip that cuts itself", "left out with its shape. Remove the clip")
+        return NOTHING
     document.ledger.spend(CUT_COST)
     style = document.style_in_place(clip)
     affine = after(place.affine, walk.local(clip, style, place))
@@ -83,6 +84,7 @@ def _masks(walk: "Walk", mask: Node, target: Node, place: "SvgPlace", seen: tupl
     attributes = mask.attributes
     walk.document.ledger.spend(CUT_COST)
     if id(mask) in seen or id(mask) in place.using or len(place.using) > DEEPEST_MASK:
+        walk.document.ledger.unread("mask that masks itself", "left out with its shape. Remove the mask")
         return None
     by_box = attributes.get("maskUnits", "objectBoundingBox") != "userSpaceOnUse"
     content_by_box = attributes.get("maskContentUnits", "userSpaceOnUse") == "objectBoundingBox"
