@@ -30,7 +30,7 @@ class Damaged(FileTrouble):
 
 @dataclass(frozen=True, slots=True)
 class Saved:
-    """A version that is on disk; `beside` are the labels of others that it does not follow, if any."""
+    """A version that is on disk; `labels_side_by_side` are the labels of others that it does not follow, if any."""
 
     name: str
     id: str
@@ -111,7 +111,9 @@ def load_from(home: Path, version: str | None = None) -> OpenedProfile:
         found = profile_of_version(chosen, f"version {name}")
     except Refused as refused:
         raise _damaged(home, among, chosen, refused) from None
-    return OpenedProfile(found.profile, home, chosen, name, found.read_only, found.doubt, places.beside(among))
+    return OpenedProfile(
+        found.profile, home, chosen, name, found.read_only, found.doubt, places.labels_side_by_side(among)
+    )
 
 
 def profile_in(path: Path) -> OpenedProfile | None:
@@ -223,7 +225,7 @@ def save(profile: Profile, home: Path) -> Saved:
         # It is on disk; only what lies beside it can't be told.
         among = [version]
     kept, label = profile.saved, places.label(version, among)
-    others = tuple(other for other in places.beside(among) if other != label)
+    others = tuple(other for other in places.labels_side_by_side(among) if other != label)
     return Saved(kept.name, kept.id, label, version.stamp, version.path, others)
 
 
