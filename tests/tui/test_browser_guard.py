@@ -154,13 +154,8 @@ for what in (
         raise SystemExit("not refused")
 print("held")
 """
-    environment = {
-        **os.environ,
-        "PYTHONPATH": str(ROOT),
-        file_limits.HELD_TO: str(folder),
-        "TMPDIR": str(tmp_path / "tmp"),
-        "ROTARY_FOLDER": str(tmp_path / "kept"),
-    }
+    places = {"TMPDIR": str(tmp_path / "tmp"), "ROTARY_FOLDER": str(tmp_path / "kept")}
+    environment = {**os.environ, **places, "PYTHONPATH": str(ROOT), file_limits.HELD_TO: str(folder)}
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, env=environment)
     assert done.stdout.strip() == "held", done.stderr
     assert sorted(path.name for path in elsewhere.iterdir()) == ["secret.svg"]
