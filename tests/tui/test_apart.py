@@ -17,7 +17,7 @@ from tui.background.tasks import Done, Errand
 from tui.background.worker import MOST_BEGUN, READY, CoreProcess, send
 from tui.drawings.pictures import PICTURES, picture
 from tui.planner import client as apart_module
-from tui.planner.client import planner, planner_process
+from tui.planner.client import Planner, planner, planner_process
 from tui.planner.judging import judge
 from tui.planner.request import Request, Verdict
 from tui.screens.desk_work import SLOW
@@ -136,7 +136,7 @@ async def test_the_screen_tells_once_that_a_part_of_it_does_not_start(
 ) -> None:
     """One plain sentence, and the numbers come."""
     scripted += [Scripted(is_ready=False) for _ in range(MOST_BEGUN)]
-    core = CoreProcess("any", lambda request, _: judge(request))
+    core: Planner = CoreProcess("any", lambda request, _: judge(request))
     app = Rotary(bottle, core=core)
     async with app.run_test(size=(100, 30)) as pilot:
         person = Person(app, pilot)

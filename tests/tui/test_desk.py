@@ -207,18 +207,6 @@ async def test_every_picture_by_its_key(desk: Desk) -> None:
             assert person.app.desk.picture_name == names[place]
 
 
-async def test_from_a_large_picture_on_a_narrow_screen_f5_leads_to_the_drawing(desk: Desk) -> None:
-    """It is missing: the field that has the focus is in sight, never under a picture that takes all the room."""
-    async with desk(60, 20) as person:
-        app = person.app
-        app.desk.action_page()
-        app.desk.action_large()
-        await person.until(lambda: "COATING" not in person.screen())
-        await person.press("f5")
-        await person.see("COATING")
-        assert app.focused is app.desk.form
-
-
 async def test_a_narrow_screen_has_two_pages(desk: Desk) -> None:
     """At 60 columns the facts fill the screen, F6 turns to the numbers, and back; the verdict stays."""
     async with desk(60, 20) as person:

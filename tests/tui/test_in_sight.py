@@ -51,3 +51,15 @@ async def test_no_key_but_of_the_list_chooses_what_nobody_chose(desk: Desk) -> N
             assert "item.coating" in person.session.unasked
             assert person.app.desk.form.choice is not None
             await person.press("escape")
+
+
+async def test_from_a_large_picture_on_a_narrow_screen_f5_leads_to_the_drawing(desk: Desk) -> None:
+    """It is missing: the field that has the focus is in sight, never under a picture that takes all the room."""
+    async with desk(60, 20) as person:
+        app = person.app
+        app.desk.action_page()
+        app.desk.action_large()
+        await person.until(lambda: "COATING" not in person.screen())
+        await person.press("f5")
+        await person.see("COATING")
+        assert app.focused is app.desk.form

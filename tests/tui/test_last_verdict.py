@@ -110,7 +110,7 @@ def values(thing: object, where: str = "") -> Iterator[tuple[str, object]]:
 def test_the_verdict_that_ships_is_what_the_core_says_today(verdict: Verdict) -> None:
     """The numbers of the very first frame are computed anew here; `MADE=update` writes them."""
     today = dict(values(pickle.loads(plain(verdict))))
-    if os.environ.get("MADE") == "update":
+    if os.environ.get("MADE") == "update" and today != dict(values(stored_verdict(SHIPPED))):
         store_verdict(SHIPPED, verdict)
     shipped = dict(values(stored_verdict(SHIPPED)))
     assert len(shipped) > 400
