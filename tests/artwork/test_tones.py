@@ -37,7 +37,7 @@ def test_a_tone_near_the_border_is_told(opacity: float, ink: float, told: bool) 
 
 @pytest.mark.parametrize(("colour", "told"), [("gray", True), ("#7f7f7f", True), ("#999", False), ("#666", False)])
 def test_the_middle_grey_is_told(colour: str, told: bool) -> None:
-    """The grey that most programs offer lies a hair above the border: a shape filled with it vanishes, which is said."""
+    """The grey that most programs offer lies just above the border: a shape filled with it vanishes, which is said."""
     _, unread = drawing(f'<rect width="50" height="100" fill="{colour}"/><rect x="90" width="5" height="10"/>')
     assert unread == (["tone near the border of dark and light"] if told else [])
 
