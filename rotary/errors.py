@@ -16,7 +16,7 @@ in one sentence, so that a screen can redden the field and a terminal can print 
 
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import PurePath
-from typing import Literal, NamedTuple, TypeVar
+from typing import Final, Literal, NamedTuple, TypeVar
 
 FaultKind = Literal["", "missing", "unknown"]
 
@@ -34,8 +34,8 @@ class Fault(NamedTuple("Fault", [("where", str), ("says", str), ("kind", FaultKi
 
     >>> str(Fault("item.wall", "too thick: write 0.5 mm."))
     'item.wall: too thick: write 0.5 mm'
-    >>> str(Fault("item.measurements.1.across", "too large."))
-    'item.measurements 2, across: too large'
+    >>> str(Fault("item.measurements.1.across", "too large.")), str(Fault("item.wall", "is missing: write it"))
+    ('item.measurements 2, across: too large', 'item.wall is missing: write it')
     """
 
     __slots__ = ()
@@ -45,7 +45,18 @@ class Fault(NamedTuple("Fault", [("where", str), ("says", str), ("kind", FaultKi
         return super().__new__(cls, where, says.strip().removesuffix("."), kind)
 
     def __str__(self) -> str:
-        return f"{_counted_name(self.where)}: {self.says}" if self.where else self.says
+        return fault_line(_counted_name(self.where), self.says) if self.where else self.says
+
+
+_VERBS: Final = frozenset((
+    "are", "breaks", "can't", "crosses", "declares", "encloses", "goes", "has", "holds", "is", "joins", "leaves",
+    "lies", "must", "needs", "nests", "places", "reaches", "says", "swells", "would",
+))  # fmt: skip
+
+
+def fault_line(where: str, says: str) -> str:
+    """A fault with what it is about before it: as one sentence, where its own begins with a verb."""
+    return f"{where}{'' if says.partition(' ')[0] in _VERBS else ':'} {says}"
 
 
 def _counted_name(where: str) -> str:

@@ -238,8 +238,8 @@ def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fau
     inside = inside[(revolution.radius_mm(shape.curve, inside) <= 0) & (inside > 0) & (inside < length_mm)]
     if len(inside):
         says = (
-            f"between these heights the wall may reach the axis {_from_datum(item, inside[0], length_mm):.4g} "
-            f"mm from {item.end_words(item.heights_from)}: measure there too, or mark the shoulders as corners"
+            f"between these heights the wall may close to a point {_from_datum(item, inside[0], length_mm):.4g} mm "
+            f"from {item.end_words(item.heights_from)}: measure there too, or mark the shoulders as corners"
         )
         return [Fault("item.measurements", says)]
     return []
@@ -294,10 +294,10 @@ def _other_system(name: str, value: float, least: float, most: float, unit: str)
     """A question about a value that only makes sense in the other system of units; never a correction."""
     other = "in" if unit == "mm" else "thou"
     if value < least:
-        return [f"{name} is {value:g} {unit}: was {value:g} {other} ({value * _MM_PER_INCH:.4g} {unit}) meant?"]
+        return [f"{name} is {value:g} {unit}: did you mean {value:g} {other} ({value * _MM_PER_INCH:.4g} {unit})?"]
     if value > most:
         meant = f"{value / _MM_PER_INCH:.4g}"
-        return [f"{name} is {value:g} {unit} ({meant} {other}): was {meant} {unit} meant?"]
+        return [f"{name} is {value:g} {unit} ({meant} {other}): did you mean {meant} {unit}?"]
     return []
 
 

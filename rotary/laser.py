@@ -138,8 +138,8 @@ def _lens_faults(head: LaserAndLens) -> Iterator[Fault]:
     if head.beam_diameter_mm > head.focal_length_mm:
         yield Fault(
             "laser.beam_diameter",
-            f"a beam of {head.beam_diameter_mm:g} mm is wider than the lens is long ({head.focal_length_mm:g} mm): "
-            "write the diameter at the lens, a few millimetres.",
+            f"a beam of {head.beam_diameter_mm:g} mm is too wide for a lens of {head.focal_length_mm:g} mm focal "
+            "length: write the diameter at the lens, a few millimetres.",
         )
     widest = WIDEST_FIELD_SHARE * head.focal_length_mm
     if head.lens != "telecentric" and head.field_mm > widest:
@@ -172,9 +172,9 @@ def _spot_faults(head: LaserAndLens, spot_um: float, rayleigh_mm: float) -> Iter
     if head.spot_um and "beam_diameter_mm" in head.model_fields_set and spot_um < READING_SLACK * finest:
         yield Fault(
             "laser.spot",
-            f"no beam of {head.beam_diameter_mm:g} mm is focused to {spot_um:g} µm by a lens of "
-            f"{head.focal_length_mm:g} mm, {finest:.3g} µm is the least: write the spot's diameter, not its "
-            "radius, or the true beam diameter at the lens.",
+            f"a lens of {head.focal_length_mm:g} mm can't focus a beam of {head.beam_diameter_mm:g} mm to "
+            f"{spot_um:g} µm, only to {finest:.3g} µm: write the spot's diameter, not its radius, or the true beam "
+            "diameter at the lens.",
         )
     if (
         head.rayleigh_mm
@@ -230,8 +230,8 @@ def _notes(head: LaserAndLens, spot_um: float, computed_um: float, pupils: str) 
     if pupils == "estimated":
         low, _, high = PUPIL_SHARES
         notes.append(
-            f"The pupil heights are estimated from the focal length ({low:g} to {high:g} times it): measure the same "
-            "long line at two bed heights to know them."
+            f"The pupil heights (where each mirror turns the beam) are estimated from the focal length ({low:g} to "
+            f"{high:g} times it): measure the same long line at two bed heights to know them."
         )
     if head.rated_power_w / head.largest_pulse_mj > head.lowest_frequency_khz * 1.001:
         notes.append(

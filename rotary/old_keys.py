@@ -34,8 +34,15 @@ OLD_KEYS: Final[dict[str, dict[str, str]]] = {
 }  # fmt: skip
 """Old key to new, by the table that they stand in; "" is the file itself. Rows of a list go by the list's name."""
 
+_METHOD: Final = {"sheet": "sliced", "plain": "flat"}
+_MAP: Final = {"decal": "label"}
+
 OLD_VALUES: Final[dict[tuple[str, str], dict[str, str]]] = {
     ("item", "heights_from"): {"foot": "base"},
+    ("tolerances", "method"): _METHOD,
+    ("plan", "method"): _METHOD,
+    ("artwork", "surface_map"): _MAP,
+    ("inscription", "surface_map"): _MAP,
     ("", "outcome"): {"joints-show": "seams-show"},
 }
 """Words behind a key that were others in earlier versions, by table and new key."""
@@ -89,7 +96,7 @@ def _renamed(node: Any, table: str, under: str, faults: list[Fault]) -> Any:
     for key, value in node.items():
         new = known.get(str(key), str(key))
         if new != key and new in node:
-            says = f"is what {new} was called before, and {new} stands here too: take one of them out"
+            says = f"is the earlier name of {new}, which stands here too: take one of them out"
             faults.append(Fault(f"{under}{key}", says))
             continue
         if isinstance(value, str):

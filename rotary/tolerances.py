@@ -37,7 +37,7 @@ class Tolerances(Model):
     focus_mm: Length = Field(default=1.0, ge=0)
     field_scale_share: Share = Field(default=0.003, ge=0)
     slice_width_mm: Length | None = Field(default=None, gt=0)
-    method: Literal["auto", "sheet", "plain"] = "auto"
+    method: Literal["auto", "sliced", "flat"] = "auto"
 
     @property
     def accepted_seam_mm(self) -> float:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 from rotary.cli.help_text import description, options
 from rotary.cli.old_words import _OPTIONS, _OWN_OPTIONS, OLD_WORDS
 from rotary.cli.words import EVERYWHERE, RENAMED, WORDS, tree
-from rotary.old_keys import OLD_KEYS
+from rotary.old_keys import OLD_KEYS, OLD_VALUES
 from tui.catalogue import GROUPS
 from tui.catalogue.inscription import INSCRIPTION
 from tui.catalogue.keys import SCREENS
@@ -78,6 +78,11 @@ def old_words() -> str:
         table(("option before", "now"), (row for row in options_now if row[0].split("`")[1] != row[1].strip("`"))),
         "Files with the keys of an earlier version open. They are written with today's keys.",
         table(("key before", "now"), ((f"`{old}`{of}", f"`{new}`") for of, old, new in _old_keys())),
+        table(("word before", "now"), (
+            (f"`{old}` as `{key}` in `[{of}]`", f"`{new}`")
+            for (of, key), words in OLD_VALUES.items() if of
+            for old, new in words.items()
+        )),
     )) + "\n"  # fmt: skip
 
 
@@ -101,7 +106,7 @@ def keys() -> str:
 def _rows(content: Iterable[Field | Table], row: str = "") -> Iterator[tuple[str, ...]]:
     for entry in content:
         if isinstance(entry, Table):
-            yield f"`{entry.key}`", entry.label, f"A list; a row is a {entry.row}:", ""
+            yield f"`{entry.key}`", entry.label, f"One row for each {entry.row}:", ""
             yield from _rows(entry.every, "row: ")
         else:
             choices = [name for name in entry.options if name not in ("default", "")]

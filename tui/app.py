@@ -197,8 +197,9 @@ class Rotary(App[int]):
         Canvas.aspect = self.settings.aspect or USUAL_ASPECT
 
     def on_resize(self, event: events.Resize) -> None:
-        """Paint all anew, for a page that came back knows nothing. Some terminals say how large their cells are."""
-        self.screen.refresh()
+        """A page that came back knows nothing: paint all anew. Some terminals say how large their cells are."""
+        if self.is_web:
+            self.screen.refresh()
         self.images.resized()
         if event.pixel_size is None or not (event.size.width and event.size.height and event.pixel_size.width):
             return

@@ -8,7 +8,6 @@ from rotary.errors import RotaryError
 from rotary.services.jobs import tables_of_job
 from rotary.shipped import profiles
 from tui.disk.opened import Opened, first_example
-from tui.disk.save import save
 from tui.drafting import SessionDrafts
 from tui.form.fields import Tables
 
@@ -42,6 +41,8 @@ class JobFiles:
 
     def save(self, then_leave: bool = False) -> None:
         """Save the job as a profile under the item's name, as a new version of it."""
+        from tui.disk.save import save
+
         trouble = save(self.session, self.app.folder, self.desk.work.beside.folder)
         if trouble:
             from tui.form.hints import why_not

@@ -58,7 +58,7 @@ def _files_of(plan: Plan) -> Files:
         return Files(first=trial.first, second=trial.second, rest=trial.rest, **whole, **numbers)
     if plan.removal.file_per_slice:
         return _single_files(plan, stem, zones)
-    flat = plan.split.method == "plain" and plan.shape.flats is None
+    flat = plan.split.method == "flat" and plan.shape.flats is None
     # Before the artwork is laid out the fullest slice is taken to lie in the middle part.
     parts = [zone for zone in zones if zone] or [f"{stem}-flat.svg" if flat else f"{stem}{SLICED}.svg"]
     middle = parts[len(parts) // 2]
@@ -100,7 +100,7 @@ def _single_files(plan: Plan, stem: str, zones: tuple[str, ...]) -> Files:
 def zones_of(plan: Plan) -> tuple[RefocusZone, ...]:
     """The parts of a long taper, from the foot up, that have a file and a height of the lens each; flat artwork is one
     file, at one height."""
-    zones, flat = plan.focus.refocus, plan.split.method == "plain"
+    zones, flat = plan.focus.refocus, plan.split.method == "flat"
     return () if flat or len(zones) < 2 else zones
 
 

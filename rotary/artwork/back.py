@@ -47,9 +47,9 @@ def flat_from_wall_mm(
         seen = np.where(np.abs(theta) <= np.pi / 2, theta, np.nan)
         return np.asarray(radius_mm(curve, s) * np.sin(seen)), np.asarray(s - centre_mm)
     along = arc_from_height_mm(curve, s) - arc_from_height_mm(curve, centre_mm)
-    if surface_map == "decal":
+    if surface_map == "label":
         if not is_straight(curve):
-            raise ValueError("a decal lies flat on cones and cylinders only")
+            raise ValueError("laid like a label, artwork fits only a straight or evenly tapered wall")
         return unrolled_mm(radius_mm(curve, s), math.atan(float(radius_and_slope(curve, centre_mm)[1])), along, theta)
     r = radius_mm(curve, centre_mm if surface_map == "with-taper" else s)
     return np.asarray(theta * r), np.asarray(along)

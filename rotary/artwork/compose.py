@@ -87,8 +87,8 @@ class Overlap(NamedTuple):
 
     def __str__(self) -> str:
         return (
-            f"{self.area_mm2:.1f} mm² of ink lie in the no-mark zone {self.zone}, near u {self.u_mm:.1f} mm, "
-            f"v {self.v_mm:.1f} mm: move or shrink the artwork"
+            f"{self.area_mm2:.1f} mm² of the artwork lie where nothing may be marked ({self.zone}), near "
+            f"{self.u_mm:.1f} mm round and {self.v_mm:.1f} mm up: move or shrink the artwork"
         )
 
 
@@ -113,7 +113,7 @@ def composed(pieces: Sequence[ComposedPiece], turn_mm: float, zones: Sequence[Zo
     (300.0, ())
     """
     if not pieces:
-        raise Refused([Fault("artwork.pieces", "there is no artwork to be marked: give a drawing or a text")])
+        raise Refused([Fault("artwork.pieces", "there is nothing to mark: give a drawing or a text")])
     faults: list[Fault] = []
     for i, piece in enumerate(pieces):
         faults += _faults(piece, turn_mm, f"artwork.pieces.{i}")
@@ -163,11 +163,16 @@ def _faults(piece: ComposedPiece, turn_mm: float, where: str) -> list[Fault]:
     left, _, right, _ = shape.bounds
     reach = right - left
     if reach > turn_mm * (1 + 1e-9):
-        says = f"{drawing.name} is {reach:.1f} mm wide and once round is {turn_mm:.1f} mm: write a smaller width"
+        says = (
+            f"{drawing.name} is {reach:.1f} mm wide, but the item is only {turn_mm:.1f} mm round: write a smaller width"
+        )
         return [Fault(f"{where}.width", says)]
     if reach * placing.repeat > turn_mm * (1 + 1e-9):
         fits = max(1, floor(turn_mm / reach))
-        says = f"{placing.repeat} times {reach:.1f} mm is more than once round: write {fits} or less, or narrower"
+        says = (
+            f"{placing.repeat} times {reach:.1f} mm is more than once round the item: repeat it {fits} times at "
+            "most, or make it narrower"
+        )
         return [Fault(f"{where}.repeat", says)]
     return []
 
@@ -229,7 +234,8 @@ def _crowded(pieces: Sequence[ComposedPiece], copies: Sequence[Shape]) -> list[s
             if shared > TOUCH_MM2:
                 names = f"{pieces[j].drawing.name} and {pieces[i].drawing.name}"
                 said.append(
-                    f"{names} overlap by {shared:.1f} mm² of ink, marked only once: move one if you don't want that"
+                    f"{names} overlap by {shared:.1f} mm². The overlap is marked only once: move one of them if you "
+                    "don't want that"
                 )
     return said
 

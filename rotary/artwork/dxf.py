@@ -119,7 +119,7 @@ def _mm_per_unit(document: Any, how: DrawingReading) -> float | None:
     """None where the file does not say and the wanted width will do; raises Refused where that is not known either."""
     if how.unit is not None:
         if how.unit not in _MM_OF_NAME:
-            raise refuse("artwork.unit", f"{how.unit} is no unit known here: write {', '.join(_MM_OF_NAME)}")
+            raise refuse("artwork.unit", f"{how.unit} is not a unit known here: write {', '.join(_MM_OF_NAME)}")
         return _MM_OF_NAME[how.unit]
     code = int(document.header.get("$INSUNITS", 0))
     if code in _MM_OF_CODE:
@@ -276,7 +276,7 @@ class _Found:
         rings, loose = joined_ends(self.open, meet)
         contours, doubled = without_doubles(self.closed + rings, MEET_MM / per_unit)
         if doubled:
-            self.notes.append(f"{doubled} contours were drawn twice over each other: each counts once")
+            self.notes.append(f"{doubled} outlines lie twice in the same place: each is marked once")
         contours = [ring for ring in contours if not is_border(ring, self.borders, 10 * MEET_MM / per_unit)]
         parts = [*self.areas]
         if contours:

@@ -83,12 +83,18 @@ def _widest_mm(surface_map: MapName, body: Shape, place: _Place, angle_rad: floa
 
 def _map_faults(artwork: Artwork, body: Shape, place: _Place) -> list[Fault]:
     """What the surface map can't do with this artwork on this body."""
-    if artwork.surface_map == "decal" and not revolution.is_straight(body.curve):
-        says = f'a decal lies flat on cones and cylinders only, and this is a {body.shape}: write "true-width"'
+    if artwork.surface_map == "label" and not revolution.is_straight(body.curve):
+        says = (
+            f"laid like a label, artwork fits only a straight or evenly tapered wall, and this is a {body.shape}: "
+            "choose true width"
+        )
         return [Fault("artwork.surface_map", says)]
     if artwork.surface_map == "front-view":
         if artwork.full_wrap:
-            says = "front-view shows one side of the item, so it can't go all round: write true-width or with-taper"
+            says = (
+                "artwork as seen from the front covers one side only, so it can't go all round: choose true width "
+                "or with the taper"
+            )
             return [Fault("artwork.surface_map", says)]
         widest_mm = _widest_mm("front-view", body, place, pi)
         if artwork.width_mm > widest_mm * (1 + _ROUNDING):
@@ -133,8 +139,8 @@ def _corner_faults(artwork: Artwork, body: Shape, lay: _Lay) -> list[Fault]:
         return []
     end, past_mm = ("rim", over_mm) if over_mm > under_mm else ("base", under_mm)
     says = (
-        f"the corners of a decal {artwork.width_mm:g} mm wide would reach past the {end} by {past_mm:.3g} mm: make it "
-        f"narrower or less high, move its middle away from the {end}, or choose true width"
+        f"laid like a label, the corners of artwork {artwork.width_mm:g} mm wide would reach past the {end} by "
+        f"{past_mm:.3g} mm: make it narrower or less high, move its middle away from the {end}, or choose true width"
     )
     return [Fault("artwork.centre", says)]
 
@@ -202,7 +208,7 @@ def _visible_share(artwork: Artwork, body: Shape, place: _Place, lay: _Lay) -> f
 def _rows(artwork: Artwork, item: Item, body: Shape, place: _Place, lay: _Lay) -> tuple[LayoutRow, ...]:
     width_mm = artwork.width_mm
     angle_rad = 2 * lay.edge_angle_rad
-    on_wall_mm = np.full(ROWS, width_mm) if artwork.surface_map == "decal" else lay.radius_mm * angle_rad
+    on_wall_mm = np.full(ROWS, width_mm) if artwork.surface_map == "label" else lay.radius_mm * angle_rad
     if artwork.surface_map == "front-view":
         correction = np.sinc(width_mm / (2 * pi * lay.radius_mm))
     else:
@@ -235,20 +241,22 @@ def _notes(artwork: Artwork, rows: tuple[LayoutRow, ...], lay: _Lay, visible_sha
         least, most = min(row.gap_mm for row in rows), max(row.gap_mm for row in rows)
         if most - least > 0.005:
             notes.append(
-                f"All round, the ends miss each other by {top.gap_mm:+.3g} mm at the top and {bottom.gap_mm:+.3g} mm "
-                "at the bottom (+ gap, - overlap). With the taper they close evenly."
+                f"All round, the artwork's two ends miss each other by {top.gap_mm:+.3g} mm at the top and "
+                f"{bottom.gap_mm:+.3g} mm at the bottom (+ gap, - overlap). Laid with the taper they meet evenly."
             )
         elif abs(most) > 0.005:
-            notes.append(f"All round, the ends miss each other by {most:+.3g} mm (+ gap, - overlap).")
+            notes.append(f"All round, the artwork's two ends miss each other by {most:+.3g} mm (+ gap, - overlap).")
     upper_mm, lower_mm = top.width_on_wall_mm, bottom.width_on_wall_mm
     if artwork.surface_map == "with-taper" and abs(upper_mm - lower_mm) > 0.005 * artwork.width_mm:
-        notes.append(f"Widths follow the wall: {upper_mm:.4g} mm at the top, {lower_mm:.4g} mm at the bottom.")
+        notes.append(
+            f"The artwork follows the taper: {upper_mm:.4g} mm wide at the top, {lower_mm:.4g} mm at the bottom."
+        )
     turned = max(row.angular_distortion_rad for row in rows)
     if turned > NOTED_ANGLE_RAD:
-        notes.append(f"Angles are off by up to {degrees(turned):.2g}°, most at the artwork's sides.")
+        notes.append(f"The artwork's angles come out up to {degrees(turned):.2g}° off, most at its sides.")
     bow_mm = float(np.abs(lay.edge_s_mm - lay.s_mm).max())
     if bow_mm > 0.05:
-        notes.append(f"Level lines bow: their ends lie {bow_mm:.2g} mm above or below their middle.")
+        notes.append(f"Level lines come out bowed: their ends lie {bow_mm:.2g} mm above or below their middle.")
     if visible_share < 0.995:
         notes.append(f"From the front {100 * visible_share:.0f} % of the artwork shows (within 60° of its middle).")
     return notes

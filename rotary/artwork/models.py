@@ -9,7 +9,7 @@ from pydantic import Field
 from rotary.artwork.own_size import factors, size_words
 from rotary.model import Angle, Length, Model, Share
 
-MapName = Literal["true-width", "with-taper", "decal", "front-view"]
+MapName = Literal["true-width", "with-taper", "label", "front-view"]
 
 RING_RAD: Final = 2 * pi * (1 - 1e-6)
 """Artwork that takes up this angle or more goes all round."""

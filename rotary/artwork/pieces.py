@@ -142,7 +142,7 @@ def _placed(
         v_mm=v_mm,
         # An unrolled cone turns what lies beside its middle; turned back, it stands upright on the item.
         rotation_rad=piece.rotation_rad
-        - (sin(ground.shape.half_angle_rad) * around if artwork.surface_map == "decal" else 0.0),
+        - (sin(ground.shape.half_angle_rad) * around if artwork.surface_map == "label" else 0.0),
         mirror=piece.mirror,
         invert=piece.invert,
         margin_mm=piece.margin_mm,
@@ -213,7 +213,9 @@ def _middle(piece: Piece, where: str, ground: Ground) -> tuple[float, float, flo
     around = ground.around_rad(own + piece.angle_rad)
     u, v = ground.flat_mm(height, around)
     if not (np.isfinite(u).all() and np.isfinite(v).all()):
-        raise Refused([Fault(f"{where}.angle", "is on the far side of a front view: write an angle within 90 deg")])
+        raise Refused(
+            [Fault(f"{where}.angle", "is on the back, which the front view doesn't show: write an angle within 90 deg")]
+        )
     return around, float(u), float(v)
 
 
@@ -223,13 +225,13 @@ def _turn_mm(piece: Piece, where: str, ground: Ground) -> float:
     if body.flats is not None:
         if body.flats % piece.repeat:
             some = ", ".join(str(n) for n in range(1, body.flats + 1) if body.flats % n == 0)
-            says = f"would set the piece on corners of an item with {body.flats} flats: write one of {some}"
+            says = f"would put the piece over a corner between two flats: write one of {some}"
             raise Refused([Fault(f"{where}.repeat", says)])
         return ground.once_round_mm
     if surface_map == "with-taper":
         return 2 * pi * ground.layout.reference_radius_mm
     slanted = body.half_angle_rad is None or body.half_angle_rad != 0.0
-    if piece.repeat > 1 and (surface_map == "front-view" or (surface_map == "decal" and slanted)):
+    if piece.repeat > 1 and (surface_map == "front-view" or (surface_map == "label" and slanted)):
         says = f"repeats evenly only with true width or with the taper, not with {surface_map}: repeat it once"
         raise Refused([Fault(f"{where}.repeat", says)])
     return 2 * pi * float(body.radius_mm(ground.height_mm(piece)))

@@ -82,5 +82,5 @@ def _ink(page: Page, scale: float, how: DrawingReading, ledger: Ledger) -> Shape
 
 def _nothing_dark(page: Page) -> str:
     if page.painted:
-        return "has nothing dark in it: make what is to be marked black, or raise dark_below"
+        return "has nothing dark in it: draw in black what you want to mark, or raise dark_below"
     return "has nothing that can be marked: convert texts and pictures to paths, and export it again"

@@ -73,9 +73,7 @@ def drawing_from_text(lettering: Lettering, tolerance_mm: float = TOLERANCE_MM) 
     except Refused:
         raise too_many_lines() from None
     if len(rings.points_mm) == 0:
-        raise refuse(
-            FIELD, f"nothing in {brief(lettering.text) or 'the text'} can be drawn: write letters to be marked"
-        )
+        raise refuse(FIELD, f"nothing in {brief(lettering.text) or 'the text'} can be drawn: write other letters")
     left, bottom, right, top = bounds_mm(rings)
     name = brief(lettering.text.splitlines()[0], 30) or "text"
     size = right - left, top - bottom

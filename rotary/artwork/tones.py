@@ -244,8 +244,7 @@ class _Page:
 
 def tell_near(ledger: Ledger) -> None:
     """Note that a tone may be taken for dark or for light."""
-    instead = "may count as dark or as light. Make it black or white, or set dark_below"
-    ledger.unread("tone near the border of dark and light", instead)
+    ledger.unread("mid grey", "may be marked or not. Make it black or white, or set dark_below")
 
 
 def _grids(faces: NDArray[Any]) -> list[tuple[Floats, Floats]]:

@@ -50,7 +50,7 @@ def warped(rings: Rings, place: Place, tolerance: float, weight: tuple[float, fl
     for here in blocks:
         there[:, here] = place(*np.ascontiguousarray(rings.points_mm[here].T))
         if not np.isfinite(there[:, here]).all():
-            raise ValueError("the map gives no place for part of the artwork")
+            raise ValueError("part of the artwork would lie off the item")
     parts, counts = [], np.ones(many, np.int64)
     for here in blocks:
         ends = _ends(rings, there, here)
@@ -101,7 +101,7 @@ def _divided(
         if int(many.sum()) > MOST_PIECES:
             break
         ends, edge, doubtful = _with_more_pieces(ends, edge, many, place)
-    raise ValueError("the map is too rough: an edge can't be followed to the wanted tolerance")
+    raise ValueError("the artwork bends too sharply on this wall to be followed")
 
 
 def _at_most(ends: Floats, place: Place, weight: tuple[float, float]) -> Floats:
@@ -128,7 +128,7 @@ def _at_most(ends: Floats, place: Place, weight: tuple[float, float]) -> Floats:
         away_x += away_y
         np.maximum(worst, away_x, out=worst)
     if not np.isfinite(worst).all():
-        raise ValueError("the map gives no place for part of the artwork")
+        raise ValueError("part of the artwork would lie off the item")
     return worst
 
 
@@ -148,7 +148,7 @@ def _strays(ends: Floats, place: Place, weight: tuple[float, float]) -> Floats:
         dy -= along * rise
         np.maximum(worst, dx * dx + dy * dy, out=worst)
     if not np.isfinite(worst).all():
-        raise ValueError("the map gives no place for part of the artwork")
+        raise ValueError("part of the artwork would lie off the item")
     return np.sqrt(worst)
 
 

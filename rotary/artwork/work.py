@@ -75,7 +75,7 @@ class Ledger:
     def unread(self, what: str, instead: str, count: int = 1) -> None:
         """Note something that can't be read as it was meant; of very many kinds only the first by their names."""
         if len(self._unread) >= MOST_KINDS and what not in self._unread:
-            what, instead = "other such part", "not as the drawing asks. Convert texts to paths"
+            what, instead = "other part", "not marked as you drew it. Convert texts to paths"
         self._unread[what] = (self._unread.get(what, (0, ""))[0] + count, instead)
 
     def forget(self) -> None:

@@ -9,7 +9,9 @@ from rotary.papers.model import Block, Pairs, PictureRow, Section, Sentences, Ta
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
 from rotary.sentences import focus, passes, seams, slices, turning
+from rotary.sentences.changes import WORDS
 from rotary.sentences.rows import entries
+from rotary.sentences.safety import capital
 
 
 def details(
@@ -19,7 +21,7 @@ def details(
     sizes, note = Sizes(system), " ".join(plan.job.note.split())
     passes_table = _passes(actions)
     return (
-        *([Section("Note to this job", (Sentences((note,), "none"),))] if note else []),
+        *([Section("Note for this job", (Sentences((note,), "none"),))] if note else []),
         cautions_in_whole(plan, actions.cautions),
         _item(plan, sizes),
         _reasons(plan, actions, system),
@@ -32,8 +34,8 @@ def details(
 def cautions_in_whole(plan: Plan | None, cautions: tuple[ActionCaution, ...]) -> Section:
     """Every caution with its source, eyes with their figures."""
     eyes = [
-        f"Eyes, {eye.source}: exposure {eye.exposure_w_m2:.3g} against a limit of {eye.limit_w_m2:.3g} W/m²: OD "
-        f"{eye.optical_density:.1f} or more at {eye.wavelength_nm:g} nm. {eye.verdict}"
+        f"Eyes, {eye.source}: the beam gives {eye.exposure_w_m2:.3g} W/m², the limit is {eye.limit_w_m2:.3g} W/m². "
+        f"You need OD {eye.optical_density:.1f} or more at {eye.wavelength_nm:g} nm. {eye.verdict}"
         for eye in (plan.safety.eyes if plan else ())
     ]
     texts = {level: tuple(f"{one.long} ({one.source})" for one in cautions if one.level == level) for level in _LEVELS}
@@ -58,14 +60,16 @@ def _reasons(plan: Plan, actions: Actions, system: str) -> Section:
     """What each number that is typed means."""
     whys = {key.id: key.why for key in plan.split.key_in}
     rows = tuple(
-        (one.label, f"{one.figure}: {whys[one.id]}") for one in entries(actions.type, system) if whys.get(one.id)
+        (one.label, f"{one.figure}. {capital(whys[one.id])}")
+        for one in entries(actions.type, system)
+        if whys.get(one.id)
     )
     return Section("What is typed, and why", (Pairs(rows),))
 
 
 def _passes(actions: Actions) -> Table:
     """The planned passes in their order, alike ones in one row."""
-    head = ("pass", "kind", "power %", "mm/s", "lines mm", "lines", "pause s", "about deep, \u00b5m")
+    head = ("pass", "kind", "power %", "mm/s", "lines mm", "lines", "pause s", "depth, about \u00b5m")
     rows = tuple(
         (f"{one.first} to {one.last}" if one.last > one.first else f"{one.first}", one.kind, f"{one.power:g}",
          f"{one.speed:g}", f"{one.line_spacing:.3f}", one.fill_direction, f"{one.pause:g}",
@@ -92,8 +96,8 @@ def _focus_pairs(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:
     return [
         ("apex over the bed", sizes.length(sharp.apex_height_mm)),
         ("focus over the bed", sizes.length(sharp.focal_plane_mm)),
-        ("focused on the bed: move the lens by", sizes.length(sharp.move_from_bed_mm, signed=True)),
-        ("focused on the apex: move it by", sizes.length(sharp.move_from_apex_mm, signed=True)),
+        ("if you focus on the bed, move the lens by", sizes.length(sharp.move_from_bed_mm, signed=True)),
+        ("if you focus on the apex, move it by", sizes.length(sharp.move_from_apex_mm, signed=True)),
         *_level_pairs(plan, sizes),
     ]
 
@@ -111,7 +115,7 @@ def figures_behind(plan: Plan, sizes: Sizes) -> tuple[Section, ...]:
 
 def _split(plan: Plan, sizes: Sizes) -> Section:
     cut = plan.split
-    what = "sliced file" if cut.method == "sheet" else "flat file"
+    what = "sliced file" if cut.method == "sliced" else "flat file"
     facts = Pairs(
         (
             ("slices", f"{cut.slices}, {cut.inked_slices} of them with artwork"),
@@ -120,8 +124,11 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
                 f"{sizes.length(cut.slice_width_mm)}, {degrees(cut.index_angle_rad):.4f}°, {cut.steps} steps",
             ),
             ("drop at the slice's edge", f"{sizes.fine(cut.edge_drop_mm, signed=False)} {sizes.fine_unit}"),
-            ("all seams within, 19 of 20 items", f"{sizes.fine(plan.seams.within_mm, signed=False)} {sizes.fine_unit}"),
-            ("turned too far, all slices together", f"{sizes.fine(cut.drift_mm)} {sizes.fine_unit}"),
+            (
+                "all seams within (19 of 20 items)",
+                f"{sizes.fine(plan.seams.within_mm, signed=False)} {sizes.fine_unit}",
+            ),
+            ("all slices together turn too far by", f"{sizes.fine(cut.drift_mm)} {sizes.fine_unit}"),
             ("width set by", slices.NAMES[cut.governing]),
         )
     )
@@ -133,14 +140,14 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
                 "none" if limit.widest_mm is None else sizes.bare(limit.widest_mm),
                 "<" if limit.governs else "",
                 sizes.text(
-                    f"{text.why}. What helps: {text.relax}"
+                    f"{capital(text.why)}. What helps? {capital(text.relax)}"
                     if limit.widest_mm is not None or limit.governs
-                    else text.why
+                    else capital(text.why)
                 ),
             )
             for limit, text in zip(cut.limits, map(slices.limit_text, cut.limits), strict=True)
         ),
-        "what limits the slice width, < sets it",
+        "what limits the slice width (< is the limit that sets it)",
         wide=3,
     )
     blocks: list[Block] = [facts, limits]
@@ -171,7 +178,7 @@ def _seams(plan: Plan, sizes: Sizes) -> Section:
     table = Table(
         (f"from {plan.job.item.end_words(plan.job.item.heights_from)}", "flat", "95 %", "sliced", "95 %"),
         rows,
-        "error at seams by height, flat and sliced file",
+        "how far seams are off at each height, 19 of 20 items within ±",
     )
     return Section(f"Seams [{sizes.fine_unit}]: + gap, - marked twice", (table,))
 
@@ -195,13 +202,13 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
                 f"heights, from {plan.job.item.end_words(plan.job.item.heights_from)}",
                 " to ".join(map(sizes.length, sorted(_band(plan)))),
             ),
-            ("on a taper", art.surface_map),
-            ("turns through", f"{degrees(lies.total_angle_rad):.2f}°"),
+            ("on a taper", WORDS[art.surface_map]),
+            ("covers an angle of", f"{degrees(lies.total_angle_rad):.2f}°"),
             (
                 "width at top, centre, bottom",
                 ", ".join(map(sizes.length, (lies.width_top_mm, lies.width_centre_mm, lies.width_bottom_mm))),
             ),
-            ("free round the item", sizes.length(lies.gap_mm)),
+            ("unmarked round the item", sizes.length(lies.gap_mm)),
             ("seen from the front", percent(lies.visible_share)),
             ("stretched by", f"{lies.stretch_min:.4f} to {lies.stretch_max:.4f}"),
         )
@@ -217,7 +224,7 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
         for row in few(lies.rows)
     )
     head = ("height", "across", "width on wall", "sliced file ×", "flat file ×")
-    what = "The artwork's width is multiplied by this at each height, to land as wide as it was drawn:"
+    what = "At each height the file widens the artwork this many times, so that it lands as wide as you drew it:"
     blocks = (
         facts,
         Sentences((what,), "none"),
@@ -239,7 +246,7 @@ def _budget(plan: Plan, sizes: Sizes) -> Section:
     head = ("from", f"low [{sizes.unit}]", f"high [{sizes.unit}]", "")
     table = Table(head, tuple(rows), "what uses up the focus budget", wide=3)
     return Section(
-        "Focus budget: how far the surface may be off",
+        "Focus budget: how far the surface may lie from the focus",
         (Pairs(tuple(_focus_pairs(plan, sizes))), table, Sentences(tuple(sizes.texts(focus.notes(plan))))),
     )
 
@@ -248,14 +255,14 @@ def _chances(plan: Plan, sizes: Sizes) -> Section:
     steps = plan.removal
     blocks: list[Block] = [Pairs(tuple(_setting_figures(plan))), Sentences(tuple(sizes.texts(passes.notes(plan))))]
     if steps.setting:
-        all_round = "" if steps.time_all_round_s is None else f" All round {clock(steps.time_all_round_s)}."
+        all_round = "" if steps.time_all_round_s is None else f" All round takes {clock(steps.time_all_round_s)}."
         order = (
-            f"Order: {steps.order.replace('-', ' ')}, {passes.order_why(plan)}. Slice by slice "
+            f"Order: {steps.order.replace('-', ' ')}, {passes.order_why(plan)}. Slice by slice takes "
             f"{clock(steps.time_slice_by_slice_s)}."
         )
         blocks.append(Sentences((f"{order}{all_round}",), "none"))
     if steps.setting:
-        surer = tuple(sizes.texts(f"for better odds: {text}" for text in passes.remarks(plan, steps.would_change_it)))
+        surer = tuple(sizes.texts(f"for better odds, {text}" for text in passes.remarks(plan, steps.would_change_it)))
         blocks.append(Sentences(surer, "better"))
     return Section("Passes: energy, odds, what would improve them", tuple(blocks))
 
@@ -280,8 +287,8 @@ def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
                 f"{', '.join(chances)} of {steps.samples} random samples",
             ),
             (
-                "whole wall, 5, 50, 95 % of items",
-                f"{steps.wall_c_5:.0f}, {steps.wall_c_50:.0f}, {steps.wall_c_95:.0f} °C for the passes expected",
+                "whole wall at most, in 1, 10, 19 of 20 items",
+                f"{steps.wall_c_5:.0f}, {steps.wall_c_50:.0f}, {steps.wall_c_95:.0f} °C after the expected passes",
             ),
         ]
     return pairs

@@ -18,8 +18,8 @@ from rotary.sentences.passes import in_ten
 from rotary.sentences.safety import paper_of
 
 PASS_AFTER_PASS: Final = (
-    "Mark each cell pass after pass on one spot. After each number of passes listed: stop, wipe, look, write. "
-    "Stop with a cell once it shows heat tint or is engraved."
+    "Mark one cell at a time, pass after pass on the same spot. After each number of passes in the list stop, wipe, "
+    "look and write. Leave a cell once it shows heat tint or is engraved."
 )
 _PLACE: Final = ("cell", "at")
 
@@ -29,7 +29,7 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
     record, first = to_mark.record, to_mark.record.looks[0]
     last = [looks[-1] for looks in record.cells.values()]
     columns = columns_of(last)
-    head = (*_PLACE, *(head_of(name, system) for name in columns), "what you see after passes")
+    head = (*_PLACE, *(head_of(name, system) for name in columns), "what you see after so many passes")
     cells = Table(
         head,
         tuple(_row(record, number, looks, columns, system) for number, looks in record.cells.items()),
@@ -41,7 +41,7 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
     sections = (
         Section("BEFORE", (Sentences(_before(made), "box", picture=patch_picture(record)),)),
         Section("SAME FOR ALL CELLS", (Pairs(same_for_all(last, system)),)),
-        Section("READ AS", (PictureRow(coating_pictures()),)),
+        Section("FIVE WORDS FOR WHAT YOU SEE", (PictureRow(coating_pictures()),)),
         Section("CELLS", (cells,)),
         Section("KNOW", (Sentences(_good_to_know(record)),)),
         Section("NOTES", (Sentences(("Date, name, batch of the coating:",), "none"), Notes(2))),
@@ -70,8 +70,9 @@ def _before(made: Plan) -> tuple[str, ...]:
     fixed = f"Pulse width is fixed at {pulses[0]:g} ns on this laser: there is nothing to set. " * (len(pulses) == 1)
     return (
         "Degrease the place and let it dry. Extraction on, enclosure shut.",
-        "Focus on the surface first. The lens counts from there: + is further away.",
-        f"{fixed}Set everything that is listed, the pulse too. A cell marked with other settings misleads the plan.",
+        "Focus on the surface first. Lens heights count from there: + is further away.",
+        f"{fixed}Set everything in the table, the pulse width too. A cell marked with other settings misleads the "
+        "plan.",
         "Fill each cell with lines one way, without an outline: lines across would be a second pass.",
         "Coating, metal, wall, laser or lens not as listed? Change the job, and print again.",
         PASS_AFTER_PASS,
@@ -80,15 +81,17 @@ def _before(made: Plan) -> tuple[str, ...]:
 
 def _good_to_know(record: PatchRecord) -> tuple[str, ...]:
     notes = [
-        "A cell cools faster than the job and shows too little heat tint: take the first slice as a reading too.",
-        "Read with the bare eye at a low angle, after a wipe: coating left, residue, clean, heat tint or engraved.",
+        "A small cell cools faster than the job, so it shows less heat tint. Enter the first slice as a reading too.",
+        "Wipe, then look with the bare eye at a low angle. Write coating left, residue, clean, heat tint or engraved.",
     ]
     surface = record.looks[0].surface
     if surface == "item" and record.columns > 1:
         many = record.columns
         notes.append(f"{many} columns: turn the item by one slice between columns.")
     if surface == "scrap":
-        notes.append("The scrap is of the same batch: metal, wall, coating and colour, laid flat at the apex.")
+        notes.append(
+            "Use scrap of the same batch: same metal, wall, coating and colour. Lay it flat, as high as the apex."
+        )
     return tuple(notes)
 
 

@@ -43,7 +43,7 @@ MOST_BOXES: Final = 400
 
 
 _AT_IMPORT: Final = ("slices_shown", "first_cut", "blank_slices")
-OVERLEAF: Final = "The sheet ends before this page. From here on: {}."
+OVERLEAF: Final = "You don't need this page at the machine. From here on: {}."
 MOST_NAMED: Final = 6
 """Of more sections the kinds are named."""
 
@@ -263,7 +263,7 @@ def _zones_overleaf(actions: Actions, system: str) -> tuple[Section, ...]:
             (row.about or f"{place + 1}", f"{mm(row.from_at or 0.0)} to {mm(row.rim_at or 0.0)}",
              f"{entry.text} {entry.unit}", mm(row.focus_over_bed or 0.0), file)
         )  # fmt: skip
-    about = f"heights from {rows[0].end or 'the base'}, same numbers for every part, its own focus for each"
+    about = f"heights from {rows[0].end or 'the base'}. All parts have the same numbers, each has its own focus"
     return (
         Section("PARTS", (Table(head, tuple(cells), about, True, 4, frozenset((at, 2) for at in range(len(cells)))),)),
     )

@@ -1,6 +1,5 @@
 """Files for the marking program, and what a written file will do."""
 
-from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Final, Literal
 
@@ -10,15 +9,15 @@ from rotary.cli import core
 from rotary.cli.inscribe_command import write_words
 from rotary.cli.jobs import NamedJob, Pieces
 from rotary.cli.options import group, options, texts
-from rotary.cli.output import answer, misfit_lines, over, refuse_file, report, report_files, typed, wish_of, wrote
+from rotary.cli.output import answer, over, refuse_file, report, report_files, typed, waiting, wish_of, wrote
 from rotary.cli.values import CHOICE, Face, File, Headings, Json, Typed
-from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, brief
 from rotary.files import is_folder
 from rotary.services import USUAL_DRAWS
 
-DRAWINGS: Final = {"sheet": (".svg", ".dxf"), "plain": (".svg",), "": (".png",)}
+DRAWINGS: Final = {"sliced": (".svg", ".dxf"), "flat": (".svg",), "": (".png",)}
 """In which kinds of file each way of drawing can be written alone."""
+ARRANGED: Final[dict[bool, Literal["a-file-a-slice", "one-sheet"]]] = {True: "a-file-a-slice", False: "one-sheet"}
 MOST_SIMULATED: Final = 2000
 USUAL_SIMULATED: Final = 200
 """A simulation takes longer than a plan, and its figures change less with more samples."""
@@ -29,10 +28,6 @@ def _is_drawing(to: Path, method: str) -> bool:
     return to.suffix.lower() in DRAWINGS[method] and not is_folder(to)
 
 
-def _arrangement(files: bool) -> Literal["a-file-a-slice", "one-sheet"]:
-    return "a-file-a-slice" if files else "one-sheet"
-
-
 def _to_draw(pieces: Pieces, to: Path, method: str = "") -> "tuple[core.plan.Plan, core.drawing.DrawOrder]":
     """The plan to draw and where, once it is sure that it may be written where it was asked for."""
     alone = _is_drawing(to, method)
@@ -41,7 +36,7 @@ def _to_draw(pieces: Pieces, to: Path, method: str = "") -> "tuple[core.plan.Pla
     else:
         core.outfiles.refuse_folder(to)
         job = pieces.job()
-        core.sets.refuse_earlier(to, pieces.artwork_name(job.artwork), over(), pieces.drawings_of(job))
+        core.sets.refuse_earlier(to, job.artwork.name, over(), pieces.drawings_of(job))
     plan = pieces.plan_to_draw(method)
     folder, stem = (to.parent, to.stem) if alone else (to, "")
     return plan, core.drawing.DrawOrder(folder, stem, pieces.drawings_of(plan.job), over(), pieces.system)
@@ -72,18 +67,18 @@ def slice_(job: Pieces, how: SlicesAsked, to: File, files: bool = False, dxf: bo
     :param files: a file for each slice, all with the same border
     :param dxf: DXF instead of SVG, with a layer for each slice
     """
-    if _is_drawing(to, "sheet") and (files or dxf):
+    if _is_drawing(to, "sliced") and (files or dxf):
         raise BadArgument("--files and --dxf write several drawings: name a folder after --to")
-    drawn = {"arrangement": _arrangement(files), "more_columns": 2 * how.more_slices, "slide": not how.unslid}
+    drawn = {"arrangement": ARRANGED[files], "more_columns": 2 * how.more_slices, "slide": not how.unslid}
     wish = wish_of(core.sheet.SheetWish, {"marked_width": how.marked_width, "overlap": how.overlap, **drawn})
-    if job.are_words:
+    if job.job().is_inscribed:
         if dxf:
             raise BadArgument("--dxf can't hold words: leave it out")
-        return write_words(job, to, "sheet", wish)
-    plan, order = _to_draw(job, to, "sheet")
+        return write_words(job, to, "sliced", wish)
+    plan, order = _to_draw(job, to, "sliced")
     ink = job.ink(plan)
     with waiting("drawing the slices"):
-        return report_files(*core.drawing.sliced_files(job.named(plan), ink, order, wish, dxf))
+        return report_files(*core.drawing.sliced_files(plan, ink, order, wish, dxf))
 
 
 def flat(job: Pieces, to: File) -> int:
@@ -93,12 +88,12 @@ def flat(job: Pieces, to: File) -> int:
 
     :param to: the folder to write into, or one drawing: crest.svg
     """
-    if job.are_words:
-        return write_words(job, to, "plain")
-    plan, order = _to_draw(job, to, "plain")
+    if job.job().is_inscribed:
+        return write_words(job, to, "flat")
+    plan, order = _to_draw(job, to, "flat")
     ink = job.ink(plan)
     with waiting("drawing the artwork"):
-        return report_files(*core.drawing.flat_files(job.named(plan), ink, order))
+        return report_files(*core.drawing.flat_files(plan, ink, order))
 
 
 def dots(
@@ -122,7 +117,7 @@ def dots(
     """
     if _is_drawing(to, "") and files:
         raise BadArgument("--files writes several drawings: name a folder after --to")
-    wish = core.exports.RasterWish(mark=mark, tone="greys" if greys else "dots", arrangement=_arrangement(files))
+    wish = core.exports.RasterWish(mark=mark, tone="greys" if greys else "dots", arrangement=ARRANGED[files])
     plan, order = _to_draw(Pieces(**vars(job), art=[image]), to)
     with waiting("drawing the dots") as tell, typed({"artwork.file": brief(image.name)}):
         return report_files(*core.drawing.dot_files(plan, image, order, wish, tell))
@@ -134,9 +129,9 @@ class NamesAsked:
     """How a list of names is read, and how the names are drawn.
 
     :param column: the heading of the column with the names, if there are several
-    :param letters: height of a capital (8 mm), "9 mm"
-    :param room: how wide a name may be (the artwork's width)
-    :param least: smallest size of a long name, as a share of the letter height (60 %), "80 %"
+    :param letters: height of a capital, "9 mm" (8 mm if left out)
+    :param room: how wide a name may be (if left out, the artwork's width)
+    :param least: smallest size of a long name, as a share of the letter height, "80 %" (60 % if left out)
     :param up: height of a name's middle over the artwork's middle, signed
     :param face: outlines or single strokes: outline, line-sans, line-roman, line-script
     :param font: a TTF or OTF file
@@ -159,26 +154,19 @@ def names(job: NamedJob, table: Annotated[File, Parameter(name="CSV")], /, to: F
     core.results.refuse_full(to, "series")
     of_line = {"column": "", "headings": "--headings", "table": brief(table.name), "font": "--font"}
     with waiting("drawing the names") as tell, typed(of_line):
-        return report(_series_lines(job, table, to, wish, tell))
-
-
-def _series_lines(
-    job: NamedJob, table: Path, folder: Path, wish: "core.series.SeriesWish", tell: Callable[[float], None]
-) -> list[str]:
-    """Write a sliced file for each name of a list; what is to be said of them."""
-    plan, crest, sizes = job.plan_to_draw(), core.rings.NO_INK, list[str]()
-    if plan.job.artwork.pieces:
-        ink = core.artwork.ink_for(plan, job.drawings)
-        crest, sizes = ink.composition.ink, [*core.models.size_texts(ink.sizes, job.system)]
-    high = core.sizes.Sizes(job.system).length(wish.letter_height_mm)
-    sizes.append(f"Names: marked with capitals {high} high at most. A text has no size of its own.")
-    result, paths = core.series.series(plan, table, folder, wish, crest, progress=tell)
+        plan = job.plan_to_draw()
+        crest, sizes = core.artwork.outlines_of(plan, job.drawings, job.system)
+        result, paths = core.series.series(plan, table, to, wish, crest, progress=tell)
     misfits = [one for one in result.entries if one.state == "misfit"]
-    return [
-        *misfit_lines(misfits, "fitted"), f"{len(result.entries) - len(misfits)} of {len(result.entries)} names fit",
-        f"  wrote {len(paths)} files to {brief(folder, 200)}, with the table {result.table}",
-        *(f"  - {line}" for line in (*sizes, *result.notes)),
-    ]  # fmt: skip
+    high = core.sizes.Sizes(job.system).length(wish.letter_height_mm)
+    return report([
+        *core.results.misfit_lines(misfits, "fitted"),
+        f"{len(result.entries) - len(misfits)} of {len(result.entries)} names fit",
+        f"  wrote {len(paths)} files to {brief(to, 200)}, with the table {result.table}",
+        *(f"  - {line}" for line in sizes),
+        f"  - The names are marked with capitals at most {high} high. A text has no size of its own.",
+        *(f"  - {line}" for line in result.notes),
+    ])  # fmt: skip
 
 
 def check(job: Pieces, file: File, /, to: File | None = None, json: Json = False) -> int:
@@ -191,10 +179,7 @@ def check(job: Pieces, file: File, /, to: File | None = None, json: Json = False
     """
     refuse_file(to, (file, *job.sources))
     plan = job.plan_to_draw()
-    rings, sizes = None, list[str]()
-    if job.has_some(plan):
-        ink = job.ink(plan)
-        rings, sizes = ink.composition.ink, [*core.models.size_texts(ink.sizes, job.system)]
+    rings, sizes = job.marks(plan) if plan.job.artwork.pieces else (None, ())
     samples = min(job.samples, MOST_SIMULATED) if job.samples != USUAL_DRAWS else USUAL_SIMULATED
     with waiting("simulating it") as tell:
         if to is None:

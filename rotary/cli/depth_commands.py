@@ -8,31 +8,59 @@ from cyclopts import Parameter
 
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import group, store_of
+from rotary.cli.options import group, options, store_of
 from rotary.cli.output import answer, report, say, typed
-from rotary.cli.values import File, Json, Number, Store, Text
+from rotary.cli.values import File, Json, Number, Store, Typed
 from rotary.errors import BadArgument, Refused, brief
 
-Wanted = Annotated[Text | None, Parameter(help="the depth wanted (the job's own if left out)")]
-Readings = Annotated[File | None, Parameter(help="a separate file of readings, instead of those in the store")]
+
+@options
+class DepthJob(NamedJob):
+    """A job in bare metal, and after which readings it is planned.
+
+    :param wanted: the depth you want (the job's own if left out)
+    :param readings: a separate file of readings, instead of those in the store
+    """
+
+    wanted: Typed = None
+    readings: File | None = None
+
+    @property
+    def file(self) -> Path:
+        """Where the readings are."""
+        return self.readings or self.profiles / core.depths.FILE_NAME
+
+    def result(self, new: "Sequence[core.depth_beliefs.DepthReading]" = ()) -> "core.depth_results.DepthResult":
+        """The passes for the depth, after the readings that are saved and new ones."""
+        job = self.on_machine()
+        depth_um = job.inscription.depth_um if job.inscription is not None else None
+        if self.wanted is not None:
+            with typed({"depth": "--wanted"}):
+                depth_um = core.faults.model_from_texts(core.wishes.Wishes, {"depth": self.wanted}).depth_um
+        try:
+            old = core.depths.depths_in(self.file)
+        except Refused as refused:
+            if self.readings is None:
+                raise
+            says = f"is not a list of depth readings: {refused.faults[0]}"
+            raise BadArgument(f"{brief(self.readings, 80)} {says}") from None
+        return core.depth_results.depth_of(job, depth_um, (*old, *new))
 
 
-def plan(job: NamedJob, wanted: Wanted = None, readings: Readings = None, json: Json = False) -> int:
+def plan(job: DepthJob, json: Json = False) -> int:
     """Plan the passes for a depth, and the settings to mark with.
 
     Example: rotary depth plan brass-nut --wanted "40 um"
     """
-    found = _result(job, wanted, readings)
-    return answer(json, found.answer, _lines(found))
+    found = job.result()
+    return answer(json, found.answer, core.card.depth_lines(found))
 
 
 def record(
-    job: NamedJob,
+    job: DepthJob,
     /,
     *depths: Annotated[str, Parameter(name="PASSES=DEPTH")],
-    wanted: Wanted = None,
     resolution: str = "1 um",
-    readings: Readings = None,
     tries: bool = False,
 ) -> int:
     """Record a measured depth: every plan of this metal and laser then uses it.
@@ -40,55 +68,29 @@ def record(
     Example: rotary depth record brass-nut "10 = 18 um"
 
     :param depths: the depth measured after some passes, "10 = 18 um"
-    :param resolution: the finest step of the gauge (1 um)
+    :param resolution: the finest step of the gauge (1 um if left out)
     :param tries: only show what the plan would learn, save nothing
     """
     if not depths:
         raise BadArgument('PASSES=DEPTH is missing: write passes and measured depth, for example "10 = 18 um"')
     new = [_reading(text, resolution) for text in depths]
-    found = _result(job, wanted, readings, new)
-    stamped, saved = [one.model_copy(update=found.stamp) for one in new], f"saved in {brief(_file(job, readings), 150)}"
+    found = job.result(new)
+    stamped, saved = [one.model_copy(update=found.stamp) for one in new], f"saved in {brief(job.file, 150)}"
     if tries:
-        saved = "not saved: without --tries it is saved, and every plan of this metal and laser uses it"
-    elif readings:
-        core.depths.keep_depths((*core.depths.depths_in(readings), *stamped), readings)
+        how = "Without it the reading is saved, and every plan of this metal and laser uses it"
+        saved = f"not saved, because you wrote --tries. {how}"
+    elif job.readings:
+        core.depths.keep_depths((*core.depths.depths_in(job.readings), *stamped), job.readings)
     else:
         saved += f", {len(core.depths.add_depths(stamped, job.profiles))} in all: plans now use them"
-    return say([*_lines(found), f"  {saved}"])
-
-
-def _file(job: NamedJob, readings: Path | None) -> Path:
-    return readings or job.profiles / core.depths.FILE_NAME
-
-
-def _result(
-    named: NamedJob, wanted: str | None, readings: Path | None, new: "Sequence[core.depth_beliefs.DepthReading]" = ()
-) -> "core.depth_results.DepthResult":
-    """The passes for a depth, after the readings that are saved and new ones."""
-    job = named.on_machine()
-    depth_um = job.inscription.depth_um if job.inscription is not None else None
-    if wanted is not None:
-        with typed({"depth": "--wanted"}):
-            depth_um = core.faults.model_from_texts(core.wishes.Wishes, {"depth": wanted}).depth_um
-    try:
-        old = core.depths.depths_in(_file(named, readings))
-    except Refused as refused:
-        if readings is None:
-            raise
-        raise BadArgument(f"{brief(readings, 80)} is not a list of depth readings: {refused.faults[0]}") from None
-    return core.depth_results.depth_of(job, depth_um, (*old, *new))
-
-
-def _lines(found: "core.depth_results.DepthResult") -> list[str]:
-    return [*core.card.depth_lines(found.answer, found.warmth, found.time_s, found.notes)]
+    return say([*core.card.depth_lines(found), f"  {saved}"])
 
 
 def _reading(text: str, resolution: str) -> "core.depth_beliefs.DepthReading":
     passes, sign, deep = text.partition("=")
     if not sign:
-        raise BadArgument(
-            f'{brief(text) or "an empty text"} is not a reading: write passes and depth, for example "10 = 18 um"'
-        )
+        says = 'is not a reading: write passes and depth, for example "10 = 18 um"'
+        raise BadArgument(f"{brief(text) or 'an empty text'} {says}")
     count = passes.strip()
     given = {"passes": int(count) if count.isdecimal() and len(count) < 8 else count, "depth": deep.strip()}
     with typed({"passes": brief(text), "depth": brief(text), "resolution": "--resolution"}):
@@ -109,7 +111,7 @@ def ignore(number: Annotated[Number, Parameter(name="N")], /, store: Store = Non
 
     Example: rotary depth ignore 2
 
-    :param number: its number in rotary depth list
+    :param number: the reading's number in rotary depth list
     """
     with typed({"strike": ""}):
         core.depths.strike_depth(number, store_of(store))

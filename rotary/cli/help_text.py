@@ -33,7 +33,9 @@ _MEANINGS: Final = re.compile(r":param (\w+): (.+(?:\n {8,}\S.*)*)")
 LAST: Final = ("machine", "machines", "store", "samples", "inches")
 """Options that most commands have, which stand behind the others."""
 
-EVERYWHERE: Final = "Everywhere: -q says less, --yes replaces without asking, --dry-run writes nothing, --help."
+EVERYWHERE: Final = (
+    "Everywhere: -q says less, --yes replaces files without asking, --dry-run writes nothing, --help explains."
+)
 
 
 class HelpRow(NamedTuple):

@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import group
-from rotary.cli.output import answer, deliver, json_text, refuse_file, refuse_paper_name, report, say, write
+from rotary.cli.output import answer, json_text, refuse_file, refuse_paper_name, report, say, write
 from rotary.cli.values import CHOICE, File, Json
 from rotary.errors import unknown_name
 from rotary.files import bytes_of_job_file, toml_tables
@@ -28,10 +28,10 @@ def example(name: str | None = None, /, to: File | None = None, json: Json = Fal
     if name is not None:
         # A job's text is left as it is, so that it can be read again.
         text = json_text(toml_tables(texts[name])) if json else texts[name]
-        return deliver(text, to, shipped.values(), json=True)
+        return say(text) if to is None else report(write(to, text, shipped.values()))
     notes = {one: toml_tables(text).get("note", "") for one, text in texts.items()}
     lines = [f"{one.ljust(max(map(len, notes)))}  {note}" for one, note in notes.items()]
-    return answer(json, notes, lines) if to is None else deliver(json_text(notes) if json else lines, to, (), json)
+    return answer(json, notes, lines, to)
 
 
 def schema(of: Annotated[Literal["job", "profile", "plan"], CHOICE] = "job", /) -> int:

@@ -1,21 +1,24 @@
 """The job that a command names: its file, its drawings, its plan, its artwork, and how it stands as a profile."""
 
 import sys
-from functools import partial
+from contextlib import AbstractContextManager, nullcontext
+from functools import cached_property, partial
 from pathlib import Path
-from typing import Annotated, Any, ClassVar, Final
+from typing import Annotated, Any, ClassVar, Final, Literal
 
 from rotary.cli import core
 from rotary.cli.options import Where, options, texts
-from rotary.cli.output import report, typed
-from rotary.cli.values import LIST, Files, ProfileName
-from rotary.cli.waiting import waiting
-from rotary.errors import BadArgument, FileTrouble, RotaryError, UnknownName, listing, refuse, unknown_name
-from rotary.files import LARGEST_JOB_BYTES, is_file, is_there
+from rotary.cli.output import report, typed, waiting
+from rotary.cli.values import CHOICE, Files, MoreLines, Note, ProfileName, Typed, whole
+from rotary.errors import BadArgument, FileTrouble, listing, refuse
+from rotary.files import LARGEST_JOB_BYTES
 from rotary.services import USUAL_DRAWS
 
 READING: Final = "unit line_width close_gaps dark_below font"
 """How a drawing is read, by the keys of a piece of artwork."""
+
+FILLED: Final = ("items", "spoiled", "took", "passes", "power", "batch", "note")
+"""What is filled in of a run, besides its outcome."""
 
 
 @options
@@ -24,23 +27,8 @@ class NamedJob(Where):
 
     @property
     def path(self) -> Path:
-        """The file: one of that name, else the shipped example, else the newest version of a profile."""
-        path, shipped = Path(self.name), core.shipped.examples()
-        if self.name in shipped and not is_file(path):
-            return shipped[self.name]
-        return path if is_there(path) or path.suffix or len(path.parts) != 1 else self._saved() or path
-
-    def _saved(self) -> Path | None:
-        """The newest version of a profile; raises UnknownName where nothing is called so."""
-        store = self.profiles
-        try:
-            return core.places.versions(store / core.keeping.located(self.name, store).home)[-1].path
-        except UnknownName:
-            names = [*core.shipped.examples(), *(entry.name for entry in core.index.entries(store))]
-            otherwise = "name a job file, an example (rotary job example), or a saved job (rotary profile list)"
-            raise unknown_name("job", self.name, names, otherwise) from None
-        except (RotaryError, IndexError):
-            return None
+        """The file."""
+        return core.jobs.file_of_job(self.name, self.profiles)
 
     @property
     def is_profile(self) -> bool:
@@ -66,10 +54,14 @@ class NamedJob(Where):
         laser = partial(core.lookup.with_its_laser, folder=self.folder)
         if self.name != "-":
             return self.for_machine(core.job.job_from_file(self.path, laser))
+        return self.for_machine(core.job.job_from_bytes(self._piped, "the standard input", laser))
+
+    @cached_property
+    def _piped(self) -> bytes:
+        """What stands on the standard input, which is read once."""
         if sys.stdin is None:
             raise FileTrouble("there is no standard input to read: name a job file")
-        raw = sys.stdin.buffer.read(LARGEST_JOB_BYTES + 1)
-        return self.for_machine(core.job.job_from_bytes(raw, "the standard input", laser))
+        return sys.stdin.buffer.read(LARGEST_JOB_BYTES + 1)
 
     def for_machine(self, job: "core.job.Job") -> "core.job.Job":
         """The job with the machine that is asked for, if one is; raises UnknownName where none has that name."""
@@ -114,28 +106,33 @@ class NamedJob(Where):
 
     def plan_of_marks(self, samples: int | None = None) -> "core.plan.Plan":
         """The plan of what is marked: of its words where it has some, else of its artwork."""
-        return self.with_words(self.plan(samples), samples)
+        with waiting("planning"):
+            return self.marked(self.job(), samples)
 
-    def with_words(self, plan: "core.plan.Plan", samples: int | None = None) -> "core.plan.Plan":
-        """The plan of the job's words in place of its artwork's, where it has some; raises Refused."""
-        if not plan.job.is_inscribed:
-            return plan
-        return core.marking.plan_of_marks(plan.job, partial(self.planned, samples=samples), self.drawings)
+    def marked(self, job: "core.job.Job", samples: int | None = None) -> "core.plan.Plan":
+        """As `plan_of_marks`, of a job, with its words as large as its machine makes them."""
+        job = core.lookup.on_its_machine(job, self.folder) if job.is_inscribed else job
+        return core.marking.plan_of_marks(job, partial(self.planned, samples=samples), self.drawings)
 
     def plan_to_draw(self, method: str = "") -> "core.plan.Plan":
         """The plan that files are drawn for: with the numbers that were run, where it names a profile that is proven.
 
         `method` is how what is drawn is divided; a proof of the other way does not hold for it.
         """
+        repeat = self.as_run(method)
+        return self.plan(USUAL_DRAWS) if repeat is None else repeat.to_draw(USUAL_DRAWS)
+
+    def as_run(self, method: str = "") -> "core.standing.Repeat | None":
+        """The profile whose numbers as run are drawn for, which is said; None where it names none that is proven."""
         repeat = self.repeat()
         if repeat is None or repeat.run is None:
-            return self.plan(USUAL_DRAWS)
+            return None
         if method and not repeat.job.item.flats and repeat.run.slices > 1 and repeat.run.method != method:
-            proven = "rotary art slice" if method == "plain" else "rotary art flat"
+            proven = "rotary art slice" if method == "flat" else "rotary art flat"
             report([f"TEST FIRST: the proven file was written by {proven}. This one needs other numbers."])
         else:
             report([f"{repeat.verdict}: {repeat.banner}", "  drawn for the numbers that were run"])
-        return repeat.to_draw(USUAL_DRAWS)
+        return repeat
 
 
 @options
@@ -158,6 +155,45 @@ class SavedJob(NamedJob):
 
 
 @options
+class RunJob(SavedJob):
+    """A saved job that was run, and what you can say about the run.
+
+    :param passes: how many passes the first slice took
+    :param power: the power that came clean, "26 %" (if left out, the first of the plan)
+    :param numbers: which numbers you ran: saved (as in the saved job) or now (today's plan)
+    :param file: a file that you imported into the marking program, to see later if it changed
+    :param batch: which batch of the coating
+    """
+
+    passes: Annotated[int | None, whole(0, 1000)] = None
+    power: Typed = None
+    numbers: Annotated[Literal["saved", "now"] | None, CHOICE] = None
+    file: Files = None
+    batch: str = ""
+    note: Note = ""
+
+    def texts(self, outcome: str) -> dict[str, str]:
+        """What is said of the run, by the names of its fields."""
+        said = {name: f"{one}" for name, one in vars(self).items() if name in FILLED and one is not None}
+        return said | {"outcome": outcome}
+
+    def said(self) -> AbstractContextManager[None]:
+        """What is refused of it was typed."""
+        return typed({name: f"--{name}" for name in ("numbers", "outcome", *FILLED)})
+
+    @property
+    def came(self) -> "core.run.CameClean":
+        """How the first slice came clean; raises BadArgument where the power is none."""
+        with self.said():
+            return core.run.CameClean(self.passes, core.logbook.power_from_text(self.power))
+
+    @property
+    def files(self) -> "tuple[core.record.ArtworkFile, ...]":
+        """The files that the marking program was given."""
+        return tuple(map(core.noting.artwork_file, self.file or ()))
+
+
+@options
 @texts(READING)
 class Pieces(NamedJob):
     r"""Drawings and texts instead of the job's, and how drawings are read.
@@ -172,7 +208,7 @@ class Pieces(NamedJob):
     """
 
     art: Files = None
-    text: Annotated[list[str] | None, LIST] = None
+    text: MoreLines = None
 
     def __post_init__(self) -> None:
         """Raise BadArgument where it is said how to read a drawing that is not named."""
@@ -185,64 +221,51 @@ class Pieces(NamedJob):
         """How drawings are read; only what was asked for."""
         return {name: vars(self)[name] for name in READING.split() if vars(self).get(name) is not None}
 
-    @property
-    def are_words(self) -> bool:
-        """Whether what is drawn is the job's inscription: it has no artwork, and none is named here."""
-        return not (self.art or self.text) and self.job().is_inscribed
+    def job(self) -> "core.job.Job":
+        """The job with the artwork that is named here, for the machine that is asked for."""
+        return self.with_artwork(super().job())
 
-    def has_some(self, plan: "core.plan.Plan") -> bool:
-        """Whether there is anything to draw, of its own or named here."""
-        return bool(self.art or self.text or plan.job.artwork.pieces)
+    def plan_to_draw(self, method: str = "") -> "core.plan.Plan":
+        """The plan that files of this artwork are drawn for."""
+        plan = super().plan_to_draw(method)
+        return plan.model_copy(update={"job": self.with_artwork(plan.job)})
+
+    def with_artwork(self, job: "core.job.Job") -> "core.job.Job":
+        """A job with the drawings and texts that are named here, if some are, and called after them."""
+        art, texts = self.art or (), self.text or ()
+        if not all(map(str.strip, texts)):
+            raise BadArgument('--text is empty: write what is to be marked, for example --text "Heron"')
+        if not (art or texts):
+            return job
+        with self._typed():
+            other = core.artwork.with_other_artwork(job, art, texts, self.reading)
+        named = {path.name: piece.file for path, piece in zip(art, other.artwork.pieces, strict=False)}
+        own = job.artwork.pieces
+        is_same = len(named) == len(art) and not texts and self.is_profile
+        if is_same and named.keys() == {Path(one.file).name for one in own if one.file}:
+            # A profile stores no drawing: its pieces with the places of theirs, where exactly those are named.
+            placed = [one.model_copy(update={"file": one.file and named[Path(one.file).name]}) for one in own]
+            return job.with_artwork(pieces=tuple(placed))
+        drawn = ", ".join([*(path.stem for path in art), *(" ".join(text.split()) for text in texts)])
+        return other.with_artwork(name=drawn[:60] or job.artwork.name)
 
     def ink(self, plan: "core.plan.Plan") -> "core.pieces.Ink":
         """The artwork as it lies on the item."""
-        if not self.has_some(plan):
+        if not plan.job.artwork.pieces:
             says = 'name a drawing or a text: write --art crest.svg or --text "Heron", or pieces in the job'
             raise refuse("artwork.pieces", says)
-        fields = {"artwork.pieces.file": "", "--art.file": "--art"}
-        fields |= dict.fromkeys(("artwork.pieces.text", "artwork.text"), "--text")
-        for name in self.reading:
-            fields |= dict.fromkeys((f"--art.{name}", f"artwork.pieces.{name}"), f"--{name.replace('_', '-')}")
-        with waiting("reading the artwork"), typed(fields if self.art or self.text else {}):
-            artwork = plan.job.artwork
-            pieces = self._own(artwork) or [*map(self._piece, self.art or ()), *self._texts(artwork)]
-            artwork = artwork.model_copy(update={"pieces": tuple(pieces)}) if pieces else artwork
-            return core.artwork.ink_for(plan, self.drawings, artwork)
+        with waiting("reading the artwork"), self._typed():
+            return core.artwork.ink_for(plan, self.drawings)
 
-    def drawings_of(self, job: "core.job.Job") -> tuple[Path, ...]:
-        """What is read for it, and so is never written over."""
-        return (*self.sources, *(self.art or ())) if self.art or self.text else super().drawings_of(job)
+    def marks(self, plan: "core.plan.Plan") -> "tuple[core.rings.Rings | None, tuple[str, ...]]":
+        """The ink of what is marked, and how large it is; None where there is none."""
+        with waiting("reading the artwork"), self._typed():
+            return core.marking.ink_of_marks(plan, self.drawings, self.system)
 
-    def artwork_name(self, artwork: "core.models.Artwork") -> str:
-        """What the artwork is called: after what is drawn, where other artwork is named on the command line."""
-        words = [" ".join(text.replace("\\n", " ").split()) for text in self.text or ()]
-        drawn = ", ".join([*(path.stem for path in self.art or ()), *words])
-        return drawn[:60] if drawn and not self._own(artwork) else artwork.name
-
-    def named(self, plan: "core.plan.Plan") -> "core.plan.Plan":
-        """The plan with its artwork so called."""
-        name = self.artwork_name(plan.job.artwork)
-        return plan.model_copy(update={"job": plan.job.with_artwork(name=name)})
-
-    def _own(self, artwork: "core.models.Artwork") -> "list[core.models.Piece]":
-        """A profile stores no drawing: its pieces with the places of theirs, where exactly those are named."""
-        named = {path.name: path for path in self.art or ()}
-        own = {Path(piece.file).name for piece in artwork.pieces if piece.file is not None}
-        if not named or self.text or not self.is_profile or named.keys() != own or len(named) != len(self.art or ()):
-            return []
-        files = {name: self._piece(path).file for name, path in named.items()}
-        return [
-            piece.model_copy(update={"file": files[Path(piece.file).name]}) if piece.file else piece
-            for piece in artwork.pieces
-        ]
-
-    def _piece(self, path: Path) -> "core.models.Piece":
-        """The piece that a drawing's file is, read as asked; raises Refused where one of the texts can't be read."""
-        given = {"file": str(path.absolute()), **self.reading}
-        return core.faults.model_from_texts(core.models.Piece, given, under="--art")
-
-    def _texts(self, artwork: "core.models.Artwork") -> "list[core.models.Piece]":
-        """Each text as large as the job's frame takes it; a backslash and n break its line."""
-        if not all(text.strip() for text in self.text or ()):
-            raise BadArgument('--text is empty: write what is to be marked, for example --text "Heron"')
-        return [core.pieces.text_in_frame(text.replace("\\n", "\n"), artwork) for text in self.text or ()]
+    def _typed(self) -> AbstractContextManager[None]:
+        """What is refused of artwork that is named here was typed."""
+        if not (self.art or self.text):
+            return nullcontext()
+        names = {"file": "", "text": "--text", **{name: f"--{name.replace('_', '-')}" for name in self.reading}}
+        places = ("", "artwork.", "artwork.pieces.")
+        return typed({place + name: option for name, option in names.items() for place in places})

@@ -1,17 +1,16 @@
 """Runs: what you ran, and how it came out."""
 
-from datetime import date
 from typing import Annotated, Any, ClassVar, Final, Literal
 
 from cyclopts import Parameter
 
 from rotary.cli import core
+from rotary.cli.jobs import RunJob
 from rotary.cli.options import group, options, store_of
-from rotary.cli.output import OK, answer, complain, json_text, report, say, typed
+from rotary.cli.output import OK, answer, complain, json_text, report, say
 from rotary.cli.patch_commands import say_taught, taught
-from rotary.cli.profile_commands import RunJob
-from rotary.cli.values import CHOICE, JOB, Inches, Json, Store, whole
-from rotary.errors import BadArgument, brief
+from rotary.cli.values import CHOICE, JOB, Day, Inches, Json, Store, whole
+from rotary.errors import BadArgument
 
 Outcome = Annotated[
     Literal["good", "coating-left", "engraved", "seams-show", "stopped", "spoiled", "residue", "heat-tint"], CHOICE
@@ -19,15 +18,12 @@ Outcome = Annotated[
 LOGGED: Final = {"good": "clear", "engraved": "metal-marked", "residue": "coating-left", "heat-tint": "metal-marked"}
 """What is logged of a word where it is another: the logbook tells less apart than a reading does."""
 
-FILLED: Final = ("items", "spoiled", "took", "passes", "power", "batch", "note")
-"""What is filled in of a run, besides its outcome."""
-
 
 @options
 class LoggedJob(RunJob):
     """What was run, how many, and how long it took.
 
-    :param items: how many pieces (1)
+    :param items: how many pieces (1 if left out)
     :param spoiled: how many of them were spoiled
     :param took: how long, like "25 min"
     """
@@ -55,9 +51,8 @@ def add(job: LoggedJob, /, outcome: Outcome, *, teach: bool = False, unlogged: b
     if teach and (unlogged or not job.is_profile):
         return _taught(job, outcome)
     repeat = job.repeat_of(job.opened(alone=False))
-    texts = {name: f"{one}" for name, one in vars(job).items() if name in FILLED and one is not None}
-    texts["outcome"] = LOGGED.get(outcome, outcome)
-    with typed({name: f"--{name}" for name in ("numbers", *texts)}):
+    texts = job.texts(LOGGED.get(outcome, outcome))
+    with job.said():
         done = core.profiles.log_run(repeat, texts, job.numbers or "", files=job.files)
     if json:
         say(json_text({"logged": str(done.path), "steps": done.steps}))
@@ -71,8 +66,8 @@ def _taught(job: RunJob, outcome: str) -> int:
     seen = core.cells.OUTCOME_WORDS.get({"good": "clean"}.get(outcome, outcome.replace("-", " ")))
     if seen is None:
         raise BadArgument(f"{outcome} says nothing about a coating: write {', '.join(core.cells.SEEN)}")
-    came, part = job.came, job.on_machine()
-    saved = core.cells.run_as_reading(part, job.plan(), seen, came, job.note, job.profiles)
+    came = job.came
+    saved = core.cells.run_as_reading(job.on_machine(), job.plan(), seen, came, job.note, job.profiles)
     say([*core.lines.wrapped(saved, "", ""), ""])
     return say_taught(taught(job))
 
@@ -80,7 +75,7 @@ def _taught(job: RunJob, outcome: str) -> int:
 def list_(
     name: str | None = None,
     /,
-    since: str | None = None,
+    since: Day | None = None,
     settings: bool = False,
     inches: Inches = False,
     json: Json = False,
@@ -94,30 +89,16 @@ def list_(
     :param since: only runs from this day on, like 2026-01-31
     :param settings: also show the settings of each run
     """
-    try:
-        day = date.fromisoformat(since) if since is not None else None
-    except ValueError:
-        raise BadArgument(
-            f"--since {brief(since)} is not a date: write it like 2026-01-31"
-            if since
-            else "--since is empty: write a day, like 2026-01-31"
-        ) from None
-    folder = store_of(store)
-    book = core.logbook.logbook(folder, core.keeping.located(name, folder).id if name is not None else "", day)
+    folder, system = store_of(store), "in" if inches else "mm"
+    book = core.logbook.logbook(folder, core.keeping.located(name, folder).id if name is not None else "", since)
     for trouble in book.troubles:
         complain(trouble)
-    lines = [line for run in book.runs for line in _lines(run, settings, "in" if inches else "mm")]
+    lines = []
+    for run in book.runs:
+        lines.append(run.summary)
+        if settings and run.plan is not None:
+            lines.append("    " + ", ".join(map(" ".join, core.changes.run_values(run.plan, system))))
     return answer(json, book.runs, [*lines, core.logbook.totals(book.runs).summary()])
-
-
-def _lines(run: "core.logbook.Run", settings: bool, system: str) -> list[str]:
-    spoiled = f", {run.spoiled} spoiled" if run.spoiled else ""
-    extra = "  ".join(text for text in (run.batch, run.note) if text)
-    outcome = core.record.OUTCOME_LABELS[run.outcome]
-    lines = [f"{run.on:%Y-%m-%d %H:%M}  {run.name}  {outcome}  {run.items} items{spoiled}  {extra}"]
-    if settings and run.plan is not None:
-        lines.append("    " + ", ".join(f"{name} {text}" for name, text in core.changes.run_values(run.plan, system)))
-    return lines
 
 
 app = group(add, list_)

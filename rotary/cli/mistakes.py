@@ -1,18 +1,13 @@
 """What was typed and not understood, as one sentence: what is wrong, what was likely meant, where the help is."""
 
-from typing import TYPE_CHECKING
+from collections.abc import Iterable
 
 import cyclopts
 
 from rotary.cli.values import NoOption
-from rotary.cli.words import ALONE, LIKE, LIKE_OPTIONS, WORDS, tree
+from rotary.cli.words import ALONE, LIKE, WORDS, tree
 from rotary.errors import brief, listing, nearest_name, single_line
 from rotary.shipped import examples
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from cyclopts import App, Argument
 
 
 def sentence(mistake: cyclopts.CycloptsError, words: list[str]) -> str:
@@ -25,45 +20,34 @@ def _what(mistake: cyclopts.CycloptsError, chain: list[str], words: list[str]) -
     match mistake:
         case cyclopts.UnknownCommandError():
             return _unknown_command(mistake, chain, words)
-        case cyclopts.UnknownOptionError():
-            return _no_option(mistake.token.keyword or mistake.token.value, mistake.argument_collection)
-        case cyclopts.CoercionError() if isinstance(mistake.__cause__, NoOption) and mistake.app is not None:
-            return _no_option(str(mistake.__cause__), mistake.app.assemble_argument_collection(), behind=True)
-        case cyclopts.UnusedCliTokensError():
-            return f"these words are too many: {' '.join(map(brief, mistake.unused_tokens or ()))}"
-        case cyclopts.RepeatArgumentError():
-            return f"{mistake.token.keyword or 'a word'} is written twice: write it once"
-        case cyclopts.MissingArgumentError():
-            return _missing(mistake)
-        case cyclopts.CoercionError() if (
-            mistake.msg is None and mistake.target_type is bool and mistake.token is not None
-        ):
-            return f"{mistake.token.keyword} takes no value: write {mistake.token.keyword}"
-        case cyclopts.CoercionError() if mistake.msg is not None:
-            token = mistake.token
-            name = (token.keyword if token else None) or (mistake.argument.name if mistake.argument else "")
-            return f"{name} {mistake.msg}".strip()
+        case cyclopts.UnknownOptionError(token=token, argument_collection=arguments):
+            return _no_option(token.keyword or token.value, arguments)
+        case cyclopts.CoercionError(__cause__=NoOption() as option, app=cyclopts.App() as app):
+            return _no_option(str(option), app.assemble_argument_collection(), behind=True)
+        case cyclopts.UnusedCliTokensError(unused_tokens=tokens):
+            return f"too many words, leave out: {' '.join(map(brief, tokens or ()))}"
+        case cyclopts.RepeatArgumentError(token=token):
+            return f"{token.keyword or 'a word'} is written twice: write it once"
+        case cyclopts.MissingArgumentError(argument=cyclopts.Argument() as argument):
+            if argument.tokens or not argument.name.startswith("-"):
+                return f"{argument.name} is missing: write it"
+            return f"{argument.name} is missing or has no value: write one behind it"
+        case cyclopts.CoercionError(msg=None, token=cyclopts.Token() as token) if mistake.target_type is bool:
+            return f"{token.keyword} takes no value: write {token.keyword}"
+        case cyclopts.CoercionError(msg=str(msg), token=token, argument=argument):
+            name = (token and token.keyword) or (argument and argument.name) or ""
+            return f"{name} {msg}".strip()
     return single_line(str(mistake))
 
 
-def _no_option(typed: str, arguments: "Iterable[Argument]", behind: bool = False) -> str:
+def _no_option(typed: str, arguments: Iterable[cyclopts.Argument], behind: bool = False) -> str:
     word = typed.partition("=")[0]
-    names = [name for one in arguments for name in one.names if name.startswith("--")]
-    if word in (*names, "--help", "--quiet", "--yes", "--dry-run"):
+    every = [name for one in arguments for name in one.names if name.startswith("--")]
+    every += ["--quiet", "--yes", "--dry-run"]
+    if word in (*every, "--help"):
         return f'there is no job "{word}"' if behind else f"{word} takes no value: write {word}"
-    every = [*names, "--quiet", "--yes", "--dry-run"]
-    near = like if (like := LIKE_OPTIONS.get(word)) in every else nearest_name(word, every)
+    near = next((like for like in LIKE.get(word, ()) if like in every), None) or nearest_name(word, every)
     return f"there is no option {brief(word)}{f'; did you mean {near}?' if near else ''}"
-
-
-def _missing(mistake: cyclopts.MissingArgumentError) -> str:
-    argument = mistake.argument
-    if argument is None:
-        return "a word is missing"
-    name = argument.name
-    if argument.tokens or not name.startswith("-"):
-        return f"{argument.names[0] if argument.names else name} is missing: write it"
-    return f"{name} is missing or has no value: write one behind it"
 
 
 def _unknown_command(mistake: cyclopts.UnknownCommandError, chain: list[str], words: list[str]) -> str:
@@ -97,5 +81,5 @@ def _likely(word: str, chain: list[str], names: list[str]) -> list[str]:
     return homes
 
 
-def _commands_of(app: "App") -> list[str]:
+def _commands_of(app: cyclopts.App) -> list[str]:
     return [name for name in app if not name.startswith("-")]

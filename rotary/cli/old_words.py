@@ -3,9 +3,9 @@
 docs/reference/old-words.md shows the same table.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from functools import partial
-from typing import Final, NamedTuple
+from typing import Final
 
 from rotary.cli.words import LIKE, renamed
 
@@ -45,126 +45,117 @@ _OWN_OPTIONS: Final[dict[str, dict[str, str]]] = {
 }  # fmt: skip
 """Those of one word."""
 
-_FLAGS: Final = frozenset({
-    "--all", "--anew", "--dxf", "--each", "--files", "--greys", "--inches", "--json", "--keep", "--kept",
-    "--more-columns", "--new", "--only-say", "--over", "--plain", "--proven", "--settings", "--take", "--unslid",
-})  # fmt: skip
-"""Options of earlier versions that take no value; what a machine was begun by took its name."""
-
 _GROUPS: Final = {"patch": ("new", "record", "list", "ignore"), "depth": ("plan", "record", "list", "ignore")}
 """Words that are a group now, with what may stand behind them."""
 
 
-class OldLine(NamedTuple):
-    """What stood behind an old word: its words, and its options with their values, in order."""
-
-    words: list[str]
-    options: list[tuple[str, list[str]]]
-
-    def values(self, name: str) -> list[str]:
-        """The values of an option; none where it isn't there."""
-        return [word for option, given in self.options if option == name for word in given]
-
-    def has(self, *names: str) -> bool:
-        """Whether one of the options is there."""
-        return any(option in names for option, _ in self.options)
-
-    def line(self, new: str, *more: str, but: Sequence[str] = ()) -> list[str]:
-        """The new words with what stood behind the old, all options but these, and more behind its words."""
-        rest = [word for name, given in self.options if name not in but for word in (name, *given)]
-        return [*new.split(), *self.words, *more, *rest]
+def _take(words: list[str], name: str, takes_value: bool = True) -> list[str]:
+    """Take an option out of what was typed, as often as it stands there; its values."""
+    taken: list[str] = []
+    for place in reversed([place for place, word in enumerate(words) if word.partition("=")[0] == name]):
+        _, sign, value = words.pop(place).partition("=")
+        taken.insert(0, words.pop(place) if takes_value and not sign and place < len(words) else value)
+    return taken
 
 
-def _card(typed: OldLine) -> Lines:
-    if views := typed.values("--picture"):
-        return [typed.line("print picture", *views, but=("--picture", "--paper", "--plain"))]
-    return [typed.line("print setup")]
+def _store(words: list[str]) -> list[str]:
+    """The folder of profiles, taken out with its option."""
+    return [text for folder in _take(words, "--store") for text in ("--store", folder)]
+
+
+def _card(words: list[str]) -> Lines:
+    if not (views := _take(words, "--picture")):
+        return [["print", "setup", *words]]
+    _take(words, "--paper")
+    _take(words, "--plain", takes_value=False)
+    return [["print", "picture", *words, *views]]
 
 
 _PAPERS: Final = {
-    "setup-card": "print setup", "proof-patch": "print patch", "tapes": "print tests",
-    "wrap-template": "print template", "slice-sheet": "art slice",
+    "setup-card": "print setup", "proof-patch": "print patch", "tapes": "print tests", "gap-ladder": "print gap-ladder",
+    "seam-test": "print seam-test", "wrap-template": "print template", "slice-sheet": "art slice",
 }  # fmt: skip
 
 
-def _paper(typed: OldLine) -> Lines:
-    name = " ".join(typed.words[1:])
-    new = _PAPERS.get(name, f"print {name}".strip())
-    return [typed._replace(words=typed.words[:1]).line(new, but=["--paper"] if name == "slice-sheet" else ())]
+def _paper(words: list[str]) -> Lines:
+    name = next(iter([*(word for word in words if word in _PAPERS), *words[1:2], ""]))
+    if name == "slice-sheet":
+        _take(words, "--paper")
+    return [[*_PAPERS.get(name, f"print {name}").split(), *(word for word in words if word != name)]]
 
 
-def _named(typed: OldLine, new: str) -> Lines:
-    return [typed.line(new, *typed.values("--as"), but=["--as"])]
+def _named(words: list[str], new: str) -> Lines:
+    names = _take(words, "--as")
+    return [["profile", new, *words, *names]]
 
 
-def _export(typed: OldLine) -> Lines:
-    to = [("--to", typed.words[:1])] if typed.words else []
-    return [OldLine(typed.words[1:], [*to, *typed.options]).line("profile export")]
+def _export(words: list[str]) -> Lines:
+    store = _store(words)
+    file = next((word for word in words if not word.startswith("-")), None)
+    to = [] if file is None else ["--to", words.pop(words.index(file))]
+    return [["profile", "export", *words, *to, *store]]
 
 
-def _import(typed: OldLine) -> Lines:
-    return [typed.line("profile import", *([] if typed.has("--take") else ["--dry-run"]), but=["--take"])]
+def _import(words: list[str]) -> Lines:
+    takes = _take(words, "--take", takes_value=False)
+    return [["profile", "import", *words, *([] if takes else ["--dry-run"])]]
 
 
-def _machine(typed: OldLine) -> Lines:
-    for option, new in (("--new", "machine new"), ("--rename", "machine rename")):
-        if value := typed.values(option):
-            names = (typed.values("--machine") or [_unnamed(typed)]) if option == "--rename" else []
-            return [typed.line(new, *names, *value, but=[option, "--machine"])]
-    if typed.has("--all"):
-        return [typed.line("machine list", but=["--all", "--machine"])]
-    return [typed.line("machine show")]
+def _machine(words: list[str]) -> Lines:
+    new, to, every = _take(words, "--new"), _take(words, "--rename"), _take(words, "--all", takes_value=False)
+    if not new and not to and not every:
+        return [["machine", "show", *words]]
+    machine = _take(words, "--machine")
+    if new:
+        return [["machine", "new", *words, *new]]
+    return [["machine", "rename", *words, *(machine or [_unnamed(words)]), *to] if to else ["machine", "list", *words]]
 
 
-def _unnamed(typed: OldLine) -> str:
+def _unnamed(words: list[str]) -> str:
     """The machine that is meant where none is named."""
     from rotary.machine.store import first_machine
     from rotary.shipped import machine_folder
 
-    return first_machine(machine_folder(next(iter(typed.values("--machines")), None)))
+    return first_machine(machine_folder(next(iter(_take([*words], "--machines")), None)))
 
 
-def _begins(typed: OldLine, new: str) -> Lines:
+def _begins(words: list[str], new: str) -> Lines:
     """A machine that was named with a reading began with it."""
-    return [typed.line(new, *(["--new"] if typed.has("--machine") else []))]
+    return [[*new.split(), *words, *(["--new"] if _take([*words], "--machine") else [])]]
 
 
-def _measured(typed: OldLine) -> Lines:
-    job = typed.line("job as-measured", but=("--art", "--text", "--files", "--folder"))
-    if not typed.has("--art", "--text"):
-        return [job]
-    to = (typed.values("--folder") or ["."])[0]
-    return [*([job] if typed.has("--to") else ()), typed.line("art slice", "--to", to, but=("--folder", "--to"))]
+def _measured(words: list[str]) -> Lines:
+    job = [*words]
+    drawn = [*_take(job, "--art"), *_take(job, "--text"), *_take(job, "--files", takes_value=False)]
+    to, wrote = [*_take(job, "--folder"), "."][0], _take(words, "--to")
+    lines = [["job", "as-measured", *job]] if wrote or not drawn else []
+    _take(words, "--folder")
+    return [*lines, *([["art", "slice", *words, "--to", to]] if drawn else [])]
 
 
-def _readings(typed: OldLine) -> Lines:
-    listed = ("--strike", "--count-again", "--close-patch")
-    but, lines = (*listed, "--window", "--assumptions"), Lines()
-    for patch in typed.values("--close-patch"):
-        lines.append(typed._replace(words=[]).line("patch ignore --patch", patch, but=but))
-    for option in listed[:2]:
-        for number in typed.values(option):
-            undo = ["--undo"] if option == "--count-again" else []
-            lines.append(typed._replace(words=[number, *typed.words[:1], *undo]).line("patch ignore", but=but))
-    return [*lines, typed.line("patch list", but=listed)] if not lines or typed.has(*but[3:]) else lines
+def _readings(words: list[str]) -> Lines:
+    ignored, again, closed = (_take(words, name) for name in ("--strike", "--count-again", "--close-patch"))
+    listed = ["patch", "list", *words]
+    is_listed = _take(words, "--window") + _take(words, "--assumptions") or not (ignored or again or closed)
+    lines = [["patch", "ignore", "--patch", number, *_store([*words])] for number in closed]
+    lines += [["patch", "ignore", number, *words] for number in ignored]
+    lines += [["patch", "ignore", number, *words, "--undo"] for number in again]
+    return [*lines, *([listed] if is_listed else [])]
 
 
-def _depth(typed: OldLine) -> Lines:
-    if typed.has("--kept", "--strike"):
-        struck = typed.values("--strike")
-        line = OldLine(struck, [one for one in typed.options if one[0] == "--store"])
-        return [line.line("depth ignore" if struck else "depth list")]
-    but = ("--gauged", "--keep")
-    if not typed.has("--gauged"):
-        return [typed.line("depth plan", but=but)]
-    tries = [] if typed.has("--keep", "--readings") else ["--tries"]
-    return [typed.line("depth record", *typed.values("--gauged"), *tries, but=but)]
+def _depth(words: list[str]) -> Lines:
+    ignored, is_listed = _take(words, "--strike"), _take(words, "--kept", takes_value=False)
+    if ignored or is_listed:
+        return [["depth", "ignore" if ignored else "list", *ignored, *_store(words)]]
+    measured, keeps = _take(words, "--gauged"), _take(words, "--keep", takes_value=False)
+    if not measured:
+        return [["depth", "plan", *words]]
+    return [["depth", "record", *words, *measured, *([] if keeps or _take([*words], "--readings") else ["--tries"])]]
 
 
-_TURNED: Final[dict[str, Callable[[OldLine], Lines]]] = {
+_TURNED: Final[dict[str, Callable[[list[str]], Lines]]] = {
     "card": _card, "paper": _paper, "export": _export, "import": _import, "rig": _machine, "measured": _measured,
-    "readings": _readings, "depth": _depth,
-    **{word: partial(_named, new=OLD_WORDS[word]) for word in ("copy", "rename")},
+    "readings": _readings, "depth": _depth, **{word: partial(_named, new=word) for word in ("copy", "rename")},
     **{word: partial(_begins, new=OLD_WORDS[word]) for word in ("program", "gauge", "strip")},
 }  # fmt: skip
 
@@ -180,22 +171,5 @@ def in_new_words(words: Sequence[str]) -> Lines | None:
             return None
     elif OLD_WORDS[word] == word and not any(text.partition("=")[0] in names for text in rest):
         return None
-    if word in _TURNED:
-        return _TURNED[word](_typed(rest, names, _FLAGS - ({"--new"} if word == "rig" else set())))
-    return [[*OLD_WORDS[word].split(), *renamed(rest, names)]]
-
-
-def _typed(rest: Sequence[str], names: Mapping[str, str], flags: frozenset[str]) -> OldLine:
-    line, texts = OldLine([], []), list(rest)
-    while texts:
-        text = texts.pop(0)
-        if text == "--":
-            line.words.extend(texts)
-            break
-        if not text.startswith("--"):
-            line.words.append(text)
-            continue
-        name, sign, value = text.partition("=")
-        given = [value] if sign else [texts.pop(0)] if name not in flags and texts else []
-        line.options.append((names.get(name, name), given))
-    return line
+    today = renamed(rest, names)
+    return _TURNED[word](today) if word in _TURNED else [[*OLD_WORDS[word].split(), *today]]

@@ -28,10 +28,10 @@ class Served:
     """How the screen is served to a browser.
 
     :param address: with --browser: this computer's address for a tablet (if left out, only this computer reaches it)
-    :param port: with --browser: the port (7480)
+    :param port: with --browser: the port (7480 if left out)
     :param called: with --browser: another network name that tablets use for this computer
-    :param most: with --browser: how many screens at once (3)
-    :param files: with --browser: the one folder whose files may be chosen (this one)
+    :param most: with --browser: how many screens at once (3 if left out)
+    :param files: with --browser: the one folder whose files may be chosen (this one if left out)
     """
 
     address: str = "127.0.0.1"
@@ -96,7 +96,7 @@ def open_(
     if not browser and not ask and not _in_terminal():
         raise BadArgument(f"the screen needs a terminal: for plain text {LINES}")
     if ask and (sys.stdin is None or sys.stdout is None):
-        raise FileTrouble("questions need an open input and output: leave both open")
+        raise FileTrouble("questions need a keyboard and a screen: don't redirect input or output")
     named = NamedJob(name=job or "-", store=store, inches=inches)
     path = named.path if job else None
     if browser:

@@ -84,11 +84,32 @@ def with_job(command: Callable[..., int]) -> Callable[..., int]:
 class PaperTo:
     """Where a paper goes, and what it is printed on.
 
-    :param to: the file to write; its ending, .pdf .html .txt .json, says how
+    :param to: the file to write: a name ending in .pdf, .html, .txt or .json
     """
 
     to: File | None = None
     paper: Paper = None
+
+    @property
+    def is_file(self) -> bool:
+        """Whether the name after --to is a file's, and no folder's."""
+        return self.to is not None and bool(self.to.suffix)
+
+
+@options
+class SheetTo:
+    """A sheet that goes with files.
+
+    :param sheet: write the sheet as a paper too: .pdf, .html, .txt or .json
+    """
+
+    sheet: File | None = None
+    paper: Paper = None
+
+    @property
+    def to(self) -> Path | None:
+        """The file of the sheet."""
+        return self.sheet
 
 
 @options
@@ -106,6 +127,10 @@ class Machine:
     def folder(self) -> Path:
         """Where machines are."""
         return core.shipped.machine_folder(_folder(self.machines, "--machines"))
+
+    def named(self, begins: bool = False) -> "core.machine_record.MachineRecord":
+        """The machine, the first one where none is named, or a new one where what is done `begins` it."""
+        return core.machines.machine_named(self.machine, self.folder, begins)
 
 
 @options
@@ -158,7 +183,7 @@ def _complain_of(edits: Sequence[object]) -> None:
 class Where(Machine, Stored):
     """For which machine and after which readings a job is planned, and in which units it is shown.
 
-    :param samples: random samples (1000; keep that for anything you take to the machine)
+    :param samples: how many random samples (1000: leave it for anything you take to the machine)
     """
 
     CALLED: ClassVar[Any] = JobName

@@ -1,15 +1,18 @@
-"""What the command line says and writes, and what of it was mistyped: answers, reports, complaints, exit codes."""
+"""What the command line says and writes: answers, reports, complaints, what was mistyped, what is waited for."""
 
 import os
 import sys
+import threading
+import time
+from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from contextvars import ContextVar
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, TypeVar
+from typing import TYPE_CHECKING, Any, Final, TextIO, TypeVar
 
 from rotary.cli import core
-from rotary.errors import BadArgument, Fault, FileTrouble, NoPlan, Refused, brief, single_line
+from rotary.errors import BadArgument, Fault, FileTrouble, NoPlan, Refused, brief, fault_line, single_line
 
 if TYPE_CHECKING:
     W = TypeVar("W", bound=core.model.Model)
@@ -29,11 +32,14 @@ EXIT_CODES: Final = {
 MOST_FAULTS: Final = 4
 """So many faults of what was typed are said in one sentence."""
 
-MOST_NAMED: Final = 50
-"""So many misfits are named; all of them stand in the table."""
-
 _SAY_ENOUGH: Final = {"machine", "name", "strike", "as", "what", "level"}
 """Fields whose sentences need no name before them."""
+
+PATIENCE_S: Final = 1.0
+"""Nobody needs to be told of what takes less."""
+
+BETWEEN_S: Final = 0.25
+ERASE: Final = "\r\x1b[K"
 
 quiet: ContextVar[bool] = ContextVar("quiet", default=False)
 """Whether only what was asked for is printed: no reports of what was written, no hints."""
@@ -73,15 +79,23 @@ def json_text(data: object) -> str:
     """An answer as JSON."""
     import json
 
+    if hasattr(data, "model_dump_json"):
+        return f"{data.model_dump_json(indent=2)}\n"
+
     def plain(one: Any) -> Any:
         return one.model_dump(mode="json") if hasattr(one, "model_dump") else str(one)
 
     return json.dumps(data, indent=2, ensure_ascii=False, default=plain) + "\n"
 
 
-def answer(json: bool, data: object, lines: str | Iterable[str]) -> int:
-    """An answer as JSON or as lines; the exit code."""
-    return say(json_text(data) if json else lines)
+def answer(
+    json: bool, data: object, lines: str | Iterable[str], to: Path | None = None, sources: Iterable[Path] = ()
+) -> int:
+    """An answer as JSON or as lines, to the output or to a file, where lines end with whose they are; the exit code."""
+    text = json_text(data) if json else text_of(lines)
+    if to is None:
+        return say(text)
+    return report(write(to, text if json else f"{text}({core.outfiles.MADE_BY})\n", sources))
 
 
 def report(lines: Iterable[str]) -> int:
@@ -113,13 +127,6 @@ def report_files(title: str, paths: Iterable[Path], says: Iterable[str]) -> int:
     return report([*files, *(f"  - {line}" for line in says)])
 
 
-def misfit_lines(misfits: "Iterable[core.results.Outcome]", done: str) -> list[str]:
-    """Those that don't fit, by name as far as a person reads."""
-    lines = [f"  misfit in line {one.line}: {brief(one.name, 30)}: {one.why}" for one in misfits]
-    more = [f"  and {len(lines) - MOST_NAMED} more, all in the table"] if len(lines) > MOST_NAMED else []
-    return [f"{len(lines)} can't be {done}:", *lines[:MOST_NAMED], *more] if lines else []
-
-
 def report_saved(saved: "core.keeping.Saved", done: str) -> int:
     """Say which version was saved; the exit code."""
     if saved.conflict:
@@ -147,7 +154,7 @@ def typed(options: Mapping[str, str] | None = None) -> Iterator[None]:
         faults = tuple(one._replace(where="") if one.where in _SAY_ENOUGH else one for one in faults)
         more = [f"and {len(faults) - MOST_FAULTS} more"] if len(faults) > MOST_FAULTS else []
         # What was typed stands as it was typed: a file's name has no rows to count.
-        said = [f"{one.where}: {one.says}" if options and one.where else str(one) for one in faults[:MOST_FAULTS]]
+        said = [fault_line(one.where, one.says) if options and one.where else str(one) for one in faults[:MOST_FAULTS]]
         raise BadArgument("; ".join([*said, *more])) from None
 
 
@@ -173,14 +180,6 @@ def write(to: Path, data: str | bytes, sources: Iterable[Path]) -> list[str]:
     return wrote([to])
 
 
-def deliver(answer: str | Iterable[str], to: Path | None, sources: Iterable[Path], json: bool = False) -> int:
-    """To the output, or to the file asked for, where lines end with one that says whose they are."""
-    if to is None:
-        return say(answer)
-    made_by = "" if json else f"({core.outfiles.MADE_BY})\n"
-    return report(write(to, text_of(answer) + made_by, sources))
-
-
 def refuse_file(to: Path | None, sources: Iterable[Path], kind_of: "Callable[[Path], str] | None" = None) -> None:
     """Raise FileTrouble or BadArgument where the file asked for can't be written, before anything is planned.
 
@@ -191,6 +190,12 @@ def refuse_file(to: Path | None, sources: Iterable[Path], kind_of: "Callable[[Pa
     if kind_of is not None:
         kind_of(to)
     core.outfiles.refuse_file(to, sources, over() != "no")
+
+
+def refuse_folder(to: Path | None) -> None:
+    """Raise FileTrouble where the folder asked for can't be."""
+    if to is not None:
+        core.outfiles.refuse_folder(to)
 
 
 def refuse_paper_name(to: Path | None, instead: str) -> None:
@@ -211,3 +216,40 @@ def verdict(plan: "core.plan.Plan") -> int:
         return OK
     complain(core.passes.first_line(plan))
     return NO_PASSES
+
+
+@contextmanager
+def waiting(what: str, out: TextIO | None = None) -> Iterator[Callable[[float], None]]:
+    """While the block runs longer than `PATIENCE_S`, show `what`; the callable given takes the share that is done.
+
+    It is shown on a terminal only, goes away when the work is done, and Ctrl+C stops the work at any time.
+
+    >>> with waiting("drawing the sheet") as tell:
+    ...     tell(0.5)
+    """
+    out = sys.stderr if out is None else out
+    share, done = deque[float](maxlen=1), threading.Event()
+    if out is None or not out.isatty():
+        yield share.append
+        return
+    watcher = threading.Thread(target=_watch, args=(what, out, share, done), daemon=True)
+    watcher.start()
+    try:
+        yield share.append
+    finally:
+        done.set()
+        watcher.join()
+
+
+def _watch(what: str, out: TextIO, share: deque[float], done: threading.Event) -> None:
+    """Wait a second in silence, then show the line anew until the work is done, and wipe it."""
+    start, wait_s, erase = time.monotonic(), PATIENCE_S, ""
+    with suppress(OSError, ValueError):
+        while not done.wait(wait_s):
+            # Looked at in one step: the work tells its share at any moment.
+            far = "".join(f" {100 * min(max(one, 0.0), 1.0):3.0f} %" for one in [*share])
+            out.write(f"{ERASE}{what} ...{far} {time.monotonic() - start:.0f} s (Ctrl+C stops it)")
+            out.flush()
+            wait_s, erase = BETWEEN_S, ERASE
+        out.write(erase)
+        out.flush()

@@ -1,14 +1,12 @@
 """Papers as commands print them: to the output as lines, or in the kind of file that the name after --to ends with."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from rotary.cli import core
+from rotary.cli import core, output
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import PaperTo
-from rotary.cli.output import OK, deliver, over, refuse_file, report, report_files, say, typed, verdict, write
-from rotary.cli.waiting import waiting
+from rotary.cli.options import PaperTo, SheetTo
 from rotary.errors import BadArgument
 
 if TYPE_CHECKING:
@@ -25,40 +23,35 @@ def refuse_lines(to: Path | None, plain: bool) -> None:
         raise BadArgument(f"plain lines are written as {LINES}: end the name so, or leave --plain out")
 
 
-def printed_repeat(
-    named: NamedJob, repeat: "core.standing.Repeat", sheet: PaperTo, plain: bool = False, details: bool = False
+def setup_sheet(
+    named: NamedJob, sheet: PaperTo, plain: bool, repeat: "core.standing.Repeat | None" = None, **more: Any
 ) -> int:
-    """The numbers that were run, or today's plan: to the output or a file of lines, or as a paper."""
-    if repeat.run is None and repeat.made is None:
-        # It is refused again, with every fault.
-        core.planning.plan_for(repeat.machine.corrected(repeat.job), draws=0)
-    plan = None if repeat.run is not None else repeat.today()
-    return setup_sheet(named, plan, sheet, plain, repeat=repeat, details=details)
-
-
-def setup_sheet(named: NamedJob, plan: "core.plan.Plan | None", sheet: PaperTo, plain: bool, **more: Any) -> int:
-    """A setup sheet as lines, to the output or a file, or as a paper."""
-    order = order_of(named, plan, "setup", PaperTo(to=sheet.to or SHOWN, paper=sheet.paper), **more)
+    """A setup sheet as lines, to the output or a file, or as a paper: the numbers that were run, or of a plan."""
+    plan: core.plan.Plan | None = None
+    if repeat is None:
+        plan = named.plan_of_marks()
+    elif repeat.run is None:
+        # Where there is none it is refused again, with every fault.
+        plan = repeat.made or core.planning.plan_for(repeat.machine.corrected(repeat.job), draws=0)
+    order = order_of(named, plan, "setup", PaperTo(to=sheet.to or SHOWN, paper=sheet.paper), repeat=repeat, **more)
     if order.path.suffix.lower() != LINES:
         return _put_on_paper(plan, order)
-    with waiting("laying out the artwork"):
+    with output.waiting("laying out the artwork"):
         lines = core.papers.setup_card_lines(plan, order, plain)
-    deliver("\n".join(lines) + "\n", sheet.to, named.sources)
-    return verdict(plan) if plan else OK
+    output.answer(False, None, lines, sheet.to, named.sources)
+    return output.verdict(plan) if plan else output.OK
 
 
-def paper_of(job: NamedJob, sheet: PaperTo, make: "Callable[[], Callable[[float], core.paper.Paper]]") -> int:
-    """A paper as lines, or in a file where one is asked for, which is looked at before the paper is made."""
-    refuse_file(sheet.to, job.sources, core.formats.ending_of)
-    paper = make()
+def put(make: "core.paper.PaperByHeight", sheet: PaperTo, sources: Iterable[Path]) -> int:
+    """A paper as lines, or in a file where one is asked for."""
     if sheet.to is None:
-        return say(core.text.text_lines(paper(0.0)))
-    return report(write_paper(paper, sheet.to, sheet.paper, job.sources))
+        return output.say(core.text.text_lines(make(0.0)))
+    return output.report(write_paper(make, sheet, sources))
 
 
 def refuse_paper(named: NamedJob, to: Path | None, name: "PaperName") -> None:
     """Raise where the file can't be written, or not as that paper, before anything is planned."""
-    refuse_file(to, named.sources, lambda path: core.papers.kind_of(core.papers.PrintOrder(name, path)))
+    output.refuse_file(to, named.sources, lambda path: core.papers.kind_of(core.papers.PrintOrder(name, path)))
 
 
 def print_paper(
@@ -79,25 +72,22 @@ def order_of(
     if repeat := more.get("repeat"):
         sources = (*sources, repeat.found.version.path)
     return core.papers.PrintOrder(
-        name, sheet.to, sheet.paper, named.system, named.drawings, named.profiles, sources, over=over(),
+        name, sheet.to, sheet.paper, named.system, named.drawings, named.profiles, sources, over=output.over(),
         drawn_by=core.marking.drawn_marks, ink_by=core.front.marked_ink, **more,
     )  # fmt: skip
 
 
 def _put_on_paper(plan: "core.plan.Plan | None", order: "core.papers.PrintOrder") -> int:
     """Write a paper of a plan, or of a profile that is run again, never over what it is made from."""
-    with waiting("laying out the paper") as tell, typed({"patch": "--patch"}):
-        report_files("", *core.papers.print_paper(plan, order, tell))
-    return verdict(plan) if plan else OK
+    with output.waiting("laying out the paper") as tell, output.typed({"patch": "--patch"}):
+        output.report_files("", *core.papers.print_paper(plan, order, tell))
+    return output.verdict(plan) if plan else output.OK
 
 
-def write_paper(
-    make: "Callable[[float], core.paper.Paper]",
-    to: Path,
-    paper: "core.printer.SheetName | None",
-    sources: Iterable[Path],
-) -> list[str]:
-    """Write a paper, never over the job; the lines that say so."""
-    sheet = paper or core.printer.usual_sheet()
-    (line,) = write(to, core.formats.document(make, core.formats.ending_of(to), sheet).data, sources)
-    return [f"{line}, for {sheet}"]
+def write_paper(make: "core.paper.PaperByHeight", sheet: PaperTo | SheetTo, sources: Iterable[Path]) -> list[str]:
+    """Write a paper where one is asked for, never over the job; the lines that say so."""
+    if sheet.to is None:
+        return []
+    on = sheet.paper or core.printer.usual_sheet()
+    (line,) = output.write(sheet.to, core.formats.document(make, core.formats.ending_of(sheet.to), on).data, sources)
+    return [f"{line}, for {on}"]

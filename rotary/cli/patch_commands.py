@@ -1,8 +1,7 @@
 """Test patches, and their readings."""
 
 from datetime import date, datetime
-from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from cyclopts import Parameter
 
@@ -39,7 +38,7 @@ def new(
 
     Example: rotary patch new regatta-bottle --to patch.svg
 
-    :param cells: how many cells, 4 to 16 (9)
+    :param cells: how many cells, 4 to 16 (9 if left out)
     :param on: a flat scrap (if left out), or a slice of the item
     :param to: the drawing at true size, as SVG
     """
@@ -47,26 +46,16 @@ def new(
         raise BadArgument(f"patch {which.patch} already has its cells: leave out --cells and --on, or --patch")
     refuse_file(to, job.sources)
     part, wish = job.on_machine(), core.patch.PatchWish(cells, on, again=which.patch, new=which.another)
-    if wish.again is not None:
-        with typed():
-            core.patch_cells.named_patch(wish.again, core.readings.readings_in(job.profiles), part.item, part.laser)
-    to_mark = core.patches.next_patch(part, job.profiles, wish, max(job.samples, USUAL_DRAWS))
+    with typed({"patch": "patch"}):
+        to_mark = core.patches.next_patch(part, job.profiles, wish, max(job.samples, USUAL_DRAWS))
     drawn = write(to, core.patch_drawing.patch_svg(to_mark.record), job.sources) if to is not None else []
     if json:
-        return say(json_text(patch_data(to_mark)))
-    paper = core.cells_paper.patch_paper(to_mark, job.planned(part, 0), job.system, date.today())
-    say("\n".join(core.text.text_lines(paper)) + "\n")
+        return say(json_text(to_mark.data))
+    say(core.text.text_lines(core.cells_paper.patch_paper(to_mark, job.planned(part, 0), job.system, date.today())))
     number = to_mark.record.name.removeprefix("patch ")
     how = f"rotary patch record {job.name} --patch {number} 1=coating-left,clean 2=residue ..."
     says = [f"  - {text}" for text in to_mark.says]
     return report([*says, "", *drawn, f"The cells are saved. Once you have marked them: {how}"])
-
-
-def patch_data(to_mark: "core.patch_cells.PatchToMark") -> dict[str, Any]:
-    """A patch with every look at every cell as it is stored: the unit of each number stands in its name."""
-    looks = [look.model_dump(mode="json", by_alias=False) for look in to_mark.record.looks]
-    rest = {name: value for name, value in to_mark._asdict().items() if name != "record"}
-    return {"patch": to_mark.record.name, **rest, "readings": looks}
 
 
 def record(
@@ -83,7 +72,7 @@ def record(
 
     Example: rotary patch record regatta-bottle 1=coating-left,clean 2=clean 3=residue,engraved
 
-    :param seen: a cell and what you saw at each look, with commas
+    :param seen: a cell, =, and what you saw at each look, separated by commas
     :param patch: which patch (if left out, the one not read yet)
     :param gap: from the gap ladder: the number of the widest gap that closed
     """
@@ -102,13 +91,13 @@ def record(
 def _gap(job: NamedJob, closed: int) -> int:
     """Record which gap of the ladder was the widest that closed."""
     at = job.measured(begins=job.machine is None)
+    plan, name = job.planned(at.corrected), at.machine.name
+    if not plan.seams.seams:
+        raise BadArgument("no slices meet on this item, so it needs no gap ladder")
     with typed({"reading.closed": "--gap"}):
-        plan = job.planned(at.corrected)
-        if not plan.seams.seams:
-            raise BadArgument("no slices meet on this item, so it needs no gap ladder")
-        core.machines.record_gap_ladder(plan, closed, at.machine.name, datetime.now().astimezone(), at.folder)
+        core.machines.record_gap_ladder(plan, closed, name, datetime.now().astimezone(), at.folder)
     lines = core.seams.notes(job.planned(job.measured().corrected))
-    return report([*lines, f"saved in {core.machine_files.machine_path(at.machine.name, at.folder)}"])
+    return report([*lines, f"saved in {core.machine_files.machine_path(name, at.folder)}"])
 
 
 def taught(
@@ -118,14 +107,10 @@ def taught(
     return core.cells.teaching_result(job.on_machine(), core.readings.readings_in(job.profiles), job.samples, earlier)
 
 
-def _changes(after: "core.coating.Posterior") -> "tuple[tuple[core.coating.BeliefChange, ...], int]":
-    return core.coating.belief_changes(after), after.readings
-
-
 def say_taught(what: "core.cells.TeachingResult") -> int:
     """Assumptions before and after, and the plan without readings and with them."""
     if what.learned is not None:
-        say([*core.patch_words.belief_change_lines(*_changes(what.learned)), ""])
+        say([*core.patch_words.belief_change_lines(what.rows, what.learned.readings), ""])
     return say(line for name, line in what.lines for line in core.lines.wrapped(f"{name}: {line}"))
 
 
@@ -156,15 +141,12 @@ def list_(job: JobIfAny, window: File | None = None, assumptions: File | None = 
         raise BadArgument("no reading of this coating helps yet: read a patch first")
     say("\n")
     say_taught(what)
-    pictures: list[tuple[Path, core.paper_pictures.PaperPicture]] = []
+    pictures = {}
     if window:
-        plan = job.plan()
-        seen = core.patches.window_after_readings(plan, readings)
-        pictures.append((window, core.pictures.picture(plan, "window", wide=160.0, high=100.0, seen=seen)))
+        pictures[window] = core.patches.window_picture(job.plan(), readings)
     if assumptions and what.learned is not None:
-        drawing = core.belief_changes.belief_change_picture(*_changes(what.learned))
-        pictures.append((assumptions, drawing))
-    lines = [line for to, drawing in pictures for line in write(to, core.svg.svg_text(drawing), job.sources)]
+        pictures[assumptions] = core.belief_changes.belief_change_picture(what.rows, what.learned.readings)
+    lines = [line for to, drawing in pictures.items() for line in write(to, core.svg.svg_text(drawing), job.sources)]
     return report(["", *lines]) if lines else OK
 
 

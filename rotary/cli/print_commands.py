@@ -1,28 +1,13 @@
 """Papers: set in the kind of file that the name after --to ends with, or as plain lines without it."""
 
-from typing import TYPE_CHECKING, Annotated, Final, Literal, get_args
+from typing import Annotated, Final, Literal, get_args
 
 from rotary.cli import core, machine_commands, output, patch_commands
-from rotary.cli.jobs import NamedJob
-from rotary.cli.options import PaperTo, group, options, texts
-from rotary.cli.papers import (
-    LINES,
-    order_of,
-    paper_of,
-    print_paper,
-    printed_repeat,
-    refuse_lines,
-    refuse_paper,
-    setup_sheet,
-)
-from rotary.cli.resume_command import MarksNow, remaining
-from rotary.cli.values import CHOICE, File, Paper, Plain, Tape
-from rotary.cli.waiting import waiting
+from rotary.cli.jobs import NamedJob, Pieces
+from rotary.cli.options import PaperTo, SheetTo, group, options, texts, with_job
+from rotary.cli.papers import LINES, order_of, print_paper, put, refuse_lines, refuse_paper, setup_sheet, write_paper
+from rotary.cli.values import CHOICE, File, Length, Paper, Plain, Tape, whole
 from rotary.errors import BadArgument
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
 
 View = Literal[
     "front", "front-far", "end-view", "side-view", "unrolled", "seams", "budget", "window", "heat", "simulation"
@@ -42,10 +27,7 @@ def setup(job: NamedJob, sheet: PaperTo, plain: Plain = False, details: bool = F
         raise BadArgument("--from adds a picture, and plain lines have none: write --to setup.pdf")
     refuse_lines(sheet.to, plain)
     refuse_paper(job, sheet.to, "setup")
-    repeat = None if from_ else job.repeat()
-    if repeat is not None:
-        return printed_repeat(job, repeat, sheet, plain, details)
-    return setup_sheet(job, job.plan_of_marks(), sheet, plain, forecast=from_, details=details)
+    return setup_sheet(job, sheet, plain, None if from_ else job.repeat(), forecast=from_, details=details)
 
 
 def patch(job: NamedJob, sheet: PaperTo, which: patch_commands.WhichPatch) -> int:
@@ -91,7 +73,7 @@ def seam_test(job: NamedJob, sheet: PaperTo, tape: Tape = 0.12) -> int:
 class TemplateAsked:
     """How a wrap template is printed.
 
-    :param paper: A4, Letter or both (the usual one where you are)
+    :param paper: A4, Letter or both (if left out, the usual one where you are)
     :param bar_short: measured length of the bar along the short side on a first print, "99.6 mm"
     :param bar_long: the same for the bar along the long side
     :param reach: how much of the item the paper covers: from its end, only the artwork's heights, or all
@@ -109,7 +91,7 @@ def template(job: NamedJob, how: TemplateAsked, to: File) -> int:
     :param to: one file, .pdf or .svg, or a folder for all of them
     """
     if not to.suffix:
-        core.outfiles.refuse_folder(to)
+        output.refuse_folder(to)
     else:
         refuse_paper(job, to, "template")
         if how.paper == "both":
@@ -118,9 +100,41 @@ def template(job: NamedJob, how: TemplateAsked, to: File) -> int:
     wish = output.wish_of(core.template.TemplateWish, {**vars(how), "paper": on})
     plan = job.plan_of_marks()
     with output.typed({"bar_short": "--bar-short", "bar_long": "--bar-long"}):
-        return output.report_files(
-            "", *core.papers.template_files(plan, wish, order_of(job, plan, "template", PaperTo(to=to)))
-        )
+        order = order_of(job, plan, "template", PaperTo(to=to))
+        return output.report_files("", *core.papers.template_files(plan, wish, order))
+
+
+@options
+class MarksNow:
+    """Where the witness marks are now, from where they were, and what was done before.
+
+    :param base_right: how far right of its old place the witness mark at the base stands
+    :param base_up: how far that mark stands above its old place, towards the rim
+    :param rim_right: how far right of its old place the witness mark at the rim stands
+    :param rim_up: how far that mark stands above its old place
+    :param done: the slices you ticked, and the passes of a slice you began: 1-9,10=4
+    :param passes: on a coating: how many passes the first slice took
+    """
+
+    base_right: Length = 0.0
+    base_up: Length = 0.0
+    rim_right: Length = 0.0
+    rim_up: Length = 0.0
+    done: str = ""
+    passes: Annotated[int | None, whole(1, 200)] = None
+
+
+def _remaining(
+    job: NamedJob, marks: MarksNow
+) -> "tuple[core.paper.PaperByHeight, core.plan.Plan, core.resume.Remainder, core.machines.MachineOfJob]":
+    """What is left of a stopped job, as the item sits now: its sheet, its plan, what it is, and the machine."""
+    at = job.measured()
+    plan = job.marked(at.corrected)
+    read = {name.replace("base", "foot") + "_mm": one for name, one in vars(marks).items() if isinstance(one, float)}
+    with output.typed({name.replace("base", "foot"): f"--{name.replace('_', '-')}" for name in vars(marks)}):
+        done = core.resume.done_from_text(marks.done)
+        left = core.resume.remainder(plan, core.resume.TickReadings(**read), done, marks.passes, job.system)
+    return lambda _: core.machine_papers.resume_paper(plan, left, job.system), plan, left, at
 
 
 def resume(job: NamedJob, sheet: PaperTo, ticks: MarksNow) -> int:
@@ -128,7 +142,8 @@ def resume(job: NamedJob, sheet: PaperTo, ticks: MarksNow) -> int:
 
     Example: rotary print resume bottle.toml --rim-right "0.5 mm" --done 1-9,10=4 --passes 6 --to resume.pdf
     """
-    return paper_of(job, sheet, lambda: remaining(job, ticks)[0])
+    output.refuse_file(sheet.to, job.sources, core.formats.ending_of)
+    return put(_remaining(job, ticks)[0], sheet, job.sources)
 
 
 def names(job: NamedJob, folder: File, /, sheet: PaperTo) -> int:
@@ -136,14 +151,13 @@ def names(job: NamedJob, folder: File, /, sheet: PaperTo) -> int:
 
     Example: rotary print names bottle.toml crew --to crew.pdf
 
-    :param folder: the folder that rotary art names, or rotary inscribe with a list, wrote
+    :param folder: the folder that rotary art names wrote (or rotary inscribe with a list)
     """
 
-    def make() -> "Callable[[float], core.paper.Paper]":
-        plan = job.plan_to_draw()
-        return core.names_paper.names_sheet(plan, folder, job.system, core.front.marked_ink(plan, job.drawings)[0])
-
-    return paper_of(job, sheet, make)
+    output.refuse_file(sheet.to, job.sources, core.formats.ending_of)
+    plan = job.plan_to_draw()
+    ink = core.front.marked_ink(plan, job.drawings)[0]
+    return put(core.names_paper.names_sheet(plan, folder, job.system, ink), sheet, job.sources)
 
 
 def picture(
@@ -160,16 +174,41 @@ def picture(
     """
     output.refuse_file(to, job.sources, lambda path: core.formats.ending_of(path, core.formats.PICTURE_ENDINGS))
     if (view == "simulation") != (from_ is not None):
-        fault = "--from goes with the simulation" if from_ is not None else "the simulation needs a written file"
+        fault = (
+            "--from is only for the picture of a simulation"
+            if from_ is not None
+            else "the simulation needs a written file"
+        )
         raise BadArgument(f"{fault}: write simulation --from sliced.svg")
     looks = view in core.front.LOOKS
     # Nothing of what it looks like hangs on samples.
     plan = job.plan_of_marks(0 if looks else None)
-    with waiting("drawing the picture") as tell:
+    with output.waiting("drawing the picture") as tell:
         order = order_of(job, plan, "setup", PaperTo(to=to), forecast=from_)
-        says = core.front.front_file(plan, view, order) if looks else core.papers.picture_file(plan, view, order, tell)
-    output.report_files("", [to], says)
+        lines = core.front.front_file(plan, view, order) if looks else core.papers.picture_file(plan, view, order, tell)
+    output.report_files("", [to], lines)
     return output.verdict(plan)
 
 
+def resume_files(job: Pieces, ticks: MarksNow, sheet: SheetTo, to: File | None = None) -> int:
+    """Lay out what is left of a stopped job, as the item sits now.
+
+    Example: rotary resume regatta-bottle --base-right "0.4 mm" --rim-right "0.5 mm" --passes 6 --done 1-9,10=4
+
+    :param to: the folder for the files still to mark (of --art, --text, or the job's own artwork)
+    """
+    output.refuse_folder(to)
+    output.refuse_file(sheet.to, job.sources, core.formats.ending_of)
+    make, plan, left, at = _remaining(job, ticks)
+    lines = core.text.text_lines(make(0.0))
+    rings, sizes = job.marks(plan) if to is not None else (None, ())
+    if to is not None and rings is not None:
+        files = core.resume.remaining_files(plan, rings, left, at.drawn_with)
+        done = core.files.write_drawings(plan, files, to, job.drawings_of(plan.job), output.over())
+        lines += [*sizes, *output.wrote(done.paths), *([done.instead] if done.instead else [])]
+    lines += write_paper(make, sheet, job.sources)
+    return output.report(lines) if to is not None else output.say(lines)
+
+
 app = group(setup, patch, tape_tests, gap_ladder, seam_test, template, names, resume, picture)
+resume_app = with_job(resume_files)

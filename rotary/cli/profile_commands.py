@@ -1,54 +1,27 @@
-"""Saved jobs: what worked, to be found and repeated."""
+"""Saved jobs: what worked, to be found and repeated; their versions, names and bin; carried between computers."""
 
 from dataclasses import asdict
-from pathlib import Path
-from typing import Annotated, Final, Literal
+from typing import Annotated
 
 from cyclopts import Parameter
 
 from rotary.cli import core, output
-from rotary.cli.jobs import NamedJob, SavedJob
-from rotary.cli.options import PaperTo, Stored, options, store_of
-from rotary.cli.values import CHOICE, Files, Json, Length, Note, Number, Plain, Store, Text, Typed, Version, whole
-from rotary.cli.waiting import waiting
+from rotary.cli.jobs import NamedJob, RunJob, SavedJob
+from rotary.cli.options import PaperTo, Stored, group, options, store_of
+from rotary.cli.papers import refuse_lines, setup_sheet
+from rotary.cli.values import File, Files, Inches, Json, Length, Note, Number, Plain, Store, Text, Version
 from rotary.errors import BadArgument, NoPlan
+from rotary.files import is_dry_run
 
-
-@options
-class RunJob(SavedJob):
-    """A saved job that was run, and what you can say about the run.
-
-    :param passes: how many passes the first slice took
-    :param power: the power that came clean, "26 %" (the first of the plan)
-    :param numbers: which numbers you ran: saved (as in the saved job) or now (today's plan)
-    :param file: a file you imported into the marking program; its fingerprint is saved
-    :param batch: which batch of the coating
-    """
-
-    passes: Annotated[int | None, whole(0, 1000)] = None
-    power: Typed = None
-    numbers: Annotated[Literal["saved", "now"] | None, CHOICE] = None
-    file: Files = None
-    batch: str = ""
-    note: Note = ""
-
-    @property
-    def came(self) -> "core.run.CameClean":
-        """How the first slice came clean; raises BadArgument where the power is none."""
-        with output.typed({"power": "--power"}):
-            return core.run.CameClean(self.passes, core.logbook.power_from_text(self.power))
-
-    @property
-    def files(self) -> "tuple[core.record.ArtworkFile, ...]":
-        """The files that the marking program was given."""
-        return tuple(map(core.noting.artwork_file, self.file or ()))
+NewName = Annotated[str, Parameter(name="NEW", help="the other name")]
+Names = Annotated[str, Parameter(name="NAME")]
 
 
 @options
 class Today:
     """What is different today from when the job was proven.
 
-    :param today: a job with the turning and laser in the shop today
+    :param today: a job with the turning and laser that stand in the shop today
     :param batch: the batch of coating on today's items
     :param anew: make a new plan instead of using the numbers you ran
     """
@@ -65,7 +38,7 @@ def save(job: NamedJob, as_: str | None = None, follows: str | None = None, draw
 
     :param as_: the name to save it under (the item's name if left out)
     :param follows: the version that the job was made from (the newest if left out)
-    :param drawing: a drawing you mark: its fingerprint is saved (drawings in the job are found anyway)
+    :param drawing: a drawing that you mark, to see later if it changed (drawings in the job are watched anyway)
     """
     content = job.job()
     name = as_ if as_ is not None else content.item.name
@@ -73,7 +46,7 @@ def save(job: NamedJob, as_: str | None = None, follows: str | None = None, draw
         core.naming.checked_name(name)
     plan = job.plan_of_marks()
     stamp = core.keeping.load(name, job.profiles, follows).version.stamp if follows is not None else None
-    with waiting("laying out the artwork"):
+    with output.waiting("laying out the artwork"):
         wish = core.profiles.SaveWish(name, stamp, tuple(drawing or ()))
         saved = core.profiles.save_job(content, plan, wish, job.profiles, job.drawings, core.marking.drawn_marks)
     output.report_saved(saved, "saved as")
@@ -96,29 +69,20 @@ def list_(
 
     :param words: words to find in name, note, coating or laser
     :param at_least: only items at least this thick everywhere
-    :param at_most: only items nowhere thicker than this diameter
+    :param at_most: only items at most this thick everywhere
     :param coating: only this coating
     :param laser: only this laser and lens
-    :param proven: only those that are proven
+    :param proven: only proven jobs
     """
     if at_least is not None and at_most is not None and at_least > at_most:
         raise BadArgument(f"no item is at least {at_least:g} mm and at most {at_most:g} mm: swap the two")
     folder = store_of(store)
     everything = core.index.entries(folder)
     chosen = core.index.search(everything, " ".join(words), at_least, at_most, coating, laser, proven)
-    lines = [line for entry in chosen for line in _lines(entry, folder)]
-    if not everything:
-        lines = [f"nothing is saved in {folder} yet. To save a job: rotary profile save JOB --as NAME"]
+    none = f"nothing is saved in {folder} yet. To save a job: rotary profile save JOB --as NAME"
+    none = f"none of the {len(everything)} saved jobs fits" if everything else none
     data = [{**asdict(entry), "path": str(folder / entry.home)} for entry in chosen]
-    return output.answer(json, data, lines or [f"none of the {len(everything)} saved jobs fits"])
-
-
-def _lines(entry: "core.index.ProfileEntry", folder: Path) -> list[str]:
-    state = entry.says if entry.at else "not readable"
-    lines = [f"{entry.name}  version {entry.label or '-'}  {entry.at[:10] or '-'}  {state}  {folder / entry.home}"]
-    both = " and ".join(entry.beside)
-    beside = f"there are two newest versions, {both}: rotary profile compare, rotary profile resolve" if both else ""
-    return [*lines, *(f"    ! {text}" for text in (entry.trouble, entry.read_only, entry.doubt, beside) if text)]
+    return output.answer(json, data, [line for entry in chosen for line in entry.lines(folder)] or [none])
 
 
 def find(job: NamedJob, json: Json = False) -> int:
@@ -151,8 +115,6 @@ def repeat(
 
     Example: rotary profile repeat "regatta bottle" --to repeat.pdf
     """
-    from rotary.cli.papers import printed_repeat, refuse_lines
-
     # Its artwork lies where it is called from, or beside the job that names today's setup.
     named = NamedJob(**{**vars(profile), "name": now.today or "-"})
     output.refuse_two_forms(json, plain)
@@ -164,9 +126,9 @@ def repeat(
     how = how.on_batch(now.batch) if now.batch else how
     how = how.as_planned_anew() if now.anew else how
     if not json:
-        return printed_repeat(named, how, sheet, plain)
+        return setup_sheet(named, sheet, plain, how)
     actions = core.actions.actions_of_repeat(how, named.drawings) if how.run is not None else None
-    output.deliver(core.repeat_lines.repeat_json(how, actions) + "\n", sheet.to, named.sources, json=True)
+    output.answer(json, core.repeat_lines.repeat_data(how, actions), (), sheet.to, named.sources)
     return output.OK if how.run is not None else output.verdict(how.today())
 
 
@@ -175,14 +137,15 @@ def proven(profile: RunJob, version: Version = None) -> int:
 
     Example: rotary profile proven "regatta bottle" --batch April
     """
-    came, files, how = profile.came, profile.files, profile.repeat_of(profile.opened(version))
+    how = profile.repeat_of(profile.opened(version))
     try:
-        with output.typed({"numbers": "--numbers"}):
-            saved = core.profiles.prove_run(how, profile.numbers or "", came, profile.batch, profile.note, files)
+        with profile.said():
+            done = core.profiles.prove_texts(how, profile.texts("clear"), profile.numbers or "", profile.files)
     except NoPlan as none:
         output.complain(str(none))
         return output.NO_PASSES
-    return output.report_saved(saved, "proven:")
+    assert done.saved is not None
+    return output.report_saved(done.saved, "proven:")
 
 
 def note(profile: Stored, text: Annotated[Text, Parameter(name="TEXT")], /) -> int:
@@ -209,17 +172,154 @@ def reading(
 
     :param of: what you read: a patch, a seam test, a diameter
     :param shows: what it showed
-    :param place: where: the cell, the height
+    :param place: where you read it: the cell, the height
     :param ignore: ignore reading N; it stays on file
     """
     if ignore is not None:
         return output.report_saved(core.noting.strike_reading(profile.home, ignore), "left out in")
     if of is None or shows is None:
         raise BadArgument('a reading needs a name and a result: write --of "test patch" --shows clean')
-    entry = output.wish_of(
-        core.record.RunReading, {"on": core.record.now(), "of": of, "shows": shows, "place": place, "note": note}
-    )
+    texts = {"on": core.record.now(), "of": of, "shows": shows, "place": place, "note": note}
+    entry = output.wish_of(core.record.RunReading, texts)
     return output.report_saved(core.noting.add_reading(profile.home, entry), "written into")
 
 
-COMMANDS: Final = (save, list_, find, show, repeat, proven, note, reading)
+def copy(profile: Stored, new: NewName, /, *, version: Version = None) -> int:
+    """Copy a saved job to another name.
+
+    Example: rotary profile copy "mug" "blue mug"
+    """
+    return output.report_saved(core.keeping.copy(profile.name, new, profile.profiles, version), "copied to")
+
+
+def rename(profile: Stored, new: NewName, /) -> int:
+    """Give a saved job another name.
+
+    Example: rotary profile rename "mug" "old mug"
+    """
+    return output.report_saved(core.keeping.rename(profile.name, new, profile.profiles), "now called")
+
+
+def history(profile: Stored, /, *, json: Json = False) -> int:
+    """List the versions of a saved job.
+
+    Example: rotary profile history "regatta bottle"
+    """
+    versions = core.history.history_of(profile.home)
+    return output.answer(json, [asdict(past) for past in versions], [line for past in versions for line in past.lines])
+
+
+def compare(
+    profile: Stored,
+    before: Annotated[str | None, Parameter(name="N")] = None,
+    after: Annotated[str | None, Parameter(name="M")] = None,
+    /,
+    *,
+    with_: str | None = None,
+    inches: Inches = False,
+    json: Json = False,
+) -> int:
+    """Show what changed between two versions of a saved job.
+
+    Example: rotary profile compare "regatta bottle" 2 5
+
+    :param before: one version (if left out, the last but one)
+    :param after: the other version (if left out, the newest)
+    :param with_: another saved job, to compare with
+    """
+    name, folder = profile.name, profile.profiles
+    among = core.places.versions(profile.home)
+    if with_ is None and before is None and len(among) > 1:
+        before = core.places.label(among[-2], among)
+    one, other = core.keeping.load(name, folder, before), core.keeping.load(with_ or name, folder, after)
+    changes = core.changes.profile_changes(one.profile, other.profile, "in" if inches else "mm")
+    title = f"from {one.profile.saved.name}, version {one.label}, to {other.profile.saved.name}, {other.label}:"
+    lines = [f"  {change.text}" for change in changes] or ["  nothing differs"]
+    return output.answer(json, [str(change) for change in changes], [title, *lines])
+
+
+def restore(profile: Stored, /, *, version: Version = None) -> int:
+    """Make an older version the newest, or take back a deleted job.
+
+    Example: rotary profile restore "regatta bottle" --version 2
+    """
+    if version is not None:
+        return output.report_saved(core.history.restore(profile.home, version), "restored")
+    return output.report([f"taken back: {core.history.restore_from_bin(profile.name, profile.profiles)}"])
+
+
+def resolve(profile: Stored, version: Annotated[str, Parameter(name="N")], /) -> int:
+    """Choose which version becomes the newest, if there are two newest.
+
+    Example: rotary profile resolve "regatta bottle" 5
+
+    :param version: the version that becomes the newest
+    """
+    return output.report_saved(core.history.choose(profile.home, version), "resolved:")
+
+
+def delete(profile: Stored, /) -> int:
+    """Move a saved job with its history to the bin.
+
+    Example: rotary profile delete "old mug"
+    """
+    place = core.history.discard(profile.name, profile.profiles)
+    return output.report([f"in the bin: {place}. To take it back: rotary profile restore"])
+
+
+def bin(*, json: Json = False, store: Store = None) -> int:  # noqa: A001
+    """List deleted jobs.
+
+    Example: rotary profile bin
+    """
+    deleted = core.history.bin_entries(store_of(store))
+    data = [{"name": one.entry.name, "versions": one.entry.count, "deleted": one.at} for one in deleted]
+    lines = [*map(str, deleted), 'take one back with: rotary profile restore "NAME"']
+    return output.answer(json, data, lines if deleted else ["the bin is empty"])
+
+
+def repair(*, store: Store = None) -> int:
+    """Repair saved jobs: set damaged files aside, bring back those deleted by hand.
+
+    Example: rotary profile repair
+    """
+    done = core.history.mend(store_of(store))
+    counts = f"{len(done.done)} versions repaired, {done.left_over} leftovers of broken-off saves cleared"
+    output.report([*map(str, done.done), counts])
+    for trouble in done.troubles:
+        output.complain(f"still in trouble: {trouble}")
+    return output.FILE_TROUBLE if done.troubles else output.OK
+
+
+def export(*names: Names, to: File, store: Store = None) -> int:
+    """Write saved jobs and their runs to one file.
+
+    Example: rotary profile export "regatta bottle" --to bottles.zip
+
+    :param names: the saved jobs (all if none is named)
+    :param to: the file to write
+    """
+    count = core.transfer.export(names, store_of(store), to, output.over() != "no")
+    return output.report([f"{count} saved job{'s' if count != 1 else ''} written to {to}"])
+
+
+def import_(file: File, /, *names: Names, store: Store = None) -> int:
+    """Compare an exported file with your saved jobs, then import it. --dry-run only compares.
+
+    Example: rotary profile import bottles.zip --dry-run
+
+    :param file: a file that rotary profile export wrote
+    :param names: the saved jobs to import (all if none is named)
+    """
+    folder = store_of(store)
+    coming = core.transfer.preview(file, folder)
+    output.say(coming.lines())
+    if is_dry_run():
+        return output.say(["nothing was written. Without --dry-run they are imported"])
+    return output.report(core.transfer.take(coming, folder, names or None) or ["there was nothing to import"])
+
+
+app = group(
+    save, list_, find, show, repeat, proven, note, reading, history, compare, restore, resolve, copy, rename, delete,
+    bin, repair, export, import_,
+)  # fmt: skip

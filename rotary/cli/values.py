@@ -1,6 +1,7 @@
 """The kinds of values behind commands and options: how each is read from what was typed, and what its help says."""
 
 from collections.abc import Callable, Sequence
+from datetime import date
 from pathlib import Path
 from typing import Annotated, Any, Final, Literal, get_args
 
@@ -12,7 +13,7 @@ from rotary.errors import brief, nearest_name
 OLD_CHOICES: Final = {
     "joints": "seams", "forecast": "simulation", "datum": "end", "band": "artwork", "joints-show": "seams-show",
     "clear": "good", "clean": "good", "haze": "residue", "covered": "coating-left", "tinted": "heat-tint",
-    "cut": "engraved", "metal-marked": "engraved",
+    "cut": "engraved", "metal-marked": "engraved", "decal": "label",
 }  # fmt: skip
 """Words of earlier versions behind options, and what they are now."""
 
@@ -63,6 +64,15 @@ def _length(text: str, _: Any) -> float:
     return core.units.value_from_text(text, "mm", None)
 
 
+def _day(text: str, _: Any) -> date:
+    """A day."""
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        says = f"{brief(text)} is not a date: write it" if text else "is empty: write a day,"
+        raise ValueError(f"{says} like 2026-01-31") from None
+
+
 def _tape(text: str, kind: Any) -> float:
     """How thick a tape may be."""
     if not 0.01 <= (value_mm := _length(text, kind)) <= 2.0:
@@ -93,8 +103,8 @@ FLAGS: Final = Parameter(negative="", show_default=False)
 
 JOB: Final = _read_by(_job)
 CHOICE: Final = _read_by(_any_case, hyphen=False)
-LIST: Final = Parameter(negative="", allow_leading_hyphen=True)
 
+Day = Annotated[date, _read_by(_day)]
 Length = Annotated[float, _read_by(_length)]
 Tape = Annotated[float, _read_by(_tape), Parameter(help='how thick the tape is, "0.12 mm"')]
 Number = Annotated[int, whole(1, 10**9)]
@@ -102,6 +112,8 @@ Text = Annotated[str, Parameter(allow_leading_hyphen=True)]
 Typed = Annotated[str | None, Parameter(allow_leading_hyphen=True)]
 File = Annotated[Path, _read_by(_file, hyphen=False)]
 Files = Annotated[list[Path] | None, FLAGS, _read_by(_file, hyphen=False, many=True)]
+Lines = Annotated[str | None, _read_by(lambda text, _: text.replace("\\n", "\n"))]
+MoreLines = Annotated[list[str] | None, FLAGS, _read_by(lambda text, _: text.replace("\\n", "\n"), many=True)]
 Face = Annotated[Literal["outline", "line-sans", "line-roman", "line-script"] | None, CHOICE]
 Headings = Annotated[
     Literal["yes", "no"] | None, CHOICE, Parameter(help="does the list start with headings? yes or no")
@@ -109,7 +121,7 @@ Headings = Annotated[
 JobName = Annotated[str, JOB, Parameter(name="JOB", help="a job file, an example, a saved job, or - to pipe a job in")]
 ProfileName = Annotated[str, Parameter(name="NAME", help="the saved job's name, or its id")]
 Json = Annotated[bool, Parameter(help="as JSON, always in metric units")]
-Inches = Annotated[bool, Parameter(help="lengths in inches, except numbers typed into the controller")]
+Inches = Annotated[bool, Parameter(help="show lengths in inches, except numbers that you type into the controller")]
 Note = Annotated[Text, Parameter(help="a remark to save with it")]
 Plain = Annotated[bool, Parameter(help="plain lines for a screen reader: nothing drawn, signs as words")]
 Version = Annotated[str | None, Parameter(help="an older version (the newest if left out)")]

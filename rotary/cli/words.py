@@ -11,13 +11,13 @@ WORDS: Final = {
     "plan": ("plan_command:app", "the plan of a job: verdict, what to type, what to do"),
     "print": ("print_commands:app", "papers: setup sheet, test patch, machine tests, template"),
     "art": ("art_commands:app", "files for the marking program, and a simulation of them"),
-    "inscribe": ("inscribe_command:app", "words on small parts: their size, their files"),
-    "patch": ("patch_commands:app", "test patches, and their readings"),
+    "inscribe": ("inscribe_command:app", "words on small parts: sizes and files"),
+    "patch": ("patch_commands:app", "test patches, and what you saw on them"),
     "depth": ("depth_commands:app", "depth in bare metal, planned and measured"),
     "machine": ("machine_commands:app", "your machine as measured, and what your program can do"),
-    "profile": ("profile_versions:app", "saved jobs, to find and repeat what worked"),
-    "log": ("log_commands:app", "runs: what you ran, and how it came out"),
-    "resume": ("resume_command:app", "a job that was stopped, or an item that was re-mounted"),
+    "profile": ("profile_commands:app", "saved jobs, to find and repeat what worked"),
+    "log": ("log_commands:app", "your runs, and how they came out"),
+    "resume": ("print_commands:resume_app", "a job that was stopped, or an item that was re-mounted"),
     "job": ("job_commands:app", "job files: examples, schema, the job as measured"),
 }
 """Every word behind `rotary`, in the order of the work: where its commands are, and what it is for."""
@@ -32,8 +32,9 @@ ALONE: Final = {
 """What stands alone behind `rotary`."""
 
 EVERYWHERE: Final = {
-    "-q": "says less", "--quiet": "says less", "--yes": "replaces without asking", "-y": "replaces without asking",
-    "--dry-run": "writes nothing",
+    "-q": "say less", "--quiet": "say less",
+    "--yes": "replace files without asking", "-y": "replace files without asking",
+    "--dry-run": "write nothing",
 }  # fmt: skip
 """What stands anywhere behind any command."""
 
@@ -41,39 +42,31 @@ EVERYWHERE: Final = {
 RENAMED: Final = {"--card": "--sheet", "--band-from": "--usable-from", "--band-to": "--usable-to"}
 """Options that had another name before, which is still read."""
 
-LIKE: Final[dict[str, tuple[str, ...]]] = {
-    "add": ("new", "save"), "create": ("new", "save", "example"), "init": ("job example", "machine new"),
-    "start": ("new", "open"), "edit": ("open",), "search": ("find", "list"), "ls": ("list", "example"),
-    "list": ("example",), "show": ("list",),
-    "grep": ("find",), "rm": ("delete", "ignore"), "remove": ("delete", "ignore"), "mv": ("rename",), "cp": ("copy",),
-    "clone": ("copy", "import"), "fork": ("copy",), "status": ("show", "list"), "get": ("show",), "view": ("show",),
-    "info": ("show",), "log": ("history",), "undo": ("restore", "ignore"), "revert": ("restore",),
-    "reset": ("restore",), "checkout": ("restore", "open"), "diff": ("compare",), "merge": ("resolve",),
-    "commit": ("save",), "stash": ("save",), "push": ("export",), "pull": ("import",), "fetch": ("import",),
-    "backup": ("export",), "tag": ("note",), "label": ("note", "record program"), "fix": ("repair",),
-    "trash": ("bin",), "read": ("record",), "write": ("record", "art slice"), "set": ("record",),
-    "config": ("machine record program", "machine show"), "settings": ("machine show",),
-    "check": ("tests", "plan"), "validate": ("plan",), "run": ("repeat", "plan"), "preview": ("print picture",),
-    "draw": ("print picture",), "result": ("record",), "help": ("--help",), "-v": ("--version",),
-    "version": ("--version",), "completion": ("--completion",), "card": ("setup",), "sheet": ("setup",),
-    "branch": ("copy",), "duplicate": ("copy",), "blame": ("history",), "doctor": ("repair",), "remote": ("export",),
-    "measure": ("record", "machine record"), "calibrate": ("tests", "machine tests"), "test": ("tests", "print patch"),
-    "mark": ("plan", "art slice"), "focus": ("plan",), "power": ("plan",), "speed": ("plan",), "passes": ("plan",),
-    "text": ("inscribe",), "engrave": ("inscribe", "depth plan"), "letters": ("inscribe",), "words": ("inscribe",),
-    "simulate": ("art check",), "continue": ("resume",), "photo": ("art dots",), "image": ("art dots",),
-    "gui": ("open",), "tui": ("open",), "ui": ("open",), "app": ("open",), "web": ("open --browser",),
-    "serve": ("open --browser",), "slice": ("art slice",), "slices": ("art slice",), "svg": ("art slice",),
-    "dxf": ("art slice --dxf",), "serial": ("inscribe",), "all": ("setup",), "runs": ("log list",),
-    "proof": ("patch new",), "tilt": ("machine level",), "shim": ("machine level",), "safety": ("plan",),
+_LIKE_OURS: Final = {
+    "new": "add create start", "save": "add create commit stash", "job example": "init", "machine new": "init",
+    "find": "search grep", "delete": "rm remove", "rename": "mv", "copy": "cp clone fork branch duplicate",
+    "import": "clone pull fetch", "show": "status get view info", "list": "search ls show status",
+    "example": "create ls list", "history": "log blame", "restore": "undo revert reset checkout",
+    "open": "start edit checkout gui tui ui app", "ignore": "rm remove undo", "compare": "diff", "resolve": "merge",
+    "export": "push backup remote", "note": "tag label", "record program": "label", "repair": "fix doctor",
+    "bin": "trash", "record": "read write set result measure", "machine record program": "config",
+    "machine show": "config settings", "tests": "check calibrate test", "repeat": "run",
+    "plan": "check validate run mark focus power speed passes safety", "art slice": "write mark slice slices svg",
+    "print picture": "preview draw", "--help": "help", "--version": "-v version", "--completion": "completion",
+    "setup": "card sheet all", "machine record": "measure", "machine tests": "calibrate", "print patch": "test",
+    "inscribe": "text engrave letters words serial", "depth plan": "engrave", "art check": "simulate",
+    "resume": "continue", "art dots": "photo image", "open --browser": "web serve", "art slice --dxf": "dxf",
+    "log list": "runs", "patch new": "proof", "machine level": "tilt shim", "--yes": "--force -f",
+    "--to": "--output -o", "--json": "--format", "--inches": "--imperial", "--laser": "--head",
+    "--details": "--verbose -v", "--quiet": "--silent", "--dry-run": "-n --no-act",
 }  # fmt: skip
-"""Words that other tools have, and the commands here that do the same, likeliest first."""
+"""Commands and options here, and the words of other tools for the same; of two for one word the likelier is first."""
 
-LIKE_OPTIONS: Final = {
-    "--force": "--yes", "-f": "--yes", "--output": "--to", "-o": "--to", "--format": "--json", "--imperial": "--inches",
-    "--head": "--laser",
-    "--verbose": "--details", "-v": "--details", "--silent": "--quiet", "-n": "--dry-run", "--no-act": "--dry-run",
-}  # fmt: skip
-"""Options that other tools have, and those here that do the same, where a command has them."""
+LIKE: Final[dict[str, tuple[str, ...]]] = {
+    word: tuple(ours for ours, others in _LIKE_OURS.items() if word in others.split())
+    for word in " ".join(_LIKE_OURS.values()).split()
+}
+"""The same by the words of other tools."""
 
 
 def renamed(words: Sequence[str], names: Mapping[str, str]) -> list[str]:
@@ -89,7 +82,7 @@ def tree() -> "App":
 
     app = App(
         name="rotary",
-        help="From a measured round item to the numbers to type. Without a command it opens the screen.",
+        help="Works out the numbers to type for marking a round item. Without a command the screen opens.",
         version_flags=[],
         exit_on_error=False,
         print_error=False,

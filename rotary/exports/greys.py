@@ -115,10 +115,10 @@ class _Work:
         high, wide = picture.tones.shape
         per_mm = max(wide / art.width_mm, high / art.height_mm)
         self.laid = DotRows(picture.tones, per_mm, wide / per_mm, high / per_mm, mark == "lighter")
-        self.method: Literal["sheet", "plain", "flat"] = (
-            "flat" if self.shape.flats else "sheet" if self.split.method == "sheet" else "plain"
+        self.method: Literal["sliced", "flat", "facets"] = (
+            "facets" if self.shape.flats else "sliced" if self.split.method == "sliced" else "flat"
         )
-        self.order = self._order() if self.method == "sheet" else None
+        self.order = self._order() if self.method == "sliced" else None
         half_wide, half_high = self._reach()
         rows = math.ceil(2 * max(half_high, (self.order.height_mm / 2) if self.order else 0.0) / pitch)
         self.raster = Raster(pitch, per_cell, rows)
@@ -145,12 +145,14 @@ class _Work:
         try:
             found = place(self.shape.curve, self.made.layout.centre_mm, u, v)
         except ValueError as trouble:
-            raise no_plan("artwork.surface_map", f"{trouble}: choose another map, or a smaller picture.") from None
+            raise no_plan(
+                "artwork.surface_map", f"{trouble}: lay it on the taper in another way, or make the picture smaller."
+            ) from None
         return found.s_mm, found.angle_rad
 
     def _reach(self) -> tuple[float, float]:
         """The largest command across a page and along it [mm]; raises NoPlan where a column is too narrow."""
-        if self.method == "flat":
+        if self.method == "facets":
             return self.laid.wide_mm / 2, self.laid.high_mm / 2
         s, angle = self._band()
         self.low_s, self.high_s = float(s.min()), float(s.max())
@@ -187,7 +189,7 @@ class _Work:
         if self.order is not None:
             columns = self.order.slices if self.wish.arrangement == "one-sheet" else 1
             return columns * self.order.file_slice_mm
-        if self.method == "plain":
+        if self.method == "flat":
             return max(self.split.slices * self.split.file_slice_mm, 2 * self.half_wide_mm)
         return 2 * self.half_wide_mm
 
@@ -239,7 +241,7 @@ class _Work:
 
     def _trial_pages(self, zone: SheetZone | None, names: list[str], pages: list[Dots]) -> TrialPages | None:
         """Pages that a coating may be tried with; None on bare metal, and where there is one slice."""
-        count = self.order.slices if self.order else self.split.slices if self.method == "plain" else 1
+        count = self.order.slices if self.order else self.split.slices if self.method == "flat" else 1
         if count < 2 or not self.made.is_tried:
             return None
         middles = [(k - (count - 1) / 2) * self.split.file_slice_mm for k in range(count)]
@@ -312,7 +314,7 @@ class _Work:
         def open_(y: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
             return np.full(len(y), -math.inf), np.full(len(y), math.inf)
 
-        if self.method == "flat":
+        if self.method == "facets":
             return self._drawn([Column(self._dots_across(), lambda u, v: (u, v), open_)], progress)[0]
         scale = self.split.flat_slice_mm / self.split.index_angle_rad
         high = self.made.job.laser.slice_high_share
@@ -330,7 +332,7 @@ class _Work:
         if self.order is not None:
             keys["file_slice_mm"] = f"{self.order.file_slice_mm:.6g}"
             says.append(f"{self.order.slices} slices of {keys['file_slice_mm']} mm")
-        elif self.method == "plain":
+        elif self.method == "flat":
             keys["flat_column_mm"] = f"{self.split.file_slice_mm:.6g}"
             says.append(f"flat artwork for slices of {keys['flat_column_mm']} mm")
         says += [BANNER] if self.made.job.laser.use else []

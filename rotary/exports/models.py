@@ -35,7 +35,7 @@ class RasterSheet(Model):
     `size` that beside the size that its file states. `trial` are the files that a coating is tried with.
     """
 
-    method: Literal["sheet", "plain", "flat"]
+    method: Literal["sliced", "flat", "facets"]
     mark: Literal["lighter", "darker"]
     columns: int
     file_slice_mm: float

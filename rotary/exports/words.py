@@ -26,15 +26,15 @@ def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None) -> 
         "Black is marked, white is not." if wish.tone == "dots" else "Black is full strength, white none.",
         "Lines run around the item, across the slices.",
     ]
-    if drawn.method == "sheet" and wish.arrangement == "one-sheet":
+    if drawn.method == "sliced" and wish.arrangement == "one-sheet":
         half = drawn.columns * drawn.file_slice_mm / 2
         lines.append(
             f"The program shows {drawn.columns} slices of {drawn.file_slice_mm:g} mm, the first border within a dot of "
             f"{-half:.3f} mm from the middle."
         )
-    elif drawn.method == "sheet" and index_rad is not None:
+    elif drawn.method == "sliced" and index_rad is not None:
         lines.append(f"Turn {math.degrees(index_rad):.4f}° from one slice to the next, blank ones too.")
-    elif drawn.method == "plain":
+    elif drawn.method == "flat":
         lines.append(f"The program shows {drawn.columns} slices of {drawn.file_slice_mm:g} mm.")
     return tuple(lines)
 
@@ -68,7 +68,7 @@ def too_coarse(drawn: RasterSheet) -> list[str]:
     if drawn.picture_dot_mm <= COARSE * drawn.dot_mm:
         return []
     return [
-        f"Too few dots: {25.4 / drawn.picture_dot_mm:.0f} per inch, each {drawn.picture_dot_mm:.2g} mm wide: "
-        f"you see squares. A face less than about {FACE_DOTS * drawn.picture_dot_mm:.2g} mm wide can't be read. "
-        f"A picture of {math.ceil(drawn.picture_wide_mm / drawn.dot_mm)} dots across would show no squares."
+        f"Too few dots: {25.4 / drawn.picture_dot_mm:.0f} per inch, each {drawn.picture_dot_mm:.2g} mm wide, so you "
+        f"see squares. A face less than about {FACE_DOTS * drawn.picture_dot_mm:.2g} mm wide can't be read. A "
+        f"picture of {math.ceil(drawn.picture_wide_mm / drawn.dot_mm)} dots across would show no squares."
     ]

@@ -123,7 +123,7 @@ def _on_development(
     the slant radius r/k leaves p = k u / r, q = 1 + k v / r: finite on a cylinder too.
     """
     if not revolution.is_straight(curve):
-        raise ValueError("a decal lies flat on cones and cylinders only")
+        raise ValueError("laid like a label, artwork fits only a straight or evenly tapered wall")
     r, along = revolution.radius_and_slope(curve, centre_mm)
     g = float(np.hypot(1.0, along))
     k, c = float(along) / g, float(r)
@@ -207,7 +207,7 @@ def front_view_jacobian(curve: Curve, centre_mm: float, u_mm: ArrayLike, v_mm: A
 MAPS: Final[dict[str, tuple[Callable[..., Place], Callable[..., Jacobian]]]] = {
     "true-width": (true_width, true_width_jacobian),
     "with-taper": (with_taper, with_taper_jacobian),
-    "decal": (decal, decal_jacobian),
+    "label": (decal, decal_jacobian),
     "front-view": (front_view, front_view_jacobian),
 }
 """Each map by the name that a job file gives it, with its derivative."""
@@ -254,7 +254,7 @@ def width_within_angle_mm(
         return np.asarray(np.asarray(centre_radius_mm, float) * angle + 0 * r)
     if name == "front-view":
         return np.asarray(2 * r * np.sin(np.minimum(angle, np.pi) / 2))
-    if name == "decal":
+    if name == "label":
         half = np.abs(np.sin(half_angle_rad)) * angle / 2
         share = np.divide(np.tan(half), half, out=np.ones_like(half), where=half != 0)
         return np.asarray(np.where(half < np.pi / 2, r * angle * share, np.inf))

@@ -1,12 +1,13 @@
 """What a person does for the words of a job: the plan and the files of the words, not those of the artwork's frame."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 from typing import Final
 
+from rotary.actions.duration import TimedRun
 from rotary.actions.files import FileFacts, file_facts
-from rotary.actions.models import Files
+from rotary.actions.models import Actions, Files
 from rotary.artwork.rings import Rings, area_mm2
 from rotary.errors import refuse
 from rotary.inscription.models import Inscription
@@ -26,8 +27,9 @@ from rotary.job import Job
 from rotary.plan import Plan, plan
 from rotary.repeat.run_plan import Marking
 from rotary.repeat.standing import Repeat
-from rotary.services.actions import drawn_files, files_are_current
-from rotary.services.files import with_files
+from rotary.services.actions import actions_for, drawn_files, files_are_current
+from rotary.services.artwork import outlines_of
+from rotary.services.files import with_files, with_sizes
 from rotary.services.profiles import USUAL_MACHINE, MachineAt, repeat_for
 from rotary.slices.trial import fullest_place
 from rotary.store.keeping import OpenedProfile
@@ -79,6 +81,29 @@ def words_on_wall(job: Job, made_by: Planner, beside: Path) -> tuple[Plan, Rings
     if wish is None or wish.around in FACES:
         raise refuse("inscription.around", "nothing is turned: the page of the words shows how they lie")
     return part_plan(job, wish, made_by)[1:]
+
+
+def ink_of_marks(made: Plan, beside: Path, system: str) -> tuple[Rings | None, tuple[str, ...]]:
+    """The ink of what is marked, about the middle of its frame [mm], and how large it is; None where there is none."""
+    if made.job.is_inscribed:
+        return words_on_wall(made.job, _by(made), beside)[1], ()
+    return outlines_of(made, beside, system)
+
+
+def actions_of_marks(
+    made: Plan, planned_by: Planner, beside: Path, repeat: Repeat | None, system: str, runs: Sequence[TimedRun]
+) -> tuple[Plan, Actions]:
+    """The plan of what is marked and what a person does for it, zones of focus and words as their files are laid out.
+
+    `made` is of the job's artwork; words are `planned_by` their own.
+    """
+    made = with_sizes(made, beside) if made.job.artwork.pieces else made
+    made = plan_of_marks(made.job, planned_by, beside) if made.job.is_inscribed else made
+    shown, drawn = drawn_marks(made, beside)
+    actions = actions_for(made, beside, repeat, system, lambda *_: (shown, drawn), runs)
+    if made.job.is_inscribed:
+        return shown.model_copy(update={"job": made.job}), actions
+    return made.model_copy(update={"focus": shown.focus}), actions
 
 
 def marking_of(job: Job, beside: Path) -> Marking:

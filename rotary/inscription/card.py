@@ -5,17 +5,17 @@ from math import degrees
 from typing import Final
 
 from rotary.errors import brief
+from rotary.inscription.depths import DepthResult
 from rotary.inscription.models import Inscription, State
 from rotary.papers.lines import listed, title, wrapped
 from rotary.papers.model import Pairs, Section, Sentences, Table
 from rotary.papers.text import joined, section_lines
-from rotary.passes.learning.depth import DepthAnswer, PartWarmth
 from rotary.wording import InscriptionWish
 
 GOVERNS = {
     "length": "the length of the words sets the size",
     "height": "the room along the item sets the size",
-    "asked": "as asked, larger would fit",
+    "asked": "as you asked, larger would fit",
 }
 WHERE = {
     "ring": "once round the barrel",
@@ -118,24 +118,24 @@ def _passes(count: int) -> str:
     return "1 pass" if count == 1 else f"{count} passes"
 
 
-def depth_lines(found: DepthAnswer, warmth: PartWarmth | None, time_s: float | None, notes: Sequence[str]) -> list[str]:
+def depth_lines(result: DepthResult) -> list[str]:
     """Passes for a depth, with their range, time and warmth."""
+    found, warmth = result.answer, result.warmth
     lines = [title("Depth")]
     lines += wrapped(
         f"{_passes(found.passes)} for {found.wanted_um:g} µm: about {found.depth_um_50:.0f} µm deep, from "
-        f"{found.depth_um_5:.0f} to {found.depth_um_95:.0f} (5 to 95 %). A pass takes {found.per_pass_um_50:.2f} µm, "
-        f"from {found.per_pass_um_5:.2f} to {found.per_pass_um_95:.2f}."
+        f"{found.depth_um_5:.0f} to {found.depth_um_95:.0f} in 9 of 10 parts. A pass takes about "
+        f"{found.per_pass_um_50:.2f} µm ({found.per_pass_um_5:.2f} to {found.per_pass_um_95:.2f})."
     )
     lines += wrapped(
-        f"Measure the depth first after {_passes(found.safe_passes)}: too deep by then in 1 of 20. "
-        f"{_passes(found.sure_passes)}: deep enough in 19 of 20. Depth readings used: {found.readings}."
+        f"Measure the depth first after {_passes(found.safe_passes)}: by then 1 part in 20 is too deep. After "
+        f"{_passes(found.sure_passes)} 19 parts in 20 are deep enough. Depth readings used: {found.readings}."
     )
-    if time_s is not None:
-        lines += wrapped(f"Time {time_s / 60:.1f} min, in proportion to the passes.")
+    lines += wrapped(f"This takes {result.time_s / 60:.1f} min. More passes take longer in proportion.")
     if warmth is not None:
         lines += wrapped(
             f"Estimate: the whole part ({warmth.mass_g:.0f} g) ends {warmth.lump_k:.0f} °C warmer in still air, at "
             f"most {warmth.lump_high_k:.0f} °C. It takes {warmth.even_s:.0f} s to even out: in that time the marked "
             f"face alone warms by {warmth.face_k:.0f} °C."
         )
-    return [*lines, *listed((*found.notes, *notes))]
+    return [*lines, *listed((*found.notes, *result.notes))]

@@ -76,7 +76,7 @@ def depth_of(
         notes.append(f"{len(readings) - len(own)} readings are from another metal, laser or lens.")
     metal_name = METALS.get(job.item.metal, job.item.metal)
     so = (
-        f"Mark with {controls_text(setting)}: {setting.dose_j_mm2:.4g} J/mm² a pass in {metal_name} with "
-        f"{job.laser.name}. Your reading is saved with these settings: marked with others, it would mislead."
+        f"Mark the trial with {controls_text(setting)} ({setting.dose_j_mm2:.4g} J/mm² per pass in {metal_name} with "
+        f"{job.laser.name}). Your reading is saved with these settings, so others would mislead the plan."
     )
     return DepthResult(found, warmth, time, (so, *notes, *finishing_notes(metal, wanted)), stamp, so)

@@ -178,11 +178,12 @@ def _sentences(found: FaceForecast, face: Face) -> tuple[str, ...]:
     many = f"over {found.files} files" if found.files > 1 else "of the file"
     bore = "" if found.bore_mm is None else f", and {found.bore_mm:.2f} mm to the bore"
     says = [
-        f"With every input as assumed, marks {many} lie within {1000 * found.placement_mm:.1f} µm of where the ink "
-        f"belongs, and no part of its outline is more than {1000 * found.missing_mm:.1f} µm from a mark.",
-        f"{found.edge_mm:.2f} mm stays unmarked before the {what}{bore}.",
+        f"If every figure is exact, marks {many} lie within {1000 * found.placement_mm:.1f} µm of where they belong, "
+        f"and every part of the outline has a mark within {1000 * found.missing_mm:.1f} µm.",
+        f"{found.edge_mm:.2f} mm stay unmarked up to the {what}{bore}.",
         f"The field's scale and the height of the face may move the outermost mark by {found.placement_95_mm:.3f} mm "
-        "(95 %). If the face is not in the middle of the field, every mark moves as far: centre it with the pointer.",
+        "(19 of 20 parts). If the face lies off the field's middle, every mark lies off as far: centre it with the "
+        "pointer.",
     ]
     if min(found.edge_mm, found.bore_mm if found.bore_mm is not None else np.inf) < 0:
         says.insert(0, "Marks run off the face: this file was not drawn for it.")

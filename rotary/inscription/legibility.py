@@ -212,8 +212,8 @@ def _counter(height: float, worst: _Worst, mark: MarkCheck) -> Check:
     # An edge is cut half a spot beyond the line it is drawn on, on both sides of a counter.
     left = worst.width * height - mark.spot_mm
     says = (
-        f'the narrowest counter, of "{worst.sign}", is {worst.width * height:.3f} mm, and {max(left, 0):.3f} mm is '
-        "left once both its edges are cut"
+        f'the narrowest hole in a letter, in "{worst.sign}", is {worst.width * height:.3f} mm, and '
+        f"{max(left, 0):.3f} mm is left once its edges are cut"
     )
     cure = f"letters of {2 * mark.spot_mm / worst.width:.2f} mm, a lighter weight, or single strokes"
     return _check("counters", left >= mark.spot_mm * (1 - 1e-9), worst.sign, says, cure)
@@ -240,9 +240,9 @@ def _spacing(height: float, texts: Sequence[Sequence[SetLine]], facts: Inscripti
         return []
     worst = min(found, key=lambda pair: pair.white)
     signs = worst.one.sign + worst.other.sign
-    says = f'the narrowest white between letters, in "{signs}", is {worst.white * height:.3f} mm'
+    says = f'the narrowest gap between letters, in "{signs}", is {worst.white * height:.3f} mm'
     holds = worst.white >= need
-    cure = "" if holds else f"tracking of {worst.tracking + _apart(worst, need):.3f} heights"
+    cure = "" if holds else f"letter spacing of {worst.tracking + _apart(worst, need):.3f} heights"
     return [_check("spacing", holds, signs, says, cure)]
 
 
@@ -286,15 +286,18 @@ def _guidance(wish: InscriptionWish, height: float) -> list[Check]:
     ]
     if wish.read_at_mm is not None:
         need = max(wish.read_at_mm / READING_SHARE, 2 * wish.read_at_mm * tan(READING_RAD / 2))
-        says = f"from {wish.read_at_mm:g} mm away letters of {need:.2f} mm are read with ease (20 minutes of arc)"
+        says = f"from {wish.read_at_mm:g} mm away you read letters of {need:.2f} mm with ease (20 minutes of arc)"
         checks.append(_check("reading", height >= need, "", says, f"letters of {need:.2f} mm, or come nearer", True))
     else:
         far = height / (2 * tan(READING_RAD / 2))
-        says = f"read with ease from {far:.0f} mm away (20 minutes of arc)"
+        says = f"you read it with ease from {far:.0f} mm away (20 minutes of arc)"
         checks.append(_check("reading", True, "", says, ""))
     if wish.face != "outline":
         near = min(ISO_SIZES_MM, key=lambda size: abs(size - height))
-        says = f"ISO 3098 has strokes of a tenth and {near:g} mm as the nearest size. These are {wish.stroke:.3g}"
+        says = (
+            f"ISO 3098 letters have strokes of a tenth of their height, and {near:g} mm is the nearest size. Your "
+            f"strokes are {wish.stroke:.3g} of the height"
+        )
         checks.append(_check("lettering", abs(wish.stroke - 0.1) < 1e-6, "", says, "a stroke of 0.1", soft=True))
     return checks
 

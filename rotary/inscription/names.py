@@ -74,6 +74,10 @@ class ListRow(NamedTuple):
     text: str
 
 
+Entries = tuple[tuple[ListRow, ...], tuple[str, ...], str]
+"""Entries of a list, notes on how it was read, and the sign between its columns."""
+
+
 class NameEntry(Outcome):
     """An entry as it came out: `cut`, with files and a `card`, or a `misfit`, and `why` says what to do."""
 
@@ -101,39 +105,27 @@ def words_of(name: str, text: str, today: date | None = None) -> str:
     return text.replace(TODAY, (today or date.today()).isoformat()).replace(PLACE, name)
 
 
-def from_list(
-    table: Path, column: str | None, text: str, headings: Headings = None
-) -> tuple[tuple[ListRow, ...], tuple[str, ...], str]:
-    """The entries of a CSV file, notes on how it was read, and the sign between its columns; raises Refused."""
+def from_list(table: Path, column: str | None, text: str, headings: Headings = None) -> Entries:
+    """The entries of a CSV file; raises Refused."""
     read = table_from_file(table, column, headings)
     return tuple(ListRow(row.line, row.name, words_of(row.name, text)) for row in read.rows), read.notes, read.sign
 
 
-def from_numbers(first: int, last: int, digits: int, text: str) -> tuple[ListRow, ...]:
+def from_numbers(numbers: str, digits: int, text: str) -> Entries:
     """Serial numbers, with leading noughts up to `digits`; raises Refused for none or too many.
 
-    >>> [one.text for one in from_numbers(9, 10, 3, "No. {name}")]
+    >>> [one.text for one in from_numbers("9-10", 3, "No. {name}")[0]]
     ['No. 009', 'No. 010']
     """
+    lowest, sign, highest = (part.strip() for part in numbers.partition("-"))
+    if not (sign and lowest.isdecimal() and highest.isdecimal() and len(numbers) < 24):
+        raise refuse("numbers", f'{brief(numbers)} is not a range: write for example "1-250"')
+    first, last = int(lowest), int(highest)
     if not 0 <= first <= last or last - first >= MOST_ENTRIES:
-        says = f"go from {first} to {last}: write the smaller first, like 1-250, at most {MOST_ENTRIES} numbers"
+        says = f"can't go from {first} to {last}: write the smaller first, like 1-250, at most {MOST_ENTRIES} numbers"
         raise refuse("numbers", says)
-    return tuple(
-        ListRow(place, name, words_of(name, text))
-        for place, name in enumerate((f"{number:0{digits}d}" for number in range(first, last + 1)), 1)
-    )
-
-
-def number_range(text: str) -> tuple[int, int]:
-    """First and last of a range as typed; raises Refused where it is none.
-
-    >>> number_range("1-250")
-    (1, 250)
-    """
-    first, sign, last = text.partition("-")
-    if not (sign and first.strip().isdecimal() and last.strip().isdecimal() and len(text) < 24):
-        raise refuse("numbers", f'{brief(text)} is no range: write for example "1-250"')
-    return int(first), int(last)
+    named = (f"{number:0{digits}d}" for number in range(first, last + 1))
+    return tuple(ListRow(place, name, words_of(name, text)) for place, name in enumerate(named, 1)), (), ","
 
 
 def entry_sizes(

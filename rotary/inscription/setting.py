@@ -11,6 +11,7 @@ and first letter is kerned as well.
 """
 
 from collections import Counter
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Final, NamedTuple
 from unicodedata import bidirectional, category, normalize
@@ -90,11 +91,11 @@ JOINED: Final = (("\u0900", "\u0dff"), ("\u1800", "\u18aa"), ("\ua840", "\ua877"
 
 def _text_faults(text: str, lines: list[str], where: str) -> list[Fault]:
     if not any(line.strip() for line in lines):
-        return [Fault(where, 'is empty: write what is to be cut, for example "Heron 2026"')]
+        return [Fault(where, 'is empty: write the words to cut, for example "Heron 2026"')]
     if len(text) > MOST_LETTERS:
-        return [Fault(where, f"has {len(text)} letters, and {MOST_LETTERS} are the most for one part: shorten it")]
+        return [Fault(where, f"has {len(text)} letters, and one part takes at most {MOST_LETTERS}: shorten it")]
     if len(lines) > MOST_LINES:
-        return [Fault(where, f"has {len(lines)} lines, and {MOST_LINES} are the most for one part: take some out")]
+        return [Fault(where, f"has {len(lines)} lines, and one part takes at most {MOST_LINES}: take some out")]
     return []
 
 
@@ -178,6 +179,17 @@ def _face_setter(wish: InscriptionWish) -> Setter:
     return outline_setter(font, 1 / font.capital_height, TOLERANCE, ligatures=False)
 
 
+def wish_over(own: InscriptionWish, asked: InscriptionWish, left_open: Iterable[str], folder: Path) -> InscriptionWish:
+    """What a job says of its words, and over it what is asked for here; these fields are `left_open`.
+
+    A font that the job names counts from the `folder` where it lies. Raises Refused where none can be read.
+    """
+    opened = dict.fromkeys(left_open)
+    asked = with_font_path(asked, Path())
+    own = with_font_path(own, folder) if asked.font is None and "font" not in opened else own
+    return own.model_copy(update={**opened, **{name: getattr(asked, name) for name in asked.model_fields_set}})
+
+
 def with_font_path(wish: InscriptionWish, folder: Path) -> InscriptionWish:
     """The wish with its font's whole path, counted from where the job lies; raises Refused where none can be read."""
     if wish.font is None:
@@ -187,5 +199,5 @@ def with_font_path(wish: InscriptionWish, folder: Path) -> InscriptionWish:
         with regular_file(font):
             return wish.model_copy(update={"font": str(font)})
     except (OSError, ValueError, RuntimeError):
-        says = "is no font file that can be read here: name a TTF or OTF file, or leave it empty"
+        says = "is not a font file that can be read here: name a TTF or OTF file, or leave it empty"
         raise refuse("font", says) from None

@@ -94,7 +94,7 @@ def _texts(wish: InscriptionWish, shape: Shape) -> tuple[tuple[SetLine, ...], ..
         except Refused as refusal:
             faults += refusal.faults
     if wish.more and wish.around != "flats":
-        faults.append(Fault("more", "more texts need more flats: write one text, or choose flats"))
+        faults.append(Fault("more", "several texts need an item with flats: write one text, or choose flats"))
     if shape.flats is not None and 1 + len(wish.more) > shape.flats:
         faults.append(Fault("more", f"there are {1 + len(wish.more)} texts and {shape.flats} flats: take some out"))
     if faults:
@@ -127,7 +127,7 @@ def room_of(wish: InscriptionWish, item: Item, shape: Shape) -> Room:
         raise Refused(faults)
     low, high = max(low, wish.chamfer_mm), min(high, shape.length_mm - wish.chamfer_mm)
     if high - low <= 2 * wish.margin_mm:
-        says = f"leaves no room on {max(high - low, 0):.3g} mm of usable height: write less, or give more height"
+        says = f"leaves no room on {max(high - low, 0):.3g} mm of usable height: make it smaller, or give more height"
         raise refuse("margin" if high > low else "chamfer", says)
     ends = arc_from_height_mm(shape.curve, [low, high]).tolist()
     along = ends[1] - ends[0] - 2 * wish.margin_mm
@@ -142,7 +142,7 @@ def room_of(wish: InscriptionWish, item: Item, shape: Shape) -> Room:
         return _turned_room(wish.lengthwise, along, across, radius, middle, turn)
     if wish.around == "ring":
         if wish.gap_mm is not None and wish.gap_mm >= turn:
-            says = f"{wish.gap_mm:g} mm is no less than once round, {turn:.2f} mm: write less"
+            says = f"{wish.gap_mm:g} mm is as long as once round, {turn:.2f} mm: write a smaller gap"
             raise refuse("gap", says)
         return Room(turn - (wish.gap_mm or 0.0), along, radius, middle, turn)
     reach = (wish.arc_rad or ARC_RAD) * radius
@@ -163,8 +163,11 @@ def _flat_mm(wish: InscriptionWish, across_flats_mm: float, flats: int) -> float
     if wish.across_corners_mm is not None:
         most = float(circle.across_corners_mm(across_flats_mm, flats))
         if not across_flats_mm < wish.across_corners_mm <= most * (1 + 1e-9):
-            says = f"does not fit {flats} flats {across_flats_mm:g} mm across: write between {across_flats_mm:g} mm and"
-            raise refuse("across_corners", f"{says} {most:.3f} mm, the sharp corners")
+            says = (
+                f"can't be right for {flats} flats {across_flats_mm:g} mm across: write more than "
+                f"{across_flats_mm:g} mm, at most"
+            )
+            raise refuse("across_corners", f"{says} {most:.3f} mm, which has sharp corners")
         return min(sharp, float(polygon.turned_flat_mm(across_flats_mm, wish.across_corners_mm)))
     return float(polygon.rounded_flat_mm(across_flats_mm, flats, wish.corner_radius_mm or 0.0))
 
@@ -174,7 +177,7 @@ def _end_room(wish: InscriptionWish, shape: Shape) -> Room:
     outer = diameter / 2 - wish.margin_mm - (0.0 if wish.end_diameter_mm else wish.chamfer_mm)
     inner = wish.bore_mm / 2 + (wish.margin_mm if wish.bore_mm else 0.0)
     if outer <= inner:
-        says = f"leaves nothing of an end face {diameter:g} mm across: write less, or a smaller bore"
+        says = f"leaves no room on an end face {diameter:g} mm across: write a smaller margin or bore"
         raise refuse("margin", says)
     return Room(2 * pi * outer, outer - inner, outer, shape.length_mm, 2 * pi * outer, inner, outer)
 
@@ -265,8 +268,8 @@ def _legible(
     )
     if wish.repeat > 1 and governs == "length":
         cure = f"repeat it {max(1, int(wish.repeat * share))} times"
-    floor_says = "the least that is wanted" if wish.least_height_mm else "the least that the spot can show"
-    says = f"only letters of {height:.2f} mm fit and {_up(least)} mm is {floor_says}: {cure}"
+    floor_says = "the smallest that you accept" if wish.least_height_mm else "the smallest that the spot can show"
+    says = f"the largest letters that fit are {height:.2f} mm, and {_up(least)} mm is {floor_says}: {cure}"
     raise refuse("text", says)
 
 
@@ -277,16 +280,16 @@ def _up(height_mm: float) -> str:
 def _notes(wish: InscriptionWish, facts: list[LineFact], height: float, every: Sequence[SetLine]) -> tuple[str, ...]:
     notes = []
     if any(line.joined for line in every):
-        notes.append("Its letters join, so spacing and tracking only widen the spaces between words.")
+        notes.append("The letters of this script join, so letter spacing only widens the spaces between words.")
         if wish.around == "end":
-            notes.append("Each letter is turned on its own, which opens joins by a hair: look at the file first.")
+            notes.append("Each letter is turned by itself, so joined letters part by a hair: look at the file first.")
     for number, fact in enumerate(facts, 1):
         name = f"Line {number}" if len(facts) > 1 else "The line"
         if wish.around in ("ring", "end") and fact.spacing_mm > WIDE_GAPS * height and fact.letters:
             own = fact.length_mm - fact.letters * fact.spacing_mm
             times = max(1, floor(fact.length_mm / max(own + fact.letters * 0.2 * height, 1e-9)))
             notes.append(
-                f"{name} is spread to {fact.spacing_mm:.2f} mm between letters to close: repeat the words "
+                f"{name} needs {fact.spacing_mm:.2f} mm between letters to close the ring: repeat the words "
                 f"{times * wish.repeat} times, or leave a gap."
             )
     if wish.around == "flats":

@@ -116,10 +116,10 @@ def job_for(job: Job, wish: InscriptionWish, made: SizedText, rings: Rings, begi
         ink_share=float(np.clip(area_mm2(rings) / (wide * high), 0.01, 1.0)),
         pieces=(),
     )
-    if not closes or job.tolerances.method == "plain":
+    if not closes or job.tolerances.method == "flat":
         return job
     # Equal columns of flat artwork seldom divide a turn: the ends of a ring would miss each other.
-    return job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": "sheet"})})
+    return job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": "sliced"})})
 
 
 def _name(wish: InscriptionWish) -> str:
@@ -148,7 +148,7 @@ def _how_it_closes(wish: InscriptionWish, whole: Plan) -> tuple[str, ...]:
     """What slices do to a ring that closes."""
     if wish.around != "ring" or wish.gap_mm is not None or whole.split.slices < 2:
         return ()
-    if whole.split.method == "sheet":
+    if whole.split.method == "sliced":
         return ("A ring that closes is drawn as a sliced file: equal slices of a flat file seldom divide a turn.",)
     return (
         "You asked for equal slices, which seldom divide a turn exactly: seams of this ring open or overlap, as the "
@@ -171,7 +171,7 @@ def inscribe(
     if wish.around in ("flats", "end"):
         return _unturned(job, wish, folder, made_by, over)
     made, whole, rings = part_plan(job, wish, made_by)
-    if whole.split.method == "plain":
+    if whole.split.method == "flat":
         whole, paths = plain_export(whole, rings, folder, over=over)
         return InscribedPart(made, whole, None, paths, (rings,))
     drawn, paths = slice_sheet(whole, rings, folder, sliced, over=over)
@@ -249,7 +249,7 @@ def face_files(
         wide, high = page if wish.around == "end" else page_in_field(*page, job.laser.field_axis)
         field = job.laser.field_mm
         if max(wide, high) > field:
-            says = f"needs {max(wide, high):.1f} mm of the lens's field of {field:g} mm: write smaller letters"
+            says = f"needs {max(wide, high):.1f} mm, and the lens's field is {field:g} mm: write smaller letters"
             raise refuse("letter_height", says)
         about = f"focus over the face: {plane_mm:+.4f} mm, true size, never scale, does not turn"
         files[name] = drawing(wide, high, {"face": turned}, _name(wish), about, ticks=True).encode()

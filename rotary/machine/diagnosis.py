@@ -318,8 +318,8 @@ def _told(
     advice = (
         f"Draw each slice {1 + scale:.4f} times as wide (± {u_scale:.4f})"
         + (f" and turned by {math.degrees(skew):+.2f}°" if abs(skew) > 2 * u_skew else "")
-        + f": a seam of {width:.3g} mm slices is then off by at most {1000 * after:.0f} µm (95 %) instead of "
-        f"{1000 * before:.0f} µm."
+        + f": a seam of {width:.3g} mm slices is then off by at most {1000 * after:.0f} µm (19 of 20 items) instead "
+        f"of {1000 * before:.0f} µm."
     )
     return Diagnosis(
         suspects=suspects,
@@ -334,7 +334,7 @@ def _told(
         odd=odd,
         causes=tuple(causes),
         advice=advice,
-        left_out=tuple(f"Left out because it does not fit the others: {label}. Read it again." for label in odd),
+        left_out=tuple(f"{label} does not fit the others and was left out. Read it again." for label in odd),
     )
 
 

@@ -163,7 +163,7 @@ def _says(inputs: list[Input], seam: float, fluence: float, wanted: float) -> li
     best = max(curable, key=lambda i: seam - i.seam_without_mm)
     if seam > 0 and seam - best.seam_without_mm > WORTH_SHARE * seam:
         says.append(
-            f"For the seams measure the {best.name} ({best.how}). Without its doubt "
+            f"For the seams measure the {best.name} ({best.how}). If you knew it exactly, "
             f"{1000 * best.seam_without_mm:.0f} µm would be left."
         )
         if best.id in STRIP_CURES:
@@ -176,11 +176,11 @@ def _says(inputs: list[Input], seam: float, fluence: float, wanted: float) -> li
             "slices and less turning."
         )
     else:
-        says.append(f"That is more than the {1000 * wanted:.0f} µm that you accept.")
+        says.append(f"You accept {1000 * wanted:.0f} µm at a seam, so {1000 * seam:.0f} µm is too much.")
     best = max(curable, key=lambda i: fluence - i.fluence_without)
     if fluence > 0 and fluence - best.fluence_without > WORTH_SHARE * fluence:
         says.append(
-            f"For the energy per area measure the {best.name} ({best.how}). Without its doubt "
+            f"For the energy per area measure the {best.name} ({best.how}). If you knew it exactly, "
             f"{100 * best.fluence_without:.0f} % would be left."
         )
     return says
@@ -189,7 +189,7 @@ def _says(inputs: list[Input], seam: float, fluence: float, wanted: float) -> li
 def error_budget_lines(found: ErrorBudget, system: str = "mm", narrow: bool = False) -> list[str]:
     """The table as lines of text; `narrow` has what counts at the seams alone."""
     sizes = Sizes(system)
-    lines = [f"{'input':<24}{'known to':>11}{'seam':>10}{'share':>8}{'energy':>10}{'share':>8}   how to measure"]
+    lines = [f"{'input':<24}{'within':>11}{'seam':>10}{'share':>8}{'energy':>10}{'share':>8}   how to measure"]
     if narrow:
         lines = [f"{'input':<22}{'seam':>8}{'share':>6}"]
     for i in found.inputs:

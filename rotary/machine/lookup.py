@@ -51,7 +51,7 @@ def _read(name: str, folder: Path, _time_ns: int, _size: int) -> MachineRecord:
 def refuse_unknown(name: str, folder: Path) -> None:
     """Raises UnknownName where nothing is recorded of a machine of this name."""
     if not is_there(machine_file(name, folder)):
-        raise unknown_name("machine", name, machine_names(folder), "begin it with: rotary machine new NAME")
+        raise unknown_name("machine", name, machine_names(folder), "add it with: rotary machine new NAME")
 
 
 def on_its_machine(job: Job, folder: Path | None = None) -> Job:

@@ -22,12 +22,12 @@ from rotary.witness import witness_ticks
 
 ROOM_MM: Final = (90.0, 62.0)
 WRITE: Final = "______________"
-_TESTS: Final = "Mark these on paper tape before the item: they show what your machine really does."
+_TESTS: Final = "Mark these tests on paper tape first. They show what your machine really does."
 _LEFT: Final = "The passes still to do, for the item as it sits now."
 FROM_THE_CROSSES: Final = (
-    "Before each file: crosses on top, then turn as listed. With +, the way the next slice comes up."
+    "Before each file bring the crosses to the top, then turn as listed. + brings the next slice up."
 )
-_LADDER: Final = "Mark it on scrap: the widest gap that closes is the gap that seams may have."
+_LADDER: Final = "Mark the ladder on scrap. It shows the widest gap at a seam that still closes."
 
 
 def tapes_paper(made: Plan, tapes: Sequence[Tape], day: date | None = None) -> Paper:

@@ -86,11 +86,11 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
         "motor's stops at a seam, any turn, in full steps", "", None, 0.0, ("drive",), "motor-free"
     ),
     "sheet-scale": MachineQuantity(
-        "widening of the slices (seam test)", "", None, 0.003,
+        "how much wider slices are drawn (seam test)", "", None, 0.003,
         ("lens", "head", "field", "axis", "rollers", "drive", FOR_ONE_ITEM), "seam-test",
     ),
     "sheet-turn": MachineQuantity(
-        "turning of the slices (seam test), + anticlockwise", "rad", None, 0.0009,
+        "how far slices are drawn turned (seam test), + anticlockwise", "rad", None, 0.0009,
         ("axis", "head", FOR_ONE_ITEM), "seam-test",
     ),
 }  # fmt: skip

@@ -156,7 +156,9 @@ def _pointer(reading: Pointer) -> Iterator[Fault]:
     if any(value is None for value in seconds) and any(value is not None for value in seconds):
         yield Fault("second_height", "a second height needs its own two offsets: write all three, or none.")
     elif reading.second_height_mm is None and reading.height_mm:
-        yield Fault("second_height", "away from the focus one height says little: read a second one, and write both.")
+        yield Fault(
+            "second_height", "one height away from the focus is not enough: read a second height, and enter both."
+        )
     elif reading.second_height_mm is not None and abs(reading.second_height_mm - reading.height_mm) < 2:
         yield Fault("second_height", "the two heights are less than 2 mm apart: read at heights 10 mm apart.")
     if max(abs(reading.right_mm), abs(reading.up_mm)) > 30:

@@ -209,7 +209,7 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
         f"{abs(skew):.3f}° crooked, {rim} to the {'right' if skew > 0 else 'left'}" if abs(skew) > STILL_DEG else "",
     ]
     return (
-        f"It sits {', '.join(filter(None, sits)) or 'as it did'} (turn known to ±{math.degrees(u_turn):.3f}°).",
+        f"The item sits {', '.join(filter(None, sits)) or 'as it did'} (turn within ±{math.degrees(u_turn):.3f}°).",
         _turned_back(turn),
         f"Move the drawing (or the rotary) {along}." if along else "Leave the drawing where it is.",
         "Import the files written with this sheet, not the old ones: the new ones fit how the item sits now.",
@@ -222,10 +222,10 @@ def _turned_back(turn: int) -> str:
     """How the crosses come back on top, before anything is marked; + where they lie to the right.
 
     >>> _turned_back(70), _turned_back(0)
-    ('Turn the item 70 steps: the crosses come back on top from the right.', 'The crosses are on top: no turn.')
+    ('Turn the item 70 steps: the crosses come back on top from the right.', 'The crosses are on top: don't turn.')
     """
     if turn == 0:
-        return "The crosses are on top: no turn."
+        return "The crosses are on top: don't turn."
     side = "right" if turn > 0 else "left"
     return f"Turn the item {abs(turn)} step{'s' * (abs(turn) != 1)}: the crosses come back on top from the {side}."
 
@@ -245,7 +245,7 @@ def remaining_files(made: Plan, rings: Rings, left: Remainder, how: Correction) 
 def lies_alone(made: Plan) -> bool:
     """Whether a slice that is left lies in the middle of its own file, so that the item is turned to it by hand; in a
     flat file it keeps its place, and the program turns to it."""
-    return made.split.method != "plain" or made.shape.flats is not None
+    return made.split.method != "flat" or made.shape.flats is not None
 
 
 def turn_to(made: Plan, number: int) -> int:

@@ -13,7 +13,7 @@ from rotary.pictures.looks import seam_pictures, tick_picture
 from rotary.plan import Plan
 from rotary.sentences.safety import paper_of
 
-LEAD: Final = "Mark it on paper tape before the item: it shows which way seams are off, and how far."
+LEAD: Final = "Mark this test on paper tape first. It shows which way seams are off, and how far."
 KINDS: Final = ("rising", "falling")
 
 
@@ -26,7 +26,9 @@ def seam_paper(strip: Strip, made: Plan, system: str = "mm", day: date | None = 
         (seam, *(WRITE if kind in kinds_at(strip, seam) else "" for _ in heights for kind in KINDS))
         for seam in strip.seams
     )
-    order = "Order of the numbers, rim away: ______________   The F is right [ ]  mirrored [ ]  upside down [ ]"
+    order = (
+        "Order of the numbers, rim away from you: ______________   The F is right [ ]  mirrored [ ]  upside down [ ]"
+    )
     sections = (
         Section("TAPE", (Sentences((stretch,), "box"),), "1"),
         Section("TYPE", (Sentences(("For the seam test alone:",), "none"), Keyed(typed)), "2"),

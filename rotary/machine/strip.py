@@ -178,7 +178,7 @@ def slices_on_tape(job: Job, wide: float, count: int) -> Base:
         | {"name": "seam test"}
     )
     blank = job.tolerances.margin_mm + BLANK_SHARE * wide
-    tolerances = job.tolerances.model_copy(update={"method": "sheet", "slice_width_mm": wide, "margin_mm": blank})
+    tolerances = job.tolerances.model_copy(update={"method": "sliced", "slice_width_mm": wide, "margin_mm": blank})
     job = job.model_copy(update={"artwork": artwork, "tolerances": tolerances})
     made = sliced_setup(setup(job), 0.0)
     if made.split.inked_slices < count:

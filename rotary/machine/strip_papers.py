@@ -40,16 +40,16 @@ def marking_steps(strip: Strip, system: str = "mm") -> list[str]:
     places = f"{listing([v.name for v in strip.verniers])} ({listing(heights)} from the {item.heights_from})"
     limit = float(vernier_step_mm(strip.ticks))
     steps = [
-        "Stretch paper masking tape (never vinyl) smoothly once over the place of the artwork. The test is drawn for "
-        f"tape {strip.tape_mm:.2f} mm thick (measure ten layers with calipers and divide).",
+        "Stretch one layer of paper masking tape (never vinyl) smoothly where the artwork goes. The test is drawn "
+        f"for tape {strip.tape_mm:.2f} mm thick. To check, measure ten layers with calipers and divide by ten.",
         f"Set the focus {strip.made.focus.focal_plane_mm:.2f} mm over the bed for this test: fine lines "
         "need it. Afterwards move the lens to the job's own height.",
         f"Import {next(iter(strip.files))} at true size. Wear eyewear, run extraction, and mark all "
         f"{strip.order.slices} slices at low power. Watch the tape: it can smoulder. Stop if it chars.",
         "Hold the rim away from you and read the numbers from left to right. Note whether the F is mirrored.",
-        f"Over each seam, at the {places}: find among the rising ticks (//) the one that runs straight on from the "
-        f"left slice to the right one, and count it from the long zero tick, + upwards: each is worth {VERNIER_MM:g} "
-        "mm. Then the same among the falling ticks (\\\\).",
+        f"Look over each seam at the {places}. Among the rising ticks (//) find the one that runs straight on from "
+        "the left slice to the right one. Count it from the long zero tick, + upwards. Each tick is worth "
+        f"{VERNIER_MM:g} mm. Then do the same with the falling ticks (\\\\).",
         f"If none of the {2 * strip.ticks + 1} lines up, the step is more than {limit:.2f} mm: measure it with "
         'a loupe on the slanting line and write it with its unit, for example "0.4 mm".',
         f"Measure with calipers along the wall between the two level rules of the middle slice ({strip.between_mm:.2f} "

@@ -156,9 +156,9 @@ def _senseless(reading: StripReading, strip: Strip) -> Iterator[Fault]:
     if reading.drawn is not None and reading.drawn.strip() != drawn_text(strip):
         yield Fault(
             "drawn",
-            f'the form is that of a seam test drawn "{brief(reading.drawn)}", and they are drawn "{drawn_text(strip)}" '
-            "now: what this one showed may be saved already (rotary machine show lists it). Mark and read a new one. "
-            "Or ignore the reading in between (rotary machine ignore), and read this form again.",
+            f'the form belongs to a seam test drawn "{brief(reading.drawn)}", and now they are drawn '
+            f'"{drawn_text(strip)}". Its result may be saved already (rotary machine show lists it): mark and read a '
+            "new test. Or ignore the reading in between (rotary machine ignore), and read this form again.",
         )
     if reading.between_mm is not None and abs(reading.between_mm / strip.between_mm - 1) > MOST_LENGTH_SHARE:
         yield Fault(

@@ -59,6 +59,12 @@ class Tape(NamedTuple):
         return tuple((name, quoted or bare) for name, quoted, bare in _FIELD.findall(self.reading))
 
     @property
+    def lines(self) -> list[str]:
+        """What to do, and what to write then."""
+        then = [f"  then write: rotary machine record {self.to_type}"] if self.reading else []
+        return [self.name, *(f"  - {step}" for step in self.instructions), *then]
+
+    @property
     def to_type(self) -> str:
         """What is typed behind `rotary machine record`; a motor test takes from its job what is not read."""
         asked = [f"{name}={value.replace('; ', ',')}" for name, value in self.fields if "?" in value]
@@ -140,8 +146,8 @@ def _full_turn(made: Plan) -> Tape:
             "across. Mark the tick.",
             f"Command exactly one turn: {round(steps)} steps ({steps:.2f} computed), always the way the job turns. "
             "Mark the tick again.",
-            "Read the arc between the two ticks to 0.1 mm with a loupe and rule, better with calipers: + if the item "
-            "turned too far (the second tick lies on the side that came up last). Do it three times.",
+            "Measure the arc between the two ticks to 0.1 mm, with calipers or with loupe and rule. Write + if the "
+            "item turned too far (the second tick lies on the side that came up last). Do the test three times.",
         ),
         f'turn item="{made.job.item.name}" gap="?" at_height="{at:.1f} mm" across="{2 * r:.2f} mm"',
     )
@@ -206,8 +212,8 @@ def _stairs(made: Plan) -> Tape:
         _svg(32, 4 * STAIRS + 4, [], "focus lines", stairs),
         (
             CAUTION,
-            f"Mark {STAIRS} lines, each a path of its own. Before each line move the lens by {step:g} mm, "
-            f"from {heights[0]:g} to {heights[-1]:+g} mm around the focus you set (+ lens higher). "
+            f"Mark {STAIRS} lines one by one (each is a path of its own in the file). Before each line move the lens "
+            f"by {step:g} mm, from {heights[0]:g} to {heights[-1]:+g} mm around the focus you set (+ lens higher). "
             "The number beside a line is its height.",
             "Read each line's width to 0.01 mm under a measuring loupe or from a photo beside a scale. The narrowest "
             "line is in focus. The Rayleigh length is where a line is 1.41 times as wide. A mark on tape may be wider "
@@ -242,9 +248,9 @@ def _edge(made: Plan) -> Tape:
         _svg(6, long + 4, [stroke(0, -long / 2, 0, long / 2)], "line along the item"),
         (
             CAUTION,
-            f"Lay a straight edge along the item's flank on tape on the bed and mark the line of {long:g} mm along the "
-            "field beside it. Read how much further to the left the edge lies from the line at the rim end than at the "
-            "base end (+ to the left), to 0.1 mm.",
+            f"Stick tape on the bed and lay a straight edge on it along the item's flank. Mark the line of {long:g} "
+            "mm beside it. Measure from line to edge at both ends, to 0.1 mm. Enter how much further left the edge "
+            "lies at the rim end (+ to the left).",
             "For the offset let the pointer graze the left and the right flank at one height, and read both distances "
             "from the field's centre line.",
         ),
@@ -295,9 +301,9 @@ def _direction(_: Plan) -> Tape:
         _svg(18, 16, shapes, "direction and mirror"),
         (
             CAUTION,
-            "Mark on tape on the item, each figure a slice of 5 mm. Seen with the rim away from you it has to read "
-            "1-2-3 with a true F over the 2. If it is mirrored, upside down or 3-2-1, one setting is wrong: the seam "
-            "test shows which.",
+            "Mark the figures on tape on the item, each in a slice of 5 mm. Hold the rim away from you: you must "
+            "read 1-2-3, with a true F over the 2. If they are mirrored, upside down or 3-2-1, one setting is "
+            "wrong: the seam test shows which.",
         ),
         "",
     )

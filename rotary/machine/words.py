@@ -1,6 +1,5 @@
 """A machine in words: what is known, what lapsed, what was read; and a reading from the words a person types."""
 
-import json
 import math
 import re
 from collections.abc import Sequence
@@ -31,7 +30,10 @@ def known_text(one: KnownMachine) -> str:
         factor, shown = 1.0, "mm per mm"
     if one.value is None:
         return "as the job has it"
-    return f"{factor * one.value:+.4g} {shown} ± {factor * HOLDS_95 * one.u:.2g} {shown} (95 %), {_SOURCES[one.source]}"
+    return (
+        f"{factor * one.value:+.4g} {shown} ± {factor * HOLDS_95 * one.u:.2g} {shown} (19 in 20), "
+        f"{_SOURCES[one.source]}"
+    )
 
 
 def machine_lines(machine: MachineRecord, item: str | None) -> list[str]:
@@ -84,14 +86,10 @@ def row_text(row: str) -> str:
     return row.removeprefix("typed_").replace("_", " ")
 
 
-def machine_json(machine: MachineRecord, item: str | None) -> str:
-    """All of a machine's file, and what is known of every quantity, as JSON in the core's units."""
+def machine_data(machine: MachineRecord, item: str | None) -> dict[str, Any]:
+    """All of a machine's file, and what is known of every quantity, in the core's units."""
     kept = machine.model_dump(mode="json", by_alias=False)
-    return json.dumps(
-        {**kept, "known": {name: one.model_dump(mode="json") for name, one in known(machine, item).items()}},
-        indent=2,
-        ensure_ascii=False,
-    )
+    return {**kept, "known": {name: one.model_dump(mode="json") for name, one in known(machine, item).items()}}
 
 
 def reading_from_words(words: Sequence[str], at: datetime, note: str = "") -> Any:

@@ -1,6 +1,6 @@
 """What stands on a paper, whatever it is written as: a head, what comes first, sections of a few kinds of blocks."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, is_dataclass, replace
 from datetime import date
 from typing import Final, Literal, NamedTuple, TypeAlias, TypeVar
@@ -202,6 +202,10 @@ class Paper:
     def all_sections(self) -> tuple[Section, ...]:
         """Every section, those of later pages too."""
         return (*self.sections, *self.tables, *self.details)
+
+
+PaperByHeight = Callable[[float], Paper]
+"""A paper whose picture is so high [mm]."""
 
 
 def pictures_of(paper: Paper) -> Iterator[PaperPicture]:

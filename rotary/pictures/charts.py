@@ -45,7 +45,7 @@ def seam_chart(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPictu
     height = np.array([row.from_end_mm for row in rows]) / unit
     plain = np.array([(row.plain_nominal_mm, row.plain_95_mm) for row in rows]) * per
     sheet = np.array([(row.sheet_nominal_mm, row.sheet_95_mm) for row in rows]) * per
-    chosen, other = (sheet, plain) if plan.split.method == "sheet" else (plain, sheet)
+    chosen, other = (sheet, plain) if plan.split.method == "sliced" else (plain, sheet)
     reaches = [float((abs(two[:, 0]) + two[:, 1]).max()) for two in (chosen, other)]
     most = 1.08 * max(*reaches, accepted * per)
     low, high_at = float(height.min()), float(height.max())
@@ -65,9 +65,9 @@ def seam_chart(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPictu
     chart.marks.append(line(np.stack([chart.x(chosen[:, 0]), chart.y(height)], 1), HEAVY_MM))
     chart.frame()
     fine = sizes.fine_unit
-    chart.name_across(f"seams off by [{fine}]: + gap, - marked twice, thick lines: what you accept")
-    method, rest = ("sliced file", "flat file") if plan.split.method == "sheet" else ("flat file", "sliced file")
-    chart.marks.append(caption(f"grey: {method}, 95 %, dashes: {rest}, 95 %", wide, 0.6))
+    chart.name_across(f"seams off by [{fine}]: + gap, - marked twice, thick lines: your limit")
+    method, rest = ("sliced file", "flat file") if plan.split.method == "sliced" else ("flat file", "sliced file")
+    chart.marks.append(caption(f"grey: {method}, dashes: {rest}, each for 19 of 20 items", wide, 0.6))
     where = f"height from {plan.job.item.end_words(plan.job.item.heights_from)} [{sizes.unit}]"
     chart.marks.append(caption(where, wide, high - LETTER_MM))
     worst = sizes.fine(plan.seams.within_mm, signed=False)
@@ -113,11 +113,12 @@ def budget(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
         chart.marks.append(line([(x, chart.bottom), (x, chart.top)], HEAVY_MM))
     chart.frame()
     chart.marks.append(
-        caption(f"focus budget: surface off by [{sizes.unit}], thick lines: allowed", wide, high - LETTER_MM)
+        caption(f"focus budget: surface out of focus by [{sizes.unit}], thick lines: allowed", wide, high - LETTER_MM)
     )
     says = (
-        f"in all {sizes.length(sharp.total_low_mm, signed=True)} to {sizes.length(sharp.total_high_mm, signed=True)} "
-        f"of {sizes.length(sharp.allowed_low_mm, signed=True)} to {sizes.length(sharp.allowed_high_mm, signed=True)}."
+        f"the surface may lie {sizes.length(sharp.total_low_mm, signed=True)} to "
+        f"{sizes.length(sharp.total_high_mm, signed=True)} from the focus. Allowed: "
+        f"{sizes.length(sharp.allowed_low_mm, signed=True)} to {sizes.length(sharp.allowed_high_mm, signed=True)}."
     )
     return PaperPicture(wide, high, tuple(chart.marks), "Focus budget", says)
 
@@ -228,7 +229,7 @@ def heat(plan: Plan, _sizes: Sizes, wide: float, high: float) -> PaperPicture:
         chart.marks.append(line([(chart.left, half_way), (chart.right, half_way)], FIRM_MM, DASHED))
     chart.frame()
     chart.name_across("pass, darker: the last pass")
-    under = "19 in 20 stay under" if steps.samples else "middle estimates"
+    under = "19 of 20 items stay under" if steps.samples else "middle estimates"
     chart.marks.append(caption(f"heat: the wall after each pass [°C], {under}", wide, high - LETTER_MM))
     other = "not on rollers" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
     foot = f"slice by slice {clock(steps.time_slice_by_slice_s)}, all round {other}"

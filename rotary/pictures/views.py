@@ -203,11 +203,11 @@ def unrolled(plan: Plan, sizes: Sizes, wide: float, high: float, rings: Rings | 
         marks += _outlines(plan, at, rings)
     marks.append(Words("rim", 0.0, high - LETTER_MM, LETTER_MM))
     many = f"{count} slice{'s' if count != 1 else ''}" + ("" if drawn else ", too narrow to draw")
-    right = f"dotted: front, 90°; {many}; {_scale_words(scale)}"
+    right = f"dotted: the front and 90° to its sides; {many}; {_scale_words(scale)}"
     left = wide - wide_mm("rim", LETTER_MM) - 2.0
     marks.append(Words(clipped(right, left, LETTER_MM, "narrow"), wide, high - LETTER_MM, LETTER_MM, "end", "narrow"))
     widths = ", ".join(sizes.length(w) for w in dict.fromkeys((lies.width_top_mm, lies.width_bottom_mm)))
-    says = f"wide {widths}, seen {100 * lies.visible_share:.0f} %, free {sizes.length(lies.gap_mm)}"
+    says = f"wide {widths}, seen {100 * lies.visible_share:.0f} %, unmarked {sizes.length(lies.gap_mm)}"
     marks.append(Words(clipped(f"base   {says}", wide, LETTER_MM, "narrow"), 0.0, 0.6, LETTER_MM, face="narrow"))
     return PaperPicture(wide, high, tuple(marks), "Wall unrolled", f"{says}, {many}.")
 

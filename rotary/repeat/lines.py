@@ -1,6 +1,6 @@
 """What is said of a repeat before its sheet or card: how it stands, what was changed, what to check; one line each."""
 
-import json
+from typing import Any
 
 from rotary.actions.models import Actions
 from rotary.errors import brief
@@ -39,13 +39,13 @@ def newer_in_words(repeat: Repeat) -> str:
     return f'{repeat.newer}. rotary profile repeat "{repeat.found.profile.saved.name}" --anew prints it'
 
 
-def repeat_json(repeat: Repeat, actions: Actions | None = None) -> str:
+def repeat_data(repeat: Repeat, actions: Actions | None = None) -> dict[str, Any]:
     """How a repeat stands and the numbers that are printed, for other programs; `actions` where more is known of its
     files than a profile stores."""
     run = repeat.run or whole_run(*repeat.marking.drawn(repeat.today()))
     kept = repeat.found.profile.saved
     proof = kept.proof
-    told = {
+    return {
         "profile": kept.name,
         "version": repeat.found.label,
         "verdict": repeat.state,
@@ -58,4 +58,3 @@ def repeat_json(repeat: Repeat, actions: Actions | None = None) -> str:
         "numbers": run.model_dump(mode="json")
         | {"actions": (actions or actions_today(repeat, run)).model_dump(mode="json")},
     }
-    return json.dumps(told, indent=2, ensure_ascii=False)

@@ -59,7 +59,10 @@ def _contradictions(run: AsRun, made: Plan, system: str) -> tuple[str, ...]:
     if abs(then_mm - now_mm) >= FOCUS_MM:
         then, now = (text_from_value(mm, "mm", system, digits=5) for mm in (then_mm, now_mm))
         told.append(("focus over the bed", then, now))
-    return tuple(f"{what}: {then} when proven, {now} worked out again. It stays {then}" for what, then, now in told)
+    return tuple(
+        f"{what} was {then} when proven and comes out as {now} today. The sheet keeps {then}"
+        for what, then, now in told
+    )
 
 
 def _with_stored(run: AsRun, made: Plan, actions: Actions) -> Actions:

@@ -92,7 +92,7 @@ def _shim_in_words(shim_mm: float) -> str:
 def _flat_file(run: AsRun, rebuilt: Plan, actions: Actions) -> RuleChange | None:
     """A slice of a flat file once was made wider until its number suited; now it is the nearest that can be typed."""
     drive = rebuilt.job.turning
-    if run.method != "plain" or run.slices == 1 or rebuilt.job.item.flats is not None:
+    if run.method != "flat" or run.slices == 1 or rebuilt.job.item.flats is not None:
         return None
     # With few decimals the width that was wanted is not known well enough to tell the one that was typed.
     file_slice_mm = rebuilt.split.file_slice_mm
@@ -101,7 +101,7 @@ def _flat_file(run: AsRun, rebuilt: Plan, actions: Actions) -> RuleChange | None
     if same and drive.typed_decimals > COARSE_DECIMALS:
         return None
     says = (
-        f"flat file: an older rule chose its slice width when proven{tool_of_run(run)}. A file written now has "
+        f"an older rule chose the slice width of the flat file when proven{tool_of_run(run)}. A file written now has "
         f"{file_slice_mm:g} mm: never mix an old file with these numbers"
     )
     return RuleChange(says, actions, ends_proof=True)

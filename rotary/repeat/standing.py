@@ -14,7 +14,7 @@ from rotary.plan import Plan
 from rotary.repeat.machine import NO_MACHINE, MachineRun
 from rotary.repeat.rebuilding import laser_in_words, rebuilt
 from rotary.repeat.run import with_whole_file, words_stored
-from rotary.repeat.run_plan import OF_ARTWORK, Marking, plan_as_run
+from rotary.repeat.run_plan import DRAWS, OF_ARTWORK, Marking, plan_as_run
 from rotary.sentences.actions import BAD
 from rotary.sentences.passes import first_line
 from rotary.sentences.runs import duration
@@ -103,6 +103,12 @@ class Repeat:
             job = self.machine.corrected(_with_artwork_of(self.job, proof.job))
             return plan_as_run(job, self.run, draws, self.marking)
         return self.today()
+
+    def planned_as_run(self, job: Job) -> Plan:
+        """The plan of a job on this machine with the numbers that were run; raises Refused where there are none."""
+        if self.run is None:
+            raise refuse("", self.banner)
+        return plan_as_run(self.machine.corrected(job), self.run, DRAWS)
 
     def today(self) -> Plan:
         """Today's plan; raises Refused where there is none."""
@@ -220,7 +226,7 @@ def _lapsed(repeat: Repeat, proof: Proof, on: str, ended: tuple[str, ...], syste
         numbers = [change.text for change in changes_by_plan(proof.plan, repeat.made, system)]
         told += [f"different from the proven number: {text}" for text in _few(numbers)]
     if proof.plan is not None and (laser := laser_in_words(proof.plan)):
-        notes.append(f"to start the patch, the proven setting: {laser}")
+        notes.append(f"start the patch from the proven setting: {laser}")
     stands = ProofStanding(reason, on, proof.batch)
     return replace(repeat, proof=stands, banner=says, changed=tuple(told), notes=tuple(notes))
 

@@ -187,17 +187,17 @@ _PLAIN: Final[dict[str, str]] = {
     "rim_edge": "In the file the edge at {end} points {value}. Never turn or mirror the file.",
     "scale": "Never scale it.",
     "vessel": "Lid off, empty, dry.",
-    "jaw_end": "In the jaws: {end}.",
+    "jaw_end": "Put {end} in the jaws.",
     "end_stop": "Push {end} against a fixed stop.",
     "level": "Put nothing under the item: it lies as level as it can.",
     "field_middle": "Bring the place {at} from {end} under the middle of the field.",
     "witness_marks": "Turn the middle slice to the top. There draw two pen crosses on tape, {at} and {rim_at} from "
     "{end}.",
     "turn_way": "Beam off: turn once by hand, then once slowly by motor. The next slice comes up from the {value}.",
-    "corner_ticks": "Mark the corner ticks at zero power or on tape.",
+    "corner_ticks": "Mark the corner ticks at zero power, or on tape.",
     "size_shown": "After the import the artwork measures {value:.3f} × {high:.3f} mm.",
-    "first_cut": "First slice border: {value:.3f} mm from the middle.",
-    "blank_slices": "Blank slices at the ends: {value}, as planned.",
+    "first_cut": "The first slice begins at {value:.3f} mm from the middle.",
+    "blank_slices": "Blank slices at the ends: {value}. That is right.",
     "slice_turns": "From slice to slice the item turns {value:.4f}°.",
     "whole_turn": "All slices together turn the item {value:.3f}°.",
 }
@@ -350,7 +350,7 @@ def cautions_with_words(cautions: Sequence[ActionCaution], texts: Sequence[Cauti
 def _caution_in_words(one: ActionCaution, of_kind: dict[str, list[CautionText]]) -> ActionCaution:
     """A caution with its sentences; a stored one that has no words today keeps its own."""
     if one.value is not None:
-        marks = f" Marked on it: {one.marks}." if one.marks else ""
+        marks = f" Marks on it: {one.marks}." if one.marks else ""
         needs = f"Wear eyewear for {one.wavelength_nm:g} nm, OD {one.value:g} or more.{marks} Laser: {one.about}."
         return one.model_copy(update={"short": needs, "long": needs, "source": SOURCES["eyewear"]})
     left = of_kind.get(one.id)

@@ -52,7 +52,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     "stay": (
         "Stay with the machine while it marks, a CO2 extinguisher at hand. No isopropyl on a hot item or in the "
         "enclosure.",
-        "Stay with it. CO2 extinguisher at hand. No isopropyl on hot items or in the enclosure.",
+        "Stay with the machine, CO2 extinguisher at hand. No isopropyl on hot items or in the enclosure.",
     ),
     "pointer": (
         "The red pointer is a laser too: never look into it or its mirror image.",
@@ -60,7 +60,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "tape": (
         "Use paper tape, never vinyl. Take the paper template off before marking.",
-        "Paper tape, never vinyl. Template off before marking.",
+        "Use paper tape, never vinyl. Take the template off first.",
     ),
     "rules": (
         "Local rules, the machine's own manual and licensed practice go before everything said here.",
@@ -87,7 +87,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     "stainless_corrosion": (
         "Stainless steel rusts sooner where it is bare or heat-tinted. If it must last, passivate it afterwards. "
         "Never mark a surface that touches food: its maker and local rules decide on food contact.",
-        "Marked stainless rusts sooner. No mark where it touches food.",
+        "Marked stainless rusts sooner. Never mark where food touches it.",
     ),
     "rust": (
         "Bare steel rusts within hours: oil, wax or lacquer it as soon as it is clean.",
@@ -95,18 +95,18 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "temper": (
         "Hardened steel softens from about 150 to 200 °C on: keep the part cool enough to touch between passes.",
-        "Hardened steel softens from about 150 °C: cool enough to touch between passes.",
+        "Hardened steel softens from about 150 °C: let it cool to the touch between passes.",
     ),
     "aluminium_fines": (
         "Fine aluminium dust burns and may explode: never let it meet steel dust or sparks in one filter, clean the "
         "enclosure before and after, keep a class D extinguisher or dry sand at hand, no water.",
-        "Aluminium dust burns and may explode: never with steel dust or sparks in one filter; class D extinguisher or "
-        "dry sand, no water.",
+        "Aluminium dust burns and may explode: never with steel dust or sparks in one filter. Class D extinguisher "
+        "or dry sand, no water.",
     ),
     "titanium_fines": (
         "Fine titanium dust catches fire by itself: a filter of its own, the enclosure cleaned before and after, a "
         "class D extinguisher or dry sand at hand, no water.",
-        "Titanium dust catches fire by itself: filter of its own; class D extinguisher or dry sand, no water.",
+        "Titanium dust catches fire by itself: filter of its own. Class D extinguisher or dry sand, no water.",
     ),
     "brass_zinc_lead": (
         "Brass gives off zinc oxide, which causes metal fume fever. Free-cutting brass also gives off lead: "
@@ -116,7 +116,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "copper_fume": (
         f"Copper fume causes metal fume fever: {_EXTRACT}. The metal reflects most of the beam.",
-        f"Copper fume causes metal fume fever: {_EXTRACT}; most of the beam is reflected.",
+        f"Copper fume causes metal fume fever: {_EXTRACT}. The metal reflects most of the beam.",
     ),
     "solid_heat": (
         "A solid part stays hot: hold the back of your hand near it first.",
@@ -128,13 +128,14 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "Lid off, empty, dry. Rattling or dented vacuum jacket: set it aside, it may burst.",
     ),
     "dry_turn": (
-        "Beam off: turn it once by hand, then once slowly by motor. No gloves, loose sleeves, hair or cords near it.",
-        "Beam off: turn it once by hand, then slowly by motor. No gloves, loose sleeves, hair, cords.",
+        "Beam off: turn the item once by hand, then once slowly by motor. No gloves, loose sleeves, hair or cords "
+        "near it.",
+        "Beam off: turn the item once by hand, then slowly by motor. No gloves, loose sleeves, hair, cords.",
     ),
     "handle": (
         "The handle reaches {reach_mm:g} mm out and comes round. Turn it by hand first: it must clear bed, rollers and "
         "lens.",
-        "Turn it by hand first: the handle must clear bed, rollers and lens.",
+        "Turn the item by hand first: the handle must clear bed, rollers and lens.",
     ),
     "handle_range": (
         "The handle reaches {reach_mm:g} mm out and comes round. Turn only between {from_deg:.0f}° and {to_deg:.0f}° "
@@ -143,7 +144,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "walks": (
         "A light or tapered item may wander along the rollers: watch its first turn.",
-        "It may wander along the rollers: watch the first turn.",
+        "The item may wander along the rollers: watch the first turn.",
     ),
     "jaws": (
         "Check the jaws' grip while the item is cold, and again once it is warm. Jaws can dent thin walls.",
@@ -172,7 +173,7 @@ def cautions(found: Safety) -> tuple[CautionText, ...]:
     >>> from rotary.safety import Caution
     >>> one = Caution(id="tape", level="warn", about="tape", values={})
     >>> cautions(Safety(eyes=(), cautions=(one,)))[0].short
-    'Paper tape, never vinyl. Template off before marking.'
+    'Use paper tape, never vinyl. Take the template off first.'
     """
     texts = []
     for one in found.cautions:

@@ -58,8 +58,8 @@ NAMES: Final[dict[str, str]] = {
 WORDS: Final[dict[str, str]] = {
     **COATINGS,
     **METALS,
-    "sheet": "sliced", "plain": "flat", "-": "not given", "true-width": "true width",
-    "with-taper": "with the taper", "decal": "like a label", "front-view": "as seen from the front",
+    "-": "not given", "true-width": "true width",
+    "with-taper": "with the taper", "label": "like a label", "front-view": "as seen from the front",
 }  # fmt: skip
 """Values that a file has in one word, as a person says them."""
 
@@ -98,7 +98,7 @@ def name_of(where: str) -> str:
 def _value(text: str) -> str:
     """A value as a person says it: other names have a dash for a space.
 
-    >>> _value("polyester-powder-dark"), _value("-0.5 mm"), _value("sheet")
+    >>> _value("polyester-powder-dark"), _value("-0.5 mm"), _value("sliced")
     ('powder coat, dark', '-0.5 mm', 'sliced')
     """
     if text in WORDS:

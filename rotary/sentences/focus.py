@@ -7,12 +7,12 @@ from rotary.focus import BudgetId, Remark
 from rotary.plan import Plan
 
 BUDGET: Final[dict[BudgetId, tuple[str, str]]] = {
-    "sag": ("drop at the slice's edge", "from the widest place, half above, half below"),
-    "slope": ("slope of the apex", "its rise or fall along the artwork, at one focus"),
-    "plane": ("focus put in the middle", "balances the two above"),
-    "shape": ("how well the shape is known", "from your measurements, 95 %"),
-    "runout": ("runout", "half the indicator reading"),
-    "setting": ("setting the focus", "as assumed, 95 %"),
+    "sag": ("drop at the slice's edge", "at the widest place of the slice"),
+    "slope": ("slope of the apex", "how far the apex rises or falls along the artwork"),
+    "plane": ("focus set in between", "so that the two above balance"),
+    "shape": ("how well the shape is known", "from your measurements, 19 in 20"),
+    "runout": ("runout", "half of the dial's reading"),
+    "setting": ("setting the focus", "as assumed, 19 in 20"),
     "field_curvature": ("field curvature", "not known: focus where you mark, not at the field's edge"),
 }
 """What each line of the focus budget is, and where its figure comes from."""

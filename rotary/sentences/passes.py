@@ -14,8 +14,8 @@ BEFORE: Final[dict[BeforeId, str]] = {
 }
 AFTER: Final[dict[AfterId, str]] = {
     "cool": "Let it cool to the touch before you wipe it or take it out.",
-    "wipe": "Wipe damp, then with isopropyl. Residue: plastic scraper or nylon brush.",
-    "seams": "Look at every seam at a low angle before it comes off.",
+    "wipe": "Wipe damp, then with isopropyl. Scrape residue off with plastic or a nylon brush.",
+    "seams": "See every seam at a low angle before the item comes off.",
 }
 DIRECTIONS: Final[dict[Direction, str]] = {"around": "around", "along": "along the axis"}
 
@@ -53,7 +53,7 @@ def first_line(plan: Plan, tabbed: bool = False) -> str:
     if not steps.removes_coating:
         return f"{_after(steps.depth_readings, 'depth reading')}{_depth_line(plan)}"
     how = f"mark one pass, look, and repeat, {len(steps.look_after)} passes at most"
-    clean = f"{in_ten(steps.chance_with_looks)} that the coating comes off clean and the metal stays unmarked"
+    clean = f"{in_ten(steps.chance_with_looks)} items come out clean, with the metal unmarked"
     if not steps.samples:
         says = f"{how[0].upper()}{how[1:]}: from middle estimates, without odds."
     elif not steps.in_doubt:
@@ -164,13 +164,14 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "wall_too_thin": "The wall (about {wall_mm:.2f} mm) is too thin to carry the heat away, even with pauses.",
     "wall_unpaused": "Without pauses the wall (about {wall_mm:.2f} mm) can't carry the heat away.",
     "too_little_known": "Too little is known about this coating on this metal: no setting has a fair chance.",
-    "other_item": "an item with another coating",
-    "let_go": "letting rotary choose these settings that you typed: {held}",
-    "test_patch": "a test patch (nine cells, judged by eye, show more than any estimate)",
-    "gauge_coating": "measuring the coating's thickness with a gauge (under coating)",
-    "measure_spot": "measuring the spot (under laser and lens)",
-    "what_helps": "rotary plan JOB --suggestions tries other lenses, pulses, a thinner coating and a closer focus",
-    "other_process": "a chemical stripper under a mask, or blasting, if the metal must stay flawless",
+    "other_item": "use an item with another coating",
+    "let_go": "let rotary choose these settings that you typed: {held}",
+    "test_patch": "mark a test patch (nine cells, judged by eye, show more than any estimate)",
+    "gauge_coating": "measure the coating's thickness with a gauge and enter it (under coating)",
+    "measure_spot": "measure the spot and enter it (under laser and lens)",
+    "what_helps": "run rotary plan JOB --suggestions: it tries other lenses, pulses, a thinner coating and a closer "
+    "focus",
+    "other_process": "use a chemical stripper under a mask, or blasting, if the metal must stay flawless",
     "worst_places": "The odds count the worst places: energy per area from {low_share:.2f} to {high_share:.2f} of the "
     "planned (drop, slope and runout), thickest and thinnest coating, most and fewest pulses.",
     "stays_below": "The wall should stay below about {limit_c:.0f} °C. Above that it tints or scorches (1 in 20 items "

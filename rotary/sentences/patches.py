@@ -29,7 +29,12 @@ def reading_lines(readings: Sequence[Reading]) -> list[str]:
 
 def belief_change_lines(rows: Sequence[BeliefChange], readings: int) -> list[str]:
     """What the readings taught: 5, 50 and 95 % of each belief before and after."""
-    lines = [title(f"After {readings} reading{'s' if readings != 1 else ''}: low, middle, high estimate (5, 50, 95 %)")]
+    lines = [
+        title(
+            f"After {readings} reading{'s' if readings != 1 else ''}: low, middle and high estimate (9 in 10 "
+            "lie between)"
+        )
+    ]
     cells = [("assumption", "before", "after", "doubt now", "")]
     for row in rows:
         if row.before[0] == row.before[2]:

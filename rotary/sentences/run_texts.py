@@ -14,7 +14,7 @@ ONE_PASS: Final = "Type 1 pass. Mark, let it cool, wipe, look."
 NEVER_ROUND: Final = "Never go round again on rollers: a second turn does not line up."
 DULL: Final = "Metal dull, coloured or bright cut: STOP."
 RESIDUE_ALONE: Final = "Only residue: one more pass, look."
-RESIDUE: Final = "Only residue: last pass once, look. Not clean: a removal pass."
+RESIDUE: Final = "Only residue: last pass once, look. Not clean: one removal pass."
 TOO_HOT: Final = "Too hot to touch: let it cool before you go on."
 ALL_ROUND_LAST: Final = "Then the last pass once, all round."
 
@@ -104,7 +104,7 @@ def _next_items(actions: Actions) -> tuple[str, ...]:
     if slices_of(actions) == 1:
         return ("Next items: type the power and passes that you wrote down.",)
     every = "every part at its own focus" if files.zones else files.whole
-    return (f"Next items: import {every}, type the same.",) if every else ()
+    return (f"Next items: import {every}, type the same numbers.",) if every else ()
 
 
 def _singly(actions: Actions) -> RunParts:
@@ -129,7 +129,9 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     rungs = run.rungs
     first = rungs[0]
     # After a single pass there is no other at this power.
-    lines = [f"Coating left: one more pass, look. At most {first.passes} at {first.power:g} %."] * (first.passes > 1)
+    lines = [f"Coating left: one more pass, look. At most {first.passes} passes at {first.power:g} %."] * (
+        first.passes > 1
+    )
     lines += [f"Still coated: power {rung.power:g} %, one pass, look.{_at_most(rung.passes)}" for rung in rungs[1:]]
     left = "Coating left after that: stop and mark a test patch."
     return RunParts(
@@ -194,19 +196,21 @@ def _others(run: RunActions) -> tuple[str, ...]:
     count = "the second slice's" if files.second else "its"
     if run.order == "all round":
         lines.append(
-            f"All others: import {files.rest}, {count} power, 1 pass. Run it all round as many times as you counted."
-            f"{_between_rounds(run)}"
+            f"All others: import {files.rest}, type {count} power and 1 pass. Run it all round as many times as you "
+            f"counted.{_between_rounds(run)}"
         )
         lines += [ALL_ROUND_LAST] if last else []
     else:
         pause = _pause(run)
         each = f"{_and_last_each(last)}, then turn"
-        lines.append(f"All others: import {files.rest}, {count} power and passes{pause}. Each slice: its passes{each}.")
+        lines.append(
+            f"All others: import {files.rest}, type {count} power and passes{pause}. Each slice: its passes{each}."
+        )
         if last and last.when == "after all":
             lines.append(ALL_ROUND_LAST)
     if others := [name for name in files.zones if name not in ("", files.whole)]:
         lines.append(
-            f"Other parts, each at its own focus: {', '.join(others)}. Same power and passes{_and_last(last)}."
+            f"Other parts, each at its own focus: {', '.join(others)}. Type the same power and passes{_and_last(last)}."
         )
     return tuple(lines)
 
@@ -225,10 +229,10 @@ def _back_to_start(run: RunActions) -> tuple[str, ...]:
     if len(names) < 2 or run.file_per_slice:
         return ()
     if run.stored_start:
-        marks = " Before the next: crosses back on top, under the pointer." if run.turns == "roller" else ""
+        marks = (" Bring the crosses back to the top, under the pointer.") if run.turns == "roller" else ""
         return (f"Start every file from the stored start.{marks}",)
     if run.turns == "roller":
-        return ("The rotary turns back after each file. Before the next: crosses on top, under the pointer.",)
+        return ("The rotary turns back after each file. Bring the crosses back to the top, under the pointer.",)
     return ("Turn back to the start before each file: crosses on top, under the pointer.",)
 
 

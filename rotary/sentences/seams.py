@@ -32,9 +32,9 @@ def _gap(plan: Plan) -> str:
 
 def _overlap(plan: Plan) -> tuple[str, ...]:
     seams, split = plan.seams, plan.split
-    flat = split.method == "plain"
+    flat = split.method == "flat"
     if seams.slit_mm > 0 and seams.goes_with(split.slice_width_mm):
-        where = "Flat files get a white slit" if flat else "Slices end apart, with a gap"
+        where = "Flat files are drawn with a white slit" if flat else "Slices are drawn with a gap"
         overlap = f" for {1000 * seams.overlap_mm:.0f} µm of overlap" if seams.overlap_mm else ""
         return (f"{where} of {1000 * seams.slit_mm:.0f} µm at each seam{overlap}.",)
     if flat:
@@ -45,7 +45,7 @@ def _overlap(plan: Plan) -> tuple[str, ...]:
 def _narrowest(plan: Plan) -> tuple[str, ...]:
     """Why slices are no narrower, where a limit asks for that."""
     seams, split = plan.seams, plan.split
-    widest_mm = split.plain_widest_mm if split.method == "plain" else split.sheet_widest_mm
+    widest_mm = split.plain_widest_mm if split.method == "flat" else split.sheet_widest_mm
     if seams.goes_with(widest_mm) or seams.slit_mm <= 0:
         return ()
     return (f"No slice is narrower than {2000 * seams.slit_mm:.0f} µm: it would be mostly seam.",)

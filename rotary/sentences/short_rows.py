@@ -50,13 +50,13 @@ def _focus(row: "ActionRow", mm: Mm) -> str:
 
 _SHORT: Final[dict[str, Callable[["ActionRow", Mm], str]]] = {
     "vessel": lambda _row, _mm: "lid off, empty, dry",
-    "jaw_end": lambda row, _mm: f"{_end(row)} in the jaws",
-    "end_stop": lambda row, _mm: f"{_end(row)} against a fixed stop",
-    "shim": lambda row, mm: f"shim {mm(float(row.value))}, {row.end} end, {mm(row.base)} from the end that stays",
-    "level": lambda _row, _mm: "nothing under it",
-    "field_middle": lambda row, mm: f"the place {mm(float(row.value))} from {_end(row)} under the field's middle",
-    "witness_marks": lambda row, mm: f"witness crosses at {mm(float(row.value))} and {mm(row.rim_at)}",
+    "jaw_end": lambda row, _mm: f"put {_end(row)} in the jaws",
+    "end_stop": lambda row, _mm: f"push {_end(row)} against a fixed stop",
+    "shim": lambda row, mm: f"{mm(float(row.value))} shim under the {row.end} end, {mm(row.base)} from the other",
+    "level": lambda _row, _mm: "put nothing under it",
+    "field_middle": lambda row, mm: f"{mm(float(row.value))} from {_end(row)} goes under the field's middle",
+    "witness_marks": lambda row, mm: f"draw crosses at {mm(float(row.value))} and {mm(row.rim_at)}",
     "turn_way": lambda row, _mm: f"trial turn, beam off: next slice comes up from the {row.value}",
     "focus": _focus,
-    "corner_ticks": lambda _row, _mm: "corner ticks at zero power, or on tape",
+    "corner_ticks": lambda _row, _mm: "mark corner ticks at zero power, or on tape",
 }

@@ -52,7 +52,7 @@ def limit_text(limit: Limit) -> LimitText:
 def reason(one: Candidate) -> str:
     """Why a split was not taken."""
     if one.breaks:
-        return f"too wide for: {', '.join(NAMES[limit] for limit in one.breaks)}"
+        return f"too wide for {', '.join(NAMES[limit] for limit in one.breaks)}"
     if one.longer_s > 0:
         return f"as good, but takes {one.longer_s:.2g} s longer"
     return "as good, but no quicker"
@@ -85,8 +85,8 @@ def _um(mm: float) -> str:
 
 def _focus(v: _Named) -> tuple[str, str]:
     return (
-        f"a slice's edge may drop {v['room_mm']:.2g} mm below its middle. Any lower, and its energy is outside "
-        f"{100 * v['fluence_low_share']:.0f} to {100 * v['fluence_high_share']:.0f} %",
+        f"a slice's edge may drop {v['room_mm']:.2g} mm below its middle. Any lower, and its energy per area falls "
+        f"outside {100 * v['fluence_low_share']:.0f} to {100 * v['fluence_high_share']:.0f} %",
         "use a longer lens or more defocus, or accept a wider range of energy",
     )
 
@@ -108,7 +108,7 @@ def _seam_plain(v: _Named) -> tuple[str, str]:
             f"{v['apart_mm']:.2g} mm, and seams are off by the same share"
         )
     # Where the beliefs about the inputs cost most, redrawing would not help.
-    cure = _MEASURE[v["costliest"]][1] if v["costliest"] else "use a sliced file: it is redrawn for every height"
+    cure = _MEASURE[v["costliest"]][1] if v["costliest"] else "use a sliced file, which is redrawn for every height"
     return why, cure
 
 
@@ -131,7 +131,7 @@ def _drive(v: _Named) -> tuple[str, str]:
     told += ["the motor's stops open every seam alike"] * by_stops
     no_cure = f". Narrower slices don't help: {' and '.join(told)}" if told else ""
     ticks = "read more full-turn ticks" if v["readings"] else "mark a tick, turn once, mark again, enter the gap"
-    gear = "gear the motor down more, microsteps don't help"
+    gear = "gear the motor down more (microsteps don't help)"
     if v.get("has_cycles"):
         gear = f"turn whole motor cycles per slice, or {gear}"
     if not v.get("tested"):

@@ -6,8 +6,8 @@ from rotary.turning import ItemTurning
 from rotary.turning.models import TurnNote, TurnNoteId
 
 _UNCERTAIN: Final = (
-    ", so the scale is uncertain by {u_percent:.2g} % (1 sigma): mark a tick, command one full turn ({steps:.6g} "
-    "steps), mark again, and write the gap as a reading in ticks."
+    ", so one turn may be {off_percent:.2g} % off (19 in 20): mark a tick, command one full turn ({steps:.6g} steps), "
+    "mark again, and enter the gap under full-turn ticks."
 )
 _SHIM: Final = (
     "{shim_mm:.2f} mm under the {under} at the item's {end} end, {base_mm:g} mm from the other end (twice as far, "
@@ -46,7 +46,7 @@ def notes(turning: ItemTurning) -> tuple[str, ...]:
 def _note(note: TurnNote) -> str:
     values = note.values
     tilt = f", or tilt it by {values['tilt_deg']:.1f} degrees" if "tilt_deg" in values else ""
-    said = _SAYS[note.id].format(**values, tilt=tilt)
+    said = _SAYS[note.id].format(**values, tilt=tilt, off_percent=2 * float(values.get("u_percent", 0.0)))
     if note.id not in ("levelled", "to_level"):
         return said
     differ = float(values["differ_mm"])

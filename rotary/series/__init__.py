@@ -68,7 +68,7 @@ def series(
     table: Path,
     folder: Path,
     wish: SeriesWish | None = None,
-    crest: Rings = NO_INK,
+    crest: Rings | None = None,
     progress: Progress | None = None,
 ) -> tuple[Series, tuple[Path, ...]]:
     """Write a sheet for each name of a list into `folder`, which must be new or empty; the series and the paths.
@@ -80,7 +80,7 @@ def series(
     asked, tell = wish or SeriesWish(), progress or (lambda _: None)
     names = table_from_file(table, asked.column, asked.headings)
     refuse_full(folder, "series")
-    work = _Work(made, asked, crest, len(names.rows))
+    work = _Work(made, asked, NO_INK if crest is None else crest, len(names.rows))
     with whole_folder(folder, "series") as beside:
         entries = []
         for place, row in enumerate(names.rows):

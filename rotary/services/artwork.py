@@ -3,30 +3,55 @@
 Front ends import this at once, so it loads the readers only when it is called.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from rotary.artwork.drawing import Drawing, DrawingReading
-    from rotary.artwork.models import Artwork
     from rotary.artwork.pieces import Ink
+    from rotary.artwork.rings import Rings
     from rotary.job import Job
     from rotary.plan import Plan
 
     Reader = Callable[[Path, DrawingReading], Drawing]
 
 
-def ink_for(made: "Plan", beside: Path, artwork: "Artwork | None" = None, read: "Reader | None" = None) -> "Ink":
-    """The ink of a plan's artwork, or of other `artwork` in its place; its files lie `beside` the job.
+def ink_for(made: "Plan", beside: Path, read: "Reader | None" = None) -> "Ink":
+    """The ink of a plan's artwork, whose files lie `beside` the job.
 
     `read` reads a drawing, or remembers it. Raises Refused with every fault, FileTrouble.
     """
     from rotary.artwork.pieces import ink_of
     from rotary.artwork.read import read_artwork
 
-    ground = made.ground if artwork is None else made.ground._replace(artwork=artwork)
-    return ink_of(ground, beside, read=read or read_artwork)
+    return ink_of(made.ground, beside, read=read or read_artwork)
+
+
+def outlines_of(made: "Plan", beside: Path, system: str) -> "tuple[Rings | None, tuple[str, ...]]":
+    """The outlines of a plan's artwork about its middle, and how large its pieces are; None where it names none."""
+    from rotary.artwork.models import size_texts
+
+    if not made.job.artwork.pieces:
+        return None, ()
+    ink = ink_for(made, beside)
+    return ink.composition.ink, size_texts(ink.sizes, system)
+
+
+def with_other_artwork(
+    job: "Job", files: Iterable[Path], texts: Iterable[str], reading: Mapping[str, str] | None = None
+) -> "Job":
+    """The job with drawings, read as asked, and texts, as large as its frame takes them, in place of what it marks.
+
+    Raises Refused where one can't be read or set.
+    """
+    from rotary.artwork.models import Piece
+    from rotary.artwork.pieces import text_in_frame
+    from rotary.faults import model_from_texts
+
+    pieces = [model_from_texts(Piece, {"file": str(path.absolute()), **(reading or {})}) for path in files]
+    pieces += [text_in_frame(text, job.artwork) for text in texts]
+    return job.with_artwork(pieces=tuple(pieces)).model_copy(update={"inscription": None})
 
 
 def drawing_files(job: "Job", beside: Path) -> tuple[Path, ...]:

@@ -12,7 +12,7 @@ from rotary.errors import BadArgument, brief, refuse
 
 if TYPE_CHECKING:
     from rotary.job import Job
-    from rotary.passes.learning.coating import Posterior
+    from rotary.passes.learning.coating import BeliefChange, Posterior
     from rotary.passes.learning.reading import Outcome, Reading
     from rotary.plan import Plan
     from rotary.repeat.run import CameClean
@@ -32,12 +32,16 @@ class TeachingResult(NamedTuple):
     learned: "Posterior | None"
     lines: tuple[tuple[str, str], ...]
 
+    @property
+    def rows(self) -> "tuple[BeliefChange, ...]":
+        """What was assumed before and after; nothing where no reading taught."""
+        from rotary.passes.learning.coating import belief_changes
+
+        return belief_changes(self.learned) if self.learned is not None else ()
+
 
 def teaching_result(
-    job: "Job",
-    readings: "tuple[Reading, ...]",
-    samples: int,
-    earlier: "tuple[str, tuple[Reading, ...]] | None" = None,
+    job: "Job", readings: "tuple[Reading, ...]", samples: int, earlier: "tuple[str, tuple[Reading, ...]] | None" = None
 ) -> TeachingResult:
     """What readings teach of a job's coating, beside the plan without them and with the `earlier` ones."""
     from rotary.passes.learning.coating import posterior

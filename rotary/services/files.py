@@ -75,7 +75,7 @@ def real_files(made: Plan, beside: Path) -> tuple[Plan, Mapping[str, str]]:
     texts: Mapping[str, str] = {}
     if not pieces:
         later = "the real artwork moves the seams and the start angle"
-        return (_comes_later(made, later) if split.method == "sheet" and split.slices > 1 else made), texts
+        return (_comes_later(made, later) if split.method == "sliced" and split.slices > 1 else made), texts
     try:
         if any(piece.file and (beside / piece.file).stat().st_size > MOST_BYTES_FOR_A_CARD for piece in pieces):
             return _comes_later(made, "this artwork is too large to be laid out for a setup sheet"), texts
@@ -94,7 +94,7 @@ def real_files(made: Plan, beside: Path) -> tuple[Plan, Mapping[str, str]]:
 
 def with_files(made: Plan, rings: Rings) -> tuple[Plan, tuple[str, ...], Mapping[str, str]]:
     """The plan as its files of this ink are drawn, what the program must show of them, and what stands in each."""
-    if made.split.method == "plain" and made.job.item.flats is None:
+    if made.split.method == "flat" and made.job.item.flats is None:
         made, flat = _flat(made, rings)
         return made, made.split.must_show[1:], flat.texts
     drawn, texts = sheet(SheetWish(), rings, made)
@@ -183,7 +183,7 @@ def _flat(made: Plan, rings: Rings, trial: bool = True, stem: str = "") -> tuple
     """The plan for the columns of flat artwork, and the drawing."""
     job, shape = made.job, made.shape
     refuse_misfit(rings, job.artwork, made.layout.is_ring or shape.flats is not None)
-    made = made if shape.flats else for_columns(made, "plain")
+    made = made if shape.flats else for_columns(made, "flat")
     job = made.job
     on_flats = _on_flats(made, rings) if shape.flats else None
     flats = tuple(on_flats[1].parts[0].columns) if on_flats else ()
@@ -203,7 +203,7 @@ def _on_flats(made: Plan, rings: Rings) -> tuple[SheetOrder, SheetComposition]:
     return order, drawn_for(made.job.laser, shown, order.file_slice_mm)
 
 
-def for_columns(made: Plan, method: Literal["plain", "sheet"]) -> Plan:
+def for_columns(made: Plan, method: Literal["flat", "sliced"]) -> Plan:
     """The plan itself, or made again for the other kind of columns."""
     if made.split.method == method:
         return made

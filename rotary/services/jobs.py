@@ -21,6 +21,33 @@ def job_on_machine(tables: Mapping[str, Any], system: str) -> "Job":
     return on_its_machine(job_from_data(tables, units=system))
 
 
+def file_of_job(name: str, profiles: Path) -> Path:
+    """The file that a job is meant by: one of that name, else a shipped example, else a profile's newest version.
+
+    Raises UnknownName where nothing is called so.
+    """
+    from rotary.errors import RotaryError, UnknownName, unknown_name
+    from rotary.files import is_file, is_there
+    from rotary.shipped import examples
+    from rotary.store.index import entries
+    from rotary.store.keeping import located
+    from rotary.store.places import versions
+
+    path, shipped = Path(name), examples()
+    if name in shipped and not is_file(path):
+        return shipped[name]
+    if is_there(path) or path.suffix or len(path.parts) != 1:
+        return path
+    try:
+        return versions(profiles / located(name, profiles).home)[-1].path
+    except UnknownName:
+        names = [*shipped, *(entry.name for entry in entries(profiles))]
+        otherwise = "name a job file, an example (rotary job example), or a saved job (rotary profile list)"
+        raise unknown_name("job", name, names, otherwise) from None
+    except (RotaryError, IndexError):
+        return path
+
+
 def tables_of_job(path: Path, name: str = "") -> dict[str, Any]:
     """The tables of a job file, which `name` stands for, with the laser of its machine where it has none.
 

@@ -4,10 +4,10 @@ Front ends import this at once, so it loads the core only when it is called.
 """
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 from rotary.services import Folders
 
@@ -35,8 +35,10 @@ def machine_named(name: str | None, folder: Path, begins: bool = False) -> "Mach
     unless what is done `begins` it.
     """
     from rotary.machine.lookup import refuse_unknown
-    from rotary.machine.store import first_machine, load_machine
+    from rotary.machine.store import first_machine, load_machine, machine_path
 
+    if name is not None:
+        machine_path(name, folder)
     if name and not begins:
         refuse_unknown(name, folder)
     return load_machine(name or first_machine(folder), folder)
@@ -80,31 +82,55 @@ def _split_line(name: str, made: "Plan") -> str:
     return f"{name}: slices of {split.slice_width_mm:.3g} mm, {all_seams_words(split.seam_95_mm)}"
 
 
-def record_reading(machine: "MachineRecord", words: Sequence[str], folder: Path, note: str = "") -> list[str]:
-    """Save a reading, typed as its kind and NAME=VALUE words; what it shows. Raises Refused, FileTrouble."""
-    from rotary.machine.readings import findings
+OLD_KINDS: Final = ("stairs", "motor-test", "strip")
+"""Kinds of readings that are typed by other names, or by none."""
+
+
+def record_reading(
+    machine: "MachineRecord", words: Sequence[str], folder: Path, note: str = "", job: "Job | None" = None
+) -> list[str]:
+    """Save a reading, typed as its kind and NAME=VALUE words; what it shows. A row of the motor test is of a `job`.
+
+    Raises UnknownName, Refused, FileTrouble.
+    """
+    from rotary.errors import unknown_name
+    from rotary.machine.quantities import QUANTITIES
+    from rotary.machine.readings import KINDS, findings
     from rotary.machine.record import known, with_reading
+    from rotary.machine.seam_tests import MOTOR_ROWS
     from rotary.machine.store import change_machine
     from rotary.machine.words import known_text, reading_from_words
 
+    kind = words[0]
+    if kind not in {*KINDS, *OLD_KINDS, *MOTOR_ROWS}:
+        names = [*(name for name in KINDS if name not in OLD_KINDS), *MOTOR_ROWS, "program"]
+        raise unknown_name("reading", kind, names, f"write one of {', '.join(names)}")
+    if kind in MOTOR_ROWS and job is not None:
+        row = MOTOR_ROWS[kind]
+        words = ["motor-test", f"row={row}", *words[1:], *full_step_words(job, row)]
     reading = reading_from_words(words, datetime.now().astimezone(), note)
     after, path = change_machine(machine.name, folder, lambda machine: with_reading(machine, reading))
     now = known(after, getattr(reading, "item", None), getattr(reading, "coating", None))
     lines: list[str] = []
     for finding in findings(reading):
         one = now[finding.quantity]
-        lines += [f"{finding.quantity}: {known_text(one)}", *one.says]
+        lines += [f"{QUANTITIES[finding.quantity].says}: {known_text(one)}", *one.says]
     return [*lines, f"saved in {path}"]
 
 
 def record_program(
-    machine: "MachineRecord", texts: Mapping[str, str], job: "Job | None", folder: Path
+    machine: "MachineRecord", values: Sequence[str], labels: Sequence[str], job: "Job | None", folder: Path
 ) -> "tuple[MachineRecord, list[str]]":
-    """The machine with what its marking program can do, and with laser, lens and eyewear of a job, saved where that
-    changes it; and what is to be said of it. Raises Refused, FileTrouble."""
-    from rotary.machine.equipment import equipment_of, program_with
+    """The machine with what its marking program can do and how it calls rows of the setup sheet, as NAME=VALUE, and
+    with laser, lens and eyewear of a job, saved where that changes it; and what is to be said of it.
+
+    Raises BadArgument, Refused, FileTrouble.
+    """
+    from rotary.machine.equipment import LABEL, equipment_of, program_with
     from rotary.machine.store import change_machine
 
+    texts = {name.replace("_", "-"): text for name, text in map(_named, values)}
+    texts |= {LABEL + name.replace("-", "_"): text for name, text in map(_named, labels)}
     at = datetime.now().astimezone().replace(microsecond=0)
 
     def change(machine: "MachineRecord") -> "tuple[MachineRecord, list[str]]":
@@ -116,6 +142,15 @@ def record_program(
         return after, lines
     after, path = change_machine(machine.name, folder, lambda machine: change(machine)[0])
     return after, [*lines, f"saved in {path}"]
+
+
+def _named(text: str) -> tuple[str, str]:
+    from rotary.errors import BadArgument, brief
+
+    name, equals, value = text.partition("=")
+    if not equals or not name:
+        raise BadArgument(f"{brief(text) or 'an empty text'} has no = in it: write NAME=VALUE, for example pause=yes")
+    return name.strip(), value.strip()
 
 
 def record_change(machine: "MachineRecord", what: str, folder: Path, note: str = "") -> list[str]:

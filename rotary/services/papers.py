@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from rotary.artwork.sets import Over
     from rotary.machine.correct import Correction
     from rotary.papers.drawing import PaperPicture
-    from rotary.papers.model import Paper
+    from rotary.papers.model import PaperByHeight
     from rotary.pictures.scene import MarkedInk
     from rotary.plan import Plan
     from rotary.repeat.standing import Repeat
@@ -151,7 +151,7 @@ def outlines(made: "Plan", beside: Path) -> "tuple[Rings | None, str]":
         return None, f"the artwork is not drawn, only its frame: {trouble}"
 
 
-def _finish(order: PrintOrder, ending: str, make: "Callable[[float], Paper]", says: Sequence[str] = ()) -> PaperFiles:
+def _finish(order: PrintOrder, ending: str, make: "PaperByHeight", says: Sequence[str] = ()) -> PaperFiles:
     from rotary.artwork.outfiles import write_file
     from rotary.papers.formats import document
 
@@ -204,9 +204,7 @@ def _setup_card(made: "Plan | None", order: PrintOrder, ending: str, progress: P
     return _finish(order, ending, make, says)
 
 
-def _setup_sheet(
-    made: "Plan | None", order: PrintOrder, progress: Progress
-) -> "tuple[Callable[[float], Paper], tuple[str, ...]]":
+def _setup_sheet(made: "Plan | None", order: PrintOrder, progress: Progress) -> "tuple[PaperByHeight, tuple[str, ...]]":
     """The setup sheet by the height of its picture, of what was run or of a plan, and what is to be said of it."""
     repeat = order.repeat
     runs = timed_runs(repeat.found.version.path if repeat else next(iter(order.sources), None), order.folder)

@@ -12,6 +12,7 @@ from rotary.services import USUAL_DRAWS
 
 if TYPE_CHECKING:
     from rotary.job import Job
+    from rotary.papers.drawing import PaperPicture
     from rotary.passes.learning.reading import Reading
     from rotary.passes.learning.suggestions import Suggestion
     from rotary.passes.learning.window_map import WindowMap
@@ -57,6 +58,13 @@ def window_after_readings(made: "Plan", readings: "Sequence[Reading]") -> "Windo
     job = made.job
     after = posterior(job.item, job.laser, readings, made.removal.samples)
     return window_of(made, relevant_readings(readings, job.item), after.draws if after else None)
+
+
+def window_picture(made: "Plan", readings: "Sequence[Reading]") -> "PaperPicture":
+    """That window as a picture by itself; raises Refused where there is none."""
+    from rotary.pictures import picture
+
+    return picture(made, "window", wide=160.0, high=100.0, seen=window_after_readings(made, readings))
 
 
 def suggestions_for(

@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from rotary.actions.models import Step
     from rotary.job import Job
     from rotary.plan import Plan
-    from rotary.repeat.run import CameClean
     from rotary.repeat.run_plan import Marking
     from rotary.repeat.standing import Repeat
     from rotary.store.keeping import OpenedProfile, Saved
@@ -149,25 +148,6 @@ def save_job(
     return keep(job, wish.name, profiles, run, wish.follows, tuple(map(artwork_file, (*own, *wish.files))))
 
 
-def prove_run(
-    repeat: "Repeat",
-    which: str,
-    came: "CameClean | int | None",
-    batch: str = "",
-    note: str = "",
-    files: "tuple[ArtworkFile, ...]" = (),
-) -> "Saved":
-    """Write down that a profile was run and came out as wanted, with the readings of its machine and coating.
-
-    `which` numbers were run, and how the first slice `came` clean, are as `numbers_run` takes them; `files` are those
-    that the marking program was given. Batch, note and files that nobody says stay those of the proof before. Raises
-    NoPlan where there are no numbers to run, Refused, or FileTrouble.
-    """
-    from rotary.repeat.recording import numbers_run
-
-    return _proven(repeat, numbers_run(repeat, which, came), batch, note, files)
-
-
 def _proven(
     repeat: "Repeat", run: "AsRun | None", batch: str, note: str, files: "tuple[ArtworkFile, ...]" = ()
 ) -> "Saved":
@@ -236,13 +216,16 @@ def with_machine_time(run: "Run", repeat: "Repeat") -> "Run":
     return run.model_copy(update={"machine_s": need and round(need.whole_s, 1)})
 
 
-def prove_texts(repeat: "Repeat", texts: Mapping[str, str], which: str = "") -> LoggedRun:
+def prove_texts(
+    repeat: "Repeat", texts: Mapping[str, str], which: str = "", files: "tuple[ArtworkFile, ...]" = ()
+) -> LoggedRun:
     """Write down that a profile was run and came out as wanted, from texts as in `log_run`; no run is logged.
 
-    Raises NoPlan where there are no numbers to run, Refused, or FileTrouble.
+    Batch, note and files that nobody says stay those of the proof before. Raises NoPlan where there are no numbers to
+    run, Refused, or FileTrouble.
     """
     run = _run_of_texts(repeat, texts, which)
-    return LoggedRun(run, saved=_proven(repeat, run.plan, run.batch, run.note))
+    return LoggedRun(run, saved=_proven(repeat, run.plan, run.batch, run.note, files))
 
 
 def _run_of_texts(repeat: "Repeat", texts: Mapping[str, str], which: str) -> "Run":

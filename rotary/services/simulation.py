@@ -55,7 +55,7 @@ def simulation(
     sheets = [[turned_to_item(d, head.field_axis, head.rim_towards) for d in files] for files in files_of]
     says = description(sheets[0][0], job.artwork.centre_angle_rad)
     if (says.flat or made.split.slices > 1) and shape.flats is None:
-        made = for_columns(made, "plain" if says.flat else "sheet")
+        made = for_columns(made, "flat" if says.flat else "sliced")
     centre = job.artwork.centre_angle_rad
     wall = None
     machine = machine_of(made)
@@ -76,8 +76,8 @@ def simulation(
     lines = _out_of_date(made, says) + sentences(found.forecast, job.tolerances.accepted_seam_mm)
     if dots_mm:
         lines += (
-            f"Dots are cut at their slice's borders to within {1000 * dots_mm / 2:.0f} µm, half a dot of the file. "
-            "Their own places are not checked.",
+            f"Pictures of dots are cut at slice borders to within {1000 * dots_mm / 2:.0f} µm, half a dot of the "
+            "file. Where each dot lands is not checked.",
         )
     return found._replace(forecast=found.forecast.model_copy(update={"says": lines}))
 
@@ -114,7 +114,7 @@ def machine_of(made: Plan) -> SimulatedMachine:
     """The machine of a plan, with the numbers as they are typed."""
     job, shape, stance = made.job, made.shape, stance_of(made)
     split = made.split
-    closes = made.layout.is_ring and (split.method == "sheet" or split.inked_slices == split.slices)
+    closes = made.layout.is_ring and (split.method == "sliced" or split.inked_slices == split.slices)
     head = job.laser
     stand = RayStand(*stance, flats=shape.flats or 0)._replace(
         # What has to be drawn away is what this machine is believed to do.

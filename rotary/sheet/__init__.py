@@ -90,8 +90,9 @@ def _refuse_turns(wish: SheetWish, told: Sheet, free: TurnRange | None) -> None:
         helps = "ask for a file per slice, without more slices" if wish.arrangement == "one-sheet" else "do not slide"
         raise no_plan(
             "artwork.centre_angle",
-            f"the file's slices turn the item from {degrees[0]:.0f}° to {degrees[1]:.0f}°, and only "
-            f"{degrees[2]:.0f}° to {degrees[3]:.0f}° are free ({free.stopped_by}): {helps}, or move the centre angle.",
+            f"the slices of this file turn the item from {degrees[0]:.0f}° to {degrees[1]:.0f}°, and only "
+            f"{degrees[2]:.0f}° to {degrees[3]:.0f}° are free, since the handle meets {free.stopped_by}: {helps}, or "
+            "move the centre angle.",
         )
 
 
@@ -99,7 +100,7 @@ def order_of(wish: SheetWish, setup: SlicedSetup, line_spacing_mm: float) -> She
     """What the stages before have found, as the plain numbers that a sheet is drawn to; raises NoPlan."""
     artwork, head, optics = setup.job.artwork, setup.job.laser, setup.optics
     body, split, closed = setup.shape, setup.split, setup.layout.is_ring
-    if split.method == "plain" and split.slices > 1 and body.flats is None:
+    if split.method == "flat" and split.slices > 1 and body.flats is None:
         raise no_plan(
             "tolerances.method",
             "this plan divides flat artwork and has slices too narrow for a sliced file: write a flat file, "

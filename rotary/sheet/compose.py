@@ -91,7 +91,9 @@ def laid_on(rings: Rings, surface_map: str, stance: Stance, closed: bool) -> Rin
         wall = on_wall(rings, surface_map, stance.curve, stance.centre_s_mm)
         return once_round(wall) if closed else wall
     except ValueError as trouble:
-        raise no_plan("artwork.surface_map", f"{trouble}: choose another map, or smaller artwork.") from None
+        raise no_plan(
+            "artwork.surface_map", f"{trouble}: lay it on the taper in another way, or make the artwork smaller."
+        ) from None
 
 
 def largest_mm(columns: Iterable[Rings]) -> tuple[float, float]:
@@ -104,8 +106,8 @@ def too_narrow(half_width_mm: float, file_slice_mm: float) -> NoPlan:
     """That slices would meet in the file, to be raised by the caller."""
     return no_plan(
         "tolerances.margin",
-        f"a slice has to be drawn {2 * half_width_mm:.3f} mm wide, its slice in the file has {file_slice_mm:.3f} mm: "
-        "write a margin wider by the difference, or a smaller slice width.",
+        f"a slice has to be drawn {2 * half_width_mm:.3f} mm wide, but the slice in the file has only "
+        f"{file_slice_mm:.3f} mm: widen the margin by the difference, or write a smaller slice width.",
     )
 
 

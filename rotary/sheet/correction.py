@@ -64,9 +64,8 @@ def drawn_composition(
     if 2 * half_width > file_slice_mm - LEAST_BLANK_MM:
         raise no_plan(
             "tolerances.margin",
-            f"drawn for this machine a slice is {2 * half_width:.3f} mm wide, its slice in the file "
-            f"{file_slice_mm:.3f} mm: "
-            "set the axis straight or write a wider margin, then plan again.",
+            f"drawn for this machine, a slice is {2 * half_width:.3f} mm wide, but the slice in the file has only "
+            f"{file_slice_mm:.3f} mm: set the axis straight or write a wider margin, then plan again.",
         )
     return shown._replace(parts=parts, half_width_mm=half_width, half_height_mm=half_height)
 

@@ -68,9 +68,8 @@ def flat_composition(
     half_width, half_height = largest_mm(columns)
     if len(parts) > 1 and 2 * half_width > order.file_slice_mm - LEAST_BLANK_MM:
         says = (
-            f"a flat's artwork is drawn {2 * half_width:.3f} mm wide, its slice in the file has "
-            f"{order.file_slice_mm:.3f} mm, and its "
-            f"neighbour begins there: write at most {2 * half_width - SIZE_SLACK_MM - LEAST_BLANK_MM:.2f} mm."
+            f"a flat's artwork is drawn {2 * half_width:.3f} mm wide, but the slice in the file has only "
+            f"{order.file_slice_mm:.3f} mm: write at most {2 * half_width - SIZE_SLACK_MM - LEAST_BLANK_MM:.2f} mm."
         )
         raise no_plan("artwork.width", says)
     first = order.centre_angle_rad - order.slices * order.index_rad / 2

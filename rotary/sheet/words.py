@@ -35,7 +35,7 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
         )
     lines = [
         start,
-        f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, the first border at "
+        f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, the first one begins at "
         f"{-made.slices * made.file_slice_mm / 2:.3f} mm from the middle.",
         f"After import the file measures {size[0]:.3f} × {size[1]:.3f} mm.",
         "Extra per slice: 0.",
@@ -66,8 +66,9 @@ def _flats_must_show(
     lines = [
         start,
         (
-            f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, a flat each, the first border at "
-            f"{-made.slices * made.file_slice_mm / 2:.3f} mm from the middle. It turns {turn} from one to the next."
+            f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, a flat each, the first one begins "
+            f"at {-made.slices * made.file_slice_mm / 2:.3f} mm from the middle. It turns {turn} from one to the "
+            "next."
             if made.slices > 1
             else f"The program shows one slice of {made.file_slice_mm:g} mm: the flat."
         ),
@@ -93,8 +94,8 @@ def hatch_advice(made: SheetOrder) -> tuple[str, ...]:
     radii = radius_mm(made.stance.curve, made.stance.curve.s_mm)
     low, high = float(radii.min()), float(radii.max())
     lines = [
-        f"Lines around the item, across the slices, every {made.line_spacing_mm:g} mm, all slices on one grid "
-        "along the item: fill the whole file at once, not slice by slice."
+        f"Fill the whole file at once with lines around the item, every {made.line_spacing_mm:g} mm. Never fill it "
+        "slice by slice."
     ]
     if high - low <= STRAIGHT_MM:
         count = 2 * math.sin(made.index_rad / 2) * high / made.line_spacing_mm

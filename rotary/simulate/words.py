@@ -71,8 +71,8 @@ def _chances(forecast: Forecast, wanted_seam_mm: float) -> list[str]:
     if forecast.draws:
         out.append(_whole(forecast.placement_95_mm))
     out.append(
-        f"Energy per area over the marks: {100 * forecast.fluence_low:.0f} to {100 * forecast.fluence_high:.0f} % of "
-        "that on the apex at the artwork's middle."
+        f"The marks get {100 * forecast.fluence_low:.0f} to {100 * forecast.fluence_high:.0f} % of the energy per "
+        "area that the apex gets at the artwork's middle."
     )
     return out
 

@@ -125,7 +125,7 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
     def picked(kinds: tuple[IndexKind, IndexKind], accepted_mm: float) -> tuple[Pick, Pick, Pick]:
         """For the sheet, for plain artwork, and which of the two."""
         limits = ChoiceLimits(floor, least_mm / reference, accepted_mm / (reference * turning.rad_per_step))
-        both = [pick_by_kind(splits, kinds, method, limits) for method in ("sheet", "plain")]
+        both = [pick_by_kind(splits, kinds, method, limits) for method in ("sliced", "flat")]
         typed = both[1].typed_mm(splits), max(accepted_mm, both[0].typed_mm(splits))
         return both[0], both[1], _method(setup, both[0], both[1], splits, typed[0] > typed[1] * (1 + 1e-9))
 
@@ -143,15 +143,15 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
     _refuse_steep(wall, head, can_be_levelled(drive, turning))
     _refuse_field(setup, both)
     _refuse_turn(setup, splits, at, index)
-    half = float(both.widest_command[0]) if method == "sheet" else float(both.plain_command[0])
-    edge = tolerances.margin_mm if method == "sheet" else 0.0
+    half = float(both.widest_command[0]) if method == "sliced" else float(both.plain_command[0])
+    edge = tolerances.margin_mm if method == "sliced" else 0.0
     # A sheet is drawn for the machine as measured inside its columns; flat artwork is, with its columns.
-    wide, high = (1.0, 1.0) if method == "sheet" else (head.slice_wide_share, head.slice_high_share)
+    wide, high = (1.0, 1.0) if method == "sliced" else (head.slice_wide_share, head.slice_high_share)
     half *= wide
     steps_chosen, slices, inked = int(splits.steps[at]), int(splits.slices[at]), int(splits.inked[at])
     # The plan knows the artwork of one flat; pieces may go on all of them, and the number has to serve there too.
     # Several columns of flat artwork are as wide as their slices, or their seams would not close.
-    joined = method == "plain" and slices > 1 and body.flats is None
+    joined = method == "flat" and slices > 1 and body.flats is None
     keys = keyed_column(drive, 2 * half + edge, steps_chosen, max(slices, body.flats or 0), nearest=joined)
     size = round(slices * keys.file_slice_mm, 6), float(both.tallest_mm[0]) * high
     columns = Columns(keys, steps_chosen, index, slices, inked, size, method)
@@ -163,8 +163,8 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
     spread = np.hypot(shared, HOLDS_95 * stops)
     flat_gap = column_gap_mm(wall, both, keys.file_slice_mm / wide)[0] if joined else both.plain_seam[0]
     step_mm = wall.r * turning.rad_per_step
-    nominal = _as_turned(both.sheet_seam[0] if method == "sheet" else flat_gap, step_mm, keys)
-    plain_nominal, sheet_nominal = (nominal, both.sheet_seam[0]) if method == "plain" else (both.plain_seam[0], nominal)
+    nominal = _as_turned(both.sheet_seam[0] if method == "sliced" else flat_gap, step_mm, keys)
+    plain_nominal, sheet_nominal = (nominal, both.sheet_seam[0]) if method == "flat" else (both.plain_seam[0], nominal)
     rows = tuple(
         SeamAtHeight(
             s_mm=s,
@@ -186,14 +186,14 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
     count = np.array([inked - (not layout.is_ring)], float)
     seam_95 = float(all_seams_mm(shared[None], stops, count, nominal)[0]) if meets else 0.0
     worst = int(np.argmax(np.abs(nominal) + spread))
-    exact = (both.sheet_seam if method == "sheet" else both.plain_seam)[0]
+    exact = (both.sheet_seam if method == "sliced" else both.plain_seam)[0]
     typing_mm = float(np.abs(nominal - exact).max()) if meets else 0.0
     exceeds = seam_95 > tolerances.accepted_seam_mm * (1 + GRID_SHARE) and not {"turning", *SEAM_OF.values()} & {
         *pick.unmet
     }
     if exceeds or (typing_mm > KEYED_MM and seam_95 > tolerances.accepted_seam_mm):
         pick = replace(pick, unmet=(*pick.unmet, *({SEAM_OF[method]} - set(pick.unmet))))
-    stair = float((both.stair[0] if method == "sheet" else flat_stair_mm(both, head)[0]).max()) if meets else 0.0
+    stair = float((both.stair[0] if method == "sliced" else flat_stair_mm(both, head)[0]).max()) if meets else 0.0
     free = tolerances.slice_width_mm is None and body.flats is None and (meets or int(splits.slices[sheet.at]) > 1)
     costs = seam_costs(tolerances.accepted_seam_mm, splits, pick, reference, pick_for) if free else ()
     return Split(
@@ -266,14 +266,14 @@ def _method(setup: Setup, sheet: Pick, plain: Pick, splits: Splits, mistyped: bo
     if setup.shape.flats is not None:
         return plain
     asked = setup.job.tolerances.method
-    if asked == "plain" and needs_single_files(setup) and splits.inked[plain.at] > 1:
+    if asked == "flat" and needs_single_files(setup) and splits.inked[plain.at] > 1:
         says = (
             "your marking program turns after every pass, so flat artwork can't be finished slice by slice on rollers: "
             "leave method out."
         )
         raise no_plan("tolerances.method", says)
     if asked != "auto" or needs_single_files(setup):
-        return plain if asked == "plain" else sheet
+        return plain if asked == "flat" else sheet
     worse = mistyped or set(plain.unmet) - set(sheet.unmet)
     slower = splits.time_s[plain.at] > splits.time_s[sheet.at] + 1e-9
     return sheet if worse or slower else plain
@@ -331,6 +331,6 @@ def _refuse_turn(setup: Setup, splits: Splits, at: int, index_rad: float) -> Non
         low, high = math.degrees(centre - reach), math.degrees(centre + reach)
         raise no_plan(
             "artwork.width",
-            f"the item would have to turn from {low:.0f}° to {high:.0f}°, but only {least:.0f}° to {most:.0f}° "
-            f"are free ({free.stopped_by}): make the artwork narrower or turn its middle.",
+            f"the item would have to turn from {low:.0f}° to {high:.0f}°, but only {least:.0f}° to {most:.0f}° are "
+            f"free, since the handle meets {free.stopped_by}: make the artwork narrower or turn its middle.",
         )

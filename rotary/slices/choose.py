@@ -54,7 +54,7 @@ class Splits:
 
     def suits(self, method: Method, among: NDArray[np.bool_]) -> NDArray[np.bool_]:
         """Of the splits `among`, those for a method: for flat artwork the ones whose columns can be typed best."""
-        if method == "sheet" or not among.any():
+        if method == "sliced" or not among.any():
             return among & ~self.flat_only
         off = np.where(self.inked > 1, self.off_mm, 0.0)
         return among & (off <= max(KEYED_MM, float(off[among].min()) + EPS))
@@ -76,7 +76,7 @@ class Pick:
         if splits.inked[self.at] < 2:
             return 0.0
         worst = self.seen.worst_mm(self.method, float(splits.index_rad[self.at]))
-        off = float(splits.off_mm[self.at]) if self.method == "plain" else 0.0
+        off = float(splits.off_mm[self.at]) if self.method == "flat" else 0.0
         return worst + (off if off > KEYED_MM else 0.0)
 
 
@@ -257,7 +257,7 @@ def pick_by_kind(splits: Splits, kinds: tuple[IndexKind, IndexKind], method: Met
         return next(pick for pick in picks if pick is not None)
     if splits.inked[free.at] == 1 or set(whole.unmet) - set(free.unmet):
         return free
-    if method == "plain" and splits.off_mm[whole.at] > max(KEYED_MM, float(splits.off_mm[free.at])):
+    if method == "flat" and splits.off_mm[whole.at] > max(KEYED_MM, float(splits.off_mm[free.at])):
         return free
     reach = max(free.widest_rad, float(splits.index_rad[free.at]))
     if splits.index_rad[whole.at] > reach * (1 + EPS) and not whole.widest_rad > free.widest_rad:
@@ -305,7 +305,7 @@ def _or_typed_better(
     splits: Splits, fits: NDArray[np.bool_], method: Method, seen: WallSurvey, among: NDArray[np.bool_]
 ) -> NDArray[np.bool_]:
     """Where no column of these can be typed well, the split of flat artwork with the least error in all, if any is."""
-    if method == "sheet" or float(splits.off_mm[fits].min()) <= KEYED_MM or splits.inked[fits].min() == 1:
+    if method == "sliced" or float(splits.off_mm[fits].min()) <= KEYED_MM or splits.inked[fits].min() == 1:
         return fits
     worst = splits.off_mm + np.interp(splits.index_rad, seen.at.index_rad, seen.worst_plain)
     worst = np.where(np.isfinite(worst) & among, worst, np.inf)

@@ -148,9 +148,9 @@ def _number(drive: Chuck | Rollers, keys: KeyedColumn, steps: int, turn: _Turn) 
     if drive.controller_field == "steps-only" and drive.typed_diameter_mm is not None:
         stands = drive.typed_diameter_mm
         return [
-            turns.model_copy(update={"why": f"not the motor's own steps: with the diameter you enter {wanted}"}),
+            turns.model_copy(update={"why": f"not the motor's own steps: with the diameter you type, {wanted}"}),
             _entry(
-                "typed_diameter", "Diameter, stays", f"{stands:.10g}", "mm",
+                "typed_diameter", "Diameter, unchanged", f"{stands:.10g}", "mm",
                 "already in the program: the steps depend on it", _other_mm(stands, item_mm, drive, keys, turn),
             ),
         ]  # fmt: skip
@@ -224,12 +224,12 @@ def must_show(
     points, lies = _LIES[head.field_axis, head.rim_towards]
     lines = [
         f"The rim points {points}: {lies}. Never turn or mirror it.",
-        f"The program shows {wide} along {across}, the first border at {-slices * file_slice_mm / 2:.3f} mm from "
+        f"The program shows {wide} along {across}, the first one begins at {-slices * file_slice_mm / 2:.3f} mm from "
         "the middle.",
         f"After import the file measures {size_mm[0]:.3f} × {size_mm[1]:.3f} mm.",
         "Extra per slice: 0.",
     ]
-    if method == "sheet":
+    if method == "sliced":
         lines.append("White wedges between the slices are correct: they close on the item.")
     lines.append("The corner ticks are there. Mark them at zero power, or on tape.")
     if inked < slices:

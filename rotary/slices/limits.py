@@ -17,7 +17,7 @@ from rotary.slices.wall import STATIONS, Slices, Wall, slices_of
 from rotary.tolerances import Tolerances
 from rotary.turning import Chuck, ItemTurning, Rollers
 
-Method = Literal["sheet", "plain"]
+Method = Literal["sliced", "flat"]
 
 GRID: Final = 56
 """Index angles at which the limits are looked at; between them they follow power laws, so this is ample."""
@@ -44,7 +44,7 @@ class Bound:
     id: LimitId
     index_rad: float
     values: Values = field(default_factory=dict)
-    methods: tuple[Method, ...] = ("sheet", "plain")
+    methods: tuple[Method, ...] = ("sliced", "flat")
     obeyed: bool = True
     at_seams_only: bool = False
 
@@ -69,7 +69,7 @@ class WallSurvey(NamedTuple):
 
     def worst_mm(self, method: Method, index_rad: float) -> float:
         """The worst that a seam may be off at an index angle."""
-        worst = self.worst_sheet if method == "sheet" else self.worst_plain
+        worst = self.worst_sheet if method == "sliced" else self.worst_plain
         return float(np.interp(index_rad, self.at.index_rad, worst))
 
 
@@ -179,7 +179,7 @@ def _askew(tolerances: Tolerances, head: LaserAndLens, at: Slices) -> Bound:
         "skew_plain",
         _widest(at.index_rad, flat_stair_mm(at, head).max(axis=1), tolerances.accepted_seam_mm),
         {"turn_rad": abs(head.slice_turn_rad)},
-        methods=("plain",),
+        methods=("flat",),
         at_seams_only=True,
     )
 
@@ -250,7 +250,7 @@ def _seams(tolerances: Tolerances, turning: ItemTurning, seen: WallSurvey) -> li
                 "radius_mm": float(wall.r.max()) - apart_mm,
                 "costliest": costliest if believed else "",
             },
-            methods=("plain",),
+            methods=("flat",),
             obeyed=plain > 0,
         ),
         Bound(
@@ -266,7 +266,7 @@ def _seams(tolerances: Tolerances, turning: ItemTurning, seen: WallSurvey) -> li
                 "seam_mm": tolerance,
                 "costliest": costliest,
             },
-            methods=("sheet",),
+            methods=("sliced",),
             obeyed=sheet > 0,
             at_seams_only=True,
         ),

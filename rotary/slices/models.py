@@ -74,7 +74,7 @@ class SeamCost(Model):
     slices takes each time round (less than nothing: shorter)."""
 
     accepted_mm: float
-    method: Literal["sheet", "plain"]
+    method: Literal["sliced", "flat"]
     slices: int
     slice_width_mm: float
     seam_95_mm: float
@@ -122,7 +122,7 @@ class Split(Model):
     with either method. `drift_mm` is signed, + too far, with the controller's own rounding; `closing_error_mm` is 0
     unless the artwork goes all round."""
 
-    method: Literal["sheet", "plain"]
+    method: Literal["sliced", "flat"]
     steps: int
     index_angle_rad: float
     slice_width_mm: float

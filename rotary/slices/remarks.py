@@ -19,7 +19,7 @@ from rotary.turning import Chuck, Rollers
 DRAWN_SHARE: Final = 0.001
 """Artwork that lands within a thousandth of its size needs no word."""
 
-SEAM_OF: Final[dict[Method, LimitId]] = {"plain": "seam_plain", "sheet": "seam_sheet"}
+SEAM_OF: Final[dict[Method, LimitId]] = {"flat": "seam_plain", "sliced": "seam_sheet"}
 """The limit that holds the seams of each method."""
 
 
@@ -28,7 +28,7 @@ def typed_off(drive: Chuck | Rollers, keys: KeyedColumn, method: str, off_mm: Fl
     values: Values = {
         "off_mm": float(off_mm.max()),
         "decimals": drive.typed_decimals,
-        "sheet_helps": method == "plain" and keys.least_over == keys.most_over == 0,
+        "sheet_helps": method == "flat" and keys.least_over == keys.most_over == 0,
     }
     return (SplitRemark(id="typed_off", values=values),)
 
@@ -70,7 +70,7 @@ def drawn_larger(
     at: Slices, wall: Wall, index_rad: float, head: LaserAndLens, slice_mm: float | None, method: Method
 ) -> tuple[SplitRemark, ...]:
     """How much flat artwork has to be drawn larger or smaller, so that it lands as large as it was meant."""
-    if method != "plain" or not wall.sags:
+    if method != "flat" or not wall.sags:
         return ()
     middle_mm = (float(wall.r.max()) + float(wall.r.min())) / 2
     wide = (slice_mm or head.slice_wide_share * float(2 * at.plain_command[0])) / (index_rad * middle_mm)
@@ -91,7 +91,7 @@ def why_method(pick: Pick, sheet: Pick, plain: Pick, splits: Splits, reference_m
         "slices": redrawn,
         "file_slice_mm": float(splits.index_rad[plain.at]) * reference_mm,
     }
-    if pick.method == "plain":
+    if pick.method == "flat":
         return (SplitRemark(id="columns_hold", values=values),)
     alone = set(plain.unmet) - set(sheet.unmet) or plain.widest_rad <= 0
     return (SplitRemark(id="sheet_alone" if alone else "sheet_wider", values=values),)
@@ -130,9 +130,9 @@ def flat_would_do(
     setup: Setup, splits: Splits, kinds: tuple[IndexKind, IndexKind], pick: Pick, reference_mm: float
 ) -> tuple[SplitRemark, ...]:
     """On a taper, within what flat artwork in slices of 1 mm would be: whether that is good enough."""
-    if pick.method != "sheet" or setup.shape.shape == "straight" or float(splits.index_rad[pick.at]) == 0:
+    if pick.method != "sliced" or setup.shape.shape == "straight" or float(splits.index_rad[pick.at]) == 0:
         return ()
-    off_mm = kinds[0].seen.worst_mm("plain", FLAT_MM / reference_mm)
+    off_mm = kinds[0].seen.worst_mm("flat", FLAT_MM / reference_mm)
     if not off_mm <= setup.job.tolerances.accepted_seam_mm:
         return ()
     return (SplitRemark(id="flat_would_do", values={"width_mm": FLAT_MM, "off_mm": off_mm}),)

@@ -31,7 +31,7 @@ def fits(slit_mm: float, slice_mm: float) -> bool:
 def with_slits(split: Split, slit_mm: float, accepted_mm: float) -> Split:
     """The split with its seams as they are once flat artwork is slit so wide where its slices are right [mm]; as it is
     where there is nothing to slit. The limit of flat artwork is kept where all seams are then within `accepted_mm`."""
-    if split.method != "plain" or not split.seams or slit_mm <= 0 or not fits(slit_mm, split.slice_width_mm):
+    if split.method != "flat" or not split.seams or slit_mm <= 0 or not fits(slit_mm, split.slice_width_mm):
         return split
     rows = tuple(_with_slit(row, slit_mm) for row in split.seam_rows)
     worst = max(rows, key=lambda row: abs(row.plain_nominal_mm) + row.plain_95_mm)

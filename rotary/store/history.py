@@ -30,6 +30,13 @@ class PastVersion:
     doubt: str
     beside: bool
 
+    @property
+    def lines(self) -> list[str]:
+        """The version in a line, and what is wrong with it."""
+        side = "  stands beside another" if self.beside else ""
+        first = f"{self.label:>4}  {self.at or 'not readable'}  {self.why or '-'}  {self.says}{side}"
+        return [first, *(f"      ! {trouble}" for trouble in (self.trouble, self.doubt) if trouble)]
+
 
 def history(name: str, folder: Path) -> list[PastVersion]:
     """Every version of a profile, the newest first."""
@@ -84,6 +91,9 @@ class BinEntry:
     entry: ProfileEntry
     at: str
     path: Path
+
+    def __str__(self) -> str:
+        return f"{self.entry.name}  {self.entry.count} versions  deleted {self.at or 'by hand'}"
 
 
 _IN_BIN: Final = re.compile(r"[0-9]{8}-[0-9]{6}-")
@@ -171,6 +181,10 @@ class MendedVersion:
     reason: str
     aside: Path
     good: str
+
+    def __str__(self) -> str:
+        stands = f"version {self.good} stands" if self.good else "no version of it can be opened"
+        return f"{self.name}, version {self.label}: {brief(self.reason, 200)}. {stands}. {self.aside}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -66,6 +66,16 @@ class ProfileEntry:
     beside: tuple[str, ...] = ()
     words: str = ""
 
+    def lines(self, folder: Path) -> list[str]:
+        """The profile in a line, and what is to be known of it; `folder` is where it is stored."""
+        state = self.says if self.at else "not readable"
+        first = f"{self.name}  version {self.label or '-'}  {self.at[:10] or '-'}  {state}  {folder / self.home}"
+        both = " and ".join(self.beside)
+        beside = (
+            f"there are two newest versions, {both}: rotary profile compare, rotary profile resolve" if both else ""
+        )
+        return [first, *(f"    ! {text}" for text in (self.trouble, self.read_only, self.doubt, beside) if text)]
+
     @property
     def low_mm(self) -> float:
         """The smallest diameter."""

@@ -46,6 +46,14 @@ class Run(Model):
     photo: ArtworkFile | None = None
     plan: AsRun | None = None
 
+    @property
+    def summary(self) -> str:
+        """The run in one line."""
+        spoiled = f", {self.spoiled} spoiled" if self.spoiled else ""
+        extra = "  ".join(filter(None, (self.batch, self.note)))
+        pieces = f"{OUTCOME_LABELS[self.outcome]}  {self.items} items{spoiled}"
+        return f"{self.on:%Y-%m-%d %H:%M}  {self.name}  {pieces}  {extra}"
+
 
 @dataclass(frozen=True, slots=True)
 class Logbook:

@@ -15,7 +15,7 @@ from rotary.plan import Plan
 from rotary.shipped import tool_version
 from rotary.wishes import CONTROLS
 
-FORMAT: Final = 6
+FORMAT: Final = 7
 """The format that this tool writes; older ones are brought up to it when they are opened."""
 
 LONGEST_NAME: Final = 400
@@ -70,7 +70,7 @@ class AsRun(Model):
     where somebody counted. `actions` is all that was typed and done, in mm, which runs stored by older tools lack.
     """
 
-    method: Literal["sheet", "plain"]
+    method: Literal["sliced", "flat"]
     slices: int = Field(ge=0)
     slice_width_mm: Length
     steps: int

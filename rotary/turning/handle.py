@@ -88,7 +88,7 @@ def free_range(
         up.append(((at - one.centre - one.half) % TURN, one.name))
         down.append(((one.centre - one.half - at) % TURN, one.name))
     (high, by_high), (low, by_low) = min(up), min(down)
-    return TurnRange(from_rad=-low, to_rad=high, stopped_by=by_low if by_low == by_high else f"{by_low}, {by_high}")
+    return TurnRange(from_rad=-low, to_rad=high, stopped_by=by_low if by_low == by_high else f"{by_low} or {by_high}")
 
 
 def handle_range(

@@ -40,7 +40,7 @@ def _job(item: dict[str, Any], drive: dict[str, Any], art: dict[str, Any], **mor
     return Job.model_validate(given)
 
 
-SHEET: Final = {"method": "sheet"}
+SHEET: Final = {"method": "sliced"}
 STRAIGHT, TAPER, BELLY = _cup(80.0, 80.0), _cup(84.0, 72.0), _cup(70.0, 76.0, 78.0, 77.0, 71.0)
 NUT: Final = BARE | {"measurements": [{"at_mm": 0, "across_mm": 22.0}, {"at_mm": 16, "across_mm": 22.0}]}
 HEXAGON: Final = BARE | {"flats": 6, "across_flats_mm": 30.0, "length_mm": 24.0}
@@ -56,8 +56,8 @@ JOBS: Final[dict[str, Job]] = {
     "rollers, taper, shim": _job(TAPER, ROLLERS, {}, tolerances=SHEET),
     "rollers, taper, as it lies": _job(TAPER, _levelled(ROLLERS, False), {}, tolerances=SHEET),
     "rollers, straight, no shim": _job(STRAIGHT, ROLLERS, {}, tolerances=SHEET),
-    "rollers, straight, flat file": _job(STRAIGHT, ROLLERS, {}, tolerances={"method": "plain"}),
-    "rollers, wider at the rim": _job(_cup(72.0, 84.0), ROLLERS, {"surface_map": "decal"}, tolerances=SHEET),
+    "rollers, straight, flat file": _job(STRAIGHT, ROLLERS, {}, tolerances={"method": "flat"}),
+    "rollers, wider at the rim": _job(_cup(72.0, 84.0), ROLLERS, {"surface_map": "label"}, tolerances=SHEET),
     "rollers, roller's diameter typed": _job(
         TAPER, ROLLERS | {"controller_field": "roller-diameter"}, {}, tolerances=SHEET
     ),
@@ -65,7 +65,7 @@ JOBS: Final[dict[str, Job]] = {
     "rollers, belly": _job(BELLY, ROLLERS, {}, tolerances=SHEET),
     "rollers, along X": _job(TAPER, ROLLERS, {}, tolerances=SHEET, laser={"field_axis": "x"}),
     "chuck, straight": _job(STRAIGHT, CHUCK, {}, tolerances=SHEET),
-    "chuck, taper, level axis": _job(TAPER, CHUCK, {"surface_map": "decal"}, tolerances=SHEET),
+    "chuck, taper, level axis": _job(TAPER, CHUCK, {"surface_map": "label"}, tolerances=SHEET),
     "chuck, taper, levelled": _job(TAPER, _levelled(CHUCK), {"surface_map": "with-taper"}, tolerances=SHEET),
     "chuck, seen from the front": _job(TAPER, CHUCK, {"surface_map": "front-view"}, tolerances=SHEET),
     "chuck, belly, heights from the rim": _job(
@@ -87,10 +87,10 @@ JOBS: Final[dict[str, Job]] = {
         TAPER, CHUCK, {}, tolerances=SHEET, laser={"field_axis": "x", "rim_towards": "minus"}
     ),
     "chuck, flat file along X": _job(
-        STRAIGHT, CHUCK, {}, tolerances={"method": "plain"}, laser={"field_axis": "x", "rim_towards": "minus"}
+        STRAIGHT, CHUCK, {}, tolerances={"method": "flat"}, laser={"field_axis": "x", "rim_towards": "minus"}
     ),
     "chuck, flat file, rim to the front": _job(
-        STRAIGHT, CHUCK, {}, tolerances={"method": "plain"}, laser={"rim_towards": "minus"}
+        STRAIGHT, CHUCK, {}, tolerances={"method": "flat"}, laser={"rim_towards": "minus"}
     ),
     "telecentric lens": _job(TAPER, CHUCK, {}, tolerances=SHEET, laser={"lens": "telecentric"}),
     "machine as measured, askew": _job(
@@ -103,14 +103,14 @@ JOBS: Final[dict[str, Job]] = {
     ),
     "handle, flat file along X": _job(
         STRAIGHT | {"handle": HANDLE}, CHUCK, {"centre_angle_rad": -0.3},
-        tolerances={"method": "plain"}, laser={"field_axis": "x"},
+        tolerances={"method": "flat"}, laser={"field_axis": "x"},
     ),
     "weld line on rollers": _job(
         TAPER | {"weld_line": {"angle_rad": 2.0, "width_mm": 2.0}}, ROLLERS, {"centre_angle_rad": 0.2},
         tolerances=SHEET,
     ),
     "bare nut": _job(NUT, CHUCK, SMALL, tolerances=SHEET),
-    "bare nut, flat file": _job(NUT | {"heights_from": "rim"}, CHUCK, SMALL, tolerances={"method": "plain"}),
+    "bare nut, flat file": _job(NUT | {"heights_from": "rim"}, CHUCK, SMALL, tolerances={"method": "flat"}),
     "hexagon": _job(HEXAGON, CHUCK | {"gear_ratio": 6.0}, {"width_mm": 16.0, "height_mm": 14.0, "centre_mm": 12.0}),
     "hexagon, degrees, along X": _job(
         HEXAGON, CHUCK | {"gear_ratio": 6.0, "controller_field": "degrees"},
@@ -121,7 +121,7 @@ JOBS: Final[dict[str, Job]] = {
     ),
     "whole turn, flat file": _job(
         STRAIGHT, CHUCK, {"width_mm": 80 * math.pi, "full_wrap": True, "height_mm": 30.0},
-        tolerances={"method": "plain"},
+        tolerances={"method": "flat"},
     ),
     "whole turn, rim to the front": _job(
         TAPER, CHUCK, {"width_mm": 78 * math.pi, "full_wrap": True, "height_mm": 30.0}, tolerances=SHEET,
@@ -140,7 +140,7 @@ JOBS: Final[dict[str, Job]] = {
     ),
     "cone of 40 degrees": _job(
         _cup(120.0, 52.9, length=40.0), _levelled(CHUCK) | {"axis_height_mm": 150.0},
-        {"width_mm": 60.0, "height_mm": 24.0, "centre_mm": 20.0, "surface_map": "decal"}, tolerances=SHEET,
+        {"width_mm": 60.0, "height_mm": 24.0, "centre_mm": 20.0, "surface_map": "label"}, tolerances=SHEET,
     ),
     "long taper, lens moved": _job(
         _cup(70.0, 110.0), CHUCK, {"height_mm": 80.0, "width_mm": 40.0}, tolerances=SHEET
@@ -189,7 +189,7 @@ JOBS: Final[dict[str, Job]] = {
         program={"can_repeat_slice": False},
     ),
     "slices without ink": _job(STRAIGHT, CHUCK, {"name": "two lines"}, tolerances=SHEET),
-    "flat file, slices without ink": _job(STRAIGHT, CHUCK, {"name": "two lines"}, tolerances={"method": "plain"}),
+    "flat file, slices without ink": _job(STRAIGHT, CHUCK, {"name": "two lines"}, tolerances={"method": "flat"}),
     "middle between tenths": _job(TAPER, CHUCK, {"centre_mm": 61.5733}, tolerances=SHEET),
 }  # fmt: skip
 

@@ -13,7 +13,7 @@ from rotary.plan import Plan, plan
 from tests.actions.bench import Lie, as_it_lies, bench_of
 from tests.actions.cases import BELLY, CHUCK, JOBS, ROLLERS, TAPER, _cup, _job, plan_of
 
-SHEET = {"method": "sheet"}
+SHEET = {"method": "sliced"}
 
 
 def highest_mm(made: Plan, lie: Lie, s_mm: float) -> float:
@@ -33,7 +33,7 @@ def lying(made: Plan) -> Lie:
     return lie.lifted(end, abs(level.shim_mm), level.base_mm, bench.length_mm, on_rollers)
 
 
-HANGING: dict[str, Any] = {"width_mm": 60.0, "height_mm": 30.0, "centre_mm": 70.0, "surface_map": "decal"}
+HANGING: dict[str, Any] = {"width_mm": 60.0, "height_mm": 30.0, "centre_mm": 70.0, "surface_map": "label"}
 
 
 LYING = {

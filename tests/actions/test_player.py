@@ -41,10 +41,10 @@ def test_who_does_what_the_actions_say_marks_the_artwork_in_its_place(name: str,
     places, split, art = marked.places, job.plan.split, job.plan.job.artwork
     set_off = abs(rows.number("field_middle") - art.centre_mm)
     assert set_off <= SET_MM
-    flat_mm = split.seam_95_mm if split.method == "plain" else 0.0
+    flat_mm = split.seam_95_mm if split.method == "flat" else 0.0
     assert places.off_mm <= PLACED_MM + set_off + flat_mm
     assert places.seam_mm <= max(split.seam_95_mm, SEAM_MM * (split.slices > 1))
-    if split.method == "sheet":
+    if split.method == "sliced":
         assert places.seam_mm <= SEAM_MM
     assert places.missed == 0
     if not job.actions.run.files.zones:

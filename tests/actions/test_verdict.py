@@ -106,7 +106,7 @@ def test_a_turn_that_nobody_measured_comes_first() -> None:
     ("tolerances", "step"),
     [({"diameter_mm": 3.0}, "measure_diameter"), ({"field_scale_share": 0.05}, "machine_test")],
 )
-@pytest.mark.parametrize("method", ["sheet", "plain"])
+@pytest.mark.parametrize("method", ["sliced", "flat"])
 def test_what_costs_most_at_a_seam_is_measured(tolerances: dict[str, float], step: str, method: str) -> None:
     """An unsure diameter is measured again, an unsure field on the machine; both methods alike."""
     made = planned(COATED, tolerances=tolerances | {"slice_width_mm": 4.0, "method": method})

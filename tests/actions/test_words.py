@@ -136,7 +136,7 @@ def test_the_run_says_all_that_is_run(name: str) -> None:
     assert all(one in text for one in run.files.zones if one != run.files.whole)
     if not is_known:
         first, *others = run.rungs
-        assert (f"At most {first.passes} at {first.power:g} %" in text) == (first.passes > 1)
+        assert (f"At most {first.passes} passes at {first.power:g} %" in text) == (first.passes > 1)
         assert all(
             f"{rung.power:g} %, one pass, look." + f" At most {rung.passes} passes." * (rung.passes > 1) in text
             for rung in others
@@ -261,7 +261,7 @@ def test_every_file_starts_where_the_first_one_did() -> None:
         assert not [text for text in texts if "start" in text or "back" in text]
     actions = words_of("rollers, taper, shim")
     stored = run_texts(actions.model_copy(update={"run": actions.run.model_copy(update={"stored_start": True})}))
-    assert [text for text in stored if "stored start" in text and "crosses back on top" in text]
+    assert [text for text in stored if "stored start" in text and "crosses back to the top" in text]
 
 
 @pytest.mark.parametrize("name", ["program without a second setting", "rollers, taper, shim", "one slice"])

@@ -25,7 +25,7 @@ ROD: Final[dict[str, Any]] = BARE | {
 CONE: Final[dict[str, Any]] = BARE | {
     "measurements": [{"at_mm": 0, "across_mm": 30.0}, {"at_mm": 30, "across_mm": 24.0}]
 }
-SLICED: Final = {"method": "sheet"}
+SLICED: Final = {"method": "sliced"}
 
 PARTS: Final[dict[str, tuple[dict[str, Any], dict[str, Any], dict[str, Any]]]] = {
     "ring of a nut": (NUT, CHUCK, {"text": "HERON CLUB", "around": "ring"}),
@@ -68,7 +68,7 @@ def test_words_that_were_saved_are_marked_in_their_place_again(name: str, tmp_pa
     ink = part_plan(job, job.inscription, lambda _: made)[2]
     marked, rows = play(stored, bench_of(whole), tmp_path, ink)
     set_off = abs(rows.number("field_middle") - whole.job.artwork.centre_mm)
-    flat_mm = whole.split.seam_95_mm if whole.split.method == "plain" else 0.0
+    flat_mm = whole.split.seam_95_mm if whole.split.method == "flat" else 0.0
     assert marked.places.off_mm <= 0.015 + set_off + flat_mm
     assert (marked.places.missed, marked.places.lost, marked.twice) == (0, 0, set())
     assert (rows.off, rows.unread) == (set(), set())

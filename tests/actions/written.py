@@ -30,7 +30,7 @@ class Written(NamedTuple):
 def written(plan: Plan, folder: Path) -> Written:
     """Write the files that this plan is for, and make its actions with what is known of them."""
     ink = drawing_for(plan)
-    if plan.split.method == "plain" and not plan.job.item.flats:
+    if plan.split.method == "flat" and not plan.job.item.flats:
         plan, _ = plain_export(plan, ink, folder)
     else:
         sheet, _ = slice_sheet(plan, ink, folder)

@@ -132,7 +132,7 @@ def test_all_faults_are_told_at_once() -> None:
         "artwork.pieces.1.width",
         "artwork.pieces.2.repeat",
     ]
-    assert "write 5 or less" in refused.value.faults[2].says
+    assert "repeat it 5 times at most" in refused.value.faults[2].says
     with pytest.raises(Refused):
         composed([], turn_mm=100.0)
 

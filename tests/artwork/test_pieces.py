@@ -94,7 +94,7 @@ BELLY = [{"at_mm": s, "across_mm": 60 + 16 * np.sin(pi * s / 100)} for s in (0.0
 
 @pytest.mark.parametrize(
     ("surface_map", "measurements"),
-    [("true-width", None), ("true-width", BELLY), ("with-taper", None), ("decal", None)],
+    [("true-width", None), ("true-width", BELLY), ("with-taper", None), ("label", None)],
 )
 @pytest.mark.parametrize("angle", [-1.4, 0.0, 1.4])
 def test_a_piece_beside_the_middle_stands_upright(

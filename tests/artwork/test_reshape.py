@@ -118,7 +118,7 @@ def test_pieces_beside_the_middle_stay_closed_in_every_surface_map(
     tmp_path: Path, surface_map: str, measurements: Any
 ) -> None:
     """Upright on a cone or a belly, turned back on unrolled paper, beside a weld line."""
-    if surface_map == "decal" and measurements:
+    if surface_map == "label" and measurements:
         pytest.skip("paper does not lie flat on a belly")
     (tmp_path / "post.svg").write_text(POST, "utf-8")
     item: dict[str, Any] = {"weld_line": {"angle_rad": 0.2, "width_mm": 2.0}}

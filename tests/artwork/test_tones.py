@@ -23,7 +23,7 @@ def test_the_border_of_dark_and_light_can_be_moved() -> None:
     """A grey of 60 % is light as it comes, and ink where so much is asked for."""
     assert drawing(GREY)[0] == pytest.approx(50)
     assert drawing(GREY, 0.62)[0] == pytest.approx(5050)
-    with pytest.raises(Refused, match="nothing dark in it: make what is to be marked black, or raise dark_below"):
+    with pytest.raises(Refused, match="nothing dark in it: draw in black what you want to mark, or raise dark_below"):
         drawing('<rect width="50" height="100" fill="#ccc"/>')
 
 
@@ -32,14 +32,14 @@ def test_a_tone_near_the_border_is_told(opacity: float, ink: float, told: bool) 
     """Black that lets half of the page through may come out either way: that is said; what is far from it is not."""
     area, unread = drawing(f'<rect width="50" height="100" opacity="{opacity}"/><rect x="90" width="5" height="10"/>')
     assert area == pytest.approx(ink)
-    assert unread == (["tone near the border of dark and light"] if told else [])
+    assert unread == (["mid grey"] if told else [])
 
 
 @pytest.mark.parametrize(("colour", "told"), [("gray", True), ("#7f7f7f", True), ("#999", False), ("#666", False)])
 def test_the_middle_grey_is_told(colour: str, told: bool) -> None:
     """The grey that most programs offer lies just above the border: a shape filled with it vanishes, which is said."""
     _, unread = drawing(f'<rect width="50" height="100" fill="{colour}"/><rect x="90" width="5" height="10"/>')
-    assert unread == (["tone near the border of dark and light"] if told else [])
+    assert unread == (["mid grey"] if told else [])
 
 
 def test_a_face_is_judged_by_a_point_well_inside(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -117,7 +117,7 @@ def seams_mm(made: Plan, truth: Truth, closing_mm: float) -> Floats:
     split, job_ = made.split, made.job
     wall = wall_under_head(made, made.choice.setting.defocus_mm if made.choice.setting else 0.0)
     at = slices_of(wall, np.array([split.index_angle_rad]))
-    half = at.command_x[0] if split.method == "sheet" else np.full_like(wall.r, split.flat_slice_mm / 2)
+    half = at.command_x[0] if split.method == "sliced" else np.full_like(wall.r, split.flat_slice_mm / 2)
     over = (wall.apex_mm - at.plane)[0]
     believed = [
         wall.radius_half, wall.height_half, wall.scale_half, wall.pupil_half, wall.drive_half, wall.offset,
@@ -132,7 +132,7 @@ def seams_mm(made: Plan, truth: Truth, closing_mm: float) -> Floats:
     full_step = made.turning.arc_per_step_mm * job_.turning.microsteps
     index = split.steps / job_.turning.microsteps
     own = truth.motor.seams(index, split.seams, truth.start) * full_step / made.shape.widest_radius_mm
-    shape = np.array([row.plain_nominal_mm for row in split.seam_rows]) if split.method == "plain" else 0.0
+    shape = np.array([row.plain_nominal_mm for row in split.seam_rows]) if split.method == "flat" else 0.0
     off = true - nominal + shape - (closing_mm - made.seams.closing_gap_mm)
     return np.asarray(off[None, :] + own[:, None] * wall.r)
 

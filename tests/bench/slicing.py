@@ -81,8 +81,8 @@ def warping() -> None:
     """The surface maps at 5 µm and at 1 µm, every edge verified."""
     ink = blots(400, 1250, 60.0)
     for name, curve in (("cone", CONE), ("belly", BELLY)):
-        for surface_map in ("true-width", "with-taper", "decal", "front-view"):
-            if (name, surface_map) == ("belly", "decal"):
+        for surface_map in ("true-width", "with-taper", "label", "front-view"):
+            if (name, surface_map) == ("belly", "label"):
                 continue
             for tolerance in (0.005, 0.001):
                 took = best_s(lambda m=surface_map, c=curve, t=tolerance: on_wall(ink, m, c, 75.0, t), 3)  # type: ignore[misc]

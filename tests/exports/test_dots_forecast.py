@@ -34,7 +34,7 @@ def test_dots_land_where_the_map_lays_the_picture(name: str, arrangement: str, t
     )
     assert found.forecast.missed_points == 0
     assert {row.columns for row in found.forecast.rules} == {found.forecast.columns}
-    assert drawn.method == "plain" or found.forecast.columns == drawn.columns
+    assert drawn.method == "flat" or found.forecast.columns == drawn.columns
     assert any("half a dot" in says for says in found.forecast.says)
 
 

@@ -68,7 +68,7 @@ def test_dots_land_where_the_map_says(name: str, surface_map: str, tmp_path: Pat
     art, shape = made.job.artwork, fitted_shape(made.job.item)
     u, v = 0.3 * art.width_mm, -0.35 * art.height_mm
     drawn, paths = raster_sheet(made, picture(tmp_path / "a.png", made, (u, v)), tmp_path / "out", FINE)
-    assert drawn.method == "sheet"
+    assert drawn.method == "sliced"
     x, y = black_mm(paths[0])
     column = np.floor(x / drawn.file_slice_mm + drawn.columns / 2)
     in_column = x - (column - (drawn.columns - 1) / 2) * drawn.file_slice_mm
@@ -89,7 +89,7 @@ def test_plain_pictures_lie_under_the_head_at_their_own_angle(name: str, tmp_pat
     art, shape = made.job.artwork, fitted_shape(made.job.item)
     u, v = -0.3 * art.width_mm, 0.3 * art.height_mm
     drawn, paths = raster_sheet(made, picture(tmp_path / "a.png", made, (u, v)), tmp_path / "out", FINE)
-    assert drawn.method == "plain"
+    assert drawn.method == "flat"
     x, y = black_mm(paths[0])
     s, theta = MAPS[art.surface_map][0](shape.curve, made.layout.centre_mm, u, v)
     assert x.mean() / made.split.file_slice_mm * made.split.index_angle_rad == pytest.approx(float(theta), abs=0.001)
@@ -122,7 +122,7 @@ def test_zones_of_focus_share_the_picture(tmp_path: Path) -> None:
                     update={"width_mm": 20.0, "height_mm": 40.0, "centre_mm": 40.0, "surface_map": "true-width"}
                 ),
                 "turning": job.turning.model_copy(update={"axis_height_mm": 300.0, "levelled": False}),
-                "tolerances": job.tolerances.model_copy(update={"method": "sheet", "slice_width_mm": 3.0}),
+                "tolerances": job.tolerances.model_copy(update={"method": "sliced", "slice_width_mm": 3.0}),
             }
         ),
         0,
@@ -324,7 +324,7 @@ def test_a_column_too_narrow_for_its_slice_is_refused(tmp_path: Path) -> None:
     narrow = made.model_copy(
         update={"split": made.split.model_copy(update={"file_slice_mm": made.split.file_slice_mm * 0.7})}
     )
-    with pytest.raises(NoPlan, match="margin wider"):
+    with pytest.raises(NoPlan, match="widen the margin"):
         raster_sheet(narrow, picture(tmp_path / "a.png", made, (0, 0)), tmp_path / "out", FINE)
 
 

@@ -41,14 +41,14 @@ def test_the_parts_are_the_whole_dot_by_dot(name: str, tmp_path: Path) -> None:
     assert drawn.trial is not None
     files = drawn.trial
     assert [path.name for path in paths] == [files.whole, *files.parts]
-    stem = "a" if drawn.method == "sheet" else "a-flat"
+    stem = "a" if drawn.method == "sliced" else "a-flat"
     assert files.parts == tuple(f"{stem}-{part}.png" for part in ("first", "second", "rest"))
     whole, *parts = (marked(path) for path in paths)
     assert {part.shape for part in parts} == {whole.shape}
     assert np.array_equal(sum(part.astype(int) for part in parts), whole)
     assert all(part.any() for part in parts)
     assert len({description(drawing_from_dots(path), 0.1)._replace(part=False) for path in paths}) == 1
-    if drawn.method == "sheet":
+    if drawn.method == "sliced":
         # White wedges part the columns of a sheet, so no dot lies across a cut.
         assert [inked(made, path) for path in paths[1:3]] == [{files.first_number}, {files.second_number}]
         assert set.union(*(inked(made, path) for path in paths[1:])) == inked(made, paths[0])

@@ -79,8 +79,8 @@ def test_the_sheet_is_drawn_for_the_very_numbers_on_the_card(
     shows = capsys.readouterr().out
     said = said_of(capsys, "art", "slice", job, "--art", shop / "crest.svg", "--to", shop / "out")
     ((many, wide),) = re.findall(r"The program shows (\d+) slices of ([\d.]+ mm)\.", shows)
-    (cut,) = re.findall(r"First slice border: (-[\d.]+ mm) from the middle", shows)
-    assert f"{many} slices of {wide}, the first border at {cut} from the middle" in said
+    (cut,) = re.findall(r"The first slice begins at (-[\d.]+ mm) from the middle", shows)
+    assert f"{many} slices of {wide}, the first one begins at {cut} from the middle" in said
     assert made.removal.setting is not None
     assert f"every {made.removal.setting.line_spacing_mm:g} mm" in said
 
@@ -198,7 +198,7 @@ def seam_um(said: str) -> float:
 def test_flat_artwork_is_foretold_in_its_own_columns(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A job that wants a sheet has its flat export divided in slices of its own; slits take out what a taper leaves."""
     job, out = shop / "job.toml", shop / "out"
-    job.write_text(JOB + '[tolerances]\nmethod = "sheet"\n', "utf-8")
+    job.write_text(JOB + '[tolerances]\nmethod = "sliced"\n', "utf-8")
     flat = said_of(capsys, "art", "flat", job, "--to", out)
     assert flat.split("slices of ")[1].split(" mm")[0] in (out / "crest-flat.svg").read_text("utf-8")
     plain = said_of(capsys, "art", "check", job, out / "crest-flat.svg", "--samples", "0")
@@ -212,7 +212,7 @@ def test_a_sheet_older_than_its_job_is_called_so(shop: Path, capsys: pytest.Capt
     """Once the item in the job is another, the forecast says that the file no longer goes with it, and that marks
     lie farther away than it measures rather than within it."""
     job, out = shop / "job.toml", shop / "out"
-    job.write_text(JOB + '[tolerances]\nmethod = "sheet"\n', "utf-8")
+    job.write_text(JOB + '[tolerances]\nmethod = "sliced"\n', "utf-8")
     said_of(capsys, "art", "slice", job, "--to", out)
     job.write_text(job.read_text("utf-8").replace("76 mm", "60 mm"), "utf-8")
     said = said_of(capsys, "art", "check", job, out / "crest-sliced.svg", "--samples", "0")
@@ -250,7 +250,7 @@ def test_a_list_of_names_becomes_sheets_and_a_table(shop: Path, capsys: pytest.C
     ]
     assert main(command) == 0
     said = capsys.readouterr().out
-    assert "misfit in line 3" in said
+    assert "line 3, " in said
     assert {path.suffix for path in (shop / "crew").iterdir()} == {".svg", ".csv"}
     assert len(list((shop / "crew").glob("*-sliced.svg"))) == 2
     again = [*command[:-3], str(shop / "again"), "--column", "seats"]
@@ -287,7 +287,9 @@ def test_repeats_and_what_lies_over_the_back_close_round_the_item(
         '{ file = "crest.svg", width = "18 mm", centre = "40 mm", angle = "178 deg" }]\n'
     )
     job = shop / "job.toml"
-    text = f'use_laser = "fibre-30w-160"\n{RING}surface_map = "{surface_map}"\n{pieces}[tolerances]\nmethod = "sheet"\n'
+    text = (
+        f'use_laser = "fibre-30w-160"\n{RING}surface_map = "{surface_map}"\n{pieces}[tolerances]\nmethod = "sliced"\n'
+    )
     job.write_text(text, "utf-8")
     for command, name in (("slice", "crest-sliced.svg"), ("flat", "crest-flat.svg")):
         said = said_of(capsys, "art", command, job, "--to", shop / command)

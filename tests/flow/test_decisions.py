@@ -104,7 +104,7 @@ STOPS = "what the motor's stops alone open no width can cure, so they set none"
 DECISIONS: dict[str, list[Any]] = {
     "bellied-flask": [
         *slicing(
-            "sheet",
+            "sliced",
             13,
             192,
             "seam_sheet",
@@ -122,7 +122,7 @@ DECISIONS: dict[str, list[Any]] = {
         Decision("heights", lambda one: len(one.focus.refocus), 0, "0.94 mm of climb stays inside the budget"),
     ],
     "boathouse-mug": [
-        *slicing("plain", 13, 256, "seam_plain", WHOLE + "flat columns close as well as a sheet on a straight wall"),
+        *slicing("flat", 13, 256, "seam_plain", WHOLE + "flat columns close as well as a sheet on a straight wall"),
         *laser(0.57, 25, 100, 2000, 0.08, 9.0, "one pulse throws a light coating off whole: few passes, a wide spot"),
         Decision(
             "rungs", _rungs, (57, 65, 75, 80), "one pass a rung: what it does not throw off, more of the same won't"
@@ -137,7 +137,7 @@ DECISIONS: dict[str, list[Any]] = {
         Decision("heights", lambda one: len(one.focus.refocus), 0, "its apex line does not climb"),
     ],
     "brass-nut": [
-        *slicing("plain", 7, 1088, "seam_plain", WHOLE + "5 slices would open the seams of a nut of 22 mm"),
+        *slicing("flat", 7, 1088, "seam_plain", WHOLE + "5 slices would open the seams of a nut of 22 mm"),
         *laser(0.80, 25, 100, 800, 0.03, 0.0, CUTS),
         Decision("passes", _laser("passes"), 14, "40 µm at 2.8 µm a pass"),
         Decision("pause_s", _laser("pause_s"), 0.0, "a solid nut sinks the heat"),
@@ -146,7 +146,7 @@ DECISIONS: dict[str, list[Any]] = {
         Decision("heights", lambda one: len(one.focus.refocus), 0, "its apex line does not climb"),
     ],
     "domed-nut": [
-        *slicing("sheet", 7, 1024, "seam_sheet", WHOLE + "the wall curves: flat columns would need twice as many"),
+        *slicing("sliced", 7, 1024, "seam_sheet", WHOLE + "the wall curves: flat columns would need twice as many"),
         *laser(0.80, 25, 100, 800, 0.03, 0.0, CUTS),
         Decision("passes", _laser("passes"), 10, "no depth is asked for: ten, and measure"),
         Decision("pause_s", _laser("pause_s"), 0.0, "a solid nut sinks the heat"),
@@ -156,7 +156,7 @@ DECISIONS: dict[str, list[Any]] = {
         Decision("heights", lambda one: len(one.focus.refocus), 0, "0.14 mm of dome stays inside the budget"),
     ],
     "heron-cup": [
-        *slicing("sheet", 9, 448, "seam_sheet", "flat columns fit one height of a taper only; 80 µm are asked for"),
+        *slicing("sliced", 9, 448, "seam_sheet", "flat columns fit one height of a taper only; 80 µm are asked for"),
         *laser(0.16, 20, 200, 800, 0.04, 10.5, COOL_WALL),
         Decision("rungs", _rungs, (16, 18, 21, 24, 28), LADDER),
         Decision("passes", _laser("passes"), 10, SO_MANY),
@@ -170,7 +170,7 @@ DECISIONS: dict[str, list[Any]] = {
     ],
     "oar-ferrule": [
         *slicing(
-            "sheet",
+            "sliced",
             5,
             576,
             "seam_sheet",
@@ -192,7 +192,7 @@ DECISIONS: dict[str, list[Any]] = {
         Decision("heights", lambda one: len(one.focus.refocus), 0, "0.72 mm of climb stays inside the budget"),
     ],
     "pommel-nut": [
-        *slicing("plain", 7, 832, "seam_plain", WHOLE + "5 slices would open the seams of a nut of 22 mm"),
+        *slicing("flat", 7, 832, "seam_plain", WHOLE + "5 slices would open the seams of a nut of 22 mm"),
         *laser(0.80, 25, 100, 800, 0.03, 0.0, CUTS),
         Decision("passes", _laser("passes"), 10, "no depth is asked for: ten, and measure"),
         Decision("pause_s", _laser("pause_s"), 0.0, "a solid nut sinks the heat"),
@@ -202,7 +202,7 @@ DECISIONS: dict[str, list[Any]] = {
     ],
     "regatta-bottle": [
         *slicing(
-            "sheet",
+            "sliced",
             15,
             320,
             "seam_sheet",
@@ -276,7 +276,7 @@ def test_every_job_has_the_cautions_that_belong_to_it(name: str) -> None:
 def test_the_number_of_slices_is_the_least_odd_one_that_the_seams_allow(name: str) -> None:
     """The arc over the widest slice that keeps to all limits which a width can keep to, up to an odd number."""
     one = made(name)
-    widest = one.split.plain_widest_mm if one.split.method == "plain" else one.split.sheet_widest_mm
+    widest = one.split.plain_widest_mm if one.split.method == "flat" else one.split.sheet_widest_mm
     arc_mm = one.layout.total_angle_rad * one.layout.reference_radius_mm
     step_mm = 2 * math.pi * one.layout.reference_radius_mm / one.turning.steps_per_turn
     # Four full steps are one cycle of a two-phase motor, which one that is not known is taken for.

@@ -68,7 +68,7 @@ def test_with_the_taper_a_line_round_grows_as_the_distance_from_the_apex() -> No
 def test_a_label_is_laid_on_the_unrolled_wall_as_it_is() -> None:
     """Flat on the sector nothing is stretched; the lower corners turn the most."""
     sine, _, lower_mm = unrolled()
-    lies = distortion_of(laid(cup(), surface_map="decal"))
+    lies = distortion_of(laid(cup(), surface_map="label"))
     assert lies.angle_deg == pytest.approx(degrees(2 * atan2(35, lower_mm) / sine), rel=1e-6)
     assert (lies.stretch_low, lies.stretch_high) == pytest.approx((1, 1), abs=1e-9)
     assert ", not stretched, " in distortion_text(lies)

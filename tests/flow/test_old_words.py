@@ -22,7 +22,7 @@ browser JOB --port 8000 = open --browser JOB --port 8000
 ask JOB --folder store = open --ask JOB --store store
 plan JOB --draws 0 --out plan.txt --over = plan JOB --samples 0 --to plan.txt --yes
 card JOB --draws 0 --out card.txt = print setup JOB --samples 0 --to card.txt
-card JOB --picture side-view --to side.svg = print picture JOB side-view --to side.svg
+card JOB --picture side-view --to side.svg = print picture JOB --to side.svg side-view
 card JOB --to card.html --paper A4 = print setup JOB --to card.html --paper A4
 card JOB --to card.svg --paper A4 = print setup JOB --to card.svg --paper A4
 paper JOB setup-card --to setup.html = print setup JOB --to setup.html
@@ -57,7 +57,7 @@ reading mug --strike 1 = profile reading mug --ignore 1
 proven mug --batch April = profile proven mug --batch April
 ran mug --outcome clear --items 12 = log add mug --outcome clear --items 12
 logbook mug --settings = log list mug --settings
-export out.zip mug --over = profile export mug --to out.zip --yes
+export out.zip mug --over = profile export mug --yes --to out.zip
 import out.zip = profile import out.zip --dry-run
 import out.zip --take = profile import out.zip
 discard "old mug" = profile delete "old mug"
@@ -65,7 +65,7 @@ bin = profile bin
 mend = profile repair
 gauge field axis=x "drawn=140 mm" "measured=139.6 mm" = machine record field axis=x "drawn=140 mm" "measured=139.6 mm"
 gauge field axis=x "drawn=140 mm" "measured=139.6 mm" --rig new = \
-machine record field axis=x "drawn=140 mm" "measured=139.6 mm" --new --machine new
+machine record field axis=x "drawn=140 mm" "measured=139.6 mm" --machine new --new
 program pause=yes --label power=Output = machine record program pause=yes --label power=Output
 rig --json = machine show --json
 rig --all = machine list
@@ -78,7 +78,7 @@ strip JOB --out strip = machine seam-test JOB --to strip
 strip JOB --form none.toml --only-say = machine seam-test JOB --from none.toml --dry-run
 matters JOB = plan --error-budget JOB
 measured JOB --out mine.toml = job as-measured JOB --to mine.toml
-measured JOB --text A --folder sheet = art slice JOB --to sheet --text A
+measured JOB --text A --folder sheet = art slice JOB --text A --to sheet
 level JOB --foot-end 95mm --rim-end 96mm --apart 60mm --base 90mm = \
 machine level JOB --base-end 95mm --rim-end 96mm --apart 60mm --pivot 90mm
 resume JOB --foot-right 0.4mm --rim-right 0.4mm --folder rest = \

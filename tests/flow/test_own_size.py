@@ -160,11 +160,11 @@ def test_every_command_that_places_artwork_says_it_first(shop: Path, capsys: pyt
     assert first_said(shop, capsys, "art", "flat", "--to", out, "--inches") == FOUR_IN
     written = str(shop / "out" / "artwork-flat.svg")
     assert first_said(shop, capsys, "art", "check", written, "--samples", "5", "--inches") == FOUR_IN
-    (shop / "job.toml").write_text(JOB + '[tolerances]\nmethod = "sheet"\n', "utf-8")
+    (shop / "job.toml").write_text(JOB + '[tolerances]\nmethod = "sliced"\n', "utf-8")
     assert first_said(shop, capsys, "art", "slice", "--to", out) == FOUR
     (shop / "crew.csv").write_text("name\nJay\n", "utf-8")
     crest = JOB.replace('"small.svg"', '"small.svg", width = "40 mm"')
-    (shop / "job.toml").write_text(crest + '[tolerances]\nmethod = "sheet"\n', "utf-8")
+    (shop / "job.toml").write_text(crest + '[tolerances]\nmethod = "sliced"\n', "utf-8")
     said = first_said(shop, capsys, "art", "names", str(shop / "crew.csv"), "--to", str(shop / "crew"))
     assert said == "Drawn 20 × 10 mm, marked 40 × 20 mm on the item (2 times as large)."
 

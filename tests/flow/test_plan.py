@@ -96,7 +96,7 @@ def test_the_worked_case_of_plain_artwork_on_a_taper() -> None:
     """
     data = tomllib.loads(job_text(JOBS[FIRST]))
     data["artwork"] |= {"height": "70 mm", "centre": "75 mm"}
-    data["tolerances"] |= {"method": "plain", "slice_width": "1 mm", "seam": "0.2 mm"}
+    data["tolerances"] |= {"method": "flat", "slice_width": "1 mm", "seam": "0.2 mm"}
     data["item"]["measurements"] = [{"at": "0 mm", "across": "88 mm"}, {"at": "150 mm", "across": "70 mm"}]
     made = plan(job_from_data(data), 0)
     errors = {round(row.s_mm): row.plain_shape_mm / made.split.slice_width_mm for row in made.split.seam_rows}
@@ -137,7 +137,7 @@ PLAIN = (
     st.integers(-5, 5000)
     | st.floats()
     | st.booleans()
-    | st.sampled_from(["rim", "plain", "none", "truncate", "degrees"])
+    | st.sampled_from(["rim", "flat", "none", "truncate", "degrees"])
 )
 CHANGES = st.sampled_from(sorted(JOBS)).flatmap(
     lambda name: st.tuples(
@@ -149,7 +149,7 @@ CHANGES = st.sampled_from(sorted(JOBS)).flatmap(
 
 @settings(max_examples=250, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(CHANGES)
-@example(("oar-ferrule", [(("item", "measurements", 1, "across"), "10 mm"), (("tolerances", "method"), "plain")]))
+@example(("oar-ferrule", [(("item", "measurements", 1, "across"), "10 mm"), (("tolerances", "method"), "flat")]))
 @example(("pommel-nut", [(("item", "measurements", 0, "across"), "45 mm"), (("tolerances", "fluence_low"), "0.1 %")]))
 @example(("boathouse-mug", [(("item", "measurements", 0, "across"), "10 mm"), (("tolerances", "seam"), "360 mm")]))
 @pytest.mark.slow
@@ -163,9 +163,9 @@ def test_any_text_in_any_field_is_a_finite_plan_or_a_refusal(
 OPTIONAL = {
     "item": {"flats": "6", "across_flats": "60 mm", "length": "100 mm", "solid": True, "coating": "none"},
     "turning": {"typed_diameter": "80 mm", "contact_from": "20 mm", "contact_to": "60 mm", "levelled": False},
-    "artwork": {"full_wrap": True, "surface_map": "decal", "centre_angle": "170 deg"},
+    "artwork": {"full_wrap": True, "surface_map": "label", "centre_angle": "170 deg"},
     "laser": {"spot": "48 um", "rayleigh": "1.1 mm", "pupil_x": "200 mm", "pupil_y": "185 mm", "lens": "telecentric"},
-    "tolerances": {"slice_width": "3 mm", "method": "plain", "line_spacing": "0.05 mm"},
+    "tolerances": {"slice_width": "3 mm", "method": "flat", "line_spacing": "0.05 mm"},
 }
 EXTRAS = st.sampled_from([(table, key, value) for table, entries in OPTIONAL.items() for key, value in entries.items()])
 
@@ -196,8 +196,8 @@ EDGES = {
     "rad/s": ["1 deg/s", "90 deg/s", "10000 rad/s"],
     "nm": ["193 nm", "532 nm", "1064 nm", "10.6 um"],
 }
-CHOICES = ["rim", "plain", "sheet", "degrees", "steps-only", "roller-diameter", "truncate", "absolute", "x", "minus"]
-CHOICES += ["telecentric", "decal", "front-view", "with-taper", "hard", "none"]
+CHOICES = ["rim", "flat", "sliced", "degrees", "steps-only", "roller-diameter", "truncate", "absolute", "x", "minus"]
+CHOICES += ["telecentric", "label", "front-view", "with-taper", "hard", "none"]
 
 
 def _sensible(path: tuple[str | int, ...]) -> st.SearchStrategy[Any]:

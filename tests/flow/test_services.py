@@ -1,6 +1,7 @@
 """One service layer: whatever the front end, the same job gives the same plan and the same paper."""
 
 import ast
+import io
 import json
 from collections.abc import Callable
 from pathlib import Path
@@ -17,7 +18,7 @@ from rotary.passes.learning.depth import DepthReading
 from rotary.sentences.plan import plan_in_words
 from rotary.services import USUAL_DRAWS, Folders
 from rotary.services.planning import plan_for
-from rotary.shipped import examples
+from rotary.shipped import FIRST, examples
 from rotary.store.depths import add_depths
 from rotary.store.keeping import load
 from tests.setups import wordless_nut
@@ -26,7 +27,8 @@ from tui.background.tasks import Errand
 from tui.disk.save import save
 from tui.form.job_form import Session
 from tui.form.patch import draw_next_patch, patch_view, what_helps
-from tui.planner.request import Request, judge
+from tui.planner.judging import judge
+from tui.planner.request import Request
 
 ROOT = Path(__file__).resolve().parents[2]
 BAR = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 30" width="40mm"><path d="M5 5h30v9h-30z"/></svg>'
@@ -116,3 +118,15 @@ def test_fronts_ask_the_layer_for_a_plan() -> None:
             if isinstance(node, ast.ImportFrom) and node.module == "rotary.plan":
                 own |= {path.name for name in node.names if name.name == "plan"}
     assert own == set()
+
+
+def test_a_job_from_a_pipe_is_read_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What can be read only once gives its plan and its drawings all the same."""
+    monkeypatch.chdir(tmp_path)
+    job = examples()[FIRST].read_bytes()
+    monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(job)))
+    assert main(["art", "flat", "-", "--text", "Heron", "--to", "out"]) == 0
+    assert "slices of" in capsys.readouterr().out
+    assert list((tmp_path / "out").glob("heron-*.svg"))

@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from rotary.cli import waiting as module
-from rotary.cli.waiting import waiting
+from rotary.cli import output as module
+from rotary.cli.output import waiting
 from rotary.shipped import FIRST
 from tests.flow.test_artwork_cli import JOB
 from tests.patience import until
@@ -125,9 +125,7 @@ def test_the_key_itself_stops_a_command_at_its_terminal(words: tuple[str, ...], 
         os.chdir(tmp_path)
         root = str(Path(__file__).resolve().parents[2])
         # Told at once, so that a quick machine is not done before.
-        run = (
-            "from rotary.cli import waiting; waiting.PATIENCE_S = 0.01; from rotary.__main__ import main; exit(main())"
-        )
+        run = "from rotary.cli import output; output.PATIENCE_S = 0.01; from rotary.__main__ import main; exit(main())"
         os.execve(sys.executable, [sys.executable, "-c", run, *words], {**os.environ, "PYTHONPATH": root})
     said, typed = b"", False
     with suppress(OSError):

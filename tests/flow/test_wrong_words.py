@@ -19,7 +19,7 @@ WRONG = """
 2 plan F --samples 1e9 => a whole number from 0
 2 plan F --samples 1 --samples 2 => --samples is written twice
 2 plan F --samples => --samples is missing or has no value
-2 plan F more => too many: more
+2 plan F more => leave out: more
 2 plan F --error-budget --suggestions => one at a time
 2 weld => no command "weld": write one of open, plan
 2 save F => did you mean "rotary profile save"?
@@ -33,7 +33,7 @@ WRONG = """
 4 plan F --to .. => is a folder
 4 plan F --to no/such/place.txt => there is no folder no/such
 2 plan F --to ' ' => --to names no file or folder
-2 plan F --machine nope => no machine "nope": begin it with: rotary machine new
+2 plan F --machine nope => no machine "nope": add it with: rotary machine new
 2 machine show nope => no machine "nope"
 2 machine record field axis=x drawn=140 'measured=139.6 mm' => 140 has no unit
 2 profile list --at-most 90 => --at-most 90 has no unit
@@ -74,7 +74,7 @@ WRONG = """
 2 print picture F sideview --to p.svg => VIEW can't be sideview: did you mean side-view? Write
 2 print picture F side-view --to p.gif => p.gif has no ending that works here: end it with
 2 print picture F simulation --to p.svg => the simulation needs a written file:
-2 print picture F unrolled --to p.svg --from a.svg => --from goes with the simulation:
+2 print picture F unrolled --to p.svg --from a.svg => --from is only for the picture of a simulation:
 2 print resume F --done x => done: x names no slices: write for example 1-9 or 10=4
 2 art slyce F => rotary art has no command "slyce"; did you mean "rotary
 4 art slice F --to out --art missing.svg => so it can't be read: name an SVG or DXF file
@@ -89,7 +89,7 @@ WRONG = """
 4 art slice F --to taken.txt --text A => taken.txt is a file name: name the folder to write into, such
 2 art dots F --to d => IMAGE is missing: write it
 4 art dots F missing.png --to d --mark darker => there is no missing.png, so it can't be read: name a PNG,
-2 art dots F a.svg --to d --mark darker => a.svg: is no PNG, JPEG or TIFF picture, whatever
+2 art dots F a.svg --to d --mark darker => a.svg is no PNG, JPEG or TIFF picture, whatever
 2 art dots F a.svg --to d --mark grey => --mark can't be grey: write lighter, darker
 2 art dots F g.png --to d.png --files --mark darker => --files writes several drawings: name a folder after --to
 4 art names F missing.csv --to n => there is no missing.csv, so it can't be read: name the
@@ -104,8 +104,8 @@ WRONG = """
 2 inscribe => JOB is missing: write it
 2 inscribe brass-nut --text A --around round => --around can't be round: write ring, arc, axis, flats, end
 2 inscribe brass-nut --text A --height '-3 mm' => --height -3 mm is too small: write more than 0 mm
-2 inscribe brass-nut --text A --usable-from '8 mm' --usable-to '3 mm' => --usable-to: must be above where it begins
-2 inscribe brass-nut --text A --band-from '8 mm' --band-to '3 mm' => --usable-to: must be above where it begins
+2 inscribe brass-nut --text A --usable-from '8 mm' --usable-to '3 mm' => --usable-to must be above where it begins
+2 inscribe brass-nut --text A --band-from '8 mm' --band-to '3 mm' => --usable-to must be above where it begins
 2 init => did you mean "rotary job example"
 2 regatta-bottle => did you mean "rotary open regatta-bottle" or "rotary plan regatta-bottle"?
 2 print regatta-bottle => did you mean "rotary print setup regatta-bottle"?
@@ -114,10 +114,10 @@ WRONG = """
 2 patch create F => did you mean "rotary patch new"?
 2 inscribe brass-nut --list names.csv => a list needs a folder: add --to and a new
 2 inscribe brass-nut --list names.csv --numbers 1-5 --to n => --list and --numbers can't both be given: leave one
-2 inscribe brass-nut --numbers 5-1 --to n => numbers: go from 5 to 1: write the smaller first, like 1-250
-2 inscribe brass-nut --numbers many --to n => numbers: many is no range: write for example "1-250"
+2 inscribe brass-nut --numbers 5-1 --to n => numbers can't go from 5 to 1: write the smaller first, like 1-250
+2 inscribe brass-nut --numbers many --to n => numbers: many is not a range: write for example "1-250"
 2 inscribe brass-nut --text A --surface-map flat => --surface-map can't be flat: write true-width,
-2 inscribe brass-nut --text A --font missing.ttf => --font: is no font file that can be read here: name a TTF
+2 inscribe brass-nut --text A --font missing.ttf => --font is not a font file that can be read here: name a TTF
 2 patch new F --on wall => --on can't be wall: write scrap, item
 2 patch new F --patch 1 --cells 9 => patch 1 already has its cells: leave out --cells and --on
 2 patch record F => CELL=SEEN is missing: write what you saw, for example
@@ -140,15 +140,15 @@ WRONG = """
 2 machine new => MACHINE is missing: write it
 2 machine new '' => "" has no letter or digit: write a name such as "boathouse"
 2 machine new bench => there is a machine named bench already: choose it, or
-2 machine rename nope other => there is no machine "nope": begin it with: rotary machine
+2 machine rename nope other => there is no machine "nope": add it with: rotary machine
 2 machine rename bench '' => "" has no letter or digit: write a name such as "boathouse"
 2 machine record => KIND is missing: write it
 2 log add F fine => --outcome can't be fine: write good, coating-left, engraved,
 2 machine record fild axis=x => did you mean "field"?
 2 machine record motor-whole ticks=0,1 => motor-whole needs its job: add --from JOB
-2 machine record field axis=x => reading.drawn: is missing: write drawn = "88.9 mm";
+2 machine record field axis=x => reading.drawn is missing: write drawn = "88.9 mm";
 2 machine record program pause => pause has no = in it: write NAME=VALUE, for example pause=yes
-2 machine record program paus=yes => paus: is not a question about a program: write pause,
+2 machine record program paus=yes => paus is not a question about a program: write pause,
 2 machine record field axis=x 'drawn=140 mm' 'measured=139 mm' --label a=b => --label and --from go only with: rotary
 2 machine tests F moon => there is no test "moon": write one of direction,
 2 machine level F --base-end '95 mm' --rim-end '96 mm' --apart '0 mm' => heights over the bed, the distance
@@ -187,7 +187,7 @@ WRONG = """
 2 profile reading mug --of patch => a reading needs a name and a result: write --of "test
 2 profile reading mug --ignore 4 => reading: there is no reading 4: none is written down yet
 2 profile history moon => there is no saved job "moon": rotary profile list shows what
-2 profile restore mug 9 => these words are too many: 9
+2 profile restore mug 9 => too many words, leave out: 9
 2 profile rename mug '' => "" has no letter or digit: write a name such as "regatta
 2 profile copy mug mug => "mug" is already the name of another saved job: write a
 4 profile import missing.zip => there is no missing.zip, so it can't be read: name a file
@@ -208,7 +208,7 @@ WRONG = """
 2 plan -- --json => there is no job "--json"
 2 plan F --to x.pdf => x.pdf is the name of a paper or drawing: end it with .txt or
 2 plan F --machine '' => --machine: "" has no letter or digit: write a name such as
-2 plan F --machine 船 => there is no machine "船": begin it with
+2 plan F --machine 船 => there is no machine "船": add it with
 4 plan 船.toml => there is no 船.toml
 4 plan F --suggestions --to taken.txt => taken.txt is there already
 4 plan F --error-budget --to no/x.txt => there is no folder no
@@ -229,19 +229,19 @@ WRONG = """
 4 art dots F a.svg --to d.jpg => d.jpg is a file name: name the folder to write into, such as
 2 art names F names.csv --to n --least '200 %' => --least 200 % is too large
 4 art names F . --to n => is a folder, so it can't be read: name the CSV file
-2 inscribe heron-cup => --text: is empty
-2 inscribe F --text A --depth '40 um' => --depth: is for bare metal
+2 inscribe heron-cup => --text is empty
+2 inscribe F --text A --depth '40 um' => --depth is for bare metal
 2 inscribe brass-nut --text A --around flats => --around: the item is round
-3 inscribe brass-nut --text A --around end --bore '99 mm' => margin: leaves nothing of an end face
+3 inscribe brass-nut --text A --around end --bore '99 mm' => margin leaves no room on an end face
 2 inscribe brass-nut --text A --italic=perhaps => --italic takes no value
-2 inscribe brass-nut --numbers 9-1 --to n => --numbers: go from 9 to 1
+2 inscribe brass-nut --numbers 9-1 --to n => --numbers can't go from 9 to 1
 2 patch new F --patch 5 => there is no patch 5: none is saved
 2 patch record F --gap 40 => --gap: 40 is too large: write 12 or less
 2 patch record F --gap 0 => --gap: no gap closed: mark the finer ladder
 2 patch record F 1=clean --gap 3 => --gap is for a gap ladder, not a patch
 2 patch record oar-ferrule --gap x => --gap must be a whole number from 0 to 99
 2 depth plan brass-nut --wanted '-3 um' => --wanted: -3 um is too small
-2 depth plan brass-nut --readings a.svg => a.svg is not a list of depth readings: line 1: is not a
+2 depth plan brass-nut --readings a.svg => a.svg is not a list of depth readings: line 1 is not a
 2 depth record brass-nut '5 = 5' => 5 = 5: 5 has no unit
 2 depth record brass-nut 10=18um --resolution 0um => --resolution: 0 um is too small
 2 depth ignore 7 => there is no depth reading 7: none is saved yet

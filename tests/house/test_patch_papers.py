@@ -190,8 +190,8 @@ def test_what_changes_from_cell_to_cell_gets_a_column_whatever_it_is() -> None:
 def test_what_must_hold_for_a_reading_to_be_true_is_said() -> None:
     """Focus on the surface, everything set as listed, how a cell is filled, passes on one spot."""
     for form in ("text", "html", "pdf", "json"):
-        for says in ("Focus on the surface first", "Set everything that is listed",
-                     "Fill each cell with lines one way", "Mark each cell pass after pass on one spot", "print again",
+        for says in ("Focus on the surface first", "Set everything in the table",
+                     "Fill each cell with lines one way", "pass after pass on the same spot", "print again",
                      "Pulse width is fixed at"):  # fmt: skip
             assert stands(forms()[form], says), (form, says)
 
@@ -207,7 +207,5 @@ def test_in_inches_only_what_is_set_by_hand_is_in_inches() -> None:
 
 def test_json_has_every_field_of_every_look() -> None:
     """Not a word is lost on the way through JSON."""
-    from rotary.cli.patch_commands import patch_data
-
-    told = json.loads(json.dumps(patch_data(to_mark())))
+    told = json.loads(json.dumps(to_mark().data))
     assert tuple(Reading.model_validate(one) for one in told["readings"]) == to_mark().record.looks

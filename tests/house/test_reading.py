@@ -30,6 +30,7 @@ ALLOWED: Final = {
     ("rotary/papers/html.py", "read_text"): "style and script of the package itself",
     ("rotary/artwork/line_letters.py", "read_text"): "strokes that come with the tool",
     ("rotary/artwork/sets.py", "os.open"): "a folder, to lock it; nothing of it is read",
+    ("rotary/cli/core.py", "read_text"): "its own imports",
     ("rotary/cli/output.py", "os.open"): "the null device, when the output is closed",
     ("rotary/lock.py", "os.open"): "the file of a lock, which stays empty",
     ("rotary/artwork/raster_read.py", "Image.open"): "is handed a file that was opened by the one place",

@@ -78,7 +78,7 @@ def test_no_retired_phrase_is_read() -> None:
 
 
 PAGES_ONLY: Final = (
-    "(?:peak )?fluences?", "focal planes?", "chances?", "witness (?:ticks?|marks?)", "surface maps?", "decal",
+    "(?:peak )?fluences?", "focal planes?", "chances?", "witness (?:ticks?|marks?)", "surface maps?", "label",
     "(?<!no-mark )zones?", "cleared", "laser sources?",
 )  # fmt: skip
 """What strangers asked about on a page: energy per area, focus, odds, witness crosses, how artwork follows a taper …"""

@@ -38,7 +38,7 @@ BARREL = with_item(
     ]
 )
 
-SHEET = BRASS.model_copy(update={"tolerances": BRASS.tolerances.model_copy(update={"method": "sheet"})})
+SHEET = BRASS.model_copy(update={"tolerances": BRASS.tolerances.model_copy(update={"method": "sliced"})})
 
 CASES = {
     "brass, two lines": (BRASS, {"text": "Kingfisher Crew\nRegatta 2026", "around": "arc"}),
@@ -96,7 +96,7 @@ def test_files_are_found_right_and_the_card_can_be_followed(case: str, tmp_path:
 def bow_mm(whole: Any) -> float:
     """How far flat columns are off inside a slice: R h³ (1/6 + R/2f) (t - t³), most at t = 1/√3 of half a slice h."""
     made = whole.done.made
-    if made is None or made.split.method == "sheet":
+    if made is None or made.split.method == "sliced":
         return 0.0
     radius = made.layout.reference_radius_mm
     half = made.split.slice_width_mm / (2 * radius)
@@ -226,7 +226,7 @@ def test_serial_numbers_with_leading_noughts_are_all_of_one_height() -> None:
 
 
 @pytest.mark.parametrize(
-    ("method", "words"), [("auto", "drawn as a sliced file"), ("plain", "seldom divide a turn exactly")]
+    ("method", "words"), [("auto", "drawn as a sliced file"), ("flat", "seldom divide a turn exactly")]
 )
 def test_the_card_says_how_a_ring_closes(method: Any, words: str, tmp_path: Path) -> None:
     """A slice sheet closes it; plain columns come with a warning, and meet as well as a typed width of them can."""

@@ -40,7 +40,7 @@ def test_the_simulation_finds_the_file_right(name: str, asked: InscriptionWish, 
     found = forecast(done, draws=20)
     assert found.placement_mm is not None
     assert found.missing_mm is not None
-    flat = done.made is not None and done.made.split.method == "plain"
+    flat = done.made is not None and done.made.split.method == "flat"
     assert max(found.placement_mm, found.missing_mm) < (0.018 if flat else 0.003)
     assert max(found.seam_open_mm, found.seam_double_mm) < 0.003
     assert found.missed_points == 0
@@ -127,7 +127,7 @@ def test_a_face_that_is_not_turned_has_its_setting_and_cautions(job: Job) -> Non
     for caution in cautions(whole.safety):
         assert caution.text in flat
     for eye in whole.safety.eyes:
-        assert f"Eyes, {eye.source}: exposure" in flat
+        assert f"Eyes, {eye.source}: the beam gives" in flat
 
 
 def test_a_wish_that_does_not_fit_writes_nothing(tmp_path: Path) -> None:

@@ -39,7 +39,7 @@ def test_a_job_file_keeps_every_word_and_measure() -> None:
         text='A "B"\n§ ü', around="flats", letter_height_mm=3.1, least_height_mm=0.5, repeat=3, between=" * ",
         tracking=0.2, line_pitch=1.7, gap_mm=1.25, arc_rad=1.1, start_rad=-0.5, from_mm=1.0, to_mm=9.0, chamfer_mm=0.3,
         margin_mm=0.7, corner_radius_mm=0.4, across_corners_mm=18.1, more=("a, b", "c\nd"), lengthwise=True,
-        end_diameter_mm=12.0, bore_mm=4.0, surface_map="decal", face="line-roman", font="own.ttf", weight=650,
+        end_diameter_mm=12.0, bore_mm=4.0, surface_map="label", face="line-roman", font="own.ttf", weight=650,
         italic=True, stroke=0.12, read_at_mm=900.0, depth_um=33.3,
     )  # fmt: skip
     assert full.model_fields_set == set(InscriptionWish.model_fields)

@@ -113,7 +113,7 @@ def test_tracking_opens_letters_that_stand_too_close() -> None:
     mark = MarkCheck(0.2, 0.05)
     bad = checks_at(2.0, mark, tracking=-0.08)["spacing"]
     assert bad.state == "fails"
-    need = float(bad.cure.split("tracking of ")[1].split(" ")[0])
+    need = float(bad.cure.split("letter spacing of ")[1].split(" ")[0])
     assert checks_at(2.0, mark, tracking=need + 0.002).get("spacing", bad).state != "fails" or need <= 0
 
 

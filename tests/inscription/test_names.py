@@ -90,10 +90,10 @@ def test_lists_in_any_of_the_usual_codes_are_read(data: bytes, tmp_path: Path) -
 
 def test_serial_numbers_keep_their_digits() -> None:
     """001 to 1000: as many as there are, leading noughts only where wanted; a wrong range is refused."""
-    made = from_numbers(1, 1000, 3, "No. {name}")
+    made = from_numbers("1-1000", 3, "No. {name}")[0]
     assert (len(made), made[0].text, made[-1].text) == (1000, "No. 001", "No. 1000")
     with pytest.raises(Refused):
-        from_numbers(5, 1, 1, "")
+        from_numbers("5-1", 1, "")
 
 
 def test_a_stop_leaves_nothing(tmp_path: Path) -> None:

@@ -35,7 +35,7 @@ BAD = [
     ("stairs heights=-2;-1;0 widths=0.2;0.1;0.2", "four different heights"),
     ("stairs heights=-2;-1;0;1 widths=0.2;0;0.1;0.2", "above zero"),
     ("pointer height=0 right=1 up=0 second_height=10 second_right=2", "two offsets"),
-    ("pointer height=5 right=1 up=0", "second one"),
+    ("pointer height=5 right=1 up=0", "second height"),
     ("pointer height=0 right=1 up=0 second_height=1 second_right=2 second_up=0", "2 mm apart"),
     ("pointer right=50 up=0", "30 mm"),
     ("edge long=100 off=20", "6 degrees"),

@@ -42,7 +42,7 @@ def test_a_flat_file_turns_for_an_item_askew_as_a_sliced_one_does() -> None:
     left = remainder(plan(job, draws=0), TickReadings(foot_right_mm=-0.1, rim_right_mm=0.1))
     assert left.skew_rad > 0.005
     found = {}
-    for method in ("sheet", "plain"):
+    for method in ("sliced", "flat"):
         asked = job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": method})})
         made = plan(asked, draws=0)
         wide, high = made.job.artwork.width_mm / 2, made.job.artwork.height_mm / 2
@@ -52,15 +52,15 @@ def test_a_flat_file_turns_for_an_item_askew_as_a_sliced_one_does() -> None:
         ink = joined(drawing_from_text(middle).parts.values())
         low = ink.points_mm[ink.points_mm[:, 1] < (ink.points_mm[:, 1].max() + ink.points_mm[:, 1].min()) / 2]
         found[method] = np.polyfit(low[:, 0], low[:, 1], 1)[0]
-    assert found["plain"] == pytest.approx(-left.skew_rad, rel=0.02)
-    assert found["plain"] == pytest.approx(found["sheet"], rel=0.05)
+    assert found["flat"] == pytest.approx(-left.skew_rad, rel=0.02)
+    assert found["flat"] == pytest.approx(found["sliced"], rel=0.05)
 
 
 def test_a_flat_slice_that_reaches_into_the_next_one_is_refused_once_that_shows() -> None:
     """Turned by d, a bar across the slice at height y reaches y sin d into the next place, and lands S sin d too far
     along there: let be while that is within the accepted seam. White beside the ink makes room for any turn."""
     job = job_from_file(examples()["oar-ferrule"])
-    made = plan(job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": "plain"})}), draws=0)
+    made = plan(job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": "flat"})}), draws=0)
     wide, high = made.job.artwork.width_mm / 2, made.job.artwork.height_mm / 2
     slice_mm, accepted_mm = made.split.flat_slice_mm, made.job.tolerances.accepted_seam_mm
     bar = rings_from_list([[(-wide, 0.6 * high), (wide, 0.6 * high), (wide, high), (-wide, high)]])

@@ -135,7 +135,7 @@ def test_any_curve_on_a_decal_keeps_its_length(half_angle: float, seed: int) -> 
     assert on_wall == pytest.approx(length_on_paper(u, v), rel=1e-8)
 
 
-@pytest.mark.parametrize("name", ["true-width", "with-taper", "decal"])
+@pytest.mark.parametrize("name", ["true-width", "with-taper", "label"])
 @pytest.mark.parametrize("diameter", [3.0, 88.0, 400.0])
 def test_on_a_cylinder_three_maps_keep_every_length(name: str, diameter: float) -> None:
     """From a 3 mm pin to a 400 mm drum, wrapped more than once round where it is small."""

@@ -68,7 +68,7 @@ def rendered(svg: str, width_px: int, height_px: int) -> np.ndarray:
     return np.asarray(1 - np.asarray(picture, float) / 255)
 
 
-def bottle(method: str = "sheet", **tolerances: float) -> Plan:
+def bottle(method: str = "sliced", **tolerances: float) -> Plan:
     """The shipped tapered bottle, made for a slice sheet."""
     job = job_from_file(SHIPPED / "regatta-bottle.toml")
     accepted = job.tolerances.model_copy(update={"method": method} | tolerances)
@@ -141,7 +141,7 @@ def test_straight_lines_of_a_label_are_geodesics_on_the_cone(slope: float) -> No
     """Clairaut's relation holds along every mapped edge: a stretched thread would follow it."""
     curve = straight_curve(40.0, slope, 100.0)
     star = rings_from_list([[(-30, -20), (28, -6), (10, 25)]])
-    drawn = on_wall(star, "decal", curve, 50.0, 1e-6)
+    drawn = on_wall(star, "label", curve, 50.0, 1e-6)
     start = drawn.points_mm
     step = start[following(drawn.offsets)] - start
     middle = start + step / 2
@@ -160,7 +160,7 @@ def test_draws_and_the_law_of_propagation_agree_on_the_seams(name: str, tmp_path
     formulas' sensitivities, within what two hundred draws and the worst of many places allow: with the gap that closes
     as it is assumed, and with one that a ladder has read to a micrometre, where the slices alone err."""
     job = job_from_file(SHIPPED / f"{name}.toml")
-    job = job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": "sheet"})})
+    job = job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": "sliced"})})
     made = plan(job, draws=0)
     read = {"closing_gap_mm": made.seams.closing_gap_mm, "closing_gap_u_mm": 0.001, "closing_gap_at": ""}
     surely = plan(job.model_copy(update={"tolerances": job.tolerances.model_copy(update=read)}), draws=0)
@@ -178,7 +178,7 @@ def test_draws_and_the_law_of_propagation_agree_on_the_seams(name: str, tmp_path
 def test_flat_columns_err_by_what_the_plan_says_of_them(tmp_path: Path) -> None:
     """The flat export, divided as a program does and sent onto the wall, leaves the seams that the plan's closed form
     foretells, open at one end of the band and doubled at the other; where marking closes a gap, slits take that out."""
-    bare = bottle("plain", closing_gap_mm=0.0)
+    bare = bottle("flat", closing_gap_mm=0.0)
     made, (path, *_) = plain_export(bare, crest(bare), tmp_path / "bare")
     will = simulation_of_files(made, path, crest(made), draws=0)
     told = [row.plain_nominal_mm for row in made.split.seam_rows]
@@ -186,7 +186,7 @@ def test_flat_columns_err_by_what_the_plan_says_of_them(tmp_path: Path) -> None:
     assert will.seam_open_mm <= max(told) + 0.001
     assert will.seam_double_mm <= -min(told) + 0.001
     assert will.seam_open_mm + will.seam_double_mm > 0.5 * (max(told) - min(told))
-    slit, (path, *_) = plain_export(bottle("plain"), crest(bare), tmp_path / "slit")
+    slit, (path, *_) = plain_export(bottle("flat"), crest(bare), tmp_path / "slit")
     will = simulation_of_files(slit, path, crest(slit), draws=0)
     assert max(abs(row.plain_nominal_mm) for row in slit.split.seam_rows) < 1e-9
     assert max(will.seam_open_mm, will.seam_double_mm) < 0.003

@@ -169,7 +169,7 @@ def test_the_drawn_artwork_is_what_the_written_file_marks(name: str, tmp_path: P
     """Every mark on an edge of the artwork stands within half a dot of a drawn edge, and every drawn edge that is in
     sight and at no seam within half a dot of a mark."""
     job = green(name)
-    made = plan(job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": "sheet"})}), draws=0)
+    made = plan(job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": "sliced"})}), draws=0)
     art = made.job.artwork
     rings = artwork(art.width_mm, art.height_mm)
     drawn = as_shapes(front_picture(MarkedInk(made, rings), MM), made)

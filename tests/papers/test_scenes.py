@@ -55,7 +55,7 @@ def test_a_label_on_a_taper_in_a_chuck_is_met_at_its_own_middle() -> None:
     """Its middle is not half way between its ends, and the apex climbs: the picture says what the hand sets."""
     cup, ferrule = (job_from_file(examples()[name]) for name in ("heron-cup", "oar-ferrule"))
     wide = cup.artwork.model_copy(
-        update={"width_mm": 150.0, "height_mm": 40.0, "centre_mm": 55.0, "surface_map": "decal", "pieces": ()}
+        update={"width_mm": 150.0, "height_mm": 40.0, "centre_mm": 55.0, "surface_map": "label", "pieces": ()}
     )
     made = plan(cup.model_copy(update={"artwork": wide, "turning": ferrule.turning}), draws=0)
     apex, lens = apex_and_lens_mm(made)

@@ -15,7 +15,7 @@ from rotary.errors import Fault, NoPlan, Refused
 from rotary.job import Job, job_from_file
 from rotary.papers.text import plain_lines, text_lines
 from rotary.plan import Plan, plan
-from rotary.repeat.lines import repeat_json
+from rotary.repeat.lines import repeat_data
 from rotary.repeat.paper import RepeatWish, repeat_sheet
 from rotary.repeat.recording import numbers_run
 from rotary.repeat.run import with_passes_counted
@@ -92,7 +92,7 @@ def test_every_form_has_the_rows_as_stored(with_a_newer_tool: Repeat, tmp_path: 
 
 def test_json_and_plain_lines_have_the_rows_as_stored(with_a_newer_tool: Repeat) -> None:
     """For other programs and for screen readers the same rows, and PROVEN before all but whose machine it is."""
-    told = json.loads(repeat_json(with_a_newer_tool))
+    told = repeat_data(with_a_newer_tool)
     rows = typed(said(with_a_newer_tool).actions)
     assert (told["verdict"], told["as_run"]) == ("proven", True)
     assert [row["figure"] for row in told["numbers"]["actions"]["type"]] == [row.figure for row in rows]
@@ -155,7 +155,7 @@ def test_a_job_that_can_not_be_planned_any_more_prints_its_rows(bottle: Job, pro
     assert "PROVEN. " in text
     assert "this job can't be planned today: turning: does not turn" in " ".join(text.split())
     assert "Ask your laser safety officer" in text
-    assert "Paper tape, never vinyl" in text
+    assert "Use paper tape, never vinyl" in text
     assert "Diameter to type" in text
 
 
@@ -168,7 +168,7 @@ def test_another_item_is_tested_first_with_todays_plan(bottle: Job, proven: Prov
     repeat = repeat_of(found, other, plan)
     assert (repeat.state, repeat.run) == ("test first", None)
     assert "diameter 1: 88 mm → 84 mm" in repeat.banner
-    assert "to start the patch, the proven setting: power 16 %, frequency 20 kHz" in repeat.notes[0]
+    assert "start the patch from the proven setting: power 16 %, frequency 20 kHz" in repeat.notes[0]
     path = tmp_path / "card.txt"
     print_paper(repeat.made, PrintOrder("setup", path, repeat=repeat))
     assert path.read_text("utf-8").count("TEST FIRST. ") > 0

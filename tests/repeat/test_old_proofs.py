@@ -98,13 +98,13 @@ def test_a_shim_that_is_stored_is_nobodys_rule(bottle: Job, proven: Prove, monke
 
 def test_a_flat_file_for_coarse_keying_is_tested_first(mug: Job, proven: Prove) -> None:
     """With one decimal typed the slices of flat files once had another width; with three nothing changed."""
-    flat = mug.tolerances.model_copy(update={"method": "plain"})
+    flat = mug.tolerances.model_copy(update={"method": "flat"})
     coarse = mug.model_copy(
         update={"turning": mug.turning.model_copy(update={"typed_decimals": 1}), "tolerances": flat}
     )
     repeat = repeat_of(proven(coarse, "b", without_actions), coarse, plan)
     assert repeat.state == "test first"
-    assert any(text.startswith("flat file: an older rule chose its slice width") for text in repeat.changed)
+    assert any(text.startswith("an older rule chose the slice width of the flat file") for text in repeat.changed)
     assert repeat_of(proven(mug, alter=without_actions), mug, plan).state == "proven"
 
 
@@ -116,8 +116,9 @@ def test_what_was_stored_wins_and_the_contradiction_is_told(bottle: Job, proven:
 
     repeat = repeat_of(proven(bottle, alter=otherwise), bottle, plan)
     assert repeat.state == "test first"
-    assert "slices: 31 when proven, 15 worked out again. It stays 31" in repeat.changed
-    assert "focus over the bed: 130 mm when proven, 128.63 mm worked out again. It stays 130 mm" in repeat.changed
+    assert "slices was 31 when proven and comes out as 15 today. The sheet keeps 31" in repeat.changed
+    apart = "focus over the bed was 130 mm when proven and comes out as 128.63 mm today. The sheet keeps 130 mm"
+    assert apart in repeat.changed
     assert "focus 130 mm over the bed" in words(repeat)
     assert rows(repeat.run)["slices_shown"] == ("31", False)
 
@@ -143,7 +144,7 @@ def test_a_file_of_format_3_is_repeated(bottle: Job, proven: Prove) -> None:
     """A version as the tool before this one wrote it opens, and its numbers are printed."""
     found = proven(bottle, alter=without_actions)
     text = profile_text(found.profile)
-    old = text[: text.index("# Whole as saved")].replace("format = 6", "format = 3")
+    old = text[: text.index("# Whole as saved")].replace("format = 7", "format = 3")
     profile = profile_from_bytes(old.encode(), "file").profile
     assert profile == found.profile
     assert rows(rebuilt(bottle, profile.saved.proof.plan).run)["power"] == ("16", False)  # type: ignore[union-attr, arg-type]

@@ -23,7 +23,7 @@ from rotary.repeat.run import CameClean
 from rotary.repeat.standing import Repeat, repeat_of
 from rotary.repeat.today import actions_today
 from rotary.services.actions import actions_for, steps_after_run
-from rotary.services.profiles import prove_run
+from rotary.services.profiles import prove_texts
 from rotary.shipped import examples
 from rotary.store.keeping import OpenedProfile, load
 from rotary.store.logbook import Run, log, run_from_texts
@@ -352,13 +352,17 @@ def test_a_run_stores_the_power_that_it_came_clean_at(bottle: Job, proven: Prove
 def test_proven_again_keeps_batch_and_note(bottle: Job, proven: Prove, tmp_path: Path) -> None:
     """What nobody says stays as the proof before had it; what is said takes its place."""
     found = proven(bottle)
-    prove_run(repeat_of(found, bottle, plan), "", 5, "B-77", "wiped twice")
+    prove_texts(
+        repeat_of(found, bottle, plan), {"outcome": "clear", "passes": "5", "batch": "B-77", "note": "wiped twice"}
+    )
     again = load("a", tmp_path / "store")
-    prove_run(repeat_of(again, bottle, plan), "", 6)
+    prove_texts(repeat_of(again, bottle, plan), {"outcome": "clear", "passes": "6"})
     proof = load("a", tmp_path / "store").profile.saved.proof
     assert proof is not None
     assert (proof.batch, proof.note, proof.plan and proof.plan.passes_counted) == ("B-77", "wiped twice", 6)
-    prove_run(repeat_of(load("a", tmp_path / "store"), bottle, plan), "", 6, "B-78")
+    prove_texts(
+        repeat_of(load("a", tmp_path / "store"), bottle, plan), {"outcome": "clear", "passes": "6", "batch": "B-78"}
+    )
     proof = load("a", tmp_path / "store").profile.saved.proof
     assert proof is not None
     assert (proof.batch, proof.note) == ("B-78", "wiped twice")

@@ -50,7 +50,7 @@ def test_the_card_names_the_angle_and_size_of_the_sheet_that_is_drawn(axis: str,
 
 def test_flat_artwork_is_laid_out_for_the_card_as_well(beside: Path) -> None:
     """With plain columns the lines are those of the flat drawing."""
-    made = planned(artwork=PIECES, tolerances={"method": "plain"})
+    made = planned(artwork=PIECES, tolerances={"method": "flat"})
     shown = real_files(made, beside)[0]
     ink = ink_of(made.ground, beside).composition.ink
     flat, _ = plain_export(made, ink, beside / "out")

@@ -40,7 +40,7 @@ def job(**changes: dict[str, Any]) -> Job:
             "field_mm": 150.0,
         },
         "artwork": {"name": "Heron", "width_mm": 60.0, "height_mm": 50.0, "centre_mm": 75.0},
-        "tolerances": {"method": "sheet"},
+        "tolerances": {"method": "sliced"},
     }
     for name, change in changes.items():
         sections[name] = sections.get(name, {}) | change
@@ -177,7 +177,7 @@ def test_a_taper_that_can_not_be_levelled_gets_a_sheet_for_each_focal_plane(tmp_
 
 def test_each_slices_fill_is_from_its_own_outline(tmp_path: Path) -> None:
     """A block as wide as the artwork takes lines from edge to edge of every slice, every hatch."""
-    made = planned(tolerances={"method": "sheet", "line_spacing_mm": 0.05})
+    made = planned(tolerances={"method": "sliced", "line_spacing_mm": 0.05})
     drawn, _ = slice_sheet(made, block(60, 50), tmp_path)
     for row in drawn.rows[2:-2]:
         assert row.fill_mm == pytest.approx(row.ink_mm2 / 0.05, rel=1e-3)
@@ -253,7 +253,7 @@ def test_no_ink_and_ink_of_the_wrong_size_are_refused_with_what_to_write(tmp_pat
 def test_plans_that_no_sheet_fits_are_refused(tmp_path: Path) -> None:
     """Columns made for flat artwork, a line as wide as a slice: each says what to do instead."""
     with pytest.raises(NoPlan, match="choose the slices"):
-        slice_sheet(planned(tolerances={"method": "plain"}), block(60, 50), tmp_path)
+        slice_sheet(planned(tolerances={"method": "flat"}), block(60, 50), tmp_path)
     narrow = planned(tolerances={"slice_width_mm": 2.0})
     with pytest.raises(NoPlan, match="gap of 2 mm that closes"):
         slice_sheet(narrow, block(60, 50), tmp_path, SheetWish(marked_width_mm=2.0, overlap_mm=0.0))
@@ -272,7 +272,7 @@ def test_the_source_is_never_written_over(tmp_path: Path) -> None:
 def test_the_flat_export_is_for_plain_columns(tmp_path: Path) -> None:
     """A plan for a sheet is made again for plain columns; the drawing keeps its ink and the seams the plan's error."""
     made, (path, *_) = plain_export(planned(), block(60, 50), tmp_path)
-    assert made.split.method == "plain"
+    assert made.split.method == "flat"
     page = drawing_from_file(path)
     assert page.width_mm == pytest.approx(made.split.slices * made.split.file_slice_mm)
     assert area_mm2(page.parts["artwork"]) == pytest.approx(60 * 50 * lean_of(made) ** 2, rel=0.05)

@@ -60,7 +60,7 @@ def same(one: Rings, other: Rings, within_mm2: float = 1e-6) -> bool:
 
 def files_of(made: Plan, ink: Rings, folder: Path) -> tuple[TrialFiles, tuple[Path, ...]]:
     """The files of a plan's own kind, sliced or flat."""
-    if made.split.method == "plain":
+    if made.split.method == "flat":
         made, paths = plain_export(made, ink, folder)
         trial = made.trial
     else:
@@ -118,9 +118,9 @@ def _rollers() -> Any:
         {},
         {"laser": {"field_axis": "x", "rim_towards": "minus"}},
         {"laser": {"field_axis": "y", "rim_towards": "minus", "slice_turn_rad": 0.001, "slice_wide_share": 1.01}},
-        {"tolerances": {"method": "plain"}},
-        {"tolerances": {"method": "plain"}, "laser": {"field_axis": "x", "rim_towards": "plus"}},
-        {"tolerances": {"method": "plain"}, "turning": {"typed_decimals": 5}},
+        {"tolerances": {"method": "flat"}},
+        {"tolerances": {"method": "flat"}, "laser": {"field_axis": "x", "rim_towards": "plus"}},
+        {"tolerances": {"method": "flat"}, "turning": {"typed_decimals": 5}},
         {"job": {}},
     ],
     ids=["sliced", "sliced lying", "sliced, an axis askew", "flat", "flat lying", "flat, in between", "rollers"],
@@ -141,14 +141,14 @@ def test_first_second_and_rest_are_the_whole_and_land_where_it_would(
     assert files.first_number > len(inks) / 2
 
 
-@pytest.mark.parametrize("method", ["sheet", "plain"])
+@pytest.mark.parametrize("method", ["sliced", "flat"])
 @pytest.mark.parametrize("inked", [1, 2, 3])
 def test_where_few_slices_have_ink_no_file_is_written_for_none(inked: int, method: str, tmp_path: Path) -> None:
     """One slice: no second and no rest. Two: no rest. What is said names the files that are there, and no other."""
     made = coated(tolerances={"method": method})
     middles = (np.arange(inked) - inked // 2) * made.split.slice_width_mm
     ink = rings_from_shapely(shapely.multipolygons([shapely.box(x - 0.2, -5, x + 0.2, 5) for x in middles]))
-    if method == "sheet":
+    if method == "sliced":
         drawn, _ = slice_sheet(made, ink, tmp_path, SheetWish(slide=False))
         files = drawn.trial
     else:
@@ -273,7 +273,7 @@ def test_every_slice_with_ink_is_in_one_file(inks: list[float]) -> None:
     assert files.parts == tuple(f"a-flat-{part}.svg" for part in ("first", "second", "rest")[: len(inked)])
 
 
-@pytest.mark.parametrize("method", ["sheet", "plain"])
+@pytest.mark.parametrize("method", ["sliced", "flat"])
 def test_each_file_is_simulated_alone_and_says_which_slices_it_holds(method: str, tmp_path: Path) -> None:
     """What lies in the other files is not missed; marks lie where the artwork wants them, as with all at once."""
     made = coated(tolerances={"method": method})

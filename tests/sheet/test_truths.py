@@ -80,7 +80,7 @@ def test_a_border_of_two_zones_moves_into_a_white_row_that_both_heights_reach(da
         | {"measurements": [{"at_mm": 0, "across_mm": across[0]}, {"at_mm": 60, "across_mm": across[1]}]},
         turning={"levelled": False},
         artwork={"width_mm": 12.0, "height_mm": 16.0, "centre_mm": 30.0},
-        tolerances={"method": "sheet", "focus_mm": 0.3},
+        tolerances={"method": "sliced", "focus_mm": 0.3},
         # In focus: far from it the fluence alone takes up all the room, and no border may move.
         passes={"defocus_mm": 0.0},
     )

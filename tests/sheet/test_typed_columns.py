@@ -38,7 +38,7 @@ def flat_plan(item: dict[str, Any], drive: dict[str, Any], wide: float = 40.0, s
         item=item,
         turning={"typed_diameter_mm": 50.0} | drive,
         artwork={"width_mm": wide, "height_mm": 40.0, "centre_mm": 50.0},
-        tolerances={"method": "plain"} | ({"slice_width_mm": slice_mm} if slice_mm else {}),
+        tolerances={"method": "flat"} | ({"slice_width_mm": slice_mm} if slice_mm else {}),
     )
 
 

@@ -44,7 +44,7 @@ def random_job(rng: np.random.Generator) -> dict[str, Any]:
     length = measurements[-1]["at_mm"]
     focal = float(rng.choice([100.0, 160.0, 254.0, 330.0]))
     straight = len(measurements) == 2
-    surface_map = str(rng.choice(["true-width", "with-taper", "front-view", "decal"][: 4 if straight else 3]))
+    surface_map = str(rng.choice(["true-width", "with-taper", "front-view", "label"][: 4 if straight else 3]))
     smallest = min(s["across_mm"] for s in measurements)
     widest = 0.7 * smallest if surface_map == "front-view" else 2.0 * smallest
     if rng.random() < 0.25:
@@ -96,7 +96,7 @@ def random_job(rng: np.random.Generator) -> dict[str, Any]:
             "centre_angle_rad": float(rng.uniform(-1, 1)),
             "surface_map": surface_map,
         },
-        "tolerances": {"method": "sheet", "seam_mm": float(rng.choice([0.025, 0.06]))},
+        "tolerances": {"method": "sliced", "seam_mm": float(rng.choice([0.025, 0.06]))},
     }
 
 
@@ -144,7 +144,7 @@ EXTREMES: dict[str, dict[str, Any]] = {
     },
     "a cone of 40 degrees": {
         "item": {"measurements": [{"at_mm": 0, "across_mm": 120.0}, {"at_mm": 40, "across_mm": 120 - 80 * 0.8390996}]},
-        "artwork": {"width_mm": 60.0, "height_mm": 30.0, "centre_mm": 20.0, "surface_map": "decal"},
+        "artwork": {"width_mm": 60.0, "height_mm": 30.0, "centre_mm": 20.0, "surface_map": "label"},
     },
     "no taper, a whole turn": {
         "item": {"measurements": [{"at_mm": 0, "across_mm": 60.0}, {"at_mm": 100, "across_mm": 60.0}]},
@@ -175,7 +175,7 @@ def extreme_job(name: str) -> Job:
             "highest_frequency_khz": 100.0, "focal_length_mm": 254.0, "field_mm": 160.0,
         },
         "artwork": {"name": name},
-        "tolerances": {"method": "sheet"},
+        "tolerances": {"method": "sliced"},
     }  # fmt: skip
     return Job.model_validate({part: asked[part] | EXTREMES[name].get(part, {}) for part in asked})
 

@@ -152,12 +152,12 @@ def test_values_of_the_other_system_are_questioned_not_corrected() -> None:
     """A 3.5 mm cup and an 88 inch nut are asked about, and computed as written."""
     cup = fitted_shape(item((0, 3.5), (100, 3.5)))
     assert cup.radius_mm(0) == pytest.approx(1.75)
-    assert cup.doubts == ("The item's diameter is 3.5 mm: was 3.5 in (88.9 mm) meant?",)
+    assert cup.doubts == ("The item's diameter is 3.5 mm: did you mean 3.5 in (88.9 mm)?",)
     nut = fitted_shape(Item(name="Nut", flats=6, across_flats_mm=88 * 25.4, length_mm=20, solid=True))
-    assert nut.doubts == ("The item's diameter is 2235.2 mm (88 in): was 88 mm meant?",)
+    assert nut.doubts == ("The item's diameter is 2235.2 mm (88 in): did you mean 88 mm?",)
     thin = fitted_shape(item((0, 88), (150, 70), coating_thickness_um=3, wall_mm=0.02))
-    assert "was 3 thou (76.2 um) meant?" in " ".join(thin.doubts)
-    assert "was 0.02 in (0.508 mm) meant?" in " ".join(thin.doubts)
+    assert "did you mean 3 thou (76.2 um)?" in " ".join(thin.doubts)
+    assert "did you mean 0.02 in (0.508 mm)?" in " ".join(thin.doubts)
 
 
 def test_an_oval_counts_as_what_its_radius_swings() -> None:

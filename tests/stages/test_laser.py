@@ -116,3 +116,11 @@ def test_the_shipped_heads_are_in_order_and_say_that_they_are_invented(name: str
     beam = optics(found)
     assert 30 < beam.spot_um < 100
     assert beam.peak_fluence_j_cm2 > 20
+
+
+def test_a_spot_finer_than_diffraction_allows_is_refused() -> None:
+    """4 λ f/(π D), where M² is 1 (ISO 11146-1, from memory, not seen), is 30.97 µm here, less a tenth for reading."""
+    finest_um = 4 * 1.064 * 160 / (math.pi * 7)
+    assert optics(head(spot_um=0.91 * finest_um, beam_diameter_mm=7.0)).spot_source == "measured"
+    with pytest.raises(Refused, match=f"{finest_um:.3g} µm is the least"):
+        optics(head(spot_um=0.89 * finest_um, beam_diameter_mm=7.0))

@@ -37,7 +37,7 @@ def faults(what: Item, width: float, height: float, centre: float, **more: objec
 
 def test_on_a_straight_mug_every_map_but_the_front_view_is_plain() -> None:
     """Radius 40: 80 mm wide is 2 rad at every height, nothing stretched, nothing to correct."""
-    for name in ("true-width", "with-taper", "decal"):
+    for name in ("true-width", "with-taper", "label"):
         found = laid(MUG, 80, 60, 50, surface_map=name)
         assert (found.artwork_from_mm, found.artwork_to_mm) == pytest.approx((20, 80))
         assert found.total_angle_rad == pytest.approx(2)
@@ -81,7 +81,7 @@ def test_corrected_front_view_artwork_is_true_on_the_wall() -> None:
 
 def test_the_band_of_a_decal_takes_in_its_drooping_corners() -> None:
     """On a wall that narrows to the rim the lower corners hang below the lower edge's middle."""
-    found = laid(BOTTLE, 80, 60, 75, surface_map="decal")
+    found = laid(BOTTLE, 80, 60, 75, surface_map="label")
     corners = maps.decal(fitted_shape(BOTTLE).curve, 75, 40, [-30, 30])
     assert found.artwork_from_mm == pytest.approx(float(corners.s_mm[0]))
     assert found.total_angle_rad == pytest.approx(2 * float(corners.angle_rad.max()))
@@ -113,7 +113,7 @@ def test_the_share_seen_from_the_front_is_that_within_sixty_degrees() -> None:
 
 def test_the_share_seen_is_what_counting_finds() -> None:
     """A grid of places over a decal, counted within 60°, gives the same share."""
-    found = laid(BOTTLE, 150, 60, 75, surface_map="decal")
+    found = laid(BOTTLE, 150, 60, 75, surface_map="label")
     _, angle = maps.decal(
         fitted_shape(BOTTLE).curve, 75, np.linspace(-75, 75, 2001), np.linspace(-30, 30, 201)[:, None]
     )
@@ -149,7 +149,7 @@ def test_a_full_wrap_on_a_taper_closes_with_taper_only() -> None:
     wedge = laid(BOTTLE, turn, 60, 75, full_wrap=True)
     assert wedge.rows[0].gap_mm == pytest.approx(2 * pi * (wedge.rows[0].radius_mm - 39.5))
     assert wedge.rows[0].gap_mm < 0 < wedge.rows[-1].gap_mm
-    assert any("With the taper they close" in note for note in wedge.notes)
+    assert any("with the taper they meet" in note for note in wedge.notes)
 
 
 @pytest.mark.parametrize("half_angle", [-40, 40])
@@ -214,14 +214,14 @@ def test_artwork_on_a_nut_lies_on_one_flat() -> None:
         (BOTTLE, (80, 60, 130), {}, "artwork.centre", "past the rim: put its middle between 29.95 and 120.05 mm"),
         (BOTTLE, (80, 60, 20), {}, "artwork.centre", "past the base"),
         (BOTTLE, (80, 160, 75), {}, "artwork.height", "at most 150.2 mm high"),
-        (BOTTLE, (80, 149, 75), {"surface_map": "decal"}, "artwork.centre", "corners"),
+        (BOTTLE, (80, 149, 75), {"surface_map": "label"}, "artwork.centre", "corners"),
         (MUG, (252, 60, 50), {}, "artwork.width", "at most 251.3 mm wide"),
         (BOTTLE, (240, 60, 75), {}, "artwork.width", "at most 236.8 mm wide"),
-        (BOTTLE, (240, 60, 75), {"surface_map": "decal"}, "artwork.width", "more than once round"),
+        (BOTTLE, (240, 60, 75), {"surface_map": "label"}, "artwork.width", "more than once round"),
         (MUG, (200, 60, 50), {"full_wrap": True}, "artwork.width", "does not go all round"),
         (MUG, (80, 60, 50), {"surface_map": "front-view"}, "artwork.width", "at most 79.6 mm wide"),
         (MUG, (80, 60, 50), {"surface_map": "front-view", "full_wrap": True}, "artwork.surface_map", "all round"),
-        (FLASK, (80, 60, 70), {"surface_map": "decal"}, "artwork.surface_map", "cones and cylinders only"),
+        (FLASK, (80, 60, 70), {"surface_map": "label"}, "artwork.surface_map", "straight or evenly tapered wall"),
     ],
 )
 def test_artwork_that_has_no_room_is_refused(
@@ -231,7 +231,7 @@ def test_artwork_that_has_no_room_is_refused(
     assert says in faults(what, *size, **more)[where]
 
 
-@pytest.mark.parametrize("name", ["true-width", "with-taper", "decal"])
+@pytest.mark.parametrize("name", ["true-width", "with-taper", "label"])
 @given(centre=st.floats(65.0, 119.0), width=st.floats(200.0, 400.0))
 def test_the_width_that_is_told_is_one_that_fits(name: str, centre: float, width: float) -> None:
     """Whoever writes the width that the refusal names is not refused again for it."""

@@ -128,7 +128,7 @@ def test_what_no_tilt_cures_is_said() -> None:
 def test_plan_file_and_simulation_stand_alike(tmp_path: Path) -> None:
     """One tilt in the plan, the file and the simulation: a flat file of levelled artwork joins as the plan says."""
     art = {"width_mm": 40.0, "height_mm": 30.0, "centre_mm": 60.0}
-    made = made_of((*CUP[:4], (140, 70)), {"levelled": True}, art, tolerances={"method": "plain"})
+    made = made_of((*CUP[:4], (140, 70)), {"levelled": True}, art, tolerances={"method": "flat"})
     assert made.turning.level.shim_mm != 0
     stance = stance_of(made)
     assert made.turning.tilt_rad == made.turning.level.tilt_rad == made.focus.tilt_rad == stance.tilt_rad

@@ -180,11 +180,11 @@ def test_a_program_that_turns_after_every_pass_goes_all_round_in_a_chuck() -> No
 def test_flat_artwork_is_refused_where_each_slice_needs_a_file() -> None:
     """On rollers, with a program that turns after every pass; one slice alone, or a chuck, needs none."""
     job = job_from_text(f"{BOTTLE}\n[program]\ncan_repeat_slice = false\n")
-    job = job.model_copy(update={"tolerances": Tolerances(method="plain", slice_width_mm=4.0)})
+    job = job.model_copy(update={"tolerances": Tolerances(method="flat", slice_width_mm=4.0)})
     with pytest.raises(Refused) as refused:
         plan(job, 0)
     assert [fault.where for fault in refused.value.faults] == ["tolerances.method"]
     assert "leave method out" in str(refused.value)
     asked = job.model_copy(update={"program": Program()})
-    assert plan(asked, 0).split.method == "plain"
-    assert plan(job.model_copy(update={"turning": Chuck()}), 0).split.method == "plain"
+    assert plan(asked, 0).split.method == "flat"
+    assert plan(job.model_copy(update={"turning": Chuck()}), 0).split.method == "flat"

@@ -88,7 +88,7 @@ def test_first_slice_and_others_get_the_same_and_none_is_marked_by_both_files(
     assert steps.setting is not None
     wide, high = made.job.artwork.width_mm / 2, made.job.artwork.height_mm / 2
     ink = rings_from_list([[(-wide, -high), (wide, -high), (wide, high), (-wide, high)]])
-    if made.split.method == "plain":
+    if made.split.method == "flat":
         made, (whole, *parts) = plain_export(made, ink, tmp_path)
     else:
         _, (whole, *parts) = slice_sheet(made, ink, tmp_path)

@@ -167,13 +167,13 @@ def test_a_test_recorded_again_takes_the_place_of_the_older_until_it_is_ignored(
 
 def test_flat_files_get_the_slits_that_close_and_are_judged_as_sliced_ones(tmp_path: Path) -> None:
     """A flat file drawn without slits marks its seams double by all that closes; the simulation says so."""
-    given: dict[str, Any] = {"item": CUP, "tolerances": {"method": "plain", "closing_gap_mm": 0.2}}
+    given: dict[str, Any] = {"item": CUP, "tolerances": {"method": "flat", "closing_gap_mm": 0.2}}
     made = planned(**given)
     flat, (path, *_) = plain_export(made, block(60, 40), tmp_path / "a")
     found = simulation_of_files(flat, path, block(60, 40), draws=0)
     assert found.seam_places > 0
     assert max(found.seam_open_mm, found.seam_double_mm) < 0.006
-    bare = planned(**given | {"tolerances": {"method": "plain", "closing_gap_mm": 0.0}})
+    bare = planned(**given | {"tolerances": {"method": "flat", "closing_gap_mm": 0.0}})
     _, (old, *_) = plain_export(bare, block(60, 40), tmp_path / "b")
     double = simulation_of_files(flat, old, block(60, 40), draws=0).seam_double_mm
     assert double == pytest.approx(flat.seams.slit_mm, abs=0.006)
@@ -185,7 +185,7 @@ def test_flat_files_get_the_slits_that_close_and_are_judged_as_sliced_ones(tmp_p
 def test_slits_of_flat_files_go_by_the_height_that_they_lie_at(diameters: tuple[int, ...], tmp_path: Path) -> None:
     """On tapers and bellies flat slices of 3 mm stand open or lie double by 0.1 mm: their slits take that out."""
     measurements = [{"at_mm": 120 * k / (len(diameters) - 1), "across_mm": float(d)} for k, d in enumerate(diameters)]
-    tolerances = {"method": "plain", "closing_gap_mm": 0.2, "slice_width_mm": 3.0}
+    tolerances = {"method": "flat", "closing_gap_mm": 0.2, "slice_width_mm": 3.0}
     made = planned(item=CUP | {"measurements": measurements}, tolerances=tolerances)
     assert max(abs(row.plain_shape_mm) for row in made.split.seam_rows) > 0.1
     flat, (path, *_) = plain_export(made, block(60, 40), tmp_path)
@@ -200,7 +200,7 @@ def test_a_flat_ring_is_slit_where_it_closes_too(tmp_path: Path) -> None:
     """Artwork all round ends half a slit before the back on either side: there it would be marked double."""
     item = CUP | {"measurements": [{"at_mm": s, "across_mm": 80.0} for s in (0, 120)]}
     ring = {"width_mm": np.pi * 80, "height_mm": 20, "centre_mm": 60, "full_wrap": True}
-    made = planned(item=item, artwork=ring, tolerances={"method": "plain", "closing_gap_mm": 0.2})
+    made = planned(item=item, artwork=ring, tolerances={"method": "flat", "closing_gap_mm": 0.2})
     flat, (path, *_) = plain_export(made, block(np.pi * 80, 20), tmp_path)
     left, _, right, _ = bounds_mm(joined(drawing_from_file(path).parts.values()))
     scale = flat.split.flat_slice_mm / (40 * flat.split.index_angle_rad)
@@ -209,7 +209,7 @@ def test_a_flat_ring_is_slit_where_it_closes_too(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(("across", "seam", "ring"), [(3.0, 0.05, False), (4.0, 0.02, False), (6.0, 0.02, True)])
-@pytest.mark.parametrize("method", ["sheet", "plain"])
+@pytest.mark.parametrize("method", ["sliced", "flat"])
 def test_no_slice_is_chosen_that_its_file_refuses(across: float, seam: float, ring: bool, method: str) -> None:
     """Thin pins: twice the gap that closes is the narrowest slice, said where a limit asks for less."""
     made = planned(
@@ -218,8 +218,8 @@ def test_no_slice_is_chosen_that_its_file_refuses(across: float, seam: float, ri
         tolerances={"method": method, "seam_mm": seam},
     )
     assert made.split.slice_width_mm >= 2 * made.seams.slit_mm
-    assert order_of(SheetWish(), made, made.line_spacing_mm).inset_mm > 0 if method == "sheet" else True
-    narrower = made.split.sheet_widest_mm if method == "sheet" else made.split.plain_widest_mm
+    assert order_of(SheetWish(), made, made.line_spacing_mm).inset_mm > 0 if method == "sliced" else True
+    narrower = made.split.sheet_widest_mm if method == "sliced" else made.split.plain_widest_mm
     if narrower < 2 * made.seams.slit_mm:
         assert any("mostly seam" in note for note in seam_notes(made))
 
@@ -255,7 +255,7 @@ def test_slits_take_what_flat_files_leave_open_and_no_more() -> None:
     """A coating has to overlap, so its slits are narrower than the gap that closes; where a taper's slices stand open
     by less than a slit, only what is typed is left."""
     measurements = [{"at_mm": 0, "across_mm": 88.0}, {"at_mm": 120, "across_mm": 74.0}]
-    tolerances = {"method": "plain", "closing_gap_mm": 0.1, "closing_gap_u_mm": 0.01, "slice_width_mm": 4.0}
+    tolerances = {"method": "flat", "closing_gap_mm": 0.1, "closing_gap_u_mm": 0.01, "slice_width_mm": 4.0}
     made = planned(item=COATED["item"] | {"measurements": measurements}, tolerances=tolerances)
     assert 0.005 < made.seams.overlap_mm < made.seams.slit_mm
     left = [max(row.plain_shape_mm - made.seams.slit_mm, 0.0) for row in made.split.seam_rows]

@@ -45,7 +45,7 @@ def test_a_seams_error_holds_what_all_share_and_what_each_has_of_its_own() -> No
 def test_what_the_worst_seam_is_off_as_believed_is_told_and_one_slice_has_none() -> None:
     """A diameter typed in whole millimetres turns each slice too far or too short; that counts at every seam. A single
     slice meets no other."""
-    found = split_of(drive=GEARED.model_copy(update={"typed_decimals": 0}), method="sheet")
+    found = split_of(drive=GEARED.model_copy(update={"typed_decimals": 0}), method="sliced")
     worst = max(found.seam_rows, key=lambda row: abs(row.sheet_nominal_mm) + row.sheet_95_mm)
     assert found.nominal_mm == pytest.approx(abs(worst.sheet_nominal_mm))
     assert found.nominal_mm > 0.002
@@ -92,7 +92,7 @@ def test_plain_columns_of_a_climbing_taper_close_in_the_middle() -> None:
 @pytest.mark.parametrize(("asked_mm", "typed_mm"), [(4.2, 4.0), (4.8, 5.0), (6.4, 6.0), (3.3, 3.0)])
 def test_a_width_that_is_asked_for_is_typed_as_near_as_it_can_be(asked_mm: float, typed_mm: float) -> None:
     """Where only whole millimetres can be typed, the nearest of them: never the next wider one for a hair of seam."""
-    found = split_of(drive=GEARED.model_copy(update={"typed_decimals": 0}), method="plain", slice_width_mm=asked_mm)
+    found = split_of(drive=GEARED.model_copy(update={"typed_decimals": 0}), method="flat", slice_width_mm=asked_mm)
     assert found.file_slice_mm == found.flat_slice_mm == typed_mm
 
 
@@ -102,7 +102,7 @@ def test_stops_leave_the_drive_what_is_left_of_the_seam_as_squares() -> None:
     art, wide = Artwork(width_mm=80, height_mm=40, centre_mm=60), {}
     for share in (0.0001, 0.05):
         drive = Rollers(covering="hard", gear_ratio=4.0, stops_free_share=share, stops_whole_share=share)
-        found = split_of(MUG, drive=drive, artwork=art, method="sheet")
+        found = split_of(MUG, drive=drive, artwork=art, method="sliced")
         wide[share] = limit(found, "turning").widest_mm, found.stops_mm
     (ideal, _), (noisy, stops_mm) = wide.values()
     assert ideal is not None

@@ -93,7 +93,7 @@ def test_the_stair_of_an_axis_beside_the_centre_line() -> None:
 def test_flat_columns_on_the_bottle_are_off_by_fifty_three_micrometres() -> None:
     """⌀88 to ⌀70 over 150 mm, band 40 to 110, columns of 1 mm: +53, 0, -53 µm; a redrawn sheet: nothing."""
     drive = GEARED.model_copy(update={"gear_ratio": 200.0})
-    rows = split_of(drive=drive, slice_width_mm=1.0, method="plain").seam_rows
+    rows = split_of(drive=drive, slice_width_mm=1.0, method="flat").seam_rows
     ends = [1000 * rows[i].plain_nominal_mm for i in (0, 3, 6)]
     # Columns are typed in whole micrometres.
     assert ends == pytest.approx([53, 0, -53], abs=1.1)
@@ -170,7 +170,7 @@ def test_nothing_quicker_keeps_to_the_limits() -> None:
     assert all(one.met for one in found.limits)
     for slices in range(1, found.slices, 2):
         width = found.slice_width_mm * found.inked_slices / slices
-        tried = split_of(drive=drive, slice_width_mm=width * 1.0005, method="sheet")
+        tried = split_of(drive=drive, slice_width_mm=width * 1.0005, method="sliced")
         assert not all(one.met for one in tried.limits)
 
 
@@ -202,7 +202,7 @@ def test_flat_columns_are_taken_on_a_straight_item_and_the_sheet_on_a_taper() ->
     """Auto takes flat artwork where it holds in no more time, and says why."""
     straight = split_of(MUG, artwork=Artwork(width_mm=80, height_mm=60, centre_mm=60))
     taper = split_of()
-    assert (straight.method, taper.method) == ("plain", "sheet")
+    assert (straight.method, taper.method) == ("flat", "sliced")
     assert any("A flat file would need" in note for note in notes(taper))
     assert taper.plain_widest_mm < taper.sheet_widest_mm / 5
 
@@ -233,7 +233,7 @@ def test_each_flat_of_a_nut_is_one_slice(wide_mm: float) -> None:
     of 3200 steps turn a little less than a sixth."""
     nut = Item(name="Pommel nut", flats=6, across_flats_mm=16, length_mm=30, solid=True, coating=None)
     found = split_of(nut, Chuck(), Artwork(width_mm=wide_mm, height_mm=12, centre_mm=15))
-    assert (found.slices, found.edge_drop_mm, found.method) == (1, 0.0, "plain")
+    assert (found.slices, found.edge_drop_mm, found.method) == (1, 0.0, "flat")
     assert found.index_angle_rad == pytest.approx(math.pi / 3, rel=1e-3)
 
 
@@ -297,7 +297,7 @@ def test_an_apex_line_that_climbs_into_the_lens_is_refused() -> None:
     defocus=st.floats(-10, 10),
     seam=st.floats(1e-4, 5),
     levelled=st.booleans(),
-    method=st.sampled_from(["auto", "sheet", "plain"]),
+    method=st.sampled_from(["auto", "sliced", "flat"]),
     kind=st.sampled_from(["item-diameter", "roller-diameter", "degrees"]),
 )
 def test_any_item_gets_finite_numbers_or_a_refusal(

@@ -127,9 +127,7 @@ def test_the_roller_that_is_typed_is_told_from_the_true_roller() -> None:
 
 def test_flat_artwork_is_drawn_smaller_both_ways_where_the_beam_leans() -> None:
     """12 mm out of focus: by like triangles a place 12 mm below the plane is reached f/(f + 12) times as far out."""
-    found, sharp = cut_and_focus(
-        MUG, artwork=LOGO.model_copy(update={"centre_mm": 60}), defocus_mm=12.0, method="plain"
-    )
+    found, sharp = cut_and_focus(MUG, artwork=LOGO.model_copy(update={"centre_mm": 60}), defocus_mm=12.0, method="flat")
     beam = optics(HEAD)
     assert beam.pupil_x_mm is not None
     assert beam.pupil_y_mm is not None

@@ -121,7 +121,7 @@ def test_the_gap_of_a_decal_is_that_at_its_ends() -> None:
     """A decal's row ends higher or lower than its middle: there the radius is R sin a, R off the cone's point."""
     cone = Item(name="funnel", measurements=(Measurement(at_mm=0, across_mm=80), Measurement(at_mm=150, across_mm=140)))
     shape, half = fitted_shape(cone), math.atan(0.2)
-    found = layout(Artwork(width_mm=120, height_mm=40, centre_mm=75, surface_map="decal"), cone, shape)
+    found = layout(Artwork(width_mm=120, height_mm=40, centre_mm=75, surface_map="label"), cone, shape)
     to_point = 55.0 / math.sin(half)
     for row, v in zip(found.rows, np.linspace(20, -20, 7).tolist(), strict=True):
         end = math.hypot(60.0, to_point + v)

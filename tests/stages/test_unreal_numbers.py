@@ -25,7 +25,7 @@ def typed(
     true = motor * 2 * radius_mm / drive.roller_diameter_mm if isinstance(drive, Rollers) else motor
     keys = keyed_column(drive, file_slice_mm, steps, slices)
     size = (slices * keys.file_slice_mm, 50.0)
-    columns = Columns(keys, steps, 2 * math.pi * steps / true, slices, slices, size, "sheet")
+    columns = Columns(keys, steps, 2 * math.pi * steps / true, slices, slices, size, "sliced")
     return {entry.id: entry for entry in key_in(drive, columns, radius_mm, "y")}
 
 

@@ -50,7 +50,7 @@ def test_a_profile_reads_back_exactly(full: Profile) -> None:
     """Nothing is lost or changed between saving and opening, and the file proves that it is whole."""
     found = profile_from_bytes(profile_text(full).encode(), "file")
     assert found.profile == full
-    assert (found.read_only, found.doubt, found.format) == ("", "", 6)
+    assert (found.read_only, found.doubt, found.format) == ("", "", 7)
 
 
 def test_a_profile_is_a_job_file_too(full: Profile) -> None:
@@ -135,7 +135,7 @@ def test_what_was_brought_up_is_saved_in_the_new_format(job: Job) -> None:
     """Opened and saved once, an old profile is one of today's."""
     old = profile_from_bytes((job_text(job) + FORMAT_2).encode(), "file").profile
     again = profile_from_bytes(profile_text(old).encode(), "file")
-    assert (again.format, again.profile) == (6, old)
+    assert (again.format, again.profile) == (7, old)
 
 
 def test_faults_of_an_old_format_are_told(job: Job) -> None:
@@ -148,7 +148,7 @@ def test_faults_of_an_old_format_are_told(job: Job) -> None:
 
 def test_a_newer_format_is_opened_read_only(full: Profile) -> None:
     """What a newer tool saved is shown as far as it is understood, and says that nothing may be saved onto it."""
-    text = profile_text(full).replace("format = 6", 'format = 7\nmoon = "full"')
+    text = profile_text(full).replace("format = 7", 'format = 8\nmoon = "full"')
     text = text.replace('wall = "0.5 mm"', 'wall = "0.5 mm"\ntexture = "hammered"')
     found = profile_from_bytes(text.encode(), "file")
     assert "newer rotary" in found.read_only

@@ -264,7 +264,7 @@ def test_nothing_is_saved_onto_a_newer_format(job: Job, store: Path) -> None:
     """What a newer tool saved is not followed by a version of an older one, which would drop what it doesn't know."""
     saved = keep(job, "a", store)
     later = saved.path.with_name("0002-newerr.toml")
-    later.write_text(saved.path.read_text("utf-8").replace("format = 6", "format = 9"), "utf-8")
+    later.write_text(saved.path.read_text("utf-8").replace("format = 7", "format = 9"), "utf-8")
     assert "newer" in load("a", store).read_only
     for act in (lambda: keep(job, "a", store), lambda: rename("a", "b", store)):
         with pytest.raises(FileTrouble, match="under another name"):

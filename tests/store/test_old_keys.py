@@ -69,6 +69,19 @@ def test_an_old_job_file_opens_and_is_written_with_the_new_keys() -> None:
     assert not re.search(r"(?m)^(\[(drive|head)|(datum|stations|joint|blank_edge|hatch|rate|pulse|spoilt|rig) =)", text)
 
 
+def test_an_old_word_behind_a_key_opens_as_todays() -> None:
+    """How a file is divided and how artwork follows a taper: in a job, and in what was saved of a plan."""
+    old = JOB.replace("[tolerances]", '[tolerances]\nmethod = "sheet"').replace(
+        "[artwork]", '[artwork]\nsurface_map = "decal"'
+    )
+    job = job_from_text(old)
+    assert (job.tolerances.method, job.artwork.surface_map) == ("sliced", "label")
+    assert 'method = "plain"' in NUT
+    saved = profile_from_bytes(NUT.encode(), "file").profile.saved
+    assert saved.plan is not None
+    assert saved.plan.method == "flat"
+
+
 def test_an_old_key_beside_its_new_one_is_one_sentence_that_says_where() -> None:
     """Nobody can know which of the two counts; every such pair is named at once."""
     with pytest.raises(Refused) as caught:
@@ -76,8 +89,8 @@ def test_an_old_key_beside_its_new_one_is_one_sentence_that_says_where() -> None
             JOB.replace("[tolerances]", '[tolerances]\nseam = "0.1 mm"').replace("[drive]", "[turning]\n[drive]")
         )
     assert [str(fault) for fault in caught.value.faults] == [
-        "drive: is what turning was called before, and turning stands here too: take one of them out",
-        "tolerances.joint: is what seam was called before, and seam stands here too: take one of them out",
+        "drive is the earlier name of turning, which stands here too: take one of them out",
+        "tolerances.joint is the earlier name of seam, which stands here too: take one of them out",
     ]
 
 

@@ -93,7 +93,7 @@ def test_it_is_repeated_and_saved_anew(name: str, example: str, tmp_path: Path) 
     (home / "0002-aaaaaa.toml").write_bytes((OLD / f"format-4-{name}.toml").read_bytes())
     found = load("a", tmp_path)
     again = profile_from_bytes(profile_text(found.profile).encode(), "file")
-    assert (again.format, again.profile) == (6, found.profile)
+    assert (again.format, again.profile) == (7, found.profile)
     repeat = repeat_of(found, job_from_file(examples()[example]), plan)
     assert (repeat.state, repeat.run) == ("proven", proof_of(name))
     assert repeat.run is not None

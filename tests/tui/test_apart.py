@@ -1,5 +1,7 @@
 """The core in a process of its own: the same answers, whatever becomes of the process."""
 
+import io
+import pickle
 import subprocess
 import sys
 from pathlib import Path
@@ -8,11 +10,17 @@ from typing import Any
 import pytest
 
 from tests.patience import until
-from tui.background.worker import CoreProcess
+from tests.tui.conftest import Person
+from tui.app import Rotary
+from tui.background import worker
+from tui.background.tasks import Done, Errand
+from tui.background.worker import MOST_BEGUN, READY, CoreProcess, send
 from tui.drawings.pictures import PICTURES, picture
 from tui.planner import client as apart_module
-from tui.planner.client import planner_process
-from tui.planner.request import Request, judge
+from tui.planner.client import planner, planner_process
+from tui.planner.judging import judge
+from tui.planner.request import Request, Verdict
+from tui.screens.desk_work import SLOW
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -24,6 +32,119 @@ def apart(monkeypatch: pytest.MonkeyPatch) -> Any:
     started = planner_process()
     yield started
     started.close()
+
+
+class Scripted:
+    """A process that has already written what it will; it takes its time to end once it is killed."""
+
+    def __init__(self, *answers: str, is_ready: bool = True) -> None:
+        self.stdin, self.stdout, self.kills = io.BytesIO(), io.BytesIO(), 0
+        if is_ready:
+            self.stdout.write(READY)
+        for answer in answers:
+            send(self.stdout, pickle.dumps(Done("artwork", "1", answer)))
+        self.stdout.seek(0)
+
+    def poll(self) -> None:
+        return None
+
+    def wait(self, _timeout_s: float) -> None:
+        return None
+
+    def kill(self) -> None:
+        self.kills += 1
+        self.stdout.seek(0, io.SEEK_END)
+
+
+@pytest.fixture
+def scripted(monkeypatch: pytest.MonkeyPatch) -> list[Scripted]:
+    """The processes that are begun, in their order."""
+    waiting: list[Scripted] = []
+    monkeypatch.setattr(worker, "started", lambda module: waiting.pop(0) if module == "any" else None)
+    return waiting
+
+
+TASK = Errand("artwork", "1", {}, "mm", "")
+
+
+def test_a_process_that_was_stopped_gets_no_other_task(scripted: list[Scripted]) -> None:
+    """It may look alive for a moment still: the next task goes to another one."""
+    first, second = Scripted("one", "never"), Scripted("two")
+    scripted += [first, second]
+    core: CoreProcess[Errand, Done] = CoreProcess("any", lambda *_: Done("", "", "here"))
+    assert core.ask(TASK).answer == "one"
+    core.stop()
+    core.is_stopped = False
+    # As it was before the kill came through.
+    first.stdout.seek(0)
+    first.stdout.read(len(READY))
+    assert core.ask(TASK).answer == "two"
+
+
+def test_what_was_stopped_before_its_process_stood_is_not_done(scripted: list[Scripted]) -> None:
+    """Nobody wants the answer: the process is ended as soon as there is one."""
+    begun = Scripted("unwanted")
+    scripted.append(begun)
+    core: CoreProcess[Errand, Done] = CoreProcess("any", lambda *_: Done("", "", "here"))
+    core.stop()
+    with pytest.raises(EOFError):
+        core.ask(TASK)
+    assert begun.kills
+
+
+def test_processes_that_end_before_they_are_ready_are_begun_so_often_and_no_more(scripted: list[Scripted]) -> None:
+    """One that can't load ends at once each time: after a few the work is done here, and that can be told."""
+    scripted += [Scripted(is_ready=False) for _ in range(MOST_BEGUN)]
+    core: CoreProcess[Errand, Done] = CoreProcess("any", lambda *_: Done("", "", "here"))
+    for _ in range(MOST_BEGUN):
+        assert not core.is_given_up
+        with pytest.raises(EOFError):
+            core.ask(TASK)
+    assert core.is_given_up
+    assert core.ask(TASK).answer == "here"
+
+
+@pytest.mark.parametrize("is_ready", [True, False])
+def test_those_that_are_stopped_while_they_load_or_end_over_their_work_count_for_nothing(
+    scripted: list[Scripted], is_ready: bool
+) -> None:
+    """Typing stops many, and a large drawing may take more memory than there is."""
+    scripted += [Scripted(is_ready=is_ready) for _ in range(MOST_BEGUN)]
+    core: CoreProcess[Errand, Done] = CoreProcess("any", lambda *_: Done("", "", "here"))
+    for _ in range(MOST_BEGUN):
+        core.is_stopped = not is_ready
+        with pytest.raises(EOFError):
+            core.ask(TASK)
+    assert not core.is_given_up
+
+
+def test_a_plan_whose_process_was_lost_is_made_here(scripted: list[Scripted], bottle: dict[str, Any]) -> None:
+    """The person gets the numbers all the same; of what nobody wants any more there are none."""
+    told: list[Verdict] = []
+    scripted.append(Scripted(is_ready=False))
+    asking = planner(told.append, CoreProcess("any", lambda *_: Verdict(0)))
+    asking.ask(Request(5, bottle, "mm"))
+    until(lambda: told)
+    assert told[0].number == 5
+    assert told[0].plan is not None
+    assert asking._lost(Request(6, bottle, "mm"), True) == Verdict(6)
+    asking.end()
+
+
+async def test_the_screen_tells_once_that_a_part_of_it_does_not_start(
+    scripted: list[Scripted], bottle: dict[str, Any]
+) -> None:
+    """One plain sentence, and the numbers come."""
+    scripted += [Scripted(is_ready=False) for _ in range(MOST_BEGUN)]
+    core = CoreProcess("any", lambda request, _: judge(request))
+    app = Rotary(bottle, core=core)
+    async with app.run_test(size=(100, 30)) as pilot:
+        person = Person(app, pilot)
+        for place in range(MOST_BEGUN + 1):
+            said = app.desk.session.verdict
+            await person.press(str(place))
+            await person.until(lambda said=said: app.desk.session.verdict is not said)  # type: ignore[misc]
+        assert [note.message for note in app._notifications] == [SLOW]
 
 
 @pytest.mark.slow

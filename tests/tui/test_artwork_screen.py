@@ -244,7 +244,7 @@ async def test_the_forecast_follows_once_typing_rests(desk: Desk) -> None:
     """Its picture has the figures of both ways, greyed as soon as a value changes, and fresh again after it rests."""
     async with desk() as person:
         await person.press("f6", "0")
-        await person.see("a seam, 19 in 20")
+        await person.see("seam off by, 19 in 20")
         assert person.app.desk.work.shown("forecast").fresh
         person.go("tolerances.seam")
         await person.press("f6")
@@ -274,5 +274,5 @@ async def test_the_window_is_a_picture_of_the_desk(desk: Desk) -> None:
     """The chance over fluence and pulses with the plan's own place in it, from the desk."""
     async with desk() as person:
         await person.press("f6", "minus")
-        text = await person.see("energy per area, peak, J/cm²")
+        text = await person.see("peak energy per area, J/cm²")
         assert "@" in text

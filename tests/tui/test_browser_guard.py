@@ -117,16 +117,21 @@ def test_paths_are_followed_to_where_they_lead(tmp_path: Path) -> None:
 
 
 def test_a_held_process_opens_nothing_else(tmp_path: Path) -> None:
-    """Whatever is typed wherever: reading, writing, listing, renaming outside is refused as the system would."""
+    """Whatever is typed wherever: reading, writing, listing, renaming outside is refused as the system would.
+
+    The store is no part of the folder, and is read and written all the same.
+    """
     folder, elsewhere = tmp_path / "files", tmp_path / "elsewhere"
-    for place in (folder, elsewhere, tmp_path / "tmp"):
+    for place in (folder, elsewhere, tmp_path / "kept", tmp_path / "tmp"):
         place.mkdir()
+    (tmp_path / "kept" / "readings.toml").write_text("kept", "utf-8")
     (elsewhere / "secret.svg").write_text("<svg/>", "utf-8")
     code = f"""
 import os, pathlib
 from tui.browser.file_limits import confine
 confine()
-import rotary.plan, rotary.shipped
+import rotary.files, rotary.plan, rotary.shipped
+assert rotary.files.regular_bytes(pathlib.Path(os.environ["ROTARY_FOLDER"]) / "readings.toml", 100) == b"kept"
 rotary.shipped.examples()
 inside, outside = pathlib.Path({str(folder)!r}), pathlib.Path({str(elsewhere)!r})
 (inside / "a.svg").write_text("<svg/>")
@@ -154,6 +159,7 @@ print("held")
         "PYTHONPATH": str(ROOT),
         file_limits.HELD_TO: str(folder),
         "TMPDIR": str(tmp_path / "tmp"),
+        "ROTARY_FOLDER": str(tmp_path / "kept"),
     }
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, env=environment)
     assert done.stdout.strip() == "held", done.stderr

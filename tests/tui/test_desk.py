@@ -187,7 +187,7 @@ async def test_groups_fold(desk: Desk) -> None:
         person.app.desk.form.go_to(REST)
         await person.press("enter")
         assert "Tolerances" not in person.screen()
-        assert "not as usual" in person.screen()
+        assert "changed" in person.screen()
 
 
 @pytest.mark.slow
@@ -205,6 +205,18 @@ async def test_every_picture_by_its_key(desk: Desk) -> None:
         for key, place in (("5", 4), ("0", 9), ("minus", 10), ("1", 0)):
             await person.press(key)
             assert person.app.desk.picture_name == names[place]
+
+
+async def test_from_a_large_picture_on_a_narrow_screen_f5_leads_to_the_drawing(desk: Desk) -> None:
+    """It is missing: the field that has the focus is in sight, never under a picture that takes all the room."""
+    async with desk(60, 20) as person:
+        app = person.app
+        app.desk.action_page()
+        app.desk.action_large()
+        await person.until(lambda: "COATING" not in person.screen())
+        await person.press("f5")
+        await person.see("COATING")
+        assert app.focused is app.desk.form
 
 
 async def test_a_narrow_screen_has_two_pages(desk: Desk) -> None:

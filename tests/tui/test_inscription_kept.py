@@ -119,7 +119,7 @@ def test_words_of_a_file_pass_the_desk_unharmed() -> None:
 
 def test_a_fault_of_the_words_is_told_on_the_desk() -> None:
     """The desk has no field for it, so it names the screen and the field; an unknown key can be taken out."""
-    from tui.planner.request import judge
+    from tui.planner.judging import judge
 
     opened = Session({**profile("brass-nut"), "inscription": {"text": "A", "margin": "much", "colour": "red"}})
     opened.accept(judge(opened.request()))

@@ -132,7 +132,7 @@ async def test_a_complaint_stands_at_its_field_and_undo_takes_it_back(tmp_path: 
     async with at_screen(tmp_path) as writer:
         await writer.field("gap", "90 mm")
         await writer.settled(lambda: "gap" in writer.own.session.faults())
-        assert "no less than once round" in writer.screen()
+        assert "as long as once round" in writer.screen()
         await writer.pilot.press("f7")
         await writer.settled(lambda: not writer.own.session.faults())
         await writer.field("letter_height", "2.54 mm")
@@ -302,7 +302,7 @@ def test_one_inscription_can_be_written_on_flats(tmp_path: Path) -> None:
     of.job = faceted(of.job)
     done = written(errand(of, tmp_path, "one"), lambda _: None)
     assert sorted(path.suffix for path in (tmp_path / "six").iterdir()) == [".svg", ".svg", ".txt"]
-    assert any("mm stays unmarked before the" in line for line in done.lines)
+    assert any("mm stay unmarked up to the" in line for line in done.lines)
 
 
 def test_what_was_typed_comes_back_as_it_was() -> None:

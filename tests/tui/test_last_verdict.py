@@ -4,8 +4,9 @@ import hashlib
 import os
 import pickle
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -14,9 +15,10 @@ from tests.tui.conftest import Person
 from tui.app import Rotary
 from tui.disk.opened import first_example
 from tui.form.job_form import Session
-from tui.planner.last import LastVerdict
+from tui.planner.judging import judge
+from tui.planner.last import SHIPPED, LastVerdict, store_verdict, stored_verdict
 from tui.planner.process import plain
-from tui.planner.request import Request, Verdict, judge
+from tui.planner.request import Request, Verdict
 
 
 @pytest.fixture(scope="module")
@@ -89,6 +91,40 @@ def test_there_is_none_on_another_day_or_of_words(job: Path, monkeypatch: pytest
     assert LastVerdict(job).verdict is None
     LastVerdict(job).store(verdict._replace(words=("passes", "readable")))
     assert LastVerdict(job).verdict is None
+
+
+def values(thing: object, where: str = "") -> Iterator[tuple[str, object]]:
+    """All values in a verdict, each with its place."""
+    inside = thing._asdict() if isinstance(thing, Verdict) else thing
+    if isinstance(inside, SimpleNamespace):
+        inside = vars(inside)
+    elif isinstance(inside, tuple | list):
+        inside = dict(enumerate(inside))
+    if not isinstance(inside, dict):
+        yield where, inside
+        return
+    for name, value in inside.items():
+        yield from values(value, f"{where}.{name}")
+
+
+def test_the_verdict_that_ships_is_what_the_core_says_today(verdict: Verdict) -> None:
+    """The numbers of the very first frame are computed anew here; `MADE=update` writes them."""
+    today = dict(values(pickle.loads(plain(verdict))))
+    if os.environ.get("MADE") == "update":
+        store_verdict(SHIPPED, verdict)
+    shipped = dict(values(stored_verdict(SHIPPED)))
+    assert len(shipped) > 400
+    # Other processors differ in a last digit.
+    assert shipped == {at: pytest.approx(one) if isinstance(one, float) else one for at, one in today.items()}
+
+
+@pytest.mark.parametrize("change", [None, add_reading, add_machine])
+def test_it_is_shown_while_nobody_has_stored_anything(tmp_path: Path, change: Callable[[Path], None] | None) -> None:
+    """A first start shows it; a reading or a machine may lead to other numbers, and ends that."""
+    if change is not None:
+        change(tmp_path)
+    shown = LastVerdict(first_example()).verdict
+    assert shown == (stored_verdict(SHIPPED) if change is None else None)
 
 
 async def test_the_first_frame_has_the_numbers_before_the_core_is_asked(job: Path, verdict: Verdict) -> None:

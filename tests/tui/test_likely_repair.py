@@ -9,7 +9,7 @@ from rotary.services.repairs import TypedLength, readings_of, unusual_length
 from rotary.shipped import examples
 from tui.form.hints import is_empty, wrong_now
 from tui.form.job_form import Session
-from tui.planner.request import judge
+from tui.planner.judging import judge
 
 from .conftest import OWN_HEAD
 

@@ -25,7 +25,7 @@ from tui.form.facts import missing
 from tui.form.job_form import Session
 from tui.form.status import is_invented, measured, state
 from tui.form.tables import blank
-from tui.planner.request import judge
+from tui.planner.judging import judge
 
 
 async def begun(person: Person) -> None:
@@ -215,7 +215,7 @@ def test_a_choice_that_nobody_made_is_missing() -> None:
         judged(session)
         assert (session.plan, set(session.faults())) == (None, set(choices))
         assert set(choices) <= set(missing(session))
-        assert "choose it first" in save(session, Path("nowhere"), Path())
+        assert "choose this first" in save(session, Path("nowhere"), Path())
         taken_up = Session({})
         taken_up.restore(session.state())
         assert set(judged(taken_up).faults()) == set(choices)

@@ -18,6 +18,7 @@ from rotary.job import job_from_data
 from rotary.papers.text import voice_text
 from rotary.services.actions import actions_for
 from tui.catalogue import GROUPS
+from tui.catalogue.words import words_of
 from tui.form.fields import Table
 from tui.form.job_form import Session
 from tui.plain import ending
@@ -59,12 +60,12 @@ FLASK = {
     "place 2, height": ["210 mm"], "place 2, across": ["3 in"],
     "Turning, roller diameter": ["20"], "Turning, roller centres": ["60"], "Turning, axis height": ["30"],
     "Turning, gear ratio": ["3"],
-    "Laser and lens, its name": ["Our head"], "Laser and lens, rated power": ["60"],
+    "Laser and lens, laser name": ["Our head"], "Laser and lens, rated power": ["60"],
     "Laser and lens, focal length": ["254"],
     "Laser and lens, field": ["175"],
     "Laser and lens, largest pulse": ["1.5"], "Laser and lens, lowest frequency": ["20"],
     "Laser and lens, highest frequency": ["600"],
-    "Artwork, width": ["60"], "Artwork, height": ["40"], "Artwork, its middle at": ["100"],
+    "Artwork, width": ["60"], "Artwork, height": ["40"], "Artwork, middle at height": ["100"],
 }  # fmt: skip
 
 
@@ -98,7 +99,7 @@ def test_from_nothing_to_the_numbers() -> None:
 @pytest.mark.slow
 def test_nothing_is_drawn(bottle: dict[str, Any]) -> None:
     """No box, frame, arrow or big digit in a whole conversation."""
-    person = Person({"Go through it": ["yes"] * 9})
+    person = Person({"Go through these questions": ["yes"] * 9})
     talk = talk_of(Session(bottle), person)
     talk.everything = True
     talk.through()
@@ -131,6 +132,8 @@ def test_every_field_of_the_desk_is_asked(bottle: dict[str, Any], kind: str, sec
             line = asked(session, question)
             assert question.field.label in line
             stands = session.text(question.key) or session.stands(question.key)
+            if question.field.is_choice:
+                stands = words_of(question.field, stands)
             assert stands in line
 
 

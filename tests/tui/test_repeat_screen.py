@@ -148,7 +148,7 @@ def test_in_plain_lines_it_is_the_same(kept: Path) -> None:
     assert "5. Power: 97 %." in lines
     session.edit("artwork.width", "70 mm")
     lines = numbers(session)
-    assert lines[0].startswith("TEST FIRST: a new plan: the proof no longer counts.")
+    assert lines[0].startswith("TEST FIRST: this is a new plan, so the proof no longer counts.")
 
 
 def test_a_save_from_the_screen_stores_the_sheet(tmp_path: Path, bottle_job: Job) -> None:

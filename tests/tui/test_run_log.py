@@ -19,6 +19,7 @@ from tui.screens.once import Once
 from tui.screens.patch import Patch
 from tui.screens.run_fields import run_rows
 from tui.screens.run_log import RunLog, RunOf
+from tui.widgets.form import Form
 
 from .conftest import Desk, Person
 
@@ -164,7 +165,10 @@ async def test_a_first_good_run_proves_the_numbers(desk: Desk, tmp_path: Path, j
         await opened(person, folder)
         await person.press("f8")
         await person.until(lambda: getattr(person.app.screen, "repeat", None))
-        await person.press("g", "4", "enter")
+        # Enter is for the run from the last answer too, which stands there already.
+        await person.press("g", "4", *["down"] * 8)
+        assert person.app.screen.query_one(Form).cell.key == "proves"
+        await person.press("enter")
         await person.until(lambda: person.app.screen is person.app.desk)
         await person.judged()
         await person.until(lambda: "4 good of 4" in flat(person))

@@ -13,7 +13,8 @@ from tui.disk.save import save
 from tui.form import inscription
 from tui.form.job_form import Session
 from tui.form.rows import Folds, rows, step_last_digit
-from tui.planner.request import Request, Verdict, judge
+from tui.planner.judging import judge
+from tui.planner.request import Request, Verdict
 
 
 def test_the_shipped_bottle_survives_the_way_through_the_fields(session: Session, bottle: dict[str, Any]) -> None:

@@ -10,7 +10,7 @@ from types import SimpleNamespace
 from typing import Final
 
 from rotary.artwork.rings import Rings, area_mm2, moved
-from rotary.errors import Fault, Refused, brief, refuse
+from rotary.errors import Fault, Refused, brief, fault_line, refuse
 from rotary.faults import model_from_texts
 from rotary.files import named_path
 from rotary.inscription.actions import FACES
@@ -18,16 +18,7 @@ from rotary.inscription.depths import depth_of
 from rotary.inscription.ink import ink_on_end, ink_on_wall
 from rotary.inscription.legibility import make_ready
 from rotary.inscription.models import Inscription
-from rotary.inscription.names import (
-    LetterSizes,
-    ListRow,
-    NameEntry,
-    from_list,
-    from_numbers,
-    names,
-    number_range,
-    sizes,
-)
+from rotary.inscription.names import Entries, LetterSizes, NameEntry, from_list, from_numbers, names, sizes
 from rotary.inscription.setting import set_lines, with_font_path
 from rotary.inscription.sizing import SizedText
 from rotary.inscription.work import Planner, part_plan, size
@@ -196,16 +187,11 @@ def _one(errand: Errand, tell: Tell) -> SimpleNamespace:
     return SimpleNamespace(kind="one", folder=str(whole.card.parent), says=(", ".join(files),), lines=whole.lines)
 
 
-def _entries(errand: Errand, wish: InscriptionWish) -> tuple[tuple[ListRow, ...], tuple[str, ...], str]:
+def _entries(errand: Errand, wish: InscriptionWish) -> Entries:
     asked = errand.data["write"]
-    notes: tuple[str, ...] = ()
-    sign = ","
     if asked.get("list"):
-        table = Path(errand.beside) / named_path(asked["list"])
-        wanted, notes, sign = from_list(table, asked.get("column"), wish.text)
-    else:
-        wanted = from_numbers(*number_range(asked["numbers"]), _digits(asked), wish.text)
-    return wanted, notes, sign
+        return from_list(Path(errand.beside) / named_path(asked["list"]), asked.get("column"), wish.text)
+    return from_numbers(asked["numbers"], _digits(asked), wish.text)
 
 
 def _sizes(errand: Errand, tell: Tell) -> SimpleNamespace:
@@ -237,7 +223,7 @@ def _list(errand: Errand, tell: Tell) -> SimpleNamespace:
 
 
 def _misfit(one: NameEntry) -> str:
-    return f"line {one.line}: {brief(one.name, 30)}: {one.why}"
+    return fault_line(f"line {one.line}, {brief(one.name, 30)}", one.why)
 
 
 def _few(misfits: Sequence[str], rest: str) -> tuple[str, ...]:

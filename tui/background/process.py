@@ -92,7 +92,7 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
     try:
         wall = rings if flat else on_wall(rings, art.surface_map, shape.curve, made.layout.centre_mm, FINEST_MM)
     except ValueError as trouble:
-        says = f"{trouble}: choose another map, or smaller artwork"
+        says = f"{trouble}: lay it on the taper in another way, or make the artwork smaller"
         raise Refused([Fault("artwork.surface_map", says)]) from None
     if flat:
         wall = moved(wall, 0.0, made.layout.centre_mm)
@@ -123,7 +123,7 @@ def _borders(made: "Plan", rings: "Rings") -> tuple[tuple[float, ...], float | N
     from rotary.sheet.compose import composition
 
     split, job = made.split, made.job
-    if split.method == "sheet" and split.slices > 1:
+    if split.method == "sliced" and split.slices > 1:
         try:
             order = order_of(SheetWish(), made, job.tolerances.line_spacing_mm or FINEST_MM)
             cut = composition(order, rings, cut=False)
@@ -166,7 +166,7 @@ def _files(errand: Errand, _tell: Tell) -> SimpleNamespace:
     if made.job.is_inscribed:
         return SimpleNamespace(paths=tuple(map(str, write_words(made, beside))))
     rings, sources = ink_of(errand, made, lambda _: None).composition.ink, drawing_files(made.job, beside)
-    flat = made.split.method == "plain" and made.job.item.flats is None
+    flat = made.split.method == "flat" and made.job.item.flats is None
     paths = (
         plain_export(made, rings, beside, sources)[1] if flat else slice_sheet(made, rings, beside, None, sources)[1]
     )
@@ -177,7 +177,8 @@ def _planned(errand: Errand, kept: str = "", batch: str = "", anew: str = "", *_
     """The plan as every front end makes it, and how it stands to the profile that it comes from."""
     from rotary.inscription.actions import plan_of_marks
     from rotary.job import job_from_data
-    from tui.planner.repeating import Today, repeat_of_kept
+    from tui.planner.repeating import repeat_of_kept
+    from tui.planner.request import Today
 
     job, beside = job_from_data(errand.data, units=errand.system), Path(errand.beside)
     made = plan_of_marks(job, plan_for, beside)
@@ -253,7 +254,7 @@ def _forecast(errand: Errand, tell: Tell) -> SimpleNamespace:
         w, h = art.width_mm / 2, art.height_mm / 2
         rings = rings_from_list([[(-w, -h), (w, -h), (w, h), (-w, h)]])
     ways = []
-    for place, method in enumerate(("sheet", "plain")):
+    for place, method in enumerate(("sliced", "flat")):
         ways.append(_way(job, method, rings, lambda share, place=place: tell((place + share) / 2)))  # type: ignore[misc]
     return SimpleNamespace(
         ways=tuple(ways), stands_in=not art.pieces, taken=made.split.method, accepted_mm=job.tolerances.accepted_seam_mm
@@ -268,7 +269,7 @@ def _way(job: "Job", method: str, rings: "Rings", tell: Tell) -> SimpleNamespace
     try:
         made = plan_for(job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": method})}))
         with scratch_folder() as folder:
-            if method == "sheet":
+            if method == "sliced":
                 path = slice_sheet(made, rings, folder)[1][0]
             else:
                 made, (path, *_) = plain_export(made, rings, folder)

@@ -6,7 +6,8 @@
     screen <── share that is done, answer ── thread <── pipe ──┘
 
 The process is begun when it is first needed, and can be stopped at any moment: the next task begins another. Where
-there can be none, the work is done in this process: slower, the same answers.
+there can be none, or several in a row have ended before they were ready, the work is done in this process: slower, the
+same answers.
 """
 
 import logging
@@ -39,6 +40,12 @@ BURST_S: Final = 0.12
 REST_S: Final = 0.07
 """How long a burst has to be over before its last task is done."""
 
+MOST_BEGUN: Final = 3
+"""So many processes in a row that end before they are ready, and no other is begun."""
+
+READY: Final = b"+"
+"""What a process writes once it has loaded what it needs."""
+
 
 class Task(Protocol):
     """Something to find out: `what` is its kind, `key` says what it was asked for."""
@@ -65,26 +72,36 @@ class CoreProcess(Generic[Q, A]):
 
     def __init__(self, module: str, here: Callable[[Q, Tell], A], at_once: bool = False) -> None:
         self._module, self._here = module, here
-        self.is_stopped = False
+        self.is_stopped, self._is_ready, self._in_vain = False, False, 0
         self._doomed: subprocess.Popen[bytes] | None = None
         self.process = started(module) if at_once else None
+
+    @property
+    def is_given_up(self) -> bool:
+        """Whether processes kept ending before they were ready, so that the work is done in this one."""
+        return self._in_vain >= MOST_BEGUN
 
     def ask(self, task: Q, tell: Tell = lambda _share: None) -> A:
         """The answer to a task; raises EOFError where the process has ended meanwhile, by itself or stopped."""
         process = self.process
         if process is None or process is self._doomed or process.poll() is not None:
             self.close()
-            process = self.process = started(self._module)
+            process = self.process = None if self.is_given_up else started(self._module)
         if process is None or process.stdin is None or process.stdout is None:
             return self._here(task, lambda share: self._told(share, tell))
         if self.is_stopped:
             process.kill()
         try:
             send(process.stdin, pickle.dumps(task, 5))
+            if not self._is_ready:
+                if process.stdout.read(len(READY)) != READY:
+                    raise EOFError
+                self._is_ready, self._in_vain = True, 0
             while isinstance(said := pickle.loads(receive(process.stdout)), Share):
                 tell(said)
             answer: A = said
         except (OSError, EOFError, ValueError, pickle.PickleError) as trouble:
+            self._in_vain += not self.is_stopped
             self.close()
             if not self.is_stopped:
                 logging.getLogger("tui").warning("work beside the screen has ended (%s)", type(trouble).__name__)
@@ -107,6 +124,7 @@ class CoreProcess(Generic[Q, A]):
     def close(self) -> None:
         """Make an end of the process, if there is one, and of the pipes to it."""
         process, self.process = self.process, None
+        self._is_ready = False
         if process is None:
             return
         process.kill()
@@ -272,6 +290,8 @@ def serve(answer: Callable[[Q, Callable[[Share], None]], bytes], begin: Callable
     answers = os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)
     begin()
+    answers.write(READY)
+    answers.flush()
     while True:
         try:
             message = pickle.loads(receive(sys.stdin.buffer))

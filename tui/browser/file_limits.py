@@ -90,7 +90,7 @@ def confine(*jobs: str) -> None:
     if not named:
         return
     root = Path(__file__).resolve().parents[2]
-    kept = filter(None, (os.environ.get("ROTARY_FOLDER"), os.environ.get("ROTARY_MACHINES")))
+    kept = tuple(filter(None, (os.environ.get("ROTARY_FOLDER"), os.environ.get("ROTARY_MACHINES"))))
     both = (named, *kept, tempfile.gettempdir(), os.devnull)
     libraries = (sys.prefix, sys.base_prefix, *filter(None, sys.path), *READ_BY_LIBRARIES)
     allowed = AllowedPaths(both, (root, *libraries, *jobs))

@@ -12,7 +12,7 @@ LINES: Final = Table(
         Field(
             "line",
             "text",
-            "A name, a date, a number. In a list {name} stands for the entry, {date} for today.",
+            "Type a name, a date, a number. In a list {name} stands for the entry, {date} for today.",
             width=32,
             lines=True,
         ),
@@ -32,8 +32,7 @@ _WORDS_FIELDS: Final = (
     Field(
         "around",
         "where",
-        "Once round the barrel, part of the way (arc), along the axis, on the flats of a faceted part, or in a "
-        "circle on the flat end face.",
+        "Choose ring (once round the barrel), arc (part of the way), axis, flats, or end (a circle on the end face).",
         options=("ring", "arc", "axis", "flats", "end"),
     ),
     FLATS,
@@ -52,7 +51,7 @@ _LETTERS_FIELDS: Final = (
     ),
     Field("font", "font file", "Your own TTF or OTF font. Empty: the one that ships.", width=24),
     Field("weight", "weight", "Weight of letters with an outline: 400 is plain, 700 bold.", number=True),
-    Field("italic", "slanted", "yes for slanted letters.", options=YES_NO, rare=True),
+    Field("italic", "slanted", "Choose yes for slanted letters.", options=YES_NO, rare=True),
     Field(
         "stroke",
         "stroke",
@@ -63,16 +62,15 @@ _LETTERS_FIELDS: Final = (
     Field("letter_height", "height at most", "Largest height of a capital. Empty: as large as fits.", "mm"),
     Field("least_height", "height at least", "The smallest letters that are good enough.", "mm", rare=True),
     Field("tracking", "tracking", "Extra space between letters, in heights of a capital.", number=True),
-    Field("line_pitch", "line pitch", "Distance from line to line, in heights of a capital.", number=True),
+    Field("line_pitch", "line distance", "Distance from line to line, in heights of a capital.", number=True),
     Field(
         "surface_map",
         "on a taper",
-        "How letters lie on a taper: with the taper, at true width, like a label, or as seen from the front. A ring "
-        "closes at all heights only with the taper.",
-        options=("with-taper", "true-width", "decal", "front-view"),
+        "Choose how letters lie on a taper. A ring closes at all heights only with the taper.",
+        options=("with-taper", "true-width", "label", "front-view"),
         rare=True,
     ),
-    Field("read_at", "read from", "From how far away you want to read it.", "mm", rare=True),
+    Field("read_at", "reading distance", "From how far away the words must be readable.", "mm", rare=True),
 )
 
 LETTERS: Final = Group("letters", "Letters", _LETTERS_FIELDS, open=True)
@@ -97,7 +95,9 @@ _PLACE_FIELDS: Final = (
     Field("from", "usable from", "The lowest height the words may use. Empty: the whole item.", "mm"),
     Field("to", "usable to", "The greatest height the words may use.", "mm"),
     Field("chamfer", "chamfer", "Length left free at each end of the item.", "mm"),
-    Field("lengthwise", "lengthwise", "yes: along the flats.", options=YES_NO, only=("around", "flats")),
+    Field(
+        "lengthwise", "lengthwise", "Choose yes for words along the flats.", options=YES_NO, only=("around", "flats")
+    ),
     Field(
         "corner_radius",
         "corner radius",
@@ -108,12 +108,12 @@ _PLACE_FIELDS: Final = (
     Field(
         "across_corners",
         "across corners",
-        "Calipers over the corners, if they were turned down.",
+        "Measure over the corners, if they are turned down.",
         "mm",
         only=("around", "flats"),
     ),
-    Field("end_diameter", "end face", "Calipers across its flat part.", "mm", only=("around", "end")),
-    Field("bore", "bore", "A hole in the end face.", "mm", only=("around", "end")),
+    Field("end_diameter", "end face", "Measure across the flat part of the end face.", "mm", only=("around", "end")),
+    Field("bore", "bore", "Diameter of a hole in the end face.", "mm", only=("around", "end")),
 )
 
 PLACE: Final = Group("place", "Where it lies", _PLACE_FIELDS)
@@ -131,8 +131,8 @@ _DEPTH_FIELDS: Final = fields_of(
     Field("resolution", "gauge step", "The finest step of the gauge.", "um"),
     Field(
         "strike",
-        "or ignore",
-        "Number of a saved reading. F4 ignores it, or uses it again.",
+        "ignore reading",
+        "Number of a saved reading. F4 ignores this reading, or uses it again.",
         number=True,
     ),
 )
@@ -142,11 +142,16 @@ DEPTH: Final = Group("depth", "Depth in bare metal", _DEPTH_FIELDS)
 _FILES_FIELDS: Final = fields_of(
     "write",
     Field("folder", "into folder", "F5 writes files and sheet there. For a list name a new folder.", width=26),
-    Field("list", "list (CSV)", "One part for each line. Empty: this inscription alone.", width=26),
+    Field("list", "list (CSV)", "A file with one name for each part. Empty: this inscription alone.", width=26),
     Field("column", "column", "The heading of the column that holds the names."),
-    Field("numbers", "or numbers", "Serial numbers in place of a list, 1-250."),
+    Field("numbers", "or numbers", "Serial numbers in place of a list, such as 1-250."),
     Field("digits", "digits", "How many digits, filled with zeros: 3 gives 001.", number=True, usual="1", rare=True),
-    Field("each", "each to fit", "yes: each entry as large as fits, not all the same.", options=YES_NO),
+    Field(
+        "each",
+        "size each alone",
+        "Choose yes to make each entry as large as fits, not all the same size.",
+        options=YES_NO,
+    ),
 )
 
 FILES: Final = Group("files", "Files", _FILES_FIELDS)

@@ -13,14 +13,25 @@ STATIONS: Final = Table(
     "measured at",
     "place",
     (
-        Field("at", "height", "Height of this place along the axis. Rule or height gauge.", "mm", width=8),
         Field(
-            "across", "across", "Outside diameter here, with calipers. Leave empty if you measure round.", "mm", width=8
+            "at",
+            "height",
+            "Measure the height of this place along the axis, with a rule or height gauge.",
+            "mm",
+            width=8,
+        ),
+        Field(
+            "across",
+            "across",
+            "Measure the outside diameter here, with calipers. Leave empty if you measure round.",
+            "mm",
+            width=8,
         ),
         Field(
             "round",
             "or round",
-            "Tape or paper strip once round the item here. Leave empty if you gave the diameter across.",
+            "Measure once round the item here, with tape or a paper strip. Leave empty if you gave the diameter "
+            "across.",
             "mm",
             width=8,
             instead=True,
@@ -31,7 +42,7 @@ STATIONS: Final = Table(
         Field(
             "corner",
             "corner",
-            "yes where the outline turns sharply here: a shoulder, a step.",
+            "Choose yes where the outline turns sharply: a shoulder, a step.",
             options=YES_NO,
             width=5,
             rare=True,
@@ -39,7 +50,7 @@ STATIONS: Final = Table(
         Field(
             "second_across",
             "across again",
-            "Calipers at a right angle to the first, to see if it is oval.",
+            "Measure at a right angle to the first diameter, to see if the item is oval.",
             "mm",
             rare=True,
         ),
@@ -54,34 +65,32 @@ _ITEM_FIELDS: Final = fields_of(
     ),
     STATIONS,
     Field("flats", "flats", "Count the flat sides, 3 to 48. They must be alike.", number=True, only=FLATS),
-    Field(
-        "across_flats", "across flats", "Calipers over two opposite sides, or the inscribed circle.", "mm", only=FLATS
-    ),
+    Field("across_flats", "across flats", "Measure with calipers over two opposite sides.", "mm", only=FLATS),
     Field(
         "length",
         "length",
-        "Rule or calipers from end to end, along the axis. Left empty on a round item, the highest measured place is "
-        "the end.",
+        "Measure from end to end along the axis, with rule or calipers. Empty on a round item: it ends at the "
+        "highest measured place.",
         "mm",
     ),
     Field(
         "heights_from",
         "heights from",
-        "The end that every height is measured from: stand the item on it, with rule or height gauge beside.",
+        "Choose the end that you measure every height from. Stand the item on it, a rule or height gauge beside it.",
         options=("base", "rim"),
     ),
-    Field("runout", "runout", "Dial indicator on the apex, total reading over one turn.", "mm"),
-    Field("wall", "wall", "Wall thickness: calipers at the mouth, or two diameters. Empty if not known.", "mm"),
+    Field("runout", "runout", "Hold a dial indicator on the apex and read how far it moves over one turn.", "mm"),
+    Field("wall", "wall", "Measure the wall's thickness at the mouth, with calipers. Empty: not known.", "mm"),
     Field(
         "solid",
         "solid",
-        "yes for bars and nuts that are not hollow: they stay cooler than a thin wall.",
+        "Choose yes for bars and nuts that are not hollow: they stay cooler than a thin wall.",
         options=YES_NO,
         rare=True,
     ),
     Field(
         "measuring_tolerance",
-        "measured to",
+        "diameter, ±",
         "How far a diameter may be off. Empty: 0.05 mm by calipers on turned metal, 0.15 on a wall, 0.16 by tape.",
         "mm",
         rare=True,
@@ -89,49 +98,49 @@ _ITEM_FIELDS: Final = fields_of(
     Field(
         "handle.angle",
         "handle at",
-        "Middle of the handle, from the front, + to the right seen from the lens.",
+        "Angle from the front to the middle of the handle, + to the right seen from the lens.",
         "rad",
         rare=True,
     ),
     Field(
         "handle.width",
         "handle width",
-        "How many degrees the handle takes up: its width divided by the girth, times 360.",
+        "How many degrees the handle takes up: divide its width by the distance once round, times 360.",
         "rad",
         rare=True,
     ),
     Field(
         "handle.reach",
         "handle reach",
-        "Calipers or rule: how far it stands out of the wall at its widest.",
+        "Measure how far the handle stands out of the wall.",
         "mm",
         rare=True,
     ),
     Field(
         "handle.from",
         "handle from",
-        "Rule: height of the handle's lower end from the end that heights count from.",
+        "Measure the height of the handle's lower end, like all heights.",
         "mm",
         rare=True,
     ),
     Field(
         "handle.to",
         "handle to",
-        "Rule: height of the handle's upper end from the end that heights count from.",
+        "Measure the height of the handle's upper end, like all heights.",
         "mm",
         rare=True,
     ),
     Field(
         "weld_line.angle",
         "weld line at",
-        "Where the item's own weld runs, as an angle from the front. Look along the wall under a slanting light.",
+        "Angle from the front to the item's own weld. Look for it along the wall under a slanting light.",
         "rad",
         rare=True,
     ),
     Field(
         "weld_line.width",
         "weld width",
-        "Calipers or rule: how wide the weld and the damaged wall beside it are.",
+        "Measure how wide the weld and the damaged wall beside it are.",
         "mm",
         rare=True,
     ),
@@ -153,33 +162,34 @@ COATING: Final = Group(
         Field(
             own_coating.COLOUR,
             "looks",
-            "The colour of your own coating. rotary estimates from it how much light the coating absorbs.",
+            "Choose the colour of your own coating: it shows how much light the coating absorbs.",
             options=own_coating.COLOURS,
             only=(own_coating.COATING, own_coating.OWN),
         ),
         Field(
             own_coating.KIND,
-            "its kind",
-            "powder coat, paint or lacquer: gives the usual thickness, unless you measured it.",
+            "kind of coating",
+            "Choose powder coat, paint or lacquer. The usual thickness is taken, unless you measured it.",
             options=own_coating.KINDS,
             only=(own_coating.COATING, own_coating.OWN),
         ),
         Field(
             "item.coating_thickness",
             "thickness",
-            "Coating gauge. Or calipers: half the difference of the diameters at a coated and a bare place.",
+            "Measure with a coating gauge. Or by calipers: take half the difference between a coated and a bare "
+            "diameter.",
             "um",
         ),
         Field(
             "item.colour",
             "colour",
-            "The coating's colour, such as green or #2f6b3a. It changes no number. But another colour is another "
-            "coating, so a proof ends.",
+            "The coating's colour, such as green or #2f6b3a. It changes no number, but another colour ends a proof: "
+            "it is another coating.",
         ),
         Field(
             own_coating.BATCH,
             "batch",
-            "Readings of this batch don't mix with other batches. Empty: all count together.",
+            "Name the coating's batch. Its readings then don't mix with other batches. Empty: all count together.",
             width=22,
             rare=True,
         ),

@@ -6,45 +6,52 @@ from tui.form.fields import Field, Group, fields_of
 
 _HEAD_FIELDS: Final = fields_of(
     "laser",
-    Field("name", "its name", "Your name for your laser and lens.", width=26),
-    Field("rated_power", "rated power", "Average power at 100 %, from the data sheet. Better from a power meter.", "W"),
-    Field("focal_length", "focal length", "Printed on the lens, as f = so many mm.", "mm"),
-    Field("field", "field", "Side of the square that the lens can mark: printed on it, or in its data sheet.", "mm"),
-    Field("spot", "spot, measured", "1/e² diameter in focus, if you measured it. It replaces the computed one.", "um"),
+    Field("name", "laser name", "Your name for your laser and lens.", width=26),
+    Field(
+        "rated_power",
+        "rated power",
+        "Average power at 100 %: measure it with a power meter, or look in the data sheet.",
+        "W",
+    ),
+    Field("focal_length", "focal length", "Read it on the lens, printed as f = and a number of mm.", "mm"),
+    Field(
+        "field", "field", "Side of the square that the lens can mark: printed on the lens, or in its data sheet.", "mm"
+    ),
+    Field("spot", "spot, measured", "Diameter of the spot in focus (1/e²), if you measured it. Empty: computed.", "um"),
     Field(
         "rayleigh",
         "Rayleigh length",
-        "If you measured it: how far from focus the spot's area doubles.",
+        "How far from focus the spot's area doubles, if you measured it. Empty: computed.",
         "mm",
         rare=True,
     ),
-    Field("wavelength", "wavelength", "From the laser's label: 1064 nm for most pulsed fibre lasers.", "nm"),
-    Field("largest_pulse", "largest pulse", "Largest pulse energy, from the data sheet.", "mJ"),
+    Field("wavelength", "wavelength", "Read it on the laser's label. Most pulsed fibre lasers have 1064 nm.", "nm"),
+    Field("largest_pulse", "largest pulse", "Look in the data sheet for the largest pulse energy.", "mJ"),
     Field(
         "pulse_widths",
         "pulse widths",
-        "All you can set, with commas: 100 ns, 200 ns.",
+        "List all that you can set, with commas: 100 ns, 200 ns.",
         "ns",
         several=True,
         rare=True,
         width=20,
     ),
-    Field("lowest_frequency", "lowest frequency", "From the laser's data sheet.", "kHz"),
-    Field("highest_frequency", "highest frequency", "From the laser's data sheet.", "kHz"),
+    Field("lowest_frequency", "lowest frequency", "Look in the laser's data sheet.", "kHz"),
+    Field("highest_frequency", "highest frequency", "Look in the laser's data sheet.", "kHz"),
     Field(
-        "beam_quality", "beam quality M²", "From the data sheet, 1 is the best there can be.", number=True, rare=True
+        "beam_quality", "beam quality M²", "Look in the data sheet. 1 is the best there can be.", number=True, rare=True
     ),
     Field(
         "beam_diameter",
         "beam diameter",
-        "Diameter of the beam where it enters the lens (1/e²), from the data sheet of the laser or scan head.",
+        "Diameter of the beam where it enters the lens (1/e²). Look in the data sheet of laser or scan head.",
         "mm",
         rare=True,
     ),
     Field(
         "lens",
         "lens",
-        "telecentric: the beam leaves the lens upright everywhere.",
+        "Choose telecentric if the beam leaves the lens upright everywhere, else f-theta.",
         options=("default", "f-theta", "telecentric"),
         rare=True,
     ),
@@ -59,29 +66,29 @@ _HEAD_FIELDS: Final = fields_of(
     Field(
         "pupil_doubt",
         "pupils, ±",
-        "How well you know the two heights, in % (19 times in 20). Two long lines at two heights give about 1 %.",
+        "How far the two heights may be off, in % (19 times in 20). Two long lines at two heights give about 1 %.",
         "",
         rare=True,
     ),
     Field(
         "slice_wide",
         "slices drawn wide",
-        "How many times as wide slices are drawn for your machine: 1.004 is 0.4 % wider. A seam test fills this in.",
+        "A seam test fills this in: how many times as wide slices are drawn. 1.004 is 0.4 % wider.",
         "",
         rare=True,
     ),
-    Field("slice_high", "slices drawn high", "The same along the item.", "", rare=True),
+    Field("slice_high", "slices drawn high", "A seam test fills this in: the same along the item.", "", rare=True),
     Field(
         "slice_turn",
         "slices drawn turned",
-        "How far each slice is turned, + anticlockwise. A seam test fills this in.",
+        "A seam test fills this in: how far each slice is turned, + anticlockwise.",
         "rad",
         rare=True,
     ),
     Field(
         "free_height",
         "free height",
-        "With a ruler: from the focus up to the lowest part of the lens or its guard.",
+        "Measure from the focus up to the lowest part of the lens or its guard.",
         "mm",
         rare=True,
     ),
@@ -95,7 +102,7 @@ _HEAD_FIELDS: Final = fields_of(
     Field(
         "top_speed",
         "top speed",
-        "Fastest speed at which a small square keeps its corners. From the data sheet, or by trial.",
+        "The fastest speed at which a small square keeps its corners: try it, or look in the data sheet.",
         "mm/s",
         rare=True,
     ),
@@ -108,8 +115,8 @@ _HEAD_FIELDS: Final = fields_of(
     ),
     Field(
         "line_wait",
-        "line wait",
-        "Wait at each start, stop and turn of a line: the sum of the program's delays.",
+        "delays per line",
+        "Add up your program's delays at the start, stop and turn of a line.",
         "s",
         rare=True,
     ),
@@ -127,13 +134,13 @@ _HEAD_FIELDS: Final = fields_of(
         options=("default", "plus", "minus"),
         rare=True,
     ),
-    Field("note", "note", "Where the figures come from.", rare=True, width=26, lines=True),
+    Field("note", "note", "Note where these figures come from.", rare=True, width=26, lines=True),
 )
 
 _USE_HEAD: Final = Field(
     "use_laser",
     "laser",
-    "own for your laser and lens, with your figures below. The others are examples, invented.",
+    "Choose own to enter your laser and lens below. The others are invented examples.",
     options_from="heads.toml",
     width=16,
 )

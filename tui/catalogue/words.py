@@ -39,10 +39,10 @@ WORDS: Final[dict[str, dict[str, str]]] = {
     "surface_map": {
         "true-width": "true width",
         "with-taper": "with the taper",
-        "decal": "like a label",
+        "label": "like a label",
         "front-view": "as seen from the front",
     },
-    "method": {"auto": "as fits", "sheet": "slice by slice", "plain": "flat"},
+    "method": {"auto": "as fits", "sliced": "slice by slice", "flat": "flat"},
     "face": {
         "outline": "with an outline",
         "line-sans": "single strokes, plain",

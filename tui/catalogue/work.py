@@ -10,16 +10,16 @@ EYEWEAR: Final = Table(
     "pair",
     (
         Field("name", "name", "Your name for this laser eyewear."),
-        Field("from", "from", "Lower end of the wavelength band printed on the eyewear.", "nm", width=9),
-        Field("to", "to", "Upper end of that band.", "nm", width=9),
-        Field("optical_density", "density", "Optical density printed for that band.", number=True, width=7),
+        Field("from", "from", "Lower end of the wavelength range printed on the eyewear.", "nm", width=9),
+        Field("to", "to", "Upper end of that range.", "nm", width=9),
+        Field("optical_density", "density", "Optical density (OD) printed for that range.", number=True, width=7),
     ),
     more=(
-        Field("marks", "marks", "Scale numbers printed on the eyewear, such as D LB6 + IR LB7.", width=20),
+        Field("marks", "marks", "EN 207 marks printed on the eyewear, such as D LB6 + IR LB7.", width=20),
         Field(
             "material",
             "filters of",
-            "Glass or plastic, if you know it: it decides which D is enough.",
+            "Choose glass or plastic, if you know: plastic needs a lower D number.",
             options=("default", "glass", "plastic"),
         ),
     ),
@@ -31,8 +31,8 @@ OTHER_LASERS: Final = Table(
     "laser",
     (
         Field("name", "name", "Your name for the other laser: an engraving diode, a pointer."),
-        Field("wavelength", "wavelength", "Its wavelength, from its label.", "nm"),
-        Field("power", "power", "Its rated power, from its label.", "W"),
+        Field("wavelength", "wavelength", "Read the wavelength on its label.", "nm"),
+        Field("power", "power", "Read the rated power on its label.", "W"),
     ),
 )
 
@@ -45,7 +45,7 @@ PIECES: Final = Table(
         Field(
             "text",
             "or text",
-            "Or a text that is set as letters. \\n begins a new line.",
+            "Or type a text to mark. \\n begins a new line.",
             width=13,
             lines=True,
             instead=True,
@@ -54,26 +54,44 @@ PIECES: Final = Table(
     more=(
         Field("width", "width", "How wide the piece is on the item. Empty: a drawing fills the frame.", "mm"),
         Field("centre", "at", "Height of its middle on the item. Empty: the artwork's.", "mm"),
-        Field("angle", "angle", "Angle from the artwork's middle to this piece's middle, + to the right.", "rad"),
+        Field("angle", "angle", "Angle to this piece's middle, + to the right.", "rad"),
         Field(
-            "height", "height", "How high the piece is. With one of the two it keeps its proportions.", "mm", rare=True
+            "height",
+            "height",
+            "How high the piece is. Give only width or height, and it keeps its proportions.",
+            "mm",
+            rare=True,
         ),
         Field(
             "angle_from",
             "angle from",
-            "What its angle counts from: the artwork's middle, the front, the handle, the weld line.",
+            "Choose what the angle counts from: the artwork's middle, the front, the handle, the weld line.",
             options=("artwork", "front", "handle", "weld-line"),
             rare=True,
         ),
-        Field("rotation", "rotation", "Turned on the wall, + to the left, seen from the lens.", "rad", rare=True),
-        Field("repeat", "repeat", "How many times it is repeated, evenly round the item.", number=True, rare=True),
-        Field("mirror", "mirrored", "yes to swap left and right.", options=YES_NO, rare=True),
-        Field("invert", "inverted", "yes to mark the light parts instead, within its box.", options=YES_NO, rare=True),
+        Field(
+            "rotation",
+            "rotation",
+            "How far the piece is turned on the wall, + to the left seen from the lens.",
+            "rad",
+            rare=True,
+        ),
+        Field(
+            "repeat", "repeat", "How many times the piece is repeated, evenly round the item.", number=True, rare=True
+        ),
+        Field("mirror", "mirrored", "Choose yes to swap left and right.", options=YES_NO, rare=True),
+        Field(
+            "invert",
+            "inverted",
+            "Choose yes to mark the light parts instead, within the piece's box.",
+            options=YES_NO,
+            rare=True,
+        ),
         Field("margin", "margin", "If inverted: how far the box reaches past the piece on each side.", "mm", rare=True),
         Field(
             "unit",
-            "its unit",
-            "Unit of a DXF file that states none.",
+            "DXF unit",
+            "Unit of a DXF file, if the file states none.",
             options=("default", "mm", "cm", "m", "in", "ft"),
             rare=True,
         ),
@@ -107,7 +125,12 @@ PIECES: Final = Table(
             "close_gaps", "close gaps", "In a DXF file: the largest gap to close between line ends.", "mm", rare=True
         ),
         Field(
-            "dark_below", "dark below", "Everything this dark or darker is marked: 50 %.", "", usual="50 %", rare=True
+            "dark_below",
+            "dark below",
+            "Everything at least this dark is marked, such as 50 %.",
+            "",
+            usual="50 %",
+            rare=True,
         ),
     ),
 )
@@ -119,8 +142,8 @@ _ARTWORK_FIELDS: Final = fields_of(
     Field("height", "height", "Height of the frame along the wall.", "mm"),
     Field(
         "centre",
-        "its middle at",
-        "Rule: height of the frame's middle from the end that heights are measured from.",
+        "middle at height",
+        "Height of the frame's middle, from the end that heights are measured from.",
         "mm",
     ),
     Field(
@@ -133,12 +156,18 @@ _ARTWORK_FIELDS: Final = fields_of(
     Field(
         "surface_map",
         "on a taper",
-        "How flat artwork is laid on the item. The pictures show what it does.",
-        options=("true-width", "with-taper", "decal", "front-view"),
+        "Choose how flat artwork is laid on a taper. The pictures show what each choice does.",
+        options=("true-width", "with-taper", "label", "front-view"),
         width=14,
     ),
-    Field("full_wrap", "full wrap", "yes if it goes all the way round and its ends meet.", options=YES_NO, rare=True),
-    Field("ink", "ink", "Share of the frame that is marked. The command Ink as drawn measures it in the artwork.", ""),
+    Field(
+        "full_wrap",
+        "full wrap",
+        "Choose yes if the artwork goes all the way round and its ends meet.",
+        options=YES_NO,
+        rare=True,
+    ),
+    Field("ink", "ink", "Share of the frame that is marked. Ctrl+P, Ink as drawn, measures it in the artwork.", ""),
     PIECES,
 )
 
@@ -154,23 +183,32 @@ ARTWORK: Final = Group("artwork", "Artwork", (*_ARTWORK_FIELDS, WORDS), open=Tru
 
 _TOLERANCES_FIELDS: Final = fields_of(
     "tolerances",
-    Field("seam", "at a seam", "Largest gap or offset that you accept at any seam.", "mm"),
-    Field("seams_may_show", "seams show", "yes if seams may show: you then accept 0.1 mm.", options=YES_NO, rare=True),
+    Field("seam", "off at a seam", "The largest gap or offset that you accept at any seam.", "mm"),
+    Field(
+        "seams_may_show",
+        "seams show",
+        "Choose yes if seams may show: you then accept 0.1 mm.",
+        options=YES_NO,
+        rare=True,
+    ),
     Field(
         "closing_gap",
-        "gap closes",
-        "Mark the gap ladder on scrap: the widest gap between two filled areas that just closes. Empty: assumed.",
+        "gap that closes",
+        "The widest gap between two filled areas that just closes: mark the gap ladder on scrap to see it. Empty: "
+        "assumed.",
         "mm",
         rare=True,
     ),
     Field(
         "closing_gap_u",
-        "read to, ±",
-        "How far off that may be, 2 times in 3: half a step of the ladder.",
+        "gap, ±",
+        "How far off that gap may be, 2 times in 3: half a step of the ladder.",
         "mm",
         rare=True,
     ),
-    Field("closing_gap_at", "read at", "The settings printed on the gap ladder's paper.", width=30, rare=True),
+    Field(
+        "closing_gap_at", "ladder settings", "Copy the settings printed on the gap ladder's paper.", width=30, rare=True
+    ),
     Field(
         "slice_width",
         "slice width",
@@ -180,45 +218,53 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "method",
         "method",
-        "Sliced file: redrawn slice by slice. Flat file: equal slices of the drawing.",
-        options=("auto", "sheet", "plain"),
+        "Choose a sliced file, redrawn slice by slice, or a flat file, which your program divides equally.",
+        options=("auto", "sliced", "flat"),
     ),
     Field(
         "diameter",
-        "diameter known",
-        "± how well you know the diameter, 19 times in 20. Empty: from the diameters you entered.",
+        "diameter, ±",
+        "How far the diameter may be off, 19 times in 20. Empty: worked out from your diameters.",
         "mm",
     ),
     Field(
         "focus",
-        "focus set",
-        "± how well you set the focus, 19 times in 20. Set it five times your usual way, see how far it differs.",
+        "focus, ±",
+        "How far your focus may be off, 19 times in 20. Set it five times and see how far it differs.",
         "mm",
     ),
     Field(
         "field_scale",
-        "field scale",
-        "How well you know the field's scale, 19 times in 20: mark 100 mm, measure it with calipers.",
+        "field scale, ±",
+        "How far the field's scale may be off, 19 times in 20: mark 100 mm, measure it with calipers.",
         "",
     ),
     Field("line_spacing", "line spacing", "Line spacing you want. Empty: rotary chooses.", "mm", rare=True),
     Field(
-        "fluence_low", "energy, least", "Least energy per area over a slice, as a share of the planned.", "", rare=True
+        "fluence_low",
+        "energy, least",
+        "The least energy per area over a slice that you accept, as a share of the planned.",
+        "",
+        rare=True,
     ),
     Field(
-        "fluence_high", "energy, most", "Most energy per area over a slice, as a share of the planned.", "", rare=True
+        "fluence_high",
+        "energy, most",
+        "The most energy per area over a slice that you accept, as a share of the planned.",
+        "",
+        rare=True,
     ),
     Field(
         "incidence",
-        "lean of beam",
-        "Largest angle between the beam and the wall's normal: beyond it marks get faint and wide.",
+        "beam angle",
+        "How far off square the beam may hit the wall: beyond that, marks get faint and wide.",
         "rad",
         rare=True,
     ),
     Field(
         "margin",
         "margin",
-        "White margin beside each slice of a sliced file, so that slices don't touch.",
+        "White margin beside each slice of a sliced file, which keeps slices apart.",
         "mm",
         rare=True,
     ),

@@ -21,7 +21,7 @@ def save(session: "Session", profiles: Path, beside: Path = Path()) -> str:
     from rotary.job import job_from_data
 
     if session.unasked:
-        return f"{min(session.unasked)}: choose it first, or the file would get the usual one"
+        return f"{min(session.unasked)}: choose this first, or the file would get the usual value"
     try:
         job = job_from_data(session.data(), units=session.system)
         made = None if session.stale else plan_from(session.plan, job)

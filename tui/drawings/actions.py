@@ -54,7 +54,7 @@ def _lines(actions: "Actions", system: str, width: int, ink: str, is_large: bool
     turning = [row for row in typed if row.id in TURNING]
     laser = [row for row in typed if row.id not in TURNING]
     lines = _import(actions, width, ink)
-    for title, rows, before in (("TURNING, once", turning, 0), ("LASER", laser, len(turning))):
+    for title, rows, before in (("TYPE for turning, once", turning, 0), ("TYPE for the laser", laser, len(turning))):
         if rows:
             numbers = [number_of(row, place, system) for place, row in enumerate(rows, before + 1)]
             part = large_part if is_large else small_part if width >= ROOMY or rows is turning else _run_together

@@ -45,7 +45,7 @@ def budget(plan: "Plan", system: str, width: int, _height: int, ascii_only: bool
     name = min(max(len(row[0]) for row in rows), max(width // 3, 8))
     wide = max(width - name - 22, 3) | 1
     unit = "in" if system == "in" else "mm"
-    head = f" {'':<{name}} {f'low {unit}':>8} {f'high {unit}':>8}  below <- surface -> above"
+    head = f" {'':<{name}} {f'low {unit}':>8} {f'high {unit}':>8}  surface below <- focus -> above"
     lines: list[Line] = [[Run(fitted(head, width), "muted")]]
     for label, low, high, ink in rows:
         figures = [length(value, system, signed=True).split(" ")[0] for value in (low, high)]
@@ -58,8 +58,8 @@ def budget(plan: "Plan", system: str, width: int, _height: int, ascii_only: bool
         )
     lines.append([])
     lines += wrapped(
-        f"Energy per area over a slice, at worst: {focus.fluence_low:.0%} to {focus.fluence_high:.0%} "
-        f"of the planned. Focus {length(focus.plane_over_apex_mm, system, signed=True)} from the apex.",
+        f"At worst the energy per area over a slice is {focus.fluence_low:.0%} to {focus.fluence_high:.0%} of the "
+        f"planned. The focus lies {length(focus.plane_over_apex_mm, system, signed=True)} from the apex.",
         width - 1, "plain", " ",
     )  # fmt: skip
     for note in says.focus:
@@ -78,7 +78,7 @@ def seams(plan: "Plan", system: str, width: int, height: int, ascii_only: bool =
     wide = max((width - 9 - 2 * 17) // 2 - 1, 3) | 1 if width >= 60 else 0
     unit = "thou" if system == "in" else "µm"
     each = 17 + wide
-    names = (("plain", "flat file"), ("sheet", "sliced file"))
+    names = (("flat", "flat file"), ("sliced", "sliced file"))
     plain, sheet = (f"{name:<13}{' < taken' if method == split.method else ''}" for method, name in names)
     lines: list[Line] = [[Run(fitted(f" height  {plain:<{each}}{sheet}", width), "muted")]]
     for row in rows:
@@ -93,8 +93,8 @@ def seams(plan: "Plan", system: str, width: int, height: int, ascii_only: bool =
         lines.append(line)
     lines.append([])
     lines += wrapped(
-        f"{unit}: + gap, - marked twice. 19 of 20 items lie within ±. You accept {fine(accepted, system)}, ! is more. "
-        f"Slices: at most {length(split.plain_widest_mm, system)} in a flat file, "
+        f"{unit}: + gap, - marked twice. 19 of 20 items lie within the ±. You accept {fine(accepted, system)}, ! is "
+        f"more. Slices: at most {length(split.plain_widest_mm, system)} in a flat file, "
         f"{length(split.sheet_widest_mm, system)} in a sliced one.",
         width - 1, "muted", " ",
     )  # fmt: skip

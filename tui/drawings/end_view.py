@@ -41,8 +41,8 @@ def _detail(canvas: Canvas, plan: "Plan", system: str, left: int, tall: bool) ->
     """One slice across, its sag as many times larger as it takes to be seen."""
     split, (apex_mm, lens_mm) = plan.split, apex_and_lens_mm(plan)
     texts = [
-        ("on the item", length(split.slice_width_mm, system)),
-        ("drop at edge", fine(split.edge_drop_mm, system)),
+        ("slice", length(split.slice_width_mm, system)),
+        ("edge drops", fine(split.edge_drop_mm, system)),
         ("focus", by_hand(lens_mm, system, signed=True)),
         ("apex", by_hand(apex_mm, system)),
     ]

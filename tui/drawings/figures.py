@@ -1,5 +1,6 @@
 """Figures three lines high, in half blocks, that can be read from an arm's length."""
 
+from functools import lru_cache
 from typing import Final
 
 # Five rows of three pixels, made of two rows a line; drawn for this tool.
@@ -21,7 +22,8 @@ def can_be_large(text: str) -> bool:
     return bool(text) and set(_signs(text)) <= set(_PIXELS)
 
 
-def large(text: str) -> list[str]:
+@lru_cache(maxsize=256)
+def large(text: str) -> tuple[str, ...]:
     """A text in large figures, three lines of the same width.
 
     >>> print("\\n".join(line.rstrip() for line in large("1.5")))
@@ -37,7 +39,7 @@ def large(text: str) -> list[str]:
             pair = zip(rows[upper], rows[upper + 1], strict=True)
             cells.append("".join(_HALVES[top == "#", bottom == "#"] for top, bottom in pair))
         lines.append(" ".join(cells))
-    return lines
+    return tuple(lines)
 
 
 def large_width(text: str) -> int:

@@ -39,7 +39,7 @@ class SimulatedWays(Protocol):
     accepted_mm: float
 
 
-NAMES = {"sheet": "sliced file", "plain": "flat file"}
+NAMES = {"sliced": "sliced file", "flat": "flat file"}
 
 
 def forecast(
@@ -76,7 +76,7 @@ def _says(way: "SimulatedWay", width: int) -> list[Line]:
 def _table(value: "SimulatedWays", system: str, width: int) -> list[Line]:
     name = min(34, max(width - 34, 12))
     heads = "".join(f"{NAMES[way.method] + (' <' if way.method == value.taken else ''):>17}" for way in value.ways)
-    lines: list[Line] = [[Run(fitted(f" {'< is what the plan takes':<{name}}{heads}", width), "muted")]]
+    lines: list[Line] = [[Run(fitted(f" {'< the plan takes this one':<{name}}{heads}", width), "muted")]]
     for label in _LABELS:
         shown = label.format(accepted=fine(value.accepted_mm, system))
         line: Line = [Run(f" {fitted(shown, name - 1):<{name}}", "plain")]
@@ -91,8 +91,8 @@ def _table(value: "SimulatedWays", system: str, width: int) -> list[Line]:
 
 
 _LABELS: Final = (
-    "slices", "mark farthest off", "whole artwork off by, 19 in 20", "largest gap, if all is exact",
-    "largest overlap, if all is exact", "a seam, 19 in 20 (accepted {accepted})", "places without a mark",
+    "slices", "mark farthest off", "artwork off by, 19 in 20", "largest gap, if all is exact",
+    "largest overlap, if all is exact", "seam off by, 19 in 20 (limit {accepted})", "places without a mark",
 )  # fmt: skip
 
 
@@ -103,7 +103,7 @@ def _figure(label: str, way: "SimulatedWay", accepted_mm: float, system: str) ->
     return {
         "slices": (str(way.columns), False),
         "mark farthest off": (_or_none(way.placement_mm, system), False),
-        "whole artwork off by, 19 in 20": (length(way.placement_95_mm, system), False),
+        "artwork off by, 19 in 20": (length(way.placement_95_mm, system), False),
         "largest gap, if all is exact": (fine(way.open_mm, system), way.open_mm > most),
         "largest overlap, if all is exact": (fine(way.double_mm, system), way.double_mm > most),
         "places without a mark": (str(lost), lost > 0),
@@ -130,7 +130,7 @@ def _charts(value: "SimulatedWays", system: str, width: int, height: int, ascii_
     blank = [Run("  ")]
     drawn = [[*left, *blank, *right] for left, right in zip(*pictures, strict=True)]
     says = (
-        "up: gap, down: marked twice, dashed: what you accept"
+        "up: gap, down: marked twice, dashed: your limit"
         if reach > value.accepted_mm
         else (f"up: gap, down: marked twice. The {fine(value.accepted_mm, system)} you accept are off this chart")
     )

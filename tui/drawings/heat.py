@@ -55,8 +55,7 @@ def _words(steps: "Removal") -> str:
     longest_s = max(row.pause_before_s for row in steps.rows)
     pauses = f"pauses of {clock(longest_s)} at most" if longest_s >= 0.05 else "without pauses"
     return (
-        f"The whole wall after each pass. 19 in 20 items stay under these. Hottest after pass {where}: "
-        f"{max(peaks):.0f} "
-        f"°C, half of all items stay under {steps.wall_c_50:.0f} °C. The beam's own spot is far hotter for an "
-        f"instant. {sentence(f'{steps.order}, {pauses}')}"
+        f"The whole wall after each pass. 19 of 20 items stay below this. Hottest after pass {where}: "
+        f"{max(peaks):.0f} °C, half of all items stay under {steps.wall_c_50:.0f} °C. The beam's own spot is far "
+        f"hotter for an instant. {sentence(f'{steps.order}, {pauses}')}"
     )

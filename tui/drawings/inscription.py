@@ -67,7 +67,7 @@ WHERE = {
 GOVERNS = {
     "length": "the length of the words sets it",
     "height": "the usable height sets it",
-    "asked": "as asked, larger would fit",
+    "asked": "as you asked, larger would fit",
 }
 SEEN_DEG = 60.0
 
@@ -110,7 +110,7 @@ def _size(shown: "WordsShown", system: str, width: int) -> list[Line]:
             else f"{length(long.length_mm, system)} long"
         )
         lines.append(_row("arc", f"{degrees(facts.arc_rad):.1f}°", closing, width))
-        seen = "of it from the front at once, 60° to either side"
+        seen = "seen from the front at once, 60° to either side"
         lines.append(_row("seen", f"{100 * facts.visible_share:.0f} %", seen, width))
     elif shown.around == "end":
         lines.append(_row("circle", length(2 * facts.radius_mm, system), "across, at the bottom of line 1", width))
@@ -159,11 +159,11 @@ def _depth(depth: "DepthShown", system: str, width: int) -> list[Line]:
         return wrapped(f"Depth: {depth.says}.", width - 1, "muted", " ")
     wanted, um = fine(found.wanted_um / 1000, system), 1e-3
     least, most = _fine(found.depth_um_5 * um, system), fine(found.depth_um_95 * um, system)
-    reach = f"for {wanted}: {least} to {most} deep (5 to 95 %)"
+    reach = f"for {wanted}: {least} to {most} deep in 9 of 10 parts"
     lines: list[Line] = [_row("passes", str(found.passes), reach, width)]
     lines += wrapped(
-        f"Measure first after {found.safe_passes}: already too deep 1 time in 20. {found.sure_passes} are enough 19 "
-        f"times in 20. Depth readings used: {found.readings}.",
+        f"Measure the depth first after {found.safe_passes} passes: by then 1 part in 20 is too deep. After "
+        f"{found.sure_passes}, 19 parts in 20 are deep enough. Depth readings used: {found.readings}.",
         width - 1,
         "plain",
         " ",

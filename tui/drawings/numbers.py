@@ -50,7 +50,7 @@ def _large_run(run: list[Number], width: int, ink: str) -> list[Line]:
     for start in range(0, len(run), columns):
         chosen = run[start : start + columns]
         lines.append([Run(f" {fitted(number.label, each - 2):<{each - 1}}", "muted") for number in chosen])
-        figures = [large(number.text) if can_be_large(number.text) else ["", number.text, ""] for number in chosen]
+        figures = [large(number.text) if can_be_large(number.text) else ("", number.text, "") for number in chosen]
         for row in range(3):
             units = [f" {number.unit}" if row == 2 else "" for number in chosen]
             cells = [f" {fitted(figure[row] + unit, each - 1)}" for figure, unit in zip(figures, units, strict=True)]

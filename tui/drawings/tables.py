@@ -41,7 +41,7 @@ def passes(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: bo
         lines += wrapped(says, width - 1, "plain", " ")
     for mark, texts, ink in (
         (" before: ", told.before, "plain"), (" after:  ", told.after, "plain"),
-        (" - ", told.passes, "muted"), (" for better odds: ", told.would_change_it, "muted"),
+        (" - ", told.passes, "muted"), (" for better odds, ", told.would_change_it, "muted"),
     ):  # fmt: skip
         for text in texts:
             lines += wrapped(text, width - 1, ink, mark, "muted")

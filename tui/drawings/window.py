@@ -62,7 +62,7 @@ def window(found: "WindowMap", width: int, height: int, ascii_only: bool = False
     for row, line in zip(reversed(range(rows)), canvas.lines(), strict=True):
         lines.append([Run(f"{found.pulses[_nearest(row, rows, up)]:>7.3g} ", "muted"), *line])
     lines.append([Run(fitted(_scale(found, columns), width), "muted")])
-    lines.append([Run(fitted(f"{'':8}energy per area, peak, J/cm²", width), "muted")])
+    lines.append([Run(fitted(f"{'':8}peak energy per area, J/cm²", width), "muted")])
     marks = "# + : ." if ascii_only else "█ ▓ ▒ ░"
     lines += wrapped(
         f"{marks} at least 80, 60, 40, 20 % come out clean. @ is the plan. Readings: C coating left, "
@@ -105,7 +105,7 @@ def beliefs(rows: "Sequence[BeliefChange]", width: int, ascii_only: bool = False
     name = min(max((len(row.name) for row in rows), default=8), max(width // 3, 12))
     wide = max(width - name - 24, 8)
     thin, thick, dot = ("-", "=", "o") if ascii_only else ("─", "━", "●")
-    lines: list[Line] = [[Run(fitted(f" {'':<{name}} before above, after below: 5, 50, 95 %", width), "muted")]]
+    lines: list[Line] = [[Run(fitted(f" {'':<{name}} before above, after below: low, middle, high", width), "muted")]]
     for row in rows:
         low, high = min(row.before[0], row.after[0]), max(row.before[2], row.after[2])
         share = row.before[0] == row.before[2]

@@ -1,6 +1,7 @@
 """Values as the pictures write them."""
 
 import textwrap
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from tui.drawings.canvas import Line, Run, cells, cut
@@ -106,7 +107,15 @@ def sentences(plan: "Plan") -> "PlanSentences":
 def wrapped(text: str, width: int, ink: str = "plain", first: str = "", first_ink: str = "") -> list[Line]:
     """A sentence over as many lines as it takes, `first` before it."""
     room = max(width - len(first), 8)
-    plain = " ".join(text.split())
-    pieces = (textwrap.wrap(plain, room) if plain.isascii() else _wrapped_wide(plain, room)) or [""]
     blank = " " * len(first)
-    return [[Run(blank if place else first, first_ink or ink), Run(piece, ink)] for place, piece in enumerate(pieces)]
+    return [
+        [Run(blank if place else first, first_ink or ink), Run(piece, ink)]
+        for place, piece in enumerate(_pieces(text, room))
+    ]
+
+
+@lru_cache(maxsize=1024)
+def _pieces(text: str, room: int) -> tuple[str, ...]:
+    """A text in lines; most of those on the screen are the same after a key as before it."""
+    plain = " ".join(text.split())
+    return tuple(textwrap.wrap(plain, room) if plain.isascii() else _wrapped_wide(plain, room)) or ("",)

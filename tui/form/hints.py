@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
+from rotary.errors import fault_line
 from tui.drawings.canvas import Line, Run, cells, fitted
 from tui.drawings.words import wrapped
 from tui.form.facts import FILE, LASER, is_missing, missing
@@ -100,14 +101,14 @@ def fault_text(session: Session, where: str, says: str) -> str:
     field = session.field(where)
     if is_empty(session, where, says):
         return f"{place_of(session, where)}still empty. {field.help if field else ''}".strip()
-    return f"{place_of(session, where)}{says}"
+    return fault_line(place.removesuffix(": "), says) if (place := place_of(session, where)) else says
 
 
 def why_not(session: Session, trouble: str) -> str:
     """What a save was refused for, with the fields called as they are called on the desk."""
-    where, colon, says = trouble.partition(": ")
-    known = session.field(where) is not None or where in session.tables
-    return fault_text(session, where, says) if colon and known else trouble
+    where, _, says = trouble.partition(" ")
+    where = where.removesuffix(":")
+    return fault_text(session, where, says) if session.field(where) is not None or where in session.tables else trouble
 
 
 def is_empty(session: Session, where: str, says: str) -> bool:
@@ -134,4 +135,4 @@ def proof_ended(session: Session) -> tuple[str, ...]:
     if not told:
         return (f"{repeat.verdict}: {repeat.banner}",)
     more = f" and {len(told) - 1} more" if len(told) > 1 else ""
-    return (f"{repeat.verdict}: a new plan: the proof no longer counts. Changed: {told[0]}{more}",)
+    return (f"{repeat.verdict}: this is a new plan, so the proof no longer counts. Changed: {told[0]}{more}",)

@@ -4,6 +4,7 @@ import json
 from collections.abc import Mapping
 from typing import Final
 
+from rotary.errors import fault_line
 from tui.catalogue.inscription import INSCRIPTION
 from tui.catalogue.work import WORDS as LINES
 from tui.form.fields import JobTables, Tables, each_field, each_table
@@ -103,8 +104,8 @@ def fault_text(where: str, says: str) -> str:
     """A fault of the inscription as the desk tells it, which has no field for it.
 
     >>> fault_text("inscription.gap", "has no unit")
-    'Inscription (Ctrl+B), gap: has no unit'
+    'Inscription (Ctrl+B), gap has no unit'
     """
     key = where.removeprefix("inscription.")
     field = next((one for one in each_field(INSCRIPTION) if one.key == (WANTED if key == "depth" else key)), None)
-    return f"Inscription (Ctrl+B), {field.label if field is not None else key}: {says}"
+    return fault_line(f"Inscription (Ctrl+B), {field.label if field is not None else key}", says)

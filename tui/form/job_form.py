@@ -11,13 +11,12 @@ from tui.form import inscription, own_coating
 from tui.form.fields import YES_NO, Field, Group, JobTables, Table, Tables, row_and_column
 from tui.form.tables import EMPTY, Entry, as_written, figures_of_example, leaves, put
 from tui.form.values import OWN_HEAD, Entries, FormValues, entries_from
-from tui.planner.repeating import Today
-from tui.planner.request import Request, Verdict
+from tui.planner.request import Request, Today, Verdict
 
 if TYPE_CHECKING:
     from rotary.actions.models import Actions
     from rotary.plan import Plan
-    from tui.planner.repeating import RepeatShown
+    from tui.planner.request import RepeatShown
 
 
 class Session(FormValues):

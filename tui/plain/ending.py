@@ -13,7 +13,7 @@ from tui.form.fields import Tables
 from tui.form.hints import fault_text, proof_ended
 from tui.form.job_form import Session
 from tui.plain.talk import ENTER_KEEPS, StoppedError, Talk, WrongAnswerError
-from tui.planner.request import judge
+from tui.planner.judging import judge
 
 OK: Final = 0
 REFUSED: Final = 3

@@ -7,6 +7,7 @@ from typing import Literal
 from rotary import units
 from tui.catalogue import GROUPS
 from tui.catalogue.laser import HEAD
+from tui.catalogue.words import words_of
 from tui.form.fields import Field, Group, Table
 from tui.form.job_form import Session
 from tui.form.status import state
@@ -81,7 +82,10 @@ def _of_table(session: Session, group: Group, table: Table, everything: bool) ->
 def asked(session: Session, question: Question) -> str:
     """The question as one line: what, in which unit, what stands there, what an empty answer does."""
     if question.kind == "part":
-        return f"{question.group.title}: {state(session, question.group)}. Go through it? yes, or Enter for no"
+        return (
+            f"{question.group.title}: {state(session, question.group)}. Go through these questions? yes, or Enter "
+            "for no"
+        )
     if question.kind == "row":
         return _asked_for_row(session, question)
     field = question.field
@@ -89,8 +93,7 @@ def asked(session: Session, question: Question) -> str:
     parts = [f"{question.group.title}, {question.label}{_unit(session, field)}"]
     if field.is_choice:
         options = session.options(field)
-        numbered = ", ".join(f"{place} {option}" for place, option in enumerate(options, 1))
-        parts.append(f"one of {numbered}")
+        parts.append(" or ".join(f"{place} {words_of(field, option)}" for place, option in enumerate(options, 1)))
     return f"{'; '.join(parts)}. {_stands(session, question)}"
 
 
@@ -113,7 +116,8 @@ def _unit(session: Session, field: Field) -> str:
 def _stands(session: Session, question: Question) -> str:
     text = session.text(question.key)
     if text:
-        return f"Now {text}, Enter keeps it"
+        field = question.field
+        return f"Now {words_of(field, text) if field and field.is_choice else text}, Enter keeps it"
     stands = session.stands(question.key)
     return f"Enter leaves it empty, then it is {stands}" if stands else "Enter leaves it empty"
 

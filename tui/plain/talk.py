@@ -5,11 +5,13 @@ from dataclasses import dataclass, field
 from typing import Final, TextIO
 
 from rotary.papers.text import voice_text
+from tui.catalogue.words import words_of
 from tui.form.fields import Field
 from tui.form.hints import fault_text
 from tui.form.job_form import Session
 from tui.plain.questions import Question, asked, questions
-from tui.planner.request import Request, Verdict, judge
+from tui.planner.judging import judge
+from tui.planner.request import Request, Verdict
 
 ENTER_KEEPS: Final = (
     "Each question is one line. Enter alone accepts the answer shown.",
@@ -200,10 +202,11 @@ class Talk:
         options = self.session.options(of)
         if text.isascii() and text.isdigit() and 0 < int(text[:6]) <= len(options):
             return options[int(text) - 1]
-        meant = [option for option in options if option.casefold() == text.casefold()]
-        meant = meant or [option for option in options if option.casefold().startswith(text.casefold())]
+        named = [(name.casefold(), option) for option in options for name in (option, words_of(of, option))]
+        meant = {option for name, option in named if name == text.casefold()}
+        meant = meant or {option for name, option in named if name.startswith(text.casefold())}
         if len(meant) == 1:
-            return meant[0]
+            return meant.pop()
         self.wrong(f"{text} is not in the list: write a number or a name" if not meant else f"{text} fits several")
         return ""
 

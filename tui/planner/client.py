@@ -7,7 +7,7 @@ from typing import Final
 
 from tui.background.tasks import Share
 from tui.background.worker import CoreProcess, Worker
-from tui.planner.request import Request, Verdict, judge
+from tui.planner.request import Request, Verdict
 
 WORKED_OUT: Final = "worked_out_names"
 """Where a model that came as names and values says which of them were no fields, but worked out of those."""
@@ -33,11 +33,13 @@ def planner(tell: Callable[[Verdict], object], process: Planner | None = None) -
 
 
 def _here(request: Request, _tell: object) -> Verdict:
+    from tui.planner.judging import judge
+
     return judge(request)
 
 
 def _lost(request: Request, is_stopped: bool) -> Verdict:
-    return Verdict(request.number) if is_stopped else judge(request)
+    return Verdict(request.number) if is_stopped else _here(request, None)
 
 
 def can_spare_a_core() -> bool:

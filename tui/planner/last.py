@@ -1,7 +1,8 @@
 """The last verdict on a job as it is opened: it stands in the first frame, while the core is still loading.
 
 It is stored under a hash of all that it came of: the job, the code, the machines, profiles and readings, the day. Where
-any of these differs there is none, and the core's own answer takes its place in any case. No terminal and no core here.
+any of these differs there is none, and the core's own answer takes its place in any case. The very first start has the
+verdict on the worked example that ships with the code, which a test computes anew. No terminal and no core here.
 """
 
 import hashlib
@@ -20,6 +21,7 @@ from typing import Final
 from rotary.errors import FileTrouble
 from rotary.files import regular_bytes, write_whole
 from rotary.shipped import data_folder, machine_folder, profile_folder, profiles
+from tui.disk.opened import first_example
 from tui.planner.request import Verdict
 
 MOST_FILES: Final = 4000
@@ -33,6 +35,8 @@ CHECK_BYTES: Final = 32
 
 CODE: Final = tuple(Path(__file__).parents[2] / name for name in ("rotary", "tui/planner", "tui/form", "tui/catalogue"))
 SUFFIX: Final = ".verdict"
+SHIPPED: Final = Path(__file__).with_name(f"example{SUFFIX}")
+"""The verdict on the worked example where nobody has stored anything yet."""
 
 
 class LastVerdict:
@@ -42,8 +46,11 @@ class LastVerdict:
         self._path: Path | None = None
         self.verdict: Verdict | None = None
         with suppress(OSError, ValueError):
-            self._path = data_folder("verdicts", FOLDER) / f"{_digest(job)}{SUFFIX}"
-            self.verdict = _verdict(regular_bytes(self._path, MOST_BYTES))
+            says = _says()
+            self._path = data_folder("verdicts", FOLDER) / f"{_digest(job, says)}{SUFFIX}"
+            self.verdict = stored_verdict(self._path)
+            if self.verdict is None and not says and job == first_example():
+                self.verdict = stored_verdict(SHIPPED)
 
     def store(self, verdict: Verdict) -> None:
         """Store the verdict on the job as it was opened; where that can't be, the next start takes longer.
@@ -52,32 +59,21 @@ class LastVerdict:
         """
         if self._path is None or verdict.plan is None or any(verdict.words):
             return
-        from tui.planner.process import plain
-
         with suppress(OSError, FileTrouble):
             self._path.parent.mkdir(parents=True, exist_ok=True)
-            data = plain(verdict)
-            write_whole(self._path, hashlib.sha256(data).digest() + data)
+            store_verdict(self._path, verdict)
             stored = sorted(self._path.parent.glob(f"*{SUFFIX}"), key=lambda path: path.stat().st_mtime)
             for path in stored[:-MOST_STORED]:
                 path.unlink()
 
 
-def _digest(job: Path) -> str:
+def _digest(job: Path, says: list[str]) -> str:
     """What the verdict depends on, in one number; raises OSError or ValueError where that can't be said."""
-    named = (
-        f"{name}={text}"
-        for name, text in sorted(os.environ.items())
-        if name.startswith("ROTARY_") and name not in ("ROTARY_FOLDER", "ROTARY_MACHINES", "ROTARY_RIGS", FOLDER)
-    )
     libraries = max(Path(entry).stat().st_mtime_ns for entry in sys.path if entry.endswith("site-packages"))
-    stores = (profile_folder(), machine_folder(), data_folder("beliefs", "ROTARY_BELIEFS"))
-    folders = filter(os.path.isdir, map(str, (*CODE, profiles(), *stores)))
-    files = chain.from_iterable(chain((f"{place}:",), _listing(folder)) for place, folder in enumerate(folders))
-    lines = list(islice(files, MOST_FILES + 1))
+    lines = list(islice(chain(_files(*CODE, profiles()), says), MOST_FILES + 1))
     if len(lines) > MOST_FILES:
         raise ValueError
-    facts = (sys.version, f"{libraries}", _today(), f"{job.resolve()}", *named, *lines)
+    facts = (sys.version, f"{libraries}", _today(), f"{job.resolve()}", *lines)
     return hashlib.sha256(
         regular_bytes(job, MOST_BYTES) + "\n".join(facts).encode("utf-8", "surrogatepass")
     ).hexdigest()
@@ -85,6 +81,24 @@ def _digest(job: Path) -> str:
 
 def _today() -> str:
     return date.today().isoformat()
+
+
+def _says() -> list[str]:
+    """What a person has stored or set that has a say in a verdict."""
+    named = (
+        f"{name}={text}"
+        for name, text in sorted(os.environ.items())
+        if name.startswith("ROTARY_") and name not in ("ROTARY_FOLDER", "ROTARY_MACHINES", "ROTARY_RIGS", FOLDER)
+    )
+    stores = _files(profile_folder(), machine_folder(), data_folder("beliefs", "ROTARY_BELIEFS"))
+    return [*named, *islice(stores, MOST_FILES)]
+
+
+def _files(*folders: Path) -> Iterator[str]:
+    """The files of those folders that are there, each with what may change."""
+    for place, folder in enumerate(folders):
+        if folder.is_dir():
+            yield from (f"{place}:{line}" for line in _listing(str(folder)))
 
 
 def _listing(folder: str) -> Iterator[str]:
@@ -113,12 +127,19 @@ class _Plain(pickle.Unpickler):
         return kinds[module, name]
 
 
-def _verdict(stored: bytes) -> Verdict | None:
-    """The verdict in a file's bytes; None where they are not as they were stored."""
-    checked, data = stored[:CHECK_BYTES], stored[CHECK_BYTES:]
-    if hashlib.sha256(data).digest() != checked:
-        return None
-    with suppress(pickle.UnpicklingError):
-        verdict = _Plain(io.BytesIO(data)).load()
+def store_verdict(path: Path, verdict: Verdict) -> None:
+    """Write a verdict to a file, with its checksum; raises FileTrouble."""
+    from tui.planner.process import plain
+
+    data = plain(verdict)
+    write_whole(path, hashlib.sha256(data).digest() + data)
+
+
+def stored_verdict(path: Path) -> Verdict | None:
+    """The verdict in a file; None where there is none, or not as it was stored."""
+    with suppress(OSError, ValueError, pickle.UnpicklingError):
+        stored = regular_bytes(path, MOST_BYTES)
+        checked, data = stored[:CHECK_BYTES], stored[CHECK_BYTES:]
+        verdict = _Plain(io.BytesIO(data)).load() if hashlib.sha256(data).digest() == checked else None
         return verdict if isinstance(verdict, Verdict) else None
     return None

@@ -9,7 +9,8 @@ from typing import Any
 
 from tui.background.worker import serve
 from tui.planner.client import WORKED_OUT
-from tui.planner.request import Request, Verdict, judge, load
+from tui.planner.judging import judge, load
+from tui.planner.request import Request, Verdict
 
 
 class Plain(pickle.Pickler):

@@ -12,6 +12,7 @@ from rotary.errors import RotaryError, refuse
 from rotary.services import Folders
 from rotary.services.planning import plan_for
 from rotary.services.profiles import proven_profile
+from tui.planner.request import RepeatShown, Today
 
 if TYPE_CHECKING:
     from rotary.actions.models import ActionRow, Actions
@@ -21,33 +22,6 @@ if TYPE_CHECKING:
 
 
 HERE: Final = Path()
-
-
-class Today(NamedTuple):
-    """What is repeated: the file of the saved job that stands on the screen, "" for none; the batch of the coating,
-    "" where nobody said; whether today's plan is wanted in place of the numbers that were run ("anew", else "").
-    """
-
-    kept: str = ""
-    batch: str = ""
-    anew: str = ""
-
-
-class RepeatShown(NamedTuple):
-    """What the screen shows of a proof, as plain texts.
-
-    `rows` are label, text, unit and warning of what was typed and done; empty where today's plan is shown in their
-    place.
-    `changed` are the values that differ from the proven ones, by the names that a file has; `newer` that today's plan
-    is another one than was run.
-    """
-
-    verdict: str
-    banner: str
-    rows: tuple[tuple[str, str, str, str], ...] = ()
-    changed: tuple[tuple[str, str, str], ...] = ()
-    notes: tuple[str, ...] = ()
-    newer: bool = False
 
 
 def repeat_of_kept(today: Today, job: "Job", made: "Plan | None", system: str, beside: Path = HERE) -> "Repeat | None":

@@ -18,7 +18,7 @@ from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.file_list import Entry, Listing, entry_lines, listing, narrowed, preview_lines
 from tui.drawings.panel_content import NOTHING, Content
 from tui.drawings.words import wrapped
-from tui.form.hints import place_of
+from tui.form.hints import fault_text
 from tui.form.placing import piece_file
 from tui.form.printing import outcome_text
 from tui.screens.halves import Halves
@@ -301,7 +301,7 @@ class ArtworkScreen(Halves[ArtworkChoice | None]):
         if isinstance(said, Done) and said.stopped:
             self.notify("Nothing was written.", title="stopped", timeout=4, markup=False)
         elif isinstance(said, Done) and said.faults:
-            says = "; ".join(f"{place_of(self.desk.session, where)}{text}" for where, text in said.faults)
+            says = "; ".join(fault_text(self.desk.session, where, text) for where, text in said.faults)
             self.notify(says, title="not written", severity="error", timeout=12, markup=False)
         elif isinstance(said, Done):
             # All that is done with the sheet is more than fits into a notice, and is read for longer than one stays.
@@ -333,14 +333,6 @@ class ArtworkScreen(Halves[ArtworkChoice | None]):
         else:
             self.chosen = place
             self._look()
-
-    def on_mouse_scroll_down(self) -> None:
-        """The wheel moves the pointer."""
-        self.action_move(3)
-
-    def on_mouse_scroll_up(self) -> None:
-        """The wheel moves the pointer."""
-        self.action_move(-3)
 
 
 def _tail(text: str, width: int) -> str:

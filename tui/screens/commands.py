@@ -42,21 +42,21 @@ def every_command(app: "Rotary", screen: object) -> Iterator[SystemCommand]:
     yield SystemCommand("Help", "Keys and every field", app.action_help)
     yield SystemCommand("Save", "Save the job under the item's name", app.action_save)
     yield SystemCommand("Artwork", "Look for a drawing with a preview, or type a text", app.action_artwork)
-    yield SystemCommand("New job", "An empty item on the same machine", app.action_new_job)
+    yield SystemCommand("New job", "Begin with an empty item on the same machine", app.action_new_job)
     yield SystemCommand("Ink as drawn", "Plan with the real share of dark in your artwork", desk.work.take_ink)
     yield SystemCommand("Stop", "End the extra calculation. The plan stays", desk.action_stop)
     yield SystemCommand("Saved jobs", "Search, compare, open what was saved", app.action_profiles)
-    yield SystemCommand("Repeat", "A saved job: checks, runs, and the numbers you ran", app.action_repeat)
+    yield SystemCommand("Repeat", "See the checks, the runs, and the numbers you ran", app.action_repeat)
     yield SystemCommand("How did it go?", "Log a run, then do the next step", app.action_how_it_went)
-    yield SystemCommand("Your machine", "Save measurements of your machine", app.action_machine)
-    yield SystemCommand("Inscription", "Words on a small part: fit, legibility, depth", app.action_inscription)
+    yield SystemCommand("Your machine", "Measure your machine, and see what is measured", app.action_machine)
+    yield SystemCommand("Inscription", "Put words on a small part: size, legibility, depth", app.action_inscription)
     yield SystemCommand("Test patch", "Choose cells, read them, see what the plan learned", app.action_patch)
-    yield SystemCommand("Papers", "Setup sheet, test patch, tests, template: to a file", app.action_papers)
+    yield SystemCommand("Papers", "Write the setup sheet, test patch, tests or template to a file", app.action_papers)
     yield SystemCommand("mm or inch", "Show the other units. No value changes", desk.action_system)
     yield SystemCommand("Undo", "Take the last change back", desk.action_undo)
     yield SystemCommand("Redo", "Make the change again", desk.action_redo)
     yield SystemCommand(
-        "Remove what is unknown", "Entries of the file that rotary does not know", desk.action_leave_out
+        "Remove what is unknown", "Take out entries of the file that rotary does not know", desk.action_leave_out
     )
     yield SystemCommand("Fields or answers", "Turn the page, or move the focus", desk.action_page)
     yield SystemCommand(
@@ -64,11 +64,17 @@ def every_command(app: "Rotary", screen: object) -> Iterator[SystemCommand]:
     )
     for place, name in enumerate(PICTURES):
         yield SystemCommand(f"Picture: {name}", f"Key {key_of(place)}", lambda place=place: desk.action_show(place))
-    yield SystemCommand("Images or characters", "Show the item as a real image, or in characters", app.action_images)
+    yield SystemCommand(
+        "Item as image or characters", "Show the item as a real image, or in characters", app.action_images
+    )
     yield SystemCommand("Light or dark", "Change the theme", app.action_theme)
-    yield SystemCommand("Make this round", "For fonts whose circles look like eggs", app.action_round)
-    yield SystemCommand("Plain characters or braille", "For terminals that lack braille dots", app.action_pictures)
-    yield SystemCommand("Leave", "It asks if something is not saved", app.action_quit)
+    yield SystemCommand(
+        "Make circles round", "Set how high characters are, where circles look like eggs", app.action_round
+    )
+    yield SystemCommand(
+        "Plain characters or braille", "Draw without braille dots, where the terminal lacks them", app.action_pictures
+    )
+    yield SystemCommand("Leave", "You are asked first if something is not saved", app.action_quit)
     for field in filter(app.session.is_there, app.session.fields.values() if screen is desk else ()):
         # Found by its name alone: there are more than anybody looks through.
         name = f"{field.label[:1].upper()}{field.label[1:]}"

@@ -171,9 +171,9 @@ class Desk(TwoPages[None]):
         self.crowded = room - wanted - 1 < LEAST_PICTURE
         has_picture = not self.crowded or self.large
         self.set_class(not has_picture, "no-picture")
-        self.panel("numbers").styles.height = max(room - LEAST_PICTURE - 1, wanted) if has_picture else "1fr"
-        if has_picture:
-            self.panel("numbers").styles.height = min(max(wanted, room // 2), room - LEAST_PICTURE - 1)
+        self.panel("numbers").styles.height = (
+            min(max(wanted, room // 2), room - LEAST_PICTURE - 1) if has_picture else "1fr"
+        )
         self.set_class(self.large, "large")
         for bar in self.query(Bar):
             bar.refresh()

@@ -30,6 +30,8 @@ REST_S: Final = 0.3
 LOOK_S: Final = 0.25
 """How often the progress of longer work is painted."""
 
+SLOW: Final = "A part of rotary does not start, so the numbers come more slowly. Leave rotary and start it again."
+
 
 class Said(Message):
     """How far an errand is, or what came of it."""
@@ -52,7 +54,7 @@ class DeskWork:
         self.papers: Callable[[Share | Done], None] | None = None
         self.answered: Callable[[], None] | None = None
         """Who is told that the core has answered, besides the desk."""
-        self._writes = 0
+        self._writes, self._told_slow = 0, False
         self._rest: Timer | None = None
         self._look: Timer | None = None
 
@@ -156,7 +158,10 @@ class DeskWork:
             self.desk.panel("picture").redraw()
 
     def tell_answered(self) -> None:
-        """Tell whoever looks at the same job."""
+        """Tell whoever looks at the same job; once, that the answers come from this process."""
+        if self.desk.planner.process.is_given_up and not self._told_slow:
+            self._told_slow = True
+            self.desk.notify(SLOW, severity="warning", timeout=10, markup=False)
         if self.answered is not None:
             self.answered()
 

@@ -82,6 +82,14 @@ class Halves(Once[T], Generic[T]):
             self.chosen = min(max(self.chosen + by, 0), self._many - 1)
             self._look()
 
+    def on_mouse_scroll_down(self) -> None:
+        """The wheel moves the pointer."""
+        self.action_move(3)
+
+    def on_mouse_scroll_up(self) -> None:
+        """The wheel moves the pointer."""
+        self.action_move(-3)
+
     def action_back(self) -> None:
         """Leave the screen."""
         self.dismiss(None)

@@ -34,22 +34,22 @@ CAUTION = (
 PICTURES = (
     (
         "end",
-        "the item from its end, to scale: turning, slices, artwork, focus, and one slice enlarged",
+        "the item from its end: turning, slices, artwork, focus, and one slice enlarged",
     ),
     ("side", "how the item lies: taper, tilt, artwork, apex, focus, where rollers touch"),
     (
         "unrolled",
         "the wall unrolled, to scale: where the artwork lands, the slices, the part seen from the front",
     ),
-    ("seams", "errors at the seams, flat and sliced files, expected and 19 in 20"),
-    ("focus", "what uses up the depth of focus, line by line"),
+    ("seams", "how far seams are off, with a flat and with a sliced file"),
+    ("focus", "how far the surface may lie from the focus, and why"),
     ("passes", "the passes with time, temperature and what to look for, odds, what to do before and after"),
     ("cautions", "warnings to read before you run this job"),
     ("notes", "every limit of the slice width, with what would help"),
     ("heat", "how warm the wall gets, pass by pass"),
     ("simulation", "what each file would mark, simulated: where the marks land, seam by seam"),
-    ("window", "the odds over energy and pulses, with your readings and what the plan learned"),
-    ("front", "what the item will look like from the front: its colour, its artwork as the eye sees it, as a drawing"),
+    ("window", "the odds for each energy and number of pulses, with your readings and what the plan learned"),
+    ("front", "what the item will look like from the front, in its colour, as a drawing"),
 )
 
 
@@ -129,6 +129,11 @@ def inscription_lines(width: int) -> list[Line]:
 class Help(Once[None], ModalScreen[None]):
     """A help text; any of the usual keys leaves it."""
 
+    DEFAULT_CSS = """
+    Help { align: center bottom; background: $background 60%; }
+    Help #help { width: 90%; max-width: 100; height: 80%; border: round $primary; background: $surface; padding: 0 1; }
+    .ascii Help #help { border: ascii $primary; }
+    """
     BINDINGS: ClassVar = [Binding("escape,f1,q,enter", "dismiss", "Back", show=False)]
 
     def __init__(self, lines: Callable[[int], list[Line]]) -> None:

@@ -72,7 +72,7 @@ class LevelPage(ReadingPage):
             Row("height, rim end", (Cell("rim_end", "Apex over the bed, towards the rim.", "mm"),)),
             Row("apart", (Cell("apart", "Between the two places, along the item.", "mm", (), f"{apart:.1f} mm"),)),
             Row("to the shim", (Cell("base", "From the end that stays down to the shim.", "mm", (), f"{base:g} mm"),)),
-            Row("read to", (Cell("u", READ_TO, "mm", (), "0.1 mm"),)),
+            Row("height, ±", (Cell("u", READ_TO, "mm", (), "0.1 mm"),)),
         ]
 
     def told(self, bench: Bench, reader: Reader) -> Answer:
@@ -94,7 +94,9 @@ class LevelPage(ReadingPage):
         lines = [("strong" if k else "plain", says) for k, says in enumerate(found.says)]
         doubt = HOLDS_95 * found.u_rise_rad
         over = short(found.left_over_band_mm, reader.system)
-        says = f"Known to ±{math.degrees(doubt):.2f}° (95 %): over the artwork up to {over} may be left."
+        says = (
+            f"This is right within ±{math.degrees(doubt):.2f}° (19 in 20): over the artwork up to {over} may be left."
+        )
         lines.append(("muted", says))
         return Answer(tuple(lines), reader.faults, not reader.faults)
 
@@ -170,7 +172,7 @@ class FocusPage(ReadingPage):
                 Cell(f"width {k}", f"{wide} Empty: not read.", "mm"),
             )
             rows.append(Row(f"line {k + 1}", cells))
-        rows.append(Row("read to", (Cell("u", READ_TO, "mm", (), "0.01 mm"),)))
+        rows.append(Row("height, ±", (Cell("u", READ_TO, "mm", (), "0.01 mm"),)))
         rows.append(Row("folder", (Cell("folder", "Where F5 writes the drawing.", None, (), "tapes", 30),)))
         return rows
 
@@ -220,7 +222,7 @@ class FocusPage(ReadingPage):
         ):  # fmt: skip
             one = found[name]
             value = short(one.value, reader.system, name == "focus")
-            lines.append(("strong", f"{says}: {value} ± {short(HOLDS_95 * one.u, reader.system)} (95 %)"))
+            lines.append(("strong", f"{says}: {value} ± {short(HOLDS_95 * one.u, reader.system)} (19 in 20)"))
         after = known(with_reading(bench.machine, reading), bench.job.item.name if bench.job else None)
         lines += [("warn", says) for name in found for says in after[name].says]
         lines += [("plain", says) for says in focus_words(bench.made, after, reader.system)[:1]]
@@ -273,7 +275,7 @@ class PointerPage(ReadingPage):
             Row("height over focus", (low, high)),
             Row("to the right", (Cell("right", right, "mm"), Cell("second_right", again, "mm"))),
             Row("towards +Y", (Cell("up", up, "mm"), Cell("second_up", again, "mm"))),
-            Row("read to", (Cell("u", READ_TO, "mm", (), "0.1 mm"),)),
+            Row("height, ±", (Cell("u", READ_TO, "mm", (), "0.1 mm"),)),
             Row("folder", (Cell("folder", "Where F5 writes the drawing.", None, (), "tapes", 30),)),
         ]
 
@@ -324,13 +326,13 @@ def _offsets(bench: Bench, now_known: "dict[str, KnownMachine]", system: str) ->
     if leans and bench.made is not None:
         apex = -bench.made.focus.plane_over_apex_mm
         heights.append((f"apex of this job, {short(apex, system, True)}", apex))
-    lines = [("strong", "height over focus: how far the pointer is right of the beam, and towards +Y")]
+    lines = [("strong", "height over focus, then how far the pointer stands right of the beam, and towards +Y")]
     for label, height in heights:
         across = right.value + (lean.value or 0.0) * height
         along = up.value + (up_lean.value or 0.0) * height
         ink = "good" if label.startswith("apex") else "plain"
         lines.append((ink, f"{label:<30} {short(across, system, True):>12} {short(along, system, True):>12}"))
-    lines.append(("muted", f"Known to ±{short(HOLDS_95 * right.u, system)} in focus (95 %)."))
+    lines.append(("muted", f"This is right within ±{short(HOLDS_95 * right.u, system)} in focus (19 in 20)."))
     if not leans:
         lines.append(("warn", "Read it at a second height too: the apex of a round item is seldom in focus."))
     return lines

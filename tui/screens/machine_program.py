@@ -22,8 +22,9 @@ class ProgramPage(Page):
     about = (
         "Answer once per machine what your marking program can do: every job on it is planned to suit. Try it on a "
         "piece of card, beam off. Without an answer, rotary assumes that the program can.",
-        "No pauses: the plan keeps cool without them. Only one setting per slice: no last pass on rollers, one all "
-        "round at the end in a chuck. Only one pass per turn: a file per slice on rollers, all round in a chuck.",
+        "If it can't pause, the plan keeps the wall cool without pauses. If it runs only one setting per slice, "
+        "rollers get no last pass, and a chuck gets it all round at the end. If it runs only one pass per turn, "
+        "rollers get a file for each slice, and a chuck goes all round.",
         "Beside each row write your program's word for that field: the setup sheet shows it in brackets. A single - "
         "removes it.",
         "Your laser, lens, eyewear and other lasers are copied from the job on the screen. Examples are never copied.",

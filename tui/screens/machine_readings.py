@@ -61,7 +61,7 @@ class MachineTest(NamedTuple):
 _AXIS: Final = Value("axis", "line along", "X or Y, as your program names its axes.", None)
 _DRAWN: Final = Value("drawn", "drawn", "How long the line was drawn.")
 _ACROSS: Final = Value("across", "diameter there", "Diameter of the item where it was marked, by calipers.")
-_STEP: Final = Value("full_step", "full step", "The arc of a full step, as printed on the test's paper.")
+_STEP: Final = Value("full_step", "full step", "Copy the arc of a full step from the test's paper.")
 _SEAMS: Final = Value("ticks", "seams 1 to", "The number of the tick that lines up, 0 for the middle.", None, 8)
 _BACK: Final = Value("back", "again 1 to", "The first three seams, turned to from the other side.", None, 3)
 
@@ -71,7 +71,7 @@ TESTS: Final = {
         Value("at_height", "at height", "Height of the ticks on the item."), _ACROSS,
     )),
     "line-in-the-field": MachineTest("field", "field", (
-        _AXIS, _DRAWN, Value("measured", "measured", "Its marked length, same edge to same edge."),
+        _AXIS, _DRAWN, Value("measured", "measured", "Measure the marked line from same edge to same edge."),
     )),
     "line-at-two-heights": MachineTest("two-heights", "two-heights", (
         _AXIS, _DRAWN, Value("low", "lower one", "The line marked lower down: the longer one."),
@@ -94,7 +94,7 @@ TESTS: Final = {
         Value("width", "width", "Width of one marked line on this item, at the job's settings."),
     )),
     "gap-ladder": MachineTest("gap-ladder", "gap-ladder", (
-        Value("closed", "closed", "The number of the widest gap that closed all along.", None),
+        Value("closed", "closed", "The number of the widest gap that closed over its whole length.", None),
         Value("first", "first gap", "Gap of the first pair, negative where the areas overlap."),
         Value("step", "wider by", "How much wider each next gap is."),
     )),
@@ -142,12 +142,12 @@ class ReadingsPage(Page):
     keeps = "save it"
     writes = "write the drawing"
     about = (
-        "Choose what you did: the fields below are those of that test. The answer says what to mark, what to read and "
-        "to which tenth. The first choice lists your machine's readings so far, each with its ± (19 in 20).",
-        "What matters most shows how much each input costs at the seams, so you measure the one that pays.",
-        "F6 saves the reading. An impossible one is refused, with the reason, and what you typed stays.",
-        "Something was changed: marks the readings that depend on it as out of date. Take a reading out: for one you "
-        "misread.",
+        "Choose the test that you did, and its fields appear below. The answer says what to mark, what to read and "
+        "how exactly. The first choice lists your machine's readings so far, each with its ± (19 in 20).",
+        "What matters most shows how far each input puts the seams off, so that you measure the one that pays.",
+        "F6 saves the reading. If it can't be right, you see why, and what you typed stays.",
+        "Choose Something was changed after a change at the machine: readings that depend on it go out of date. "
+        "Choose Take a reading out for one that you misread.",
         "F5 writes the drawing of the test at true size into the folder tapes.",
         "Paper masking tape, never vinyl: its fumes are poisonous. Eyewear for the wavelength, extraction on, hands "
         "clear of turning parts. Tape can smoulder. Local rules and licensed practice go first.",
@@ -226,7 +226,7 @@ def _test_rows(bench: Bench, test: MachineTest) -> Iterator[Row]:
         options = ("x", "y") if value.name == "axis" else ()
         yield Row(value.label, (Cell(value.name, value.help, value.unit, options, stands),))
     if test.kind != "gap-ladder":
-        yield Row("read to", (Cell("u", READ_TO, "mm", (), f"{_READ_TO_MM.get(test.kind, 0.05):g} mm"),))
+        yield Row("reading, ±", (Cell("u", READ_TO, "mm", (), f"{_READ_TO_MM.get(test.kind, 0.05):g} mm"),))
     if test.tape:
         yield Row("drawings", (Cell(DRAWINGS, "The drawing that F5 writes.", None, (THIS, ALL), "", 14),))
 

@@ -5,7 +5,6 @@ from typing import TYPE_CHECKING
 
 from rotary.errors import Refused, refuse
 from rotary.files import named_path
-from rotary.services.artwork import ink_for
 from tui.screens.machine_pages import NO_PLAN, Answer, Bench, Cell, Page, Reader, Row, by_field
 
 if TYPE_CHECKING:
@@ -24,11 +23,11 @@ class ResumePage(Page):
     about = (
         "Before the first pass draw two witness crosses on tape beyond the artwork, on the apex of the middle slice. "
         "The answer says where. Leave the tape on till the job is done.",
-        "After a re-mount or a slip: seat the item again, crosses on top. With the pointer read where each cross is "
-        "now: to the right of the apex, and towards the rim from its old height. Subtract the pointer's own offset "
-        "(see its page).",
-        "Marked already: slices with ticked boxes, and the passes of a slice you began: 1-9, 10=4. On a coating also "
-        "how many passes the first slice took.",
+        "After a re-mount or a slip seat the item again, crosses on top. Read with the pointer where each cross "
+        "stands now, to the right of the apex and towards the rim from its old height. Subtract the offset of the "
+        "pointer (see the page pointer).",
+        "Under marked already write the ticked slices, and the passes of a slice you began: 1-9, 10=4. On a coating "
+        "also write how many passes the first slice took.",
         "F5 writes the sheet and, if there is artwork, a file for each slice still to do, drawn for the item as it "
         "sits now. F6 tells the machine that you re-mounted the item: read its level again.",
         "Eyewear for the wavelength, extraction on, hands and sleeves clear of turning parts, as for a first start. "
@@ -37,17 +36,28 @@ class ResumePage(Page):
 
     def rows(self, bench: Bench) -> list[Row]:
         """Two ticks with two readings each, what was done, the artwork."""
-        right = "To the right of the apex, as the pointer reads it now. To the left with a minus."
-        up = "Towards the rim from the height where it was marked. Towards the base with a minus."
+        right = "How far right of the apex the pointer reads the mark now, - to the left."
+        up = "How far the mark moved towards the rim, - towards the base."
         art = "The drawing to mark. Empty: the artwork of the job on the screen."
         return [
             Row(" " * 20 + f"{'right':<13}to the rim"),
             Row("base mark", (Cell("foot_right", right, "mm"), Cell("foot_up", up, "mm", (), "0 mm"))),
             Row("rim mark", (Cell("rim_right", right, "mm"), Cell("rim_up", up, "mm", (), "0 mm"))),
-            Row("read to", (Cell("u", "How far off your pointer reading may be, 2 times in 3.", "mm", (), "0.1 mm"),)),
+            Row(
+                "reading, ±", (Cell("u", "How far off your pointer reading may be, 2 times in 3.", "mm", (), "0.1 mm"),)
+            ),
             Row(
                 "marked already",
-                (Cell("done", "Slices done, and passes of one begun: 1-9, 10=4.", None, (), "nothing", 30),),
+                (
+                    Cell(
+                        "done",
+                        "The slices that are done, and the passes of a slice you began: 1-9, 10=4.",
+                        None,
+                        (),
+                        "nothing",
+                        30,
+                    ),
+                ),
             ),
             Row(
                 "passes it took",
@@ -68,7 +78,7 @@ class ResumePage(Page):
         read = {f"{key}_mm": reader.length(key, 0.0) for key in TICKS}
         u = reader.length("u", 0.1)
         if u is not None and not 0.001 <= u <= 5:
-            reader.faults["u"] = "A pointer is read to between 0.001 and 5 mm: write for example 0.1 mm."
+            reader.faults["u"] = "A pointer is reading, ± between 0.001 and 5 mm: write for example 0.1 mm."
         if reader.faults or u is None:
             return None
         places = {key: key for key in (*TICKS, "done", "passes")}
@@ -153,20 +163,13 @@ def _pieces_text(bench: Bench) -> str:
 
 def _ink(bench: Bench, reader: Reader) -> "tuple[Rings | None, tuple[str, ...]]":
     """The ink of what is named here, else of the job, and how large it is; None where neither has any."""
-    from rotary.artwork.models import Piece, size_texts
-    from rotary.artwork.pieces import text_in_frame
-    from rotary.faults import model_from_texts
-    from rotary.inscription.actions import words_on_wall
+    from rotary.inscription.actions import ink_of_marks
+    from rotary.services.artwork import with_other_artwork
 
-    made = bench.made
+    made, file, words = bench.made, reader.text("art"), reader.text("words")
     if made is None:
         return None, ()
-    art, file, words = made.job.artwork, reader.text("art"), reader.text("words")
-    named = [model_from_texts(Piece, {"file": str(named_path(file).absolute())})] if file else []
-    named += [text_in_frame(words, art)] if words else []
-    if not named and made.job.is_inscribed:
-        return words_on_wall(made.job, lambda _: made, Path())[1], ()
-    if not named and not art.pieces:
-        return None, ()
-    ink = ink_for(made, Path(), art.model_copy(update={"pieces": tuple(named)}) if named else art)
-    return ink.composition.ink, size_texts(ink.sizes, reader.system)
+    if file or words:
+        job = with_other_artwork(made.job, [named_path(file)] if file else [], [words] if words else [])
+        made = made.model_copy(update={"job": job})
+    return ink_of_marks(made, Path(), reader.system)

@@ -251,6 +251,6 @@ def _steps_lines(reading: "StripReading", strip: "Strip", system: str) -> list[t
 def _left_text(found: "Diagnosis", width_mm: float, system: str) -> str:
     left = fine(found.after_per_mm * width_mm, system)
     return (
-        f"On slices {short(width_mm, system)} wide, as this job has them now, {left} is left (95 %) beside the motor's "
-        "stops. F6 saves it: every file for this item is then drawn with it on this machine."
+        f"On this job's slices, {short(width_mm, system)} wide, at most {left} is left (19 of 20 items) beside the "
+        "motor's stops. F6 saves the correction: every file for this item is then drawn with it on this machine."
     )

@@ -65,7 +65,7 @@ class Patch(Halves[None]):
         Binding("n", "note", "A note", show=False),
         Binding("p", "which", "Choose the patch to read", show=False),
         Binding("enter", "take", "Read the chosen patch", show=False),
-        Binding("delete", "strike", "Ignore or count again", show=False),
+        Binding("delete", "strike", "Ignore, or use again", show=False),
         Binding("i", "next_patch('item')", "Choose the next patch, in a slice of the item", show=False),
         Binding("w", "what_helps", "Plan again with one thing changed each time", show=False),
         Binding("f5", "next_patch", "Choose the next patch", show=False),

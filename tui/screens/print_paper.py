@@ -14,7 +14,7 @@ from rotary.services.papers import TITLES
 from tui.background.tasks import Done, Errand, Share
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import wrapped
-from tui.form.hints import place_of
+from tui.form.hints import fault_text
 from tui.form.printing import ABOUT, KINDS, ROWS, PrintChoice, outcome_text
 from tui.screens.desk import Desk
 from tui.screens.once import Once
@@ -112,8 +112,7 @@ class PrintPaper(Once[None], ModalScreen[None]):
             return "The numbers are still being worked out."
         if faults := session.faults():
             where, says = next(iter(faults.items()))
-            place = place_of(self.desk.session, where)
-            return f"No paper from old numbers. Correct first: {place}{says}"
+            return f"No paper from old numbers. Correct first: {fault_text(self.desk.session, where, says)}"
         return self.wanted.trouble()
 
     # -- what a person does
@@ -194,7 +193,8 @@ class PrintPaper(Once[None], ModalScreen[None]):
                 self.said = (("warn", "Stopped: nothing was written."),)
             elif said.faults:
                 self.said = tuple(
-                    ("bad", f"! Not written. {place_of(self.desk.session, where)}{says}") for where, says in said.faults
+                    ("bad", f"! Not written. {fault_text(self.desk.session, where, says)}")
+                    for where, says in said.faults
                 )
             else:
                 first, *rest = outcome_text(said.answer)

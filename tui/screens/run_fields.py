@@ -34,7 +34,7 @@ def run_rows(
     rows = [
         _row(ITEMS, "pieces", "How many pieces you ran.", 6, f"{items}"),
         _row("spoiled", "spoiled of these", "How many of them you can't use.", 6, "0"),
-        _row("took", "took", "Time for all of them, handling included, like 25 min. A bare number is minutes."),
+        _row("took", "took", "How long all of them took, handling included, like 25 min. A bare number means minutes."),
         _row("power", "came clean at %", "The power at which the first slice came clean, like 26.", 6),
         _row("passes", "after passes", "How many passes the first slice took, without the last one.", 6),
         _row("batch", "coating batch", "The supplier's name or number for the batch.", 24, batch),

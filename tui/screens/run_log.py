@@ -60,8 +60,15 @@ class RunForm(PageForm):
     def options(self, cell: Cell) -> tuple[Option, ...]:
         """What can be chosen; of a photograph the pictures beside the job."""
         if cell.key == PHOTO:
-            return tuple(Option(str(self.folder / name), name) for name in pictures_in(self.folder))
+            return tuple(Option(name, name) for name in pictures_in(self.folder))
         return super().options(cell)
+
+    def _press_closed(self, event: events.Key) -> bool:
+        # What stands there is answered already: Enter is for the run here too.
+        if event.key == "enter":
+            self.go_on()
+            return True
+        return super()._press_closed(event)
 
     def _press_choice(self, key: str, character: str | None) -> bool:
         # Enter takes what is chosen from the list, and logs nothing yet.

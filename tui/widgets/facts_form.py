@@ -4,7 +4,6 @@ from collections.abc import Callable
 from pathlib import Path
 
 from tui.catalogue.work import WORDS
-from tui.drawings.file_list import listing
 from tui.form.choices import Option
 from tui.form.facts import job_rows, line_key, missing
 from tui.form.job_form import Session
@@ -43,6 +42,8 @@ class FactsForm(JobForm):
         """What can be chosen in a field; of a drawing the files beside the job."""
         if not (self.wants_drawing and cell.key == self.cell.key):
             return super().options(cell)
+        from tui.drawings.file_list import listing
+
         entries = [entry for entry in listing(self.folder()).entries if entry.kind == "drawing"][:MOST_FILES]
         return (*(Option(entry.name, entry.name) for entry in entries), LOOK, LETTERS)
 

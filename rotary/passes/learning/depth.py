@@ -304,8 +304,8 @@ def part_warmth(body: Shape, metal: Metal, setting: Setting, ink_mm2: float, tim
 def finishing_notes(metal: Metal, depth_um: float) -> tuple[str, ...]:
     """The finishing pass, the mark's tone, burr and clean-up, in sentences; common practice, no source."""
     notes = [
-        "Last pass (common practice, no source): when the depth is reached, one pass at about a third of the "
-        "power, twice the speed and the finest lines smooths the floor and adds little depth.",
+        "Last pass, once the depth is reached: one pass at about a third of the power, twice the speed and the "
+        "finest lines smooths the floor and adds little depth (common practice, no source).",
         "Dark or bright: a slow last pass slightly out of focus tends to darken steel and titanium. A fast one in "
         "focus leaves them bright. Brass and aluminium darken little. Estimate, no source: try both on a spare part.",
     ]

@@ -59,15 +59,15 @@ def _held_better(same: Setup) -> Iterator[Variation]:
     limits, item = same.job.tolerances, same.job.item
     if limits.focus_mm > _NEAR_MM:
         closer = limits.model_copy(update={"focus_mm": limits.focus_mm / 2})
-        yield Variation(f"setting the focus to {limits.focus_mm / 2:.2g} mm", same.with_tables(tolerances=closer))
+        yield Variation(f"a focus set to within {limits.focus_mm / 2:.2g} mm", same.with_tables(tolerances=closer))
     half = {name: 1 + (getattr(limits, name) - 1) / 2 for name in ("fluence_low_share", "fluence_high_share")}
     flat = limits.model_copy(update=half)
     yield Variation(
-        "slices that drop half as much at the edges: energy varies half as much", same.with_tables(tolerances=flat)
+        "slices whose edges drop half as much, so energy varies half as much", same.with_tables(tolerances=flat)
     )
     if item.runout_mm > _NEAR_MM / 2:
         steady = item.model_copy(update={"runout_mm": item.runout_mm / 2})
-        yield Variation("mounting it with half the runout", same.with_tables(item=steady))
+        yield Variation("an item mounted with half the runout", same.with_tables(item=steady))
 
 
 def _other_items(same: Setup) -> Iterator[Variation]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from math import ceil, isclose, sqrt
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 from rotary.errors import brief, refuse
 from rotary.item import Item
@@ -93,6 +93,13 @@ class PatchToMark(NamedTuple):
     chance: float = 0.0
     draws: int = 0
     chance_now: float = 0.0
+
+    @property
+    def data(self) -> dict[str, Any]:
+        """All of it, every look at every cell as it is stored: the unit of each number stands in its name."""
+        looks = [look.model_dump(mode="json", by_alias=False) for look in self.record.looks]
+        rest = {name: value for name, value in self._asdict().items() if name != "record"}
+        return {"patch": self.record.name, **rest, "readings": looks}
 
 
 def patches_in(readings: Sequence[Reading]) -> tuple[PatchRecord, ...]:

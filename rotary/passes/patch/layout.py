@@ -121,8 +121,8 @@ def patch(
     if not FEWEST <= cells <= MOST:
         faults.append(Fault("cells", f"a patch can't have {cells} cells: write a number from {FEWEST} to {MOST}."))
     if not isinstance(coating, Coating):
-        why = f"{coating.says}: {coating.refused}" if isinstance(coating, RefusedCoating) else "the metal is bare"
-        faults.append(Fault("item.coating", f"this item needs no test patch: {why}."))
+        refused = f"must not be marked: {coating.refused}" if isinstance(coating, RefusedCoating) else ""
+        faults.append(Fault("item.coating", refused or "is none, so this item needs no test patch."))
     if faults or not isinstance(coating, Coating):
         raise Refused(faults)
     feasible(wishes, head, bare=False, program=job.program)
@@ -276,8 +276,8 @@ def _laid_out(
         wide = room.slice_mm or WIDEST_CELL_MM
         if wide < LEAST_CELL_MM:
             says = (
-                f"a cell of {wide:.1f} mm is all that is flat enough here, and you need {LEAST_CELL_MM:g} mm to "
-                "judge it: mark the patch on a flat scrap of the same batch."
+                f"only a cell of {wide:.1f} mm is flat enough here, and you need {LEAST_CELL_MM:g} mm to judge it: "
+                "mark the patch on a flat scrap of the same batch."
             )
             raise NoPlan([Fault("surface", says)])
         width = min(float(np.floor(2 * wide) / 2), WIDEST_CELL_MM)
