@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 from rotary.errors import FileTrouble, Refused, brief
 from rotary.files import is_dry_run, regular_bytes, write_whole
 from rotary.store.naming import same_name
-from rotary.store.places import INDEX, Version, beside, homes, label, versions
+from rotary.store.places import INDEX, Version, homes, label, side_by_side_labels, versions
 
 if TYPE_CHECKING:
     # What only reads a profile anew needs is loaded then: a list of what is remembered has to come at once.
@@ -240,7 +240,7 @@ def _entry(home: Path, among: list[Version], version: Version, found: "ProfileRe
         trouble=trouble,
         read_only=found.read_only,
         doubt=found.doubt,
-        beside=beside(among),
+        beside=side_by_side_labels(among),
         words=same_name(" ".join((*said, *notes)))[:4000],
     )
 

@@ -111,7 +111,9 @@ def load_from(home: Path, version: str | None = None) -> OpenedProfile:
         found = profile_of_version(chosen, f"version {name}")
     except Refused as refused:
         raise _damaged(home, among, chosen, refused) from None
-    return OpenedProfile(found.profile, home, chosen, name, found.read_only, found.doubt, places.beside(among))
+    return OpenedProfile(
+        found.profile, home, chosen, name, found.read_only, found.doubt, places.side_by_side_labels(among)
+    )
 
 
 def profile_in(path: Path) -> OpenedProfile | None:
@@ -223,7 +225,7 @@ def save(profile: Profile, home: Path) -> Saved:
         # It is on disk; only what lies beside it can't be told.
         among = [version]
     kept, label = profile.saved, places.label(version, among)
-    others = tuple(other for other in places.beside(among) if other != label)
+    others = tuple(other for other in places.side_by_side_labels(among) if other != label)
     return Saved(kept.name, kept.id, label, version.stamp, version.path, others)
 
 
