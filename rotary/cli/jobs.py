@@ -266,6 +266,7 @@ class Pieces(NamedJob):
         """What is refused of artwork that is named here was typed."""
         if not (self.art or self.text):
             return nullcontext()
-        names = {"file": "", "text": "--text", **{name: f"--{name.replace('_', '-')}" for name in self.reading}}
+        names = {"text": "--text", **{name: f"--{name.replace('_', '-')}" for name in self.reading}}
         places = ("", "artwork.", "artwork.pieces.")
-        return typed({place + name: option for name, option in names.items() for place in places})
+        fields = {place + name: option for name, option in names.items() for place in places}
+        return typed({"file": "--art", "artwork.pieces.file": "", **fields})

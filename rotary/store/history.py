@@ -46,7 +46,7 @@ def history(name: str, folder: Path) -> list[PastVersion]:
 def history_of(home: Path, most: int | None = None) -> list[PastVersion]:
     """The versions in a profile's folder, the newest first; at most so many."""
     among = places.versions(home)
-    heads = places.side_by_side_labels(among)
+    heads = places.labels_side_by_side(among)
     past = []
     for version in among[::-1][:most]:
         label = places.label(version, among)

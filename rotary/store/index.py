@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 from rotary.errors import FileTrouble, Refused, brief
 from rotary.files import is_dry_run, regular_bytes, write_whole
 from rotary.store.naming import same_name
-from rotary.store.places import INDEX, Version, homes, label, side_by_side_labels, versions
+from rotary.store.places import INDEX, Version, homes, label, labels_side_by_side, versions
 
 if TYPE_CHECKING:
     # What only reads a profile anew needs is loaded then: a list of what is remembered has to come at once.
@@ -36,7 +36,7 @@ class ProfileEntry:
     """A profile in the list: its newest good version, and what is wrong beyond it.
 
     `trouble` says what is wrong with the newest version where it can't be opened; all else is
-    then of the last good one, whose label is `good` ("" where there is none). `beside` are the
+    then of the last good one, whose label is `good` ("" where there is none). `labels_side_by_side` are the
     labels of the versions that stand side by side where two writers saved at once. `widths_mm`
     are diameters at equal steps from foot to rim.
     """
@@ -240,7 +240,7 @@ def _entry(home: Path, among: list[Version], version: Version, found: "ProfileRe
         trouble=trouble,
         read_only=found.read_only,
         doubt=found.doubt,
-        beside=side_by_side_labels(among),
+        beside=labels_side_by_side(among),
         words=same_name(" ".join((*said, *notes)))[:4000],
     )
 

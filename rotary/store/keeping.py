@@ -30,7 +30,7 @@ class Damaged(FileTrouble):
 
 @dataclass(frozen=True, slots=True)
 class Saved:
-    """A version that is on disk; `beside` are the labels of others that it does not follow, if any."""
+    """A version that is on disk; `labels_side_by_side` are the labels of others that it does not follow, if any."""
 
     name: str
     id: str
@@ -112,7 +112,7 @@ def load_from(home: Path, version: str | None = None) -> OpenedProfile:
     except Refused as refused:
         raise _damaged(home, among, chosen, refused) from None
     return OpenedProfile(
-        found.profile, home, chosen, name, found.read_only, found.doubt, places.side_by_side_labels(among)
+        found.profile, home, chosen, name, found.read_only, found.doubt, places.labels_side_by_side(among)
     )
 
 
@@ -225,7 +225,7 @@ def save(profile: Profile, home: Path) -> Saved:
         # It is on disk; only what lies beside it can't be told.
         among = [version]
     kept, label = profile.saved, places.label(version, among)
-    others = tuple(other for other in places.side_by_side_labels(among) if other != label)
+    others = tuple(other for other in places.labels_side_by_side(among) if other != label)
     return Saved(kept.name, kept.id, label, version.stamp, version.path, others)
 
 

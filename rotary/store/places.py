@@ -105,7 +105,7 @@ def side_by_side(among: list[Version]) -> list[Version]:
     return [version for version in among if version.stamp not in parents]
 
 
-def side_by_side_labels(among: list[Version]) -> tuple[str, ...]:
+def labels_side_by_side(among: list[Version]) -> tuple[str, ...]:
     """The labels of the versions that stand side by side, none where there is one that follows all others."""
     heads = side_by_side(among) if len(among) > 1 else []
     return tuple(label(head, among) for head in heads) if len(heads) > 1 else ()

@@ -29,10 +29,8 @@ name = "crest"
 width = "60 mm"
 height = "50 mm"
 centre = "50 mm"
-pieces = [
-  { file = "crest.svg", width = "30 mm", centre = "58 mm" },
-  { text = "Heron", width = "40 mm", centre = "32 mm" },
-]
+pieces = [{ file = "crest.svg", width = "30 mm", centre = "58 mm" },
+  { text = "Heron", width = "40 mm", centre = "32 mm" }]
 """
 
 

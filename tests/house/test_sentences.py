@@ -21,6 +21,7 @@ READERS: Final = {
     "rotary/store/old_sheets.py": "labels that an older tool stored",
     "rotary/job.py": "what the TOML library says of a file",
     "rotary/sheet/reread.py": "sheets that are read back",
+    "rotary/cli/core.py": "its own imports",
     "rotary/cli/help_text.py": "the docstrings of its own commands",
 }
 """What reads words that this tool did not make."""

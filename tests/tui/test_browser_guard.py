@@ -15,7 +15,8 @@ from hypothesis import strategies as st
 
 from tests.patience import PATIENCE_S, chances, until_it_is
 from tests.tui.serving import served
-from tui.browser import file_limits, server
+from tui.browser import file_limits as limits
+from tui.browser import server
 from tui.browser.file_limits import AllowedPaths
 from tui.browser.guard import Guard, comes_from_elsewhere, is_this_machine_only, new_key
 from tui.browser.server import greeting
@@ -154,13 +155,8 @@ for what in (
         raise SystemExit("not refused")
 print("held")
 """
-    environment = {
-        **os.environ,
-        "PYTHONPATH": str(ROOT),
-        file_limits.HELD_TO: str(folder),
-        "TMPDIR": str(tmp_path / "tmp"),
-        "ROTARY_FOLDER": str(tmp_path / "kept"),
-    }
+    held = {"PYTHONPATH": str(ROOT), limits.HELD_TO: str(folder), "TMPDIR": str(tmp_path / "tmp")}
+    environment = os.environ | held | {"ROTARY_FOLDER": str(tmp_path / "kept")}
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, env=environment)
     assert done.stdout.strip() == "held", done.stderr
     assert sorted(path.name for path in elsewhere.iterdir()) == ["secret.svg"]
@@ -399,6 +395,6 @@ assert bytes_of_file(pathlib.Path({str(tmp_path / "heron.svg")!r}), 1000, "")
 assert default_faces()
 print("held")
 """
-    environment = {**os.environ, "PYTHONPATH": str(ROOT), file_limits.HELD_TO: "/", "TMPDIR": str(tmp_path / "tmp")}
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), limits.HELD_TO: "/", "TMPDIR": str(tmp_path / "tmp")}
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, env=environment)
     assert done.stdout.strip() == "held", done.stderr

@@ -56,7 +56,7 @@ class Panel(Inked, can_focus=True):
 
     def content_lines(self) -> list[Line]:
         """The lines as they stand, drawn at most once for a content and a size."""
-        _, _, *size = self.scrollable_content_region
+        size = self.scrollable_content_region.size
         if self._lines is None or self._for != size:
             self._for = size
             self._lines = self._drawn(*size) if min(size) > 0 else []
