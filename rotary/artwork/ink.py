@@ -13,9 +13,12 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 from rotary.artwork.areas import Areas, View, joined, uses_of
 from rotary.artwork.overlay import NOTHING, Shape, joined_areas, without
 from rotary.artwork.svg.scene import Paint, Painted
-from rotary.artwork.tones import dark_faces
+from rotary.artwork.tones import dark_faces, tell_near
 from rotary.artwork.work import Ledger
+from rotary.colours import Colour
 
+EVEN: Final = 0.01
+"""So near to the border a solid colour is told, too: the usual middle grey lies just above it, and is left out."""
 OVERLAY_COST: Final = 3
 """What a point of two areas that are laid together is worth in segments: about three microseconds, as they take. A flag
 with a coat of arms has a million of them."""
@@ -31,6 +34,9 @@ def ink_region(painted: Iterable[Painted], view: View, ledger: Ledger | None = N
     14.5
     """
     items, areas = tuple(painted), Areas(view, ledger or Ledger())
+    paints = (paint for item in items for paint, _ in uses_of(item))
+    if any(isinstance(p, Colour) and p.alpha == 1 and abs(p.luminance() - view.dark_below) < EVEN for p in paints):
+        tell_near(areas.ledger)
     if all(item.is_plain for item in items):
         return _laid_over(items, areas)
     return dark_faces(items, areas)

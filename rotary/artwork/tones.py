@@ -24,6 +24,7 @@ from rotary.artwork.level_lines import faces_between, level_lines, parted
 from rotary.artwork.overlay import NOTHING, SLIVER_MM2, Shape, inner_points, joined_areas, joined_faces
 from rotary.artwork.svg.gradient import Gradient
 from rotary.artwork.svg.scene import Layer, Mask, Paint, Painted
+from rotary.artwork.work import Ledger
 from rotary.colours import Colour
 from rotary.formulas.arrays import Floats
 
@@ -238,10 +239,12 @@ class _Page:
     def _tell(self, near_mm2: float, whole_mm2: float) -> None:
         """Note see-through paint that comes out near the border of dark and light."""
         if near_mm2 > NEAR_SHARE * whole_mm2:
-            self.areas.ledger.unread(
-                "mid grey",
-                "may be marked or not. Make it black or white, or set dark_below",
-            )
+            tell_near(self.areas.ledger)
+
+
+def tell_near(ledger: Ledger) -> None:
+    """Note that a tone may be taken for dark or for light."""
+    ledger.unread("mid grey", "may be marked or not. Make it black or white, or set dark_below")
 
 
 def _grids(faces: NDArray[Any]) -> list[tuple[Floats, Floats]]:

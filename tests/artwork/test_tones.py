@@ -35,6 +35,13 @@ def test_a_tone_near_the_border_is_told(opacity: float, ink: float, told: bool) 
     assert unread == (["mid grey"] if told else [])
 
 
+@pytest.mark.parametrize(("colour", "told"), [("gray", True), ("#7f7f7f", True), ("#999", False), ("#666", False)])
+def test_the_middle_grey_is_told(colour: str, told: bool) -> None:
+    """The grey that most programs offer lies just above the border: a shape filled with it vanishes, which is said."""
+    _, unread = drawing(f'<rect width="50" height="100" fill="{colour}"/><rect x="90" width="5" height="10"/>')
+    assert unread == (["mid grey"] if told else [])
+
+
 def test_a_face_is_judged_by_a_point_well_inside(monkeypatch: pytest.MonkeyPatch) -> None:
     """Where the library's inner point lies on the border, as with corners at nearly one height, another is taken."""
     face = shapely.Polygon([(0, 0), (4, 0), (4, 3), (0, 3)])
