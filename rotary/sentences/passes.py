@@ -103,6 +103,7 @@ def order_why(plan: Plan) -> str:
         "creep": rollers,
         "rollers": rollers,
         "quicker": "this order is quicker here, and you need not line up again between passes",
+        "rests": "each slice rests between its passes: all round is quicker, but heats the wall more",
         "cooler": "each slice cools while you mark the others",
         "program": "your program turns after every pass, so each pass goes round all slices",
         "nothing": "nothing to mark",

@@ -75,7 +75,7 @@ def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", 
     times = slice_times_s(made, sheet)
     if times:
         facts.append(f"marking takes {sum(times):.1f} s per pass, {max(times):.2f} s in the longest slice")
-        facts += _all_passes(made, rings)
+        facts += _ink_told(made, rings)
     title = f"Sliced file of {brief(made.job.artwork.name)} on {brief(made.job.item.name)}"
     says = (
         *unread(ink), *size_texts(ink.sizes, order.system), *facts, *sheet.must_show, *focus_with(shown),
@@ -176,14 +176,11 @@ def _many(count: int, what: str) -> str:
     return f"{count} {what}" if count == 1 else f"{count} {what}s"
 
 
-def _all_passes(made: "Plan", rings: "Rings") -> list[str]:
-    """Time of the whole job by this artwork's own ink, and what to write so that the plan reckons with it."""
-    from rotary.papers.lines import clock
-    from rotary.services.files import with_ink_of
+def _ink_told(made: "Plan", rings: "Rings") -> list[str]:
+    """What to write so that the plan reckons with this artwork's own ink."""
+    from rotary.services.files import ink_share
 
-    real = with_ink_of(made, rings)
-    took, has = made.job.artwork.ink_share, real.job.artwork.ink_share
-    lines = [f"all passes take {clock(real.removal.time_slice_by_slice_s)} slice by slice, turns and pauses included"]
+    lines, took, has = list[str](), made.job.artwork.ink_share, ink_share(made, rings)
     if abs(has - took) > INK_TOLD:
         share = f"{100 * has:.2g} %"
         lines.append(

@@ -147,11 +147,10 @@ def slice_times_s(made: Plan, drawn: Sheet) -> tuple[float, ...]:
     return tuple(float(row) for row in rows)
 
 
-def with_ink_of(made: Plan, rings: Rings) -> Plan:
-    """The plan made again with the share of the frame that this artwork really inks, so that its times go by it."""
+def ink_share(made: Plan, rings: Rings) -> float:
+    """The share of the frame that this artwork really inks."""
     art = made.job.artwork
-    share = min(max(area_mm2(rings) / (art.width_mm * art.height_mm), LEAST_INK_SHARE), 1.0)
-    return plan(_held(made).model_copy(update={"artwork": art.model_copy(update={"ink_share": share})}), draws=0)
+    return min(max(area_mm2(rings) / (art.width_mm * art.height_mm), LEAST_INK_SHARE), 1.0)
 
 
 def plain_export(

@@ -8,7 +8,7 @@ from rotary.artwork.outfiles import Mark, file_stem, marked
 from rotary.artwork.pieces import ink_of
 from rotary.plan import Plan
 from rotary.services.actions import drawn_files
-from rotary.services.files import plain_export, real_files, slice_sheet, with_ink_of
+from rotary.services.files import ink_share, plain_export, real_files, slice_sheet
 from tests.sheet.test_sheet import block, planned
 
 OFF_MIDDLE = (
@@ -73,7 +73,7 @@ def test_times_go_by_what_the_artwork_inks_of_its_frame() -> None:
     """A block over half the width and half the height inks a quarter of the frame."""
     made = planned()
     wide, high = made.job.artwork.width_mm / 2, made.job.artwork.height_mm / 2
-    assert with_ink_of(made, block(wide, high)).job.artwork.ink_share == pytest.approx(0.25)
+    assert ink_share(made, block(wide, high)) == pytest.approx(0.25)
 
 
 def test_files_of_single_slices_are_written_once_all_of_them_are(beside: Path) -> None:

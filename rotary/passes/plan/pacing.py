@@ -224,10 +224,10 @@ def quickest_cool(candidate: LadderStart, setup: Setup, material: Material, how:
         # Of each order the shortest pause that keeps the wish.
         cool = [first for one in tried if (first := next((run for run in one if keeps_wish(run, how)), None))]
     if cool:
-        return min(cool, key=lambda run: run.time_s if run.all_round else _CLEARLY_QUICKER * run.time_s)
+        return min(cool, key=_time)
     if wishes.passes is None:
         sooner = (_sooner_ended(candidate, slowest, pauses, setup, material, order) for order in how.orders)
-        if ended := max(filter(None, sooner), key=lambda run: len(run.levels), default=None):
+        if ended := max(filter(None, sooner), key=lambda run: (len(run.levels), -_time(run)), default=None):
             return ended
     return _nearly_coolest(runs)
 
@@ -254,9 +254,14 @@ def _without_pause(
 
 
 def _nearly_coolest(runs: list[PacedLadder]) -> PacedLadder:
-    """The run with the shortest pause that is nearly as cool as any."""
+    """The quickest run that is nearly as cool as any."""
     coolest = min(run.wall_c for run in runs)
-    return next(run for run in runs if run.wall_c <= coolest + NEARLY_K)
+    return min((run for run in runs if run.wall_c <= coolest + NEARLY_K), key=_time)
+
+
+def _time(run: PacedLadder) -> float:
+    """What a run takes [s], where all round has to be clearly quicker."""
+    return run.time_s if run.all_round else _CLEARLY_QUICKER * run.time_s
 
 
 def _sooner_ended(

@@ -117,7 +117,8 @@ def laddered(candidate: LadderStart, work: Work, how: Rhythm) -> tuple[Order, Or
         return "slice-by-slice", "creep" if setup.turning.slip_share else "rollers", run
     if run.all_round:
         return "all-round", "cooler" if how.may_go_round else "program", run
-    return "slice-by-slice", "quicker", run
+    # All round the same pauses would cost nothing: they are held on one slice for what the wall then stays cooler.
+    return "slice-by-slice", "rests" if how.may_go_round and run.pause_s else "quicker", run
 
 
 def row_of(

@@ -10,7 +10,7 @@ Direction = Literal["around", "along"]
 BeforeId = Literal["clean", "test_patch", "tape"]
 AfterId = Literal["cool", "wipe", "seams"]
 
-OrderWhy = Literal["rollers", "creep", "quicker", "cooler", "program", "nothing"]
+OrderWhy = Literal["rollers", "creep", "quicker", "cooler", "rests", "program", "nothing"]
 LastWhen = Literal["each slice", "after all"]
 HotWall = Literal["wall_too_thin", "wall_unpaused"]
 PassRemarkId = Literal[
