@@ -284,7 +284,7 @@ def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
         pairs += [
             (
                 "odds of clean, unmarked, both",
-                f"{', '.join(chances)} of {steps.samples} random samples",
+                f"{', '.join(chances)} of {steps.samples} items drawn at random",
             ),
             (
                 "whole wall at most, in 1, 10, 19 of 20 items",

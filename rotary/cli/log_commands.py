@@ -37,7 +37,7 @@ class LoggedJob(RunJob):
 
 
 def add(job: LoggedJob, /, outcome: Outcome, *, teach: bool = False, unlogged: bool = False, json: Json = False) -> int:
-    """Log a run of a saved job. --teach also uses it to plan this coating.
+    """Log a run of a saved job. With --teach, later plans for its coating learn from the run.
 
     The words are good, coating-left, engraved, seams-show, stopped, spoiled; residue and heat-tint are logged as
     coating-left and engraved.

@@ -89,7 +89,7 @@ def open_(
     :param job: a job file, an example, or a saved profile
     :param browser: for a web browser, such as a tablet's beside the machine
     :param ask: as questions in plain lines, for screen readers and pipes
-    :param all: with --ask: the facts that few need, too
+    :param all: with --ask: ask for the facts that few jobs need, too
     """
     if browser and ask:
         raise BadArgument("--browser and --ask are two ways to open: write one of them")

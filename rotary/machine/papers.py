@@ -9,7 +9,7 @@ from rotary.artwork.rings import list_from_rings
 from rotary.finishes import COATINGS
 from rotary.machine.resume import Remainder, lies_alone, turn_to
 from rotary.machine.tapes import CAUTION, Tape
-from rotary.papers.model import Block, Keyed, Notes, Paper, Section, Sentences, Table
+from rotary.papers.model import Block, Keyed, Notes, Pairs, Paper, Section, Sentences, Table
 from rotary.papers.text import entries_said
 from rotary.papers.true_size import true_size_picture
 from rotary.plan import Plan
@@ -59,9 +59,7 @@ def _tape(tape: Tape) -> tuple[Section, ...]:
 def _places(tape: Tape) -> tuple[Block, ...]:
     """A place to write for every value that is read, and how it is then typed."""
     asked = [name for name, value in tape.fields if "?" in value]
-    given = [
-        f"{name.replace('_', ' ')} {COATINGS.get(value, value)}" for name, value in tape.fields if "?" not in value
-    ]
+    given = [(name.replace("_", " "), COATINGS.get(value, value)) for name, value in tape.fields if "?" not in value]
     heights = dict(tape.fields).get("heights", "")
     if asked == ["widths"]:
         # One width a height.
@@ -70,7 +68,7 @@ def _places(tape: Tape) -> tuple[Block, ...]:
     rows = tuple((name.replace("_", " "), WRITE, WRITE, WRITE) for name in asked)
     table = Table(("read", "first", "second", "third"), rows, "your reading, as exact as asked above")
     typed = Sentences((f"then: rotary machine record {tape.to_type}",), "none")
-    return (*((Sentences((f"for {', '.join(given)}",), "none"),) if given else ()), *((table,) if rows else ()), typed)
+    return (*((Pairs(tuple(given)),) if given else ()), *((table,) if rows else ()), typed)
 
 
 def resume_sections(made: Plan, left: Remainder, system: str = "mm") -> tuple[Section, Section]:

@@ -127,16 +127,16 @@ def _stairs(reading: Stairs) -> Iterator[Fault]:
 
 def _gap_ladder(reading: GapLadder) -> Iterator[Fault]:
     if reading.closed == RUNGS:
-        yield Fault("closed", f"all {RUNGS} gaps closed: mark the ladder again, twice as wide.")
+        yield Fault("closed", f"all {RUNGS} gaps closed: mark gap-ladder-wider, and write its step.")
     elif reading.closed == 0:
-        yield Fault("closed", "no gap closed: mark the finer ladder, which begins with areas that overlap.")
+        yield Fault("closed", "no gap closed: mark gap-ladder-finer, and write its first gap and its step.")
 
 
 def _motor_test(reading: MotorTest) -> Iterator[Fault]:
     if len(reading.ticks) != ROW_SEAMS:
-        yield Fault("ticks", f"there are {len(reading.ticks)}: write one number for each of the {ROW_SEAMS} seams.")
+        yield Fault("ticks", f"you wrote {len(reading.ticks)}: write one number for each of the {ROW_SEAMS} seams.")
     elif len(reading.back) not in (0, 3):
-        yield Fault("back", f"there are {len(reading.back)}: write the first three seams, read from the other side.")
+        yield Fault("back", f"you wrote {len(reading.back)}: write three, for the seams you passed turning back.")
     elif VERNIER_MM * (max(reading.ticks) - min(reading.ticks)) > reading.full_step_mm:
         yield Fault("ticks", "these seams differ by more than a full step of the motor: it slipped, mark a new row.")
 

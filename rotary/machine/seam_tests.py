@@ -139,34 +139,24 @@ def rungs_of(made: Plan) -> Rungs:
     return Rungs(0.0, max(math.ceil(1000 * step) / 1000, LEAST_STEP_MM))
 
 
-def gap_ladder(made: Plan, rungs: Rungs | None = None) -> SeamTest:
-    """The gap ladder of a plan: twelve pairs of filled areas, all under the head at one stop; raises NoPlan."""
-    gaps = rungs or rungs_of(made)
-    wide, high = FIELD_MM
-    parts: dict[str, Rings] = {}
-    labels: list[object] = []
-    for rung in range(1, RUNGS + 1):
-        y, gap = (rung - (RUNGS + 1) / 2) * RUNG_MM, gaps.gap_mm(rung)
-        # Each area by itself: two that overlap would be filled as one.
-        for side, left in (("left", -gap / 2 - wide), ("right", gap / 2)):
-            area = shapely.box(left, y - high / 2, left + wide, y + high / 2)
-            parts[f"gap-{rung}-{side}"] = rings_from_shapely(area)
-        labels += number(str(rung), -wide - 0.9, y - LABEL_MM / 2, LABEL_MM, LINE_MM * 2, towards=-1)
-    parts["numbers"] = rings_from_shapely(shapely.union_all(labels, grid_size=1e-6))
-    page = round(2 * (wide + 4.0) + gaps.gap_mm(RUNGS), 3), round(RUNGS * RUNG_MM + 2.0, 3)
+def gap_ladder(made: Plan) -> SeamTest:
+    """The gap ladder of a plan, with the two to mark where all or no gaps closed; raises NoPlan."""
+    gaps = rungs_of(made)
     setting, settings = made.removal.setting, made.seams.settings
     assert setting is not None
-    about = f"gap ladder, first gap {gaps.first_mm:g} mm, each {gaps.step_mm:g} mm wider, true size, never scale"
-    files = {
-        "gap-ladder.svg": drawing(*page, parts, "gap ladder", about, ticks=False).encode(),
-        "gap-ladder.dxf": dxf_bytes(parts, *page, about),
-    }
+    files: dict[str, bytes] = {}
+    for name, rungs in (("", gaps), ("-wider", gaps.after_all()), ("-finer", gaps.after_none())):
+        page, parts = _ladder_drawing(rungs)
+        about = f"gap ladder, first gap {rungs.first_mm:g} mm, each {rungs.step_mm:g} mm wider, true size, never scale"
+        files[f"gap-ladder{name}.svg"] = drawing(*page, parts, "gap ladder", about, ticks=False).encode()
+        files[f"gap-ladder{name}.dxf"] = dxf_bytes(parts, *page, about)
+    page, parts = _ladder_drawing(gaps)
     coating = seam_material(made.job)
     rows = (
         SeamRow("place", "scrap", "", "Mark on a scrap item or beside the test patch: same surface, same wall."),
         SeamRow("turning", "off", "", "Mark all pairs without turning: the rotary stands still."),
         SeamRow("settings", settings, "", "The job's own settings, lines around the item as for the job."),
-        SeamRow("passes", setting.passes, "", "Or as many as it takes until it is clean, then the last pass."),
+        SeamRow("passes", setting.passes, "", "Or as many as it takes until it is clean. Then mark the last pass."),
         SeamRow("first_gap", gaps.first_mm, "mm", "This is the gap of pair 1. With a minus the areas overlap."),
         SeamRow("step", gaps.step_mm, "mm", "Each next pair has a gap this much wider."),
         SeamRow(
@@ -179,13 +169,14 @@ def gap_ladder(made: Plan, rungs: Rungs | None = None) -> SeamTest:
             "all_closed",
             gaps.after_all().step_mm,
             "mm",
-            "If all closed: mark the ladder again with this step, twice as wide.",
+            "If all closed: mark gap-ladder-wider. This is its step, write it in the reading.",
         ),
         SeamRow(
             "none_closed",
             gaps.after_none().step_mm,
             "mm",
-            "If none closed: mark the finer ladder, which starts with an overlap.",
+            f"If none closed: mark gap-ladder-finer. This is its step, and its first gap is "
+            f"{gaps.after_none().first_mm:g} mm.",
         ),
     )
     reading = (
@@ -193,6 +184,22 @@ def gap_ladder(made: Plan, rungs: Rungs | None = None) -> SeamTest:
         f'step="{gaps.step_mm:g} mm" closed="?"'
     )
     return SeamTest("gap-ladder", rows, parts, *page, files, reading, ("closing-gap",), LADDER_CAUTION)
+
+
+def _ladder_drawing(gaps: Rungs) -> tuple[tuple[float, float], dict[str, Rings]]:
+    """Width and height [mm], and twelve pairs of filled areas, all under the lens at one stop."""
+    wide, high = FIELD_MM
+    parts: dict[str, Rings] = {}
+    labels: list[object] = []
+    for rung in range(1, RUNGS + 1):
+        y, gap = (rung - (RUNGS + 1) / 2) * RUNG_MM, gaps.gap_mm(rung)
+        # Each area by itself: two that overlap would be filled as one.
+        for side, left in (("left", -gap / 2 - wide), ("right", gap / 2)):
+            area = shapely.box(left, y - high / 2, left + wide, y + high / 2)
+            parts[f"gap-{rung}-{side}"] = rings_from_shapely(area)
+        labels += number(str(rung), -wide - 0.9, y - LABEL_MM / 2, LABEL_MM, LINE_MM * 2, towards=-1)
+    parts["numbers"] = rings_from_shapely(shapely.union_all(labels, grid_size=1e-6))
+    return (round(2 * (wide + 4.0) + gaps.gap_mm(RUNGS), 3), round(RUNGS * RUNG_MM + 2.0, 3)), parts
 
 
 def motor_test(job: Job, row: str) -> SeamTest:
@@ -231,10 +238,10 @@ def motor_test(job: Job, row: str) -> SeamTest:
         SeamRow("place", round(at, 2), "mm", f"Height of the row, from {item.end_words(item.heights_from)}."),
         SeamRow("index", split.steps, "steps", f"Each stop is {full_steps:.4g} full steps from the last."),
         *typed,
-        SeamRow("approach", "one side", "", "Turn to the first slice from the same side as to all others."),
+        SeamRow("approach", "one side", "", "Before slice 1 turn back too far, then forward, as to all others."),
         SeamRow("ticks", ROW_SEAMS, "seams", f"At each seam read which tick lines up: each is {VERNIER_MM:g} mm."),
         *([SeamRow("back", 3, "seams", _BACK)] if row == "whole" else []),
-        SeamRow("full_step", round(full_step, 4), "mm", "A full step of the motor on this tape."),
+        SeamRow("full_step", round(full_step, 4), "mm", "So far one full step of the motor moves the tape."),
     )
     reading = (
         f'motor-test row={row} ticks="?; ?; ?; ?; ?; ?; ?; ?" '
@@ -287,8 +294,9 @@ def _row_slices(job: Job, row: str) -> Base:
     try:
         made = slices_on_tape(job, width, STOPS)
     except Refused as refused:
-        says = f"nine slices of {width:.3g} mm do not go on this item: {refused.faults[0].says}"
+        says = f"the test needs nine slices of {width:.3g} mm, too many for this item: {refused.faults[0].says}"
         raise no_plan(refused.faults[0].where, says) from None
     if STOPS * made.split.file_slice_mm > job.laser.field_mm and job.laser.field_mm > 0:
-        raise no_plan("laser.field", f"nine slices of {width:.3g} mm are wider than the field.")
+        says = f"the test needs nine slices of {width:.3g} mm, wider than the field: use a longer lens, or skip it."
+        raise no_plan("laser.field", says)
     return made

@@ -50,8 +50,8 @@ def marking_steps(strip: Strip, system: str = "mm") -> list[str]:
         f"Look over each seam at the {places}. Among the rising ticks (//) find the one that runs straight on from "
         "the left slice to the right one. Count it from the long zero tick, + upwards. Each tick is worth "
         f"{VERNIER_MM:g} mm. Then do the same with the falling ticks (\\\\).",
-        f"If none of the {2 * strip.ticks + 1} lines up, the step is more than {limit:.2f} mm: measure it with "
-        'a loupe on the slanting line and write it with its unit, for example "0.4 mm".',
+        f"If none of the {2 * strip.ticks + 1} ticks runs straight on, lines jump by more than {limit:.2f} mm there. "
+        'Measure the jump of the slanting line with a loupe and write it with its unit, for example "0.4 mm".',
         f"Measure with calipers along the wall between the two level rules of the middle slice ({strip.between_mm:.2f} "
         "mm as drawn), edge to the same edge, twice.",
         "Enter all readings in the form, peel the tape off, and wipe the item.",

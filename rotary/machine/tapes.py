@@ -251,8 +251,8 @@ def _edge(made: Plan) -> Tape:
             f"Stick tape on the bed and lay a straight edge on it along the item's flank. Mark the line of {long:g} "
             "mm beside it. Measure from line to edge at both ends, to 0.1 mm. Enter how much further left the edge "
             "lies at the rim end (+ to the left).",
-            "For the offset let the pointer graze the left and the right flank at one height, and read both distances "
-            "from the field's centre line.",
+            "For the offset move the pointer until it just touches the item's left side. Read how far that is from the "
+            "field's middle. Do the same on the right side, at the same height over the bed.",
         ),
         f'edge long="{long:g} mm" off="?"   and   flanks left="?" right="?"',
     )

@@ -135,7 +135,7 @@ def _drive(v: _Named) -> tuple[str, str]:
     if v.get("has_cycles"):
         gear = f"turn whole motor cycles per slice, or {gear}"
     if not v.get("tested"):
-        gear += ". The motor test on tape measures yours (10 minutes)"
+        gear += ". The motor test on tape measures your motor (10 minutes)"
     believed = "as tested" if v.get("tested") else f"±{_um(v['stop_mm'])}, not tested"
     return (
         f"one turn may be {100 * v['scale_share']:.2g} % off ({v['scale_source']}). The motor's stops ({believed}) "
@@ -202,7 +202,7 @@ def _not_kept(cut: Split, v: _Named, within_mm: float) -> str:
     if limit.widest_mm is None:
         return f"The ring stays open by {abs(cut.closing_error_mm):.2g} mm.{off} {cure}"
     if not limit.by_width or limit.widest_mm <= 0:
-        return f"Held back by {NAMES[limit.id]}: no slice width helps.{off} {cure}"
+        return f"The limit is {NAMES[limit.id]}: no slice width makes seams better.{off} {cure}"
     return f"Slices are too wide for {NAMES[limit.id]}: {limit.widest_mm:.3g} mm at most.{off} {cure}"
 
 

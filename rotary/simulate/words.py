@@ -27,17 +27,15 @@ def _nominal(forecast: Forecast) -> list[str]:
         out += _placed(forecast.placement_mm, forecast.missing_mm)
     if forecast.seam_places:
         out.append(
-            f"At the {forecast.seam_places} places where seams cross ink, gaps are at most "
-            f"{_um(forecast.seam_open_mm)} too wide and overlaps {_um(forecast.seam_double_mm)} too wide."
+            f"Seams cross the artwork in {forecast.seam_places} places: gaps there are at most "
+            f"{_um(forecast.seam_open_mm)} wider than planned, overlaps {_um(forecast.seam_double_mm)}."
         )
     elif forecast.flats:
         out.append("You mark each flat on its own: there are no seams.")
     elif forecast.placement_mm is not None:
-        out.append("No seam crosses ink.")
+        out.append("No seam crosses the artwork.")
     if forecast.lost_seam_places:
-        out.append(
-            f"At {forecast.lost_seam_places} places a seam crosses ink, but one of its slices has no mark there."
-        )
+        out.append(f"At {forecast.lost_seam_places} of these places one of the two slices has no mark.")
     return out
 
 

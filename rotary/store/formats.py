@@ -184,7 +184,7 @@ def _doubt(text: str) -> str:
 
 def _newer(tables: Tables, number: int, text: str) -> ProfileReading:
     """As much of a newer format as this tool understands; what it doesn't know it leaves out."""
-    says = f"it was saved in format {number} by a newer rotary, and this version knows formats up to {FORMAT}"
+    says = f"a newer version of this program saved it (format {number}, this one knows formats up to {FORMAT})"
     for _ in range(40):
         try:
             profile = _profile({**tables, "saved": {**tables["saved"], "format": FORMAT}})
@@ -193,9 +193,9 @@ def _newer(tables: Tables, number: int, text: str) -> ProfileReading:
             unknown = [fault for fault in refused.faults if fault.kind == "unknown"]
             if not unknown or not all(_without(tables, fault.where.split(".")) for fault in unknown):
                 faults = [_with_line(fault, text) for fault in refused.faults if fault not in unknown]
-                why = Fault("saved.format", f"{says} and can't open this file: use the newer rotary")
+                why = Fault("saved.format", f"{says}, and this one can't open it: update the program")
                 raise Refused([why, *faults]) from None
-    raise Refused([Fault("saved.format", f"{says}: use the newer rotary")])
+    raise Refused([Fault("saved.format", f"{says}: update the program")])
 
 
 def _without(node: Any, parts: list[str]) -> bool:

@@ -33,7 +33,7 @@ def with_actions(run: Any, job: Any, where: str) -> Any:
     try:
         return others | {"actions": _Sheet(run["sheet"], job, run.get("passes_counted")).actions()}
     except (KeyError, TypeError, ValueError, AttributeError, IndexError):
-        raise refuse(f"{where}.sheet", "is damaged: take an older version") from None
+        raise refuse(f"{where}.sheet", "is damaged: open an older version of the saved job") from None
 
 
 class _Sheet:

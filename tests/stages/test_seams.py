@@ -107,7 +107,7 @@ def test_a_ladder_read_at_these_settings_ends_slices_where_the_gap_closes(coated
 @pytest.mark.parametrize("closed", [0, 12])
 def test_all_or_none_closed_is_not_recorded_but_leads_on(coated: Plan, tmp_path: Path, closed: int) -> None:
     """Twice as wide, or finer and beginning with an overlap."""
-    with pytest.raises(Refused, match=("twice as wide" if closed else "finer")):
+    with pytest.raises(Refused, match=("gap-ladder-wider" if closed else "gap-ladder-finer")):
         record_gap_ladder(coated, closed, "m", AT, tmp_path)
     assert not list(tmp_path.iterdir())
     rungs = rungs_of(coated)
@@ -124,8 +124,15 @@ def test_both_tests_are_rows_and_drawings_that_read_back(coated: Plan, tmp_path:
     parts = drawing_from_file(tmp_path / "ladder.svg").parts
     gap = parts["gap-7-right"].points_mm[:, 0].min() - parts["gap-7-left"].points_mm[:, 0].max()
     assert gap == pytest.approx(6 * float(rows["step"]), abs=0.0011)
-    for row, whole in (("whole", True), ("free", False)):
-        steps = {one.id: one.value for one in motor_test(coated.job, row).rows}["index"]
+    # What to mark where all closed, or none, is drawn too.
+    finer = rungs_of(coated).after_none().first_mm
+    for name, row, first in (("wider", "all_closed", 0.0), ("finer", "none_closed", finer)):
+        (tmp_path / "next.svg").write_bytes(test.files[f"gap-ladder-{name}.svg"])
+        parts = drawing_from_file(tmp_path / "next.svg").parts
+        gap = parts["gap-7-right"].points_mm[:, 0].min() - parts["gap-7-left"].points_mm[:, 0].max()
+        assert gap == pytest.approx(first + 6 * float(rows[row]), abs=0.0011)
+    for kind, whole in (("whole", True), ("free", False)):
+        steps = {one.id: one.value for one in motor_test(coated.job, kind).rows}["index"]
         assert (int(steps) % 64 == 0) is whole
 
 

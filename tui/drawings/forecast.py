@@ -118,7 +118,7 @@ def _charts(value: "SimulatedWays", system: str, width: int, height: int, ascii_
     """Seam by seam: how far open upwards, how far doubled downwards, the accepted dashed; one scale for both."""
     ways = [way for way in value.ways if not way.trouble and way.seams]
     if not ways:
-        return wrapped("No seam crosses ink.", width - 1, "plain", " ")
+        return wrapped("No seam crosses the artwork.", width - 1, "plain", " ")
     most = max(max(abs(row[1]), abs(row[2])) for way in ways for row in way.seams)
     # The accepted is drawn where the seams come near it; far below it they would be no more than a line.
     reach = max(most * 1.15, value.accepted_mm * 1.1 if most > value.accepted_mm / 2 else 0.0, 1e-6)

@@ -32,11 +32,10 @@ def passes(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: bo
         ]  # fmt: skip
     if steps.samples and steps.rows:
         says = (
-            f"Of {steps.samples} random samples: clean {100 * steps.chance_clean:.0f} %, metal unmarked "
+            f"Of {steps.samples} items drawn at random: clean {100 * steps.chance_clean:.0f} %, metal unmarked "
             f"{100 * steps.chance_unmarked:.0f} %, both {100 * steps.chance:.0f} %. Wall after the expected passes: "
             f"under {steps.wall_c_50:.0f} °C in half of all items, under {steps.wall_c_95:.0f} °C in 19 of 20. Higher "
-            "power makes "
-            "it hotter."
+            "power makes the wall hotter."
         )
         lines += wrapped(says, width - 1, "plain", " ")
     for mark, texts, ink in (
