@@ -222,7 +222,7 @@ def _turned_back(turn: int) -> str:
     """How the crosses come back on top, before anything is marked; + where they lie to the right.
 
     >>> _turned_back(70), _turned_back(0)
-    ('Turn the item 70 steps: the crosses come back on top from the right.', 'The crosses are on top: don't turn.')
+    ('Turn the item 70 steps: the crosses come back on top from the right.', "The crosses are on top: don't turn.")
     """
     if turn == 0:
         return "The crosses are on top: don't turn."

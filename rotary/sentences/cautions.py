@@ -52,7 +52,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     "stay": (
         "Stay with the machine while it marks, a CO2 extinguisher at hand. No isopropyl on a hot item or in the "
         "enclosure.",
-        "Stay with the machine, CO2 extinguisher at hand. No isopropyl on hot items or in the enclosure.",
+        "Stay there, CO2 extinguisher at hand. No isopropyl on hot items or in the enclosure.",
     ),
     "pointer": (
         "The red pointer is a laser too: never look into it or its mirror image.",
@@ -130,7 +130,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     "dry_turn": (
         "Beam off: turn the item once by hand, then once slowly by motor. No gloves, loose sleeves, hair or cords "
         "near it.",
-        "Beam off: turn the item once by hand, then slowly by motor. No gloves, loose sleeves, hair, cords.",
+        "Beam off: turn it once by hand, then slowly by motor. No gloves, loose sleeves, hair, cords.",
     ),
     "handle": (
         "The handle reaches {reach_mm:g} mm out and comes round. Turn it by hand first: it must clear bed, rollers and "

@@ -104,7 +104,7 @@ def _next_items(actions: Actions) -> tuple[str, ...]:
     if slices_of(actions) == 1:
         return ("Next items: type the power and passes that you wrote down.",)
     every = "every part at its own focus" if files.zones else files.whole
-    return (f"Next items: import {every}, type the same numbers.",) if every else ()
+    return (f"Next items: import {every}, same numbers.",) if every else ()
 
 
 def _singly(actions: Actions) -> RunParts:
@@ -129,9 +129,7 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     rungs = run.rungs
     first = rungs[0]
     # After a single pass there is no other at this power.
-    lines = [f"Coating left: one more pass, look. At most {first.passes} passes at {first.power:g} %."] * (
-        first.passes > 1
-    )
+    lines = [f"Coating left: one more, look. At most {first.passes} passes at {first.power:g} %."] * (first.passes > 1)
     lines += [f"Still coated: power {rung.power:g} %, one pass, look.{_at_most(rung.passes)}" for rung in rungs[1:]]
     left = "Coating left after that: stop and mark a test patch."
     return RunParts(

@@ -150,7 +150,7 @@ def slice_times_s(made: Plan, drawn: Sheet) -> tuple[float, ...]:
 def ink_share(made: Plan, rings: Rings) -> float:
     """The share of the frame that this artwork really inks."""
     art = made.job.artwork
-    return min(max(area_mm2(rings) / (art.width_mm * art.height_mm), LEAST_INK_SHARE), 1.0)
+    return float(min(max(area_mm2(rings) / (art.width_mm * art.height_mm), LEAST_INK_SHARE), 1.0))
 
 
 def plain_export(

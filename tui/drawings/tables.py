@@ -99,6 +99,8 @@ def notes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: bool
     says = sentences(plan)
     for text in plan.doubts:
         lines += wrapped(text, width - 1, "warn", " ? ")
+    if plan.split.limits:
+        lines += wrapped("How wide a slice may be, by each limit (> sets the width):", width - 1, "strong", " ")
     for limit in plan.split.limits:
         widest = "no limit here" if limit.widest_mm is None else f"at most {length(limit.widest_mm, system)}"
         told = says.limits[limit.id]
