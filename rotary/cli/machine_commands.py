@@ -94,8 +94,8 @@ def tape_tests(job: NamedJob, test: str | None = None, /, *, sheet: PaperTo, jso
     chosen = [every[test]] if test else list(every.values())
     lines = [core.examples.banner(plan.job.laser.use)] if plan.job.laser.use else []
     lines += [line for one in chosen for line in one.lines]
-    lines += _drawn({f"tape-{one.name}.svg": one.svg.encode() for one in chosen if one.svg}, sheet.to)
-    return answer(json, [one._asdict() | {"svg": bool(one.svg)} for one in chosen], lines)
+    lines += _drawn({name: svg for one in chosen for name, svg in one.files.items()}, sheet.to)
+    return answer(json, [one._asdict() | {"svg": bool(one.svg), "more": [*dict(one.more)]} for one in chosen], lines)
 
 
 def _drawn(files: dict[str, bytes], to: File | None) -> list[str]:

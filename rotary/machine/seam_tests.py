@@ -16,7 +16,6 @@ from typing import Final, Literal, NamedTuple
 
 import shapely  # type: ignore[import-untyped, unused-ignore]
 
-from rotary.artwork.dxf_write import dxf_bytes
 from rotary.artwork.rings import Rings, rings_from_shapely
 from rotary.errors import Refused, no_plan
 from rotary.formulas.motion import arc_per_step_mm
@@ -149,7 +148,6 @@ def gap_ladder(made: Plan) -> SeamTest:
         page, parts = _ladder_drawing(rungs)
         about = f"gap ladder, first gap {rungs.first_mm:g} mm, each {rungs.step_mm:g} mm wider, true size, never scale"
         files[f"gap-ladder{name}.svg"] = drawing(*page, parts, "gap ladder", about, ticks=False).encode()
-        files[f"gap-ladder{name}.dxf"] = dxf_bytes(parts, *page, about)
     page, parts = _ladder_drawing(gaps)
     coating = seam_material(made.job)
     rows = (

@@ -43,7 +43,7 @@ _FIELD: Final = re.compile(r'([\w-]+)=(?:"([^"]*)"|(\S+))')
 class Tape(NamedTuple):
     """One tape: its name, the quantities it tells, its SVG (empty where nothing is marked), instructions, the reading
     to write (`reading` with its kind and fields, values left at ?). `typed` are numbers to type, each of which has its
-    line in the instructions, too."""
+    line in the instructions, too; `more` are names and SVGs of drawings that the instructions lead to."""
 
     name: str
     tells: tuple[str, ...]
@@ -51,6 +51,13 @@ class Tape(NamedTuple):
     instructions: tuple[str, ...]
     reading: str
     typed: tuple[Entry, ...] = ()
+    more: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def files(self) -> dict[str, bytes]:
+        """Its drawings by the names of their files; none where nothing is marked."""
+        drawn = ((self.name, self.svg), *self.more)
+        return {f"tape-{name}.svg": svg.encode() for name, svg in drawn if svg}
 
     @property
     def fields(self) -> tuple[tuple[str, str], ...]:
@@ -84,10 +91,10 @@ def _of_seams(made: Plan) -> Iterator[Tape]:
 
 
 def _seam_tape(test: SeamTest) -> Tape:
-    svg = next(data for name, data in test.files.items() if name.endswith(".svg")).decode()
+    (_, svg), *more = ((name.removesuffix(".svg"), data.decode()) for name, data in test.files.items())
     lines = dict(zip((one.id for one in test.typed), entries_said(test.typed), strict=True))
     steps = (lines.get(row.id) or _row_text(row) for row in test.rows)
-    return Tape(test.name, test.tells, svg, (test.caution, *steps), test.reading, test.typed)
+    return Tape(test.name, test.tells, svg, (test.caution, *steps), test.reading, test.typed, tuple(more))
 
 
 _NAMES: Final = {

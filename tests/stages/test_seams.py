@@ -16,6 +16,7 @@ from rotary.machine.correct import corrected, seam_material
 from rotary.machine.record import known, with_change, with_reading, without_reading
 from rotary.machine.seam_tests import FINER, gap_ladder, motor_test, rungs_of
 from rotary.machine.store import load_machine, save_machine
+from rotary.machine.tapes import tapes
 from rotary.machine.words import reading_from_words
 from rotary.passes.beliefs.draws import material_for
 from rotary.plan import Plan, plan
@@ -129,6 +130,8 @@ def test_both_tests_are_rows_and_drawings_that_read_back(coated: Plan, tmp_path:
         parts = drawing_from_file(tmp_path / "next.svg").parts
         gap = parts["gap-7-right"].points_mm[:, 0].min() - parts["gap-7-left"].points_mm[:, 0].max()
         assert gap == pytest.approx(first + 6 * float(rows[row]), abs=0.0011)
+    names = ["tape-gap-ladder.svg", "tape-gap-ladder-wider.svg", "tape-gap-ladder-finer.svg"]
+    assert [*tapes(coated)["gap-ladder"].files] == names
     for kind, whole in (("whole", True), ("free", False)):
         steps = {one.id: one.value for one in motor_test(coated.job, kind).rows}["index"]
         assert (int(steps) % 64 == 0) is whole

@@ -169,12 +169,12 @@ def write_tapes(bench: Bench, names: Sequence[str], folder: str) -> Sequence[Pat
 
     if bench.made is None:
         raise refuse("tape", NO_PLAN)
-    found = {name: tape.svg for name, tape in tapes(bench.made).items() if tape.svg}
+    found = {name: tape.files for name, tape in tapes(bench.made).items() if tape.files}
     for name in names:
         if name not in found:
             raise refuse("tape", f"{brief(name)} is not the name of a test: write one of {', '.join(found)}.")
     place = named_path(folder or "tapes")
-    return write_all({place / f"tape-{name}.svg": found[name].encode() for name in (names or found)})
+    return write_all({place / file: svg for name in (names or found) for file, svg in found[name].items()})
 
 
 def readings_text(count: int) -> str:
