@@ -76,7 +76,8 @@ LADDER_CAUTION: Final = (
 
 
 class SeamRow(NamedTuple):
-    """One thing to type, to do or to read: a stable id, its value and unit, and what it is; a name."""
+    """One thing to type, to do or to read: a stable id, its value and unit, what it is, and a name for
+    people where the id is none."""
 
     id: str
     value: float | str
@@ -144,11 +145,10 @@ def gap_ladder(made: Plan) -> SeamTest:
     setting, settings = made.removal.setting, made.seams.settings
     assert setting is not None
     files: dict[str, bytes] = {}
-    for name, rungs in (("", gaps), ("-wider", gaps.after_all()), ("-finer", gaps.after_none())):
+    for name, rungs in (("-wider", gaps.after_all()), ("-finer", gaps.after_none()), ("", gaps)):
         page, parts = _ladder_drawing(rungs)
         about = f"gap ladder, first gap {rungs.first_mm:g} mm, each {rungs.step_mm:g} mm wider, true size, never scale"
         files[f"gap-ladder{name}.svg"] = drawing(*page, parts, "gap ladder", about, ticks=False).encode()
-    page, parts = _ladder_drawing(gaps)
     coating = seam_material(made.job)
     rows = (
         SeamRow("place", "scrap", "", "Mark on a scrap item or beside the test patch: same surface, same wall."),

@@ -91,7 +91,7 @@ def _of_seams(made: Plan) -> Iterator[Tape]:
 
 
 def _seam_tape(test: SeamTest) -> Tape:
-    (_, svg), *more = ((name.removesuffix(".svg"), data.decode()) for name, data in test.files.items())
+    *more, (_, svg) = ((name.removesuffix(".svg"), data.decode()) for name, data in test.files.items())
     lines = dict(zip((one.id for one in test.typed), entries_said(test.typed), strict=True))
     steps = (lines.get(row.id) or _row_text(row) for row in test.rows)
     return Tape(test.name, test.tells, svg, (test.caution, *steps), test.reading, test.typed, tuple(more))

@@ -52,7 +52,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     "stay": (
         "Stay with the machine while it marks, a CO2 extinguisher at hand. No isopropyl on a hot item or in the "
         "enclosure.",
-        "Stay there, CO2 extinguisher at hand. No isopropyl on hot items or in the enclosure.",
+        "Stay with the machine, CO2 extinguisher at hand. No isopropyl on hot items or in the enclosure.",
     ),
     "pointer": (
         "The red pointer is a laser too: never look into it or its mirror image.",

@@ -1,6 +1,7 @@
 """The ladder: three chances that add up, an end that is worth it, a wall that keeps its wish, one answer for all."""
 
 from dataclasses import replace
+from typing import cast
 
 import numpy as np
 import pytest
@@ -15,6 +16,7 @@ from rotary.passes.plan.choosing import _middle
 from rotary.passes.plan.grid import Grid
 from rotary.passes.plan.ladder import HIGHEST, LOWEST, STEP, climbs, fates, ladders
 from rotary.passes.plan.looking import MOST_LOOKED, stop_shares
+from rotary.passes.plan.pacing import NEARLY_K, PacedLadder, _nearly_coolest
 from rotary.passes.plan.removal import WALL_WISH_C, removal_plan, wall_wish_c
 from rotary.passes.plan.window import Passes
 from rotary.plan import Plan, plan
@@ -215,3 +217,24 @@ def test_without_draws_half_the_time_is_worth_a_hair_of_distance(farther: float,
     needed = 4.5 * np.exp(-2 * np.array([[0.2], [0.2 + farther]]))
     seen = Passes(needed, needed, *(np.full((2, 1), value) for value in (1e9, 9.0, 0.0, np.inf)))
     assert _middle(every, [seen], draws(1), Wishes(passes=4)) == (0, taken)
+
+
+def test_the_reason_of_the_order_is_true(plans: dict[str, Plan]) -> None:
+    """A slice rests where all round would be quicker and was not taken; "quicker" is said only of what is."""
+    reasons = set[str]()
+    for name in ("bellied-flask", "boathouse-mug", "oar-ferrule"):
+        steps = plans[name].removal
+        assert steps.order == "slice-by-slice"
+        assert steps.time_all_round_s is not None
+        is_slower = steps.time_all_round_s < steps.time_slice_by_slice_s
+        assert steps.order_why == ("rests" if is_slower else "quicker")
+        reasons.add(steps.order_why)
+    assert reasons == {"rests", "quicker"}
+
+
+def test_of_runs_nearly_as_cool_the_quickest_is_taken() -> None:
+    """The order that comes later counts too, and what is clearly hotter doesn't."""
+    slow = PacedLadder(cast(Grid, None), (1,), 20.0, np.zeros((1, 1)), 160.0, 200.0)
+    quick = slow._replace(wall_c=160.0 + NEARLY_K - 1, time_s=20.0, all_round=True)
+    assert _nearly_coolest([slow, quick]) is quick
+    assert _nearly_coolest([slow, quick._replace(wall_c=160.0 + NEARLY_K + 1)]) is slow

@@ -117,8 +117,10 @@ def laddered(candidate: LadderStart, work: Work, how: Rhythm) -> tuple[Order, Or
         return "slice-by-slice", "creep" if setup.turning.slip_share else "rollers", run
     if run.all_round:
         return "all-round", "cooler" if how.may_go_round else "program", run
-    # All round the same pauses would cost nothing: they are held on one slice for what the wall then stays cooler.
-    return "slice-by-slice", "rests" if how.may_go_round and run.pause_s else "quicker", run
+    # What is quicker and was not taken heats the wall more.
+    total, times = len(run.levels) + how.has_last, work.times
+    rests = how.may_go_round and times.all_round(total, run.pause_s) < times.slice_by_slice(total, run.pause_s)
+    return "slice-by-slice", "rests" if rests else "quicker", run
 
 
 def row_of(
