@@ -1,7 +1,6 @@
 """A proven job repeated and its run logged in a real terminal: every key counted."""
 
 import subprocess
-import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -15,7 +14,6 @@ from rotary.store.keeping import keep
 from rotary.store.logbook import logbook
 from rotary.store.noting import prove
 from tests.patience import until
-from tui.screens.once import REST_S
 
 from .test_end_to_end import Shop, pytestmark
 
@@ -46,6 +44,7 @@ def test_repeat_to_sheet_and_run_to_logbook(shop: Shop) -> None:
     shop.press("Enter")
     shop.see(r"CHECK TODAY")
     shop.see(r"PROVEN")
+    shop.see(r"Enter print")
     shop.press("Enter")
     shop.see(r"Enter writes it")
     shop.press("Enter")
@@ -63,8 +62,7 @@ def test_repeat_to_sheet_and_run_to_logbook(shop: Shop) -> None:
         if key == "F8":
             shop.see(r"\[L\]eft coating")
             shop.see(r"PROVEN")
-            # Nobody answers before it could be read, so a key that comes at once is not taken.
-            time.sleep(5 * REST_S)
+            shop.see(r"how it came out")
         elif key == "g":
             shop.see(r"logs the run")
     (logged,) = until(lambda: logbook(store).runs, shop.screen)

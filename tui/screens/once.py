@@ -74,7 +74,10 @@ class Once(Screen[T]):
 
 
 class Read(Once[T], Generic[T]):
-    """A screen that takes keys once it could be read; what was typed before that reaches nobody."""
+    """A screen that takes keys once it could be read; what was typed before that reaches nobody.
+
+    The line of its keys is empty until then: whoever sees a key may press it.
+    """
 
     _listens = False
 
@@ -89,6 +92,7 @@ class Read(Once[T], Generic[T]):
 
     def _listen(self) -> None:
         self._listens = True
+        self._refresh()
 
     async def on_event(self, event: events.Event) -> None:
         """Nothing that a person does reaches it, or what lies below, while it does not listen."""

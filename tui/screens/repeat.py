@@ -152,6 +152,8 @@ class RepeatPage(Read[str]):
         return [[Run(title, "strong")], *numbers]
 
     def _keys(self, width: int) -> Line:
+        if not self._listens:
+            return []
         other = "as run" if self.session.anew else "newer plan"
         keys = [
             ("Enter", "print", "screen.print"), ("Esc", "to the job", "screen.back"), ("123", "checked", ""),

@@ -186,6 +186,8 @@ class RunLog(Read[RunEnd]):
         return wrapped(says, width - 1, "muted", " ")[:height]
 
     def _keys(self, width: int) -> Line:
+        if not self._listens:
+            return []
         does = "logs the run" if self.logs else "marks it proven"
         if self.logged is not None:
             keys = [("Enter", "does it", "screen.next"), ("Esc", "later", "screen.back")]
