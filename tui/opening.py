@@ -44,7 +44,7 @@ class JobFiles:
         from tui.disk.save import save
 
         trouble = save(self.session, self.app.folder, self.desk.work.beside.folder)
-        if trouble:
+        if trouble is not None:
             from tui.form.hints import why_not
 
             self.app.notify(

@@ -272,7 +272,7 @@ def step(name: StepId, value: float | str, unit: str = "", where: str = "") -> S
 
 def steps_to_fill(faults: Sequence[Fault]) -> tuple[Step, ...]:
     """What is missing or impossible, a step each."""
-    return tuple(step("fill", fault.says, where=fault.where) for fault in faults[:MOST_STEPS])
+    return tuple(step("fill", str(fault), where=fault.where) for fault in faults[:MOST_STEPS])
 
 
 def steps_after(outcome: str, plan: Plan) -> tuple[Step, ...]:

@@ -21,7 +21,7 @@ import numpy as np
 from rotary.artwork.fonts import font_of
 from rotary.artwork.letters import MISSING, Letter, PlacedLetters, Setter, outline_setter, stroke_setter
 from rotary.artwork.line_letters import CAPITAL
-from rotary.errors import Fault, Refused, brief, refuse
+from rotary.errors import Fault, Predicate, Refused, brief, refuse
 from rotary.files import named_path, regular_file
 from rotary.formulas.arrays import Floats, Ints
 from rotary.wording import MOST_LETTERS, MOST_LINES, InscriptionWish
@@ -91,11 +91,15 @@ JOINED: Final = (("\u0900", "\u0dff"), ("\u1800", "\u18aa"), ("\ua840", "\ua877"
 
 def _text_faults(text: str, lines: list[str], where: str) -> list[Fault]:
     if not any(line.strip() for line in lines):
-        return [Fault(where, 'is empty: write the words to cut, for example "Heron 2026"')]
+        return [Fault(where, Predicate('is empty: write the words to cut, for example "Heron 2026"'))]
     if len(text) > MOST_LETTERS:
-        return [Fault(where, f"has {len(text)} letters, and one part takes at most {MOST_LETTERS}: shorten it")]
+        return [
+            Fault(where, Predicate(f"has {len(text)} letters, and one part takes at most {MOST_LETTERS}: shorten it"))
+        ]
     if len(lines) > MOST_LINES:
-        return [Fault(where, f"has {len(lines)} lines, and one part takes at most {MOST_LINES}: take some out")]
+        return [
+            Fault(where, Predicate(f"has {len(lines)} lines, and one part takes at most {MOST_LINES}: take some out"))
+        ]
     return []
 
 
@@ -136,7 +140,7 @@ def _set(wish: InscriptionWish, line: str, tail: str | None) -> SetLine:
     steps[[_joins(letter.sign) for letter in placed.letters]] = 0
     if _closes(wish) and not steps.any():
         says = "joins its letters, so only spaces can stretch to close the ring: put a space between, or leave a gap"
-        raise refuse("between", says)
+        raise refuse("between", Predicate(says))
     before = np.cumsum(steps) - steps
     # A mark belongs to its letter, which stands before it, or behind it where the line runs to the left: the spacing
     # that follows the letter is not for the mark.
@@ -200,4 +204,4 @@ def with_font_path(wish: InscriptionWish, folder: Path) -> InscriptionWish:
             return wish.model_copy(update={"font": str(font)})
     except (OSError, ValueError, RuntimeError):
         says = "is not a font file that can be read here: name a TTF or OTF file, or leave it empty"
-        raise refuse("font", says) from None
+        raise refuse("font", Predicate(says)) from None

@@ -9,7 +9,7 @@ import numpy as np
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import Rings, area_mm2, bounds_mm
 from rotary.artwork.sets import Over, write_set
-from rotary.errors import refuse
+from rotary.errors import Predicate, refuse
 from rotary.formulas.circle import within_half_turn
 from rotary.formulas.scan import command_mm
 from rotary.inscription.face import Face, FaceForecast, on_face
@@ -87,7 +87,7 @@ def job_for_depth(job: Job, wish: InscriptionWish) -> Job:
         return job
     if job.item.coating is not None:
         says = "is for bare metal, and the item is coated: leave it out, or choose no coating"
-        raise refuse("inscription.depth", says)
+        raise refuse("inscription.depth", Predicate(says))
     # So many passes and so deep can't both be held: the inscription's own depth goes first.
     return job.model_copy(update={"passes": job.passes.model_copy(update={"depth_um": wish.depth_um, "passes": None})})
 
@@ -250,7 +250,7 @@ def face_files(
         field = job.laser.field_mm
         if max(wide, high) > field:
             says = f"needs {max(wide, high):.1f} mm, and the lens's field is {field:g} mm: write smaller letters"
-            raise refuse("letter_height", says)
+            raise refuse("letter_height", Predicate(says))
         about = f"focus over the face: {plane_mm:+.4f} mm, true size, never scale, does not turn"
         files[name] = drawing(wide, high, {"face": turned}, _name(wish), about, ticks=True).encode()
     return files, tuple(shapes)

@@ -9,7 +9,7 @@ from datetime import datetime
 from functools import partial
 from typing import Any, Final, Literal
 
-from rotary.errors import Fault, Refused, brief, listing, refuse
+from rotary.errors import Fault, Predicate, Refused, brief, listing, refuse
 from rotary.examples import head_example, own_shop
 from rotary.faults import model_from_texts
 from rotary.job import Job
@@ -70,7 +70,9 @@ def program_with(program: Program, texts: Mapping[str, str], units: str = "must"
                 labels.pop(row, None)
         else:
             faults.append(
-                Fault(name, f"is not a question about a program: write {listing([*FACTS, LEAST_PAUSE], 'or')}")
+                Fault(
+                    name, Predicate(f"is not a question about a program: write {listing([*FACTS, LEAST_PAUSE], 'or')}")
+                )
             )
     if faults:
         raise Refused(faults)

@@ -92,7 +92,7 @@ def test_a_save_from_the_screen_is_that_of_the_command_line(shop: Path) -> None:
     assert main(["profile", "save", str(shop / "job.toml"), "--as", "theirs"]) == 0
     session = Session(toml_tables(text))
     session.accept(judge(session.request()))
-    assert save(session, shop / "kept", shop) == ""
+    assert save(session, shop / "kept", shop) is None
     mine, theirs = (load(name, shop / "kept").profile.saved for name in (session.text("item.name"), "theirs"))
     assert mine.drawings == theirs.drawings != ()
     assert mine.plan == theirs.plan

@@ -155,7 +155,7 @@ def test_a_save_from_the_screen_stores_the_sheet(tmp_path: Path, bottle_job: Job
     """What stands on the screen when it is saved is stored row for row, as the command line stores it."""
     session = Session(_tables(examples()["regatta-bottle"]))
     numbers(session)
-    assert save(session, tmp_path) == ""
+    assert save(session, tmp_path) is None
     run = load(bottle_job.item.name, tmp_path).profile.saved.plan
     made: Plan = plan(bottle_job)
     assert run == whole_run(real_files(made, tmp_path)[0])

@@ -10,7 +10,7 @@ from types import SimpleNamespace
 from typing import Final
 
 from rotary.artwork.rings import Rings, area_mm2, moved
-from rotary.errors import Fault, Refused, brief, fault_line, refuse
+from rotary.errors import Fault, Predicate, Refused, brief, refuse
 from rotary.faults import model_from_texts
 from rotary.files import named_path
 from rotary.inscription.actions import FACES
@@ -223,7 +223,7 @@ def _list(errand: Errand, tell: Tell) -> SimpleNamespace:
 
 
 def _misfit(one: NameEntry) -> str:
-    return fault_line(f"line {one.line}, {brief(one.name, 30)}", one.why)
+    return f"line {one.line}, {brief(one.name, 30)}: {one.why}"
 
 
 def _few(misfits: Sequence[str], rest: str) -> tuple[str, ...]:
@@ -239,8 +239,8 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
     missing = [
         Fault(field, says)
         for field, says in (
-            ("passes", "is empty: write after how many passes it was measured"),
-            ("gauged", "is empty: write what the gauge says, for example 18 um"),
+            ("passes", Predicate("is empty: write after how many passes it was measured")),
+            ("gauged", Predicate("is empty: write what the gauge says, for example 18 um")),
         )
         if not typed.get(field)
     ]
@@ -270,7 +270,7 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
 def _struck(number: object, folder: Path) -> SimpleNamespace:
     plain = _number(number)
     if not isinstance(plain, int):
-        raise refuse("strike", "is not the number of a reading: write for example 3")
+        raise refuse("strike", Predicate("is not the number of a reading: write for example 3"))
     return SimpleNamespace(
         kind="reading", folder=str(folder), says=(depth_text(plain, strike_depth(plain, folder)),), lines=()
     )
@@ -316,14 +316,14 @@ def _planner(errand: Errand, draws: int = USUAL_DRAWS) -> Planner:
 def _folder(errand: Errand) -> Path:
     typed = str(errand.data["write"].get("folder") or "").strip()
     if not typed:
-        raise refuse("to", "is empty: write the folder that the files go to, for example nut")
+        raise refuse("to", Predicate("is empty: write the folder that the files go to, for example nut"))
     return Path(errand.beside) / named_path(typed)
 
 
 def _digits(asked: JobTables) -> int:
     digits = _number(asked.get("digits") or "1")
     if not isinstance(digits, int) or not 1 <= digits <= 12:
-        raise refuse("digits", "is not a number of digits: write a whole number from 1 to 12")
+        raise refuse("digits", Predicate("is not a number of digits: write a whole number from 1 to 12"))
     return digits
 
 

@@ -13,7 +13,7 @@ from typing import Final, Literal, NamedTuple
 import numpy as np
 from pydantic import Field
 
-from rotary.errors import Fault, NoPlan, Refused
+from rotary.errors import Fault, NoPlan, Predicate, Refused
 from rotary.formulas.arrays import Floats
 from rotary.laser import LaserAndLens
 from rotary.model import Model
@@ -121,8 +121,8 @@ def patch(
     if not FEWEST <= cells <= MOST:
         faults.append(Fault("cells", f"a patch can't have {cells} cells: write a number from {FEWEST} to {MOST}."))
     if not isinstance(coating, Coating):
-        refused = f"must not be marked: {coating.refused}" if isinstance(coating, RefusedCoating) else ""
-        faults.append(Fault("item.coating", refused or "is none, and bare metal needs no test patch."))
+        refused = Predicate(f"must not be marked: {coating.refused}") if isinstance(coating, RefusedCoating) else ""
+        faults.append(Fault("item.coating", refused or Predicate("is none, and bare metal needs no test patch.")))
     if faults or not isinstance(coating, Coating):
         raise Refused(faults)
     feasible(wishes, head, bare=False, program=job.program)
