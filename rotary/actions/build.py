@@ -7,8 +7,8 @@ from typing import Final
 from rotary.actions.by_hand import by_hand_rows, check_rows
 from rotary.actions.files import FileFacts, file_facts, import_rows
 from rotary.actions.models import ActionCaution, Actions, Distortion, Files, Reason, RunActions, Verdict, kind_of
-from rotary.actions.running import run_of
-from rotary.actions.typed import typed_rows
+from rotary.actions.run import run_of
+from rotary.actions.typed_rows import typed_rows
 from rotary.actions.verdict import ProofStanding, steps_of, steps_to_fill, verdict_of
 from rotary.artwork.models import Layout
 from rotary.errors import Fault, Missing

@@ -27,7 +27,7 @@ from rotary.inscription.card import inscription_sections
 from rotary.inscription.ink import ink_on_wall
 from rotary.inscription.legibility import MarkCheck, checks_of
 from rotary.inscription.paper import part_sheet
-from rotary.inscription.sizing import SizedText, sized_text
+from rotary.inscription.sizes import SizedText, sized_text
 from rotary.inscription.work import Planner, face_files, job_for, job_for_depth, mark_of, plane_over_face_mm, stand_in
 from rotary.job import Job
 from rotary.model import Model

@@ -144,7 +144,7 @@ def _defocused(steps: Removal) -> str:
     )
 
 
-def _other_heads(steps: Removal) -> str:
+def _other_lasers(steps: Removal) -> str:
     others = next(one for one in steps.remarks if one.id == "other_heads").values["others"]
     return (
         f"{others} of the {steps.readings} reading{'s' * (steps.readings != 1)} were made with another laser or "
@@ -155,7 +155,7 @@ def _other_heads(steps: Removal) -> str:
 _OF_PLAN: Final[dict[PassRemarkId, Callable[[Removal], str]]] = {
     "edges": _edges,
     "defocused": _defocused,
-    "other_heads": _other_heads,
+    "other_heads": _other_lasers,
 }
 _REMARKS: Final[dict[PassRemarkId, str]] = {
     "coating_refused": "{coating}: {refused}",

@@ -19,7 +19,7 @@ from rotary.plan import Plan
 from rotary.sentences.run_texts import DULL, NEVER_ROUND, others_text, rungs_text
 from rotary.sentences.times import time_text
 from rotary.series.table import cells_from_file, csv_bytes
-from rotary.services.files import plain_export, slice_sheet, slice_times_s
+from rotary.services.files import flat_file, slice_sheet, slice_times_s
 from rotary.sheet import SheetWish
 
 TABLE: Final = "names.csv"
@@ -126,7 +126,7 @@ def digits_for(count: int) -> int:
 def files_of(made: Plan, ink: Rings, folder: Path, sheets: SheetWish) -> tuple[Plan, tuple[Path, ...], float | None]:
     """Write the files of one entry: the plan as it was drawn, the paths, the time of marking it once [s], if known."""
     if made.split.method == "flat":
-        return *plain_export(made, ink, folder, trial=sheets.trial), None
+        return *flat_file(made, ink, folder, trial=sheets.trial), None
     drawn, paths = slice_sheet(made, ink, folder, sheets)
     times = slice_times_s(made, drawn)
     focus = made.focus_between(drawn.zone_borders_mm)

@@ -27,8 +27,8 @@ from rotary.job import Job, job_from_data
 from rotary.store.lines import line_of
 from rotary.store.old_sheets import with_actions
 from rotary.store.places import LARGEST_BYTES, Version, read, read_either
+from rotary.store.profile_text import LAST_LINE
 from rotary.store.record import FORMAT, Profile, Record, without_paths
-from rotary.store.writing import LAST_LINE
 
 DEEPEST: Final = 12
 """Tables within tables; a profile needs eight."""

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from math import ceil
 from typing import Any, Final
 
-from rotary.actions.running import DEPTH_CHECK_SHARE
+from rotary.actions.run import DEPTH_CHECK_SHARE
 from rotary.errors import Predicate, refuse
 from rotary.program import ROW_IDS
 from rotary.sentences.passes import AFTER, BEFORE

@@ -32,7 +32,7 @@ EXCEPTIONS: Final = {
     ("rotary/passes/patch/cells.py", "patch "): "how a patch is named in the person's own files",
     ("rotary/store/readings.py", "patch "): "how a patch is named in the person's own files",
     ("tui/screens/inscription_files.py", "write the rest"): "an answer that a person chose from a list of such words",
-    ("tui/widgets/inked.py", "auto "): "a colour that Textual works out itself",
+    ("tui/widgets/inks.py", "auto "): "a colour that Textual works out itself",
     ("tui/screens/artwork.py", "dots "): "a key of the screen's own, with a number behind it",
     ("tui/screens/machine_level.py", "width "): "a key of the screen's own, with a number behind it",
     ("tui/drawings/patches.py", "patch "): "how a patch is named in the person's own files",

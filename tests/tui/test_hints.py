@@ -11,7 +11,7 @@ from tui.form.hints import hint, is_empty, missing_text, why_not, with_the_rest,
 from tui.form.job_form import Session
 from tui.form.rows import Cell
 from tui.form.tables import blank
-from tui.planner.judging import judge
+from tui.planner.verdict import judge
 
 
 def judged(data: dict[str, Any]) -> Session:

@@ -11,10 +11,10 @@ from textual.widgets import Input
 from rotary.job import Job, job_from_file
 from rotary.plan import plan
 from rotary.shipped import examples
+from rotary.store.additions import prove
 from rotary.store.index import entries
-from rotary.store.keeping import keep, load
 from rotary.store.logbook import logbook
-from rotary.store.noting import prove
+from rotary.store.profiles import keep, load
 from rotary.store.record import as_run
 from tui.disk.save import save
 from tui.screens import profile_list

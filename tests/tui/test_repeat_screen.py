@@ -11,13 +11,13 @@ from rotary.plan import Plan, plan
 from rotary.repeat.run import whole_run
 from rotary.services.files import real_files
 from rotary.shipped import examples
-from rotary.store.keeping import keep, load
-from rotary.store.noting import prove
+from rotary.store.additions import prove
+from rotary.store.profiles import keep, load
 from tui.background.print_work import printed_errand
 from tui.background.tasks import Errand
 from tui.disk.save import save
 from tui.form.job_form import Session
-from tui.plain.ending import numbers
+from tui.plain.run import numbers
 
 from .conftest import Desk, Person
 

@@ -13,8 +13,8 @@ from tui.disk.save import save
 from tui.form import inscription
 from tui.form.job_form import Session
 from tui.form.rows import Folds, rows, step_last_digit
-from tui.planner.judging import judge
 from tui.planner.request import Request, Verdict
+from tui.planner.verdict import judge
 
 
 def test_the_shipped_bottle_survives_the_way_through_the_fields(session: Session, bottle: dict[str, Any]) -> None:
@@ -227,7 +227,7 @@ def test_a_verdict_on_older_values_marks_nothing(session: Session) -> None:
 
 def test_saving_keeps_a_profile_and_leaves_nothing_unsaved(session: Session) -> None:
     """What was saved is on disk and can be planned again."""
-    from rotary.store.keeping import load
+    from rotary.store.profiles import load
 
     session.edit("artwork.width", "77 mm")
     assert session.unsaved

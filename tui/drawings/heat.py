@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from rotary.passes.plan.heating import ROOM_C
+from rotary.passes.plan.heat import ROOM_C
 from tui.drawings.canvas import Canvas, Line, ticks
 from tui.drawings.words import clock, sentence, sentences, wrapped
 

@@ -5,7 +5,7 @@ from math import degrees, tau
 from typing import TYPE_CHECKING, Protocol
 
 from tui.drawings.canvas import Canvas, Line, Run, fitted
-from tui.drawings.filled import fill_rings
+from tui.drawings.fill import fill_rings
 from tui.drawings.words import clock, count, fine, length, wrapped
 
 if TYPE_CHECKING:

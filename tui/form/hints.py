@@ -9,7 +9,7 @@ from tui.drawings.words import wrapped
 from tui.form.facts import FILE, LASER, is_missing, missing
 from tui.form.fields import row_and_column
 from tui.form.job_form import Session
-from tui.form.values import OWN_HEAD
+from tui.form.values import OWN_LASER
 
 if TYPE_CHECKING:
     from tui.form.rows import Cell
@@ -57,7 +57,7 @@ def with_the_rest(lines: list[Line], width: int, height: int) -> list[Line]:
 def _is_example(session: Session) -> bool:
     """Whether a shipped example stands there as it ships, as far as is known; its files are not read for that."""
     if session.actions is None:
-        return session.text("use_laser") != OWN_HEAD and not session.kept_as[0]
+        return session.text("use_laser") != OWN_LASER and not session.kept_as[0]
     verdict = session.actions.verdict
     return verdict.example and verdict.state != "not ready" and not session.kept_as[0]
 

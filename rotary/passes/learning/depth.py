@@ -66,7 +66,7 @@ class DepthReading(Model):
     """What a gauge said after some passes. `resolution_um` is the finest step that it shows.
 
     `dose_j_mm2` is the energy over the area of one pass; where not given, that of the setting it is used with.
-    `metal` and `head` are names; readings of another metal or head don't teach, nor does one that is `ignored` out.
+    `metal` and `head` are names; readings of another metal or laser don't teach, nor does one that is `ignored` out.
     """
 
     passes: int = Field(ge=1, le=MOST_PASSES)
@@ -178,7 +178,7 @@ def _surprise(before: DepthBelief, after: DepthBelief) -> tuple[str, ...]:
 
 
 def relevant_readings(readings: Sequence[DepthReading], metal: str, head: str) -> tuple[DepthReading, ...]:
-    """The readings of this metal and head that are not struck out; one that names neither is taken to be of both."""
+    """The readings of this metal and laser that are not struck out; one that names neither is taken to be of both."""
     fit = (one for one in readings if one.metal in (None, metal) and one.laser in (None, head))
     return tuple(one for one in fit if not one.ignored)
 

@@ -14,7 +14,7 @@ from rotary.services.profiles import timed_runs
 from rotary.services.repairs import FAR, TypedLength, likely_repair, unusual_length
 from tui.form.fields import JobTables, Tables
 from tui.form.tables import put
-from tui.planner.repeating import quick_actions, repeat_of_kept, repeat_shown
+from tui.planner.repeat import quick_actions, repeat_of_kept, repeat_shown
 from tui.planner.request import Request, Verdict
 
 if TYPE_CHECKING:

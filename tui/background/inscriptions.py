@@ -15,14 +15,14 @@ from rotary.faults import model_from_texts
 from rotary.files import named_path
 from rotary.inscription.actions import FACES
 from rotary.inscription.depths import depth_of
+from rotary.inscription.files import write_inscription
 from rotary.inscription.ink import ink_on_end, ink_on_wall
 from rotary.inscription.legibility import make_ready
 from rotary.inscription.models import Inscription
 from rotary.inscription.names import Entries, LetterSizes, NameEntry, from_list, from_numbers, names, sizes
 from rotary.inscription.setting import set_lines, with_font_path
-from rotary.inscription.sizing import SizedText
+from rotary.inscription.sizes import SizedText
 from rotary.inscription.work import Planner, part_plan, size
-from rotary.inscription.writing import write_inscription
 from rotary.job import Job
 from rotary.passes.learning.depth import DepthReading
 from rotary.plan import Plan
@@ -163,7 +163,7 @@ def _depth(
 
 
 def _told(job: Job, readings: Sequence[DepthReading]) -> tuple[tuple[str, bool], ...]:
-    """The kept readings of this metal and head, with their numbers among all that are kept, and which are struck."""
+    """The kept readings of this metal and laser, with their numbers among all that are kept, and which are struck."""
     names = (None, job.item.metal), (None, job.laser.name)
     every = enumerate(readings, 1)
     return tuple(
