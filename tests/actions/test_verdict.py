@@ -179,7 +179,8 @@ def test_what_can_t_be_planned_says_what_to_fill_in() -> None:
     assert actions.verdict.example
     assert [step.where for step in actions.steps] == [fault.where for fault in refused.value.faults][:3]
     faults = [Fault(f"item.{k}", f"say {k}") for k in "abcde"]
-    assert [step.value for step in actions_of_refused(faults).steps] == ["item.a: say a", "item.b: say b", "item.c: say c"]
+    steps = actions_of_refused(faults).steps
+    assert [step.value for step in steps] == ["item.a: say a", "item.b: say b", "item.c: say c"]
     assert actions_of_refused(faults).verdict.reasons == ("impossible_fact",)
 
 
