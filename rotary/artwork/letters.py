@@ -9,7 +9,7 @@ import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.areas import View
-from rotary.artwork.fonts import Font
+from rotary.artwork.fonts import FIELD, Font
 from rotary.artwork.ink import ink_region
 from rotary.artwork.line_letters import LineFace, LineFaceName, curved
 from rotary.artwork.outline import Outline, mapped
@@ -35,7 +35,7 @@ _NO_LIGATURES: Final = {"liga": False, "clig": False}
 
 def too_many_lines() -> Refused:
     """A refusal of a font whose letters take more work than any font's should."""
-    return refuse("artwork.font", Predicate("has letters of far too many lines: choose another font"))
+    return refuse(FIELD, Predicate("has letters of far too many lines: choose another font"))
 
 
 class Letter(NamedTuple):

@@ -10,7 +10,7 @@ from rotary.cli.jobs import NamedJob, RunJob, SavedJob
 from rotary.cli.options import PaperTo, Stored, group, options, store_of
 from rotary.cli.papers import refuse_lines, setup_sheet
 from rotary.cli.values import File, Files, Inches, Json, Length, Note, Number, Plain, Store, Text, Version
-from rotary.errors import BadArgument, NoPlan
+from rotary.errors import BadArgument, NoPlan, brief
 from rotary.files import is_dry_run
 
 NewName = Annotated[str, Parameter(name="NEW", help="the other name")]
@@ -317,6 +317,9 @@ def import_(file: File, /, *names: Names, store: Store = None) -> int:
     folder = store_of(store)
     coming = core.transfer.preview(file, folder)
     output.say(coming.lines())
+    if not coming.profiles:
+        says = "holds no saved job that can be imported: name a file that was written by rotary profile export"
+        raise BadArgument(f"{brief(file, 80)} {says}")
     if is_dry_run():
         return output.say(["nothing was written. Without --dry-run they are imported"])
     return output.report(core.transfer.take(coming, folder, names or None) or ["there was nothing to import"])

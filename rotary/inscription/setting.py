@@ -18,6 +18,7 @@ from unicodedata import bidirectional, category, normalize
 
 import numpy as np
 
+from rotary.artwork.fonts import FIELD as FONT
 from rotary.artwork.fonts import font_of
 from rotary.artwork.letters import MISSING, Letter, PlacedLetters, Setter, outline_setter, stroke_setter
 from rotary.artwork.line_letters import CAPITAL
@@ -76,7 +77,12 @@ def set_lines(wish: InscriptionWish, text: str, where: str = "text") -> tuple[Se
     if faults:
         raise Refused(faults)
     tail = _between(wish)
-    made = tuple(_set(wish, line, tail) for line in lines)
+    try:
+        made = tuple(_set(wish, line, tail) for line in lines)
+    except Refused as refused:
+        # The font is the inscription's own, whatever field an artwork names one in.
+        font = (Fault("font", one.says) if one.where == FONT else one for one in refused.faults)
+        raise Refused(font) from None
     missing = Counter(letter.sign for line in made for letter in line.letters if letter.shape is MISSING)
     if missing:
         raise refuse(where, _missing(wish, missing))

@@ -178,9 +178,10 @@ def _many(count: int, what: str) -> str:
 
 def _ink_told(made: "Plan", rings: "Rings") -> list[str]:
     """What to write so that the plan reckons with this artwork's own ink."""
-    from rotary.services.files import ink_share
+    from rotary.artwork.rings import area_mm2
 
-    lines, took, has = list[str](), made.job.artwork.ink_share, ink_share(made, rings)
+    lines, art = list[str](), made.job.artwork
+    took, has = art.ink_share, min(area_mm2(rings) / (art.width_mm * art.height_mm), 1.0)
     if abs(has - took) > INK_TOLD:
         share = f"{100 * has:.2g} %"
         lines.append(

@@ -26,7 +26,6 @@ from rotary.sheet.order import SheetOrder
 from rotary.sheet.words import flat_must_show, must_show
 from rotary.wishes import CONTROLS, Wishes
 
-LEAST_INK_SHARE = 1e-4  # a plan needs some ink to mark
 MOST_BYTES_FOR_A_CARD = 5_000_000  # of one drawing: about a second to read and lay out
 MOST_POINTS_FOR_A_CARD = 300_000
 
@@ -145,12 +144,6 @@ def slice_times_s(made: Plan, drawn: Sheet) -> tuple[float, ...]:
         for row in drawn.rows
     ]
     return tuple(float(row) for row in rows)
-
-
-def ink_share(made: Plan, rings: Rings) -> float:
-    """The share of the frame that this artwork really inks."""
-    art = made.job.artwork
-    return float(min(max(area_mm2(rings) / (art.width_mm * art.height_mm), LEAST_INK_SHARE), 1.0))
 
 
 def flat_file(

@@ -3,8 +3,9 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
+from rotary.papers.lines import clock
 from tui.drawings.canvas import Line, Run, fitted
-from tui.drawings.words import clock, length, sentence, sentences, wrapped
+from tui.drawings.words import length, sentence, sentences, wrapped
 
 if TYPE_CHECKING:
     from rotary.passes.plan.setting import PassRow
