@@ -78,7 +78,7 @@ class Results:
         value = self._good.get(what)
         if answer is not None and answer.key == key:
             if answer.stopped:
-                return Content(value, False, "stopped: change something, or come back to this picture, to try again")
+                return Content(value, False, "stopped. To try again, change something or come back to this picture")
             if answer.answer is None:
                 return Content(value, False, next(iter(dict(answer.faults).values()), ""), True)
             return Content(value, True)

@@ -108,15 +108,15 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "stops_whole",
         "stops, full cycle",
-        "The motor test fills this in: how far stops at a seam are off, in full steps, if a slice is whole motor "
-        "cycles.",
+        "The motor test fills this in: how far off, in full steps, the motor stops at seams if slices are whole "
+        "motor cycles.",
         "",
         rare=True,
     ),
     Field(
         "stops_free",
         "stops, any turn",
-        "The motor test fills this in: the same for slices of any other turn.",
+        "The motor test fills this in: how far off the motor stops at seams if slices are not whole cycles.",
         "",
         rare=True,
     ),
