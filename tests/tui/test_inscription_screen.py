@@ -212,7 +212,7 @@ async def test_a_gauged_depth_is_kept_and_the_desk_plans_by_it(tmp_path: Path, m
         before = writer.own.shown.depth.found.passes
         await writer.pilot.press("f4")
         await writer.settled(lambda: writer.own.session.faults())
-        assert "after how many passes" in writer.screen()
+        assert "how many passes you ran" in writer.screen()
         await writer.field("depth.passes", "10")
         await writer.field("depth.gauged", "60 um")
         await writer.pilot.press("f4")

@@ -267,7 +267,7 @@ async def test_the_nearest_come_first_with_what_differs(person: Person, folder: 
     assert folder.exists()
     await person.see("What version 3 changed")
     await person.press("ctrl+n")
-    screen = await person.see("nearest to the item on the screen first")
+    screen = await person.see("most like the item on the screen first")
     assert screen.index("Green bottle") < screen.index("Blue mug")
     await person.see('within 0.001 mm of "Green bottle"')
     await person.press("down")

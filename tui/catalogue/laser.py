@@ -62,7 +62,13 @@ _HEAD_FIELDS: Final = fields_of(
         "mm",
         rare=True,
     ),
-    Field("pupil_y", "pupil, y mirror", "Height above focus of the point where the other mirror turns the beam.", "mm", rare=True),
+    Field(
+        "pupil_y",
+        "pupil, y mirror",
+        "Height above focus of the point where the other mirror turns the beam.",
+        "mm",
+        rare=True,
+    ),
     Field(
         "pupil_doubt",
         "pupils, ±",
@@ -77,7 +83,13 @@ _HEAD_FIELDS: Final = fields_of(
         "",
         rare=True,
     ),
-    Field("slice_high", "slices drawn high", "A seam test fills this in: slices are drawn this many times as high.", "", rare=True),
+    Field(
+        "slice_high",
+        "slices drawn high",
+        "A seam test fills this in: slices are drawn this many times as high.",
+        "",
+        rare=True,
+    ),
     Field(
         "slice_turn",
         "slices drawn turned",

@@ -76,9 +76,7 @@ PIECES: Final = Table(
             "rad",
             rare=True,
         ),
-        Field(
-            "repeat", "repeat", "How many copies of the piece, evenly round the item.", number=True, rare=True
-        ),
+        Field("repeat", "repeat", "How many copies of the piece, evenly round the item.", number=True, rare=True),
         Field("mirror", "mirrored", "Choose yes to swap left and right.", options=YES_NO, rare=True),
         Field(
             "invert",

@@ -51,7 +51,7 @@ def _words(steps: "Removal") -> str:
     peaks = [row.wall_peak_c for row in steps.rows]
     where = peaks.index(max(peaks)) + 1
     if not steps.samples:
-        return f"The whole wall after each pass, by middle estimates: {max(peaks):.0f} °C at most, after pass {where}."
+        return f"The whole wall after each pass, with typical values: {max(peaks):.0f} °C at most, after pass {where}."
     longest_s = max(row.pause_before_s for row in steps.rows)
     pauses = f"pauses of {clock(longest_s)} at most" if longest_s >= 0.05 else "without pauses"
     return (

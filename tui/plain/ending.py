@@ -36,7 +36,7 @@ def run(data: Tables | None, system: str, folder: Path, everything: bool = False
     session = Session(data, system)
     session.kept_file = str(job) if job is not None else ""
     talk = Talk(session, sys.stdin, sys.stdout, in_person, numbers, everything)
-    talk.say("A job in questions, with lengths in " + ("inches" if system == "in" else "mm") + ".", *ENTER_KEEPS)
+    talk.say("Questions about a job. Lengths in " + ("inches" if system == "in" else "mm") + ".", *ENTER_KEEPS)
     try:
         talk.through()
     except StoppedError:

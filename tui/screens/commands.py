@@ -58,7 +58,7 @@ def every_command(app: "Rotary", screen: object) -> Iterator[SystemCommand]:
     yield SystemCommand(
         "Remove what is unknown", "Take out entries of the file that rotary does not know", desk.action_leave_out
     )
-    yield SystemCommand("Fields or answers", "Turn the page, or move the focus", desk.action_page)
+    yield SystemCommand("Fields or answers", "Go from one to the other", desk.action_page)
     yield SystemCommand(
         "Large picture", "Show the picture alone, or with the numbers. In the picture press Space", desk.action_large
     )
@@ -69,10 +69,10 @@ def every_command(app: "Rotary", screen: object) -> Iterator[SystemCommand]:
     )
     yield SystemCommand("Light or dark", "Change the theme", app.action_theme)
     yield SystemCommand(
-        "Make circles round", "Set how high characters are, where circles look like eggs", app.action_round
+        "Make circles round", "Set how high characters are, if circles look like eggs", app.action_round
     )
     yield SystemCommand(
-        "Plain characters or braille", "Draw without braille dots, where the terminal lacks them", app.action_pictures
+        "Plain characters or braille", "Draw without braille dots, if the terminal lacks them", app.action_pictures
     )
     yield SystemCommand("Leave", "You are asked first if something is not saved", app.action_quit)
     for field in filter(app.session.is_there, app.session.fields.values() if screen is desk else ()):

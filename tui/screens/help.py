@@ -115,7 +115,7 @@ def inscription_lines(width: int) -> list[Line]:
     lines: list[Line] = [[Run(" Inscriptions", "strong")], []]
     lines += wrapped(
         "Words on this job's item. Letters get as large as fit. ! marks letters that can't be read once cut, ~ goes "
-        "against published advice. Each names the worst letter and what would help.",
+        "against published advice. Both name the worst letter and what would help.",
         width - 1, "plain", " ",
     )  # fmt: skip
     typing = ("type", "sizes, legibility, slices, depth and picture follow as you type")
