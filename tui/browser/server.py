@@ -43,7 +43,7 @@ BORROWED: Final = {
 
 TAB: Final = re.compile(r"[0-9a-f]{32}")
 FULL: Final = (
-    "\r\n All places are taken. Close another page (Ctrl+Q there), or start rotary open --browser\r\n"
+    "\r\n Too many pages are open. Close another page (Ctrl+Q there), or start rotary open --browser\r\n"
     " with --most and a larger number, then load this page again.\r\n"
 )
 
@@ -298,7 +298,7 @@ def greeting(guard: Guard, address: str, held: Path) -> list[str]:
     shown = guard.names[0] if guard.names else _reachable(address)
     host = f"[{shown}]" if ":" in shown else shown
     lines = [
-        "The screen is at this address. The key is new at every start:",
+        "Open this address for the screen. Its key is new at every start:",
         f"  http://{host}:{guard.port}/enter/{guard.key}",
         f"Files are read and written in {held.name or held} only. Ctrl+C ends rotary.",
     ]

@@ -12,7 +12,7 @@ DESK: Final[Keys] = (
         "a choice",
         "Enter opens it as a list: letters narrow the list, Enter or a click chooses. Left and Right change it at once",
     ),
-    ("Ctrl+Up, Ctrl+Down", "step the last digit of a number"),
+    ("Ctrl+Up, Ctrl+Down", "change the last digit by one"),
     ("Esc", "undo what you typed in this field, else stop the calculation"),
     ("F1", "open this help. Help for your field comes first"),
     ("F2", 'switch mm and inch. You may type either: 88.9 mm, 88,9, 3 1/2 in, 7/8"'),

@@ -22,7 +22,7 @@ TICKS: Final = Table(
         Field(
             "u",
             "gap, ±",
-            "Read the gap three times, enter half the difference.",
+            "Read the gap three times, enter half the spread.",
             "mm",
             width=8,
         ),
@@ -94,7 +94,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "gear_ratio",
         "gear ratio",
-        "How often the motor turns for one turn of the chuck or the driven roller.",
+        "Turns of the motor for one turn of the chuck or the driven roller.",
         number=True,
     ),
     Field(

@@ -59,7 +59,7 @@ class MachineTest(NamedTuple):
 
 
 _AXIS: Final = Value("axis", "line along", "X or Y, as your program names its axes.", None)
-_DRAWN: Final = Value("drawn", "drawn", "How long the line was drawn.")
+_DRAWN: Final = Value("drawn", "drawn", "The line's length as drawn.")
 _ACROSS: Final = Value("across", "diameter there", "Diameter of the item where it was marked, by calipers.")
 _STEP: Final = Value("full_step", "full step", "Copy the arc of a full step from the test's paper.")
 _SEAMS: Final = Value("ticks", "seams 1 to", "The number of the tick that lines up, 0 for the middle.", None, 8)
@@ -191,7 +191,7 @@ class ReadingsPage(Page):
         if chosen == TAKE_OUT:
             text = reader.text(NUMBER)
             number = int(text) if text.isascii() and text.isdigit() and len(text) < 9 else 0
-            return _saved(bench, lambda machine: without_reading(machine, number), "taken out")
+            return _saved(bench, lambda machine: without_reading(machine, number), "reading removed")
         if chosen not in TESTS:
             raise refuse("reading", "choose the test that you did first.")
         reading = _reading(bench, TESTS[chosen], reader)
