@@ -218,7 +218,7 @@ def _list(errand: Errand, tell: Tell) -> SimpleNamespace:
     how = ListWish(bool(asked.get("each")), sign, notes, Path(errand.more[1]))
     made = names(job, wish, wanted, folder, how, unchanged, tell, _planner(errand))
     lines = _few([_misfit(one) for one in made.entries if one.state == "misfit"], f", all in {made.table}")
-    says = (f"{len(made.entries) - made.misfits} of {len(made.entries)} files written. {made.table} lists all",)
+    says = (f"{len(made.entries) - made.misfits} of {len(made.entries)} files written. See {made.table}",)
     return SimpleNamespace(kind="list", folder=str(folder), says=(*says, *made.notes), lines=lines)
 
 

@@ -45,7 +45,7 @@ def every_command(app: "Rotary", screen: object) -> Iterator[SystemCommand]:
     yield SystemCommand("New job", "Begin with an empty item on the same machine", app.action_new_job)
     yield SystemCommand("Ink as drawn", "Plan with the real share of dark in your artwork", desk.work.take_ink)
     yield SystemCommand("Stop", "End the extra calculation. The plan stays", desk.action_stop)
-    yield SystemCommand("Saved jobs", "Search, compare, open what was saved", app.action_profiles)
+    yield SystemCommand("Saved jobs", "Search, compare and open saved jobs", app.action_profiles)
     yield SystemCommand("Repeat", "See the checks, the runs, and the numbers you ran", app.action_repeat)
     yield SystemCommand("How did it go?", "Log a run, then do the next step", app.action_how_it_went)
     yield SystemCommand("Your machine", "Measure your machine, and see what is measured", app.action_machine)

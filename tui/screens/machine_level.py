@@ -68,10 +68,10 @@ class LevelPage(ReadingPage):
         """Two heights, their distance, the base that is shimmed."""
         apart, base = _level_stands(bench)
         return [
-            Row("height, base end", (Cell("base_end", "Apex over the bed, towards the base.", "mm"),)),
-            Row("height, rim end", (Cell("rim_end", "Apex over the bed, towards the rim.", "mm"),)),
-            Row("apart", (Cell("apart", "Between the two places, along the item.", "mm", (), f"{apart:.1f} mm"),)),
-            Row("to the shim", (Cell("base", "From the end that stays down to the shim.", "mm", (), f"{base:g} mm"),)),
+            Row("height, base end", (Cell("base_end", "Apex height over the bed, base end.", "mm"),)),
+            Row("height, rim end", (Cell("rim_end", "Apex height over the bed, rim end.", "mm"),)),
+            Row("apart", (Cell("apart", "How far apart along the item.", "mm", (), f"{apart:.1f} mm"),)),
+            Row("to the shim", (Cell("base", "How far the shim is from the other end.", "mm", (), f"{base:g} mm"),)),
             Row("height, ±", (Cell("u", READ_TO, "mm", (), "0.1 mm"),)),
         ]
 
