@@ -273,7 +273,7 @@ async def test_the_nearest_come_first_with_what_differs(person: Person, folder: 
     await person.press("down")
     await person.see("coating polyester-powder-light there")
     await person.press("ctrl+n")
-    await person.until(lambda: "nearest to" not in person.screen())
+    await person.until(lambda: "most like" not in person.screen())
 
 
 @pytest.mark.slow

@@ -116,7 +116,7 @@ _PLACE_FIELDS: Final = (
     Field("bore", "bore", "Diameter of a hole in the end face.", "mm", only=("around", "end")),
 )
 
-PLACE: Final = Group("place", "Where it lies", _PLACE_FIELDS)
+PLACE: Final = Group("place", "Place", _PLACE_FIELDS)
 
 _DEPTH_FIELDS: Final = fields_of(
     "depth",
@@ -141,14 +141,14 @@ DEPTH: Final = Group("depth", "Depth in bare metal", _DEPTH_FIELDS)
 
 _FILES_FIELDS: Final = fields_of(
     "write",
-    Field("folder", "into folder", "F5 writes files and sheet there. For a list name a new folder.", width=26),
+    Field("folder", "into folder", "The folder that F5 writes into. For a list name a new one.", width=26),
     Field("list", "list (CSV)", "A file of names, one for each part. Empty: this inscription alone.", width=26),
     Field("column", "column", "The heading of the column that holds the names."),
     Field("numbers", "or numbers", "Serial numbers in place of a list, such as 1-250."),
     Field("digits", "digits", "How many digits, filled with zeros: 3 gives 001.", number=True, usual="1", rare=True),
     Field(
         "each",
-        "size each alone",
+        "sizes differ",
         "Choose yes to make each entry as large as fits, not all the same size.",
         options=YES_NO,
     ),

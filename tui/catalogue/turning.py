@@ -74,7 +74,7 @@ _DRIVE_FIELDS: Final = fields_of(
     ),
     Field(
         "typed_decimals",
-        "decimals it takes",
+        "decimals allowed",
         "Type a diameter with many decimals into your program and see how many stay.",
         number=True,
         rare=True,

@@ -228,7 +228,7 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "focus",
         "focus, ±",
-        "How far your focus may be off, 19 times in 20. Set it five times and see how far it differs.",
+        "How far your focus may be off, 19 times in 20. Set it five times and compare the heights.",
         "mm",
     ),
     Field(

@@ -294,4 +294,4 @@ def _end(canvas: Canvas, shown: "Lying", system: str) -> str:
     canvas.spoke((x0, y0), tick, (room.rim_mm * scale, room.rim_mm * scale * 0.93), "b")
     fill_rings(canvas, shown.inks[0] if shown.inks else (), lambda x, y: (x0 + x * scale, y0 - y * scale), "a")
     turned = degrees(tick % tau)
-    return f"the end face, {length(2 * room.rim_mm, system)} across. It begins {turned:.0f}° clockwise from the top"
+    return f"end face, {length(2 * room.rim_mm, system)} across. Words begin {turned:.0f}° clockwise from the top"

@@ -56,11 +56,11 @@ class LevelPage(ReadingPage):
     keeps = "save the heights"
     wanted = "both heights"
     about = (
-        "With a height gauge (or calipers down to the bed) read how high the apex of the item stands over the bed "
+        "With a height gauge (or calipers down to the bed) read how high the apex of the item is over the bed "
         "at the two ends of the artwork, one towards the base and one towards the rim. To 0.1 mm.",
         "The answer shows how far the apex climbs, how much focus depth this uses, and what to put under which end. "
         "Then read both heights again.",
-        "F6 saves the heights in the machine as this item's level. If you re-mount the item, do it again.",
+        "F6 saves the heights in the machine as this item's level. If you re-mount the item, do this again.",
         "The item stands still while you measure: the beam off, the rotary's motor without power.",
     )
 
@@ -164,7 +164,7 @@ class FocusPage(ReadingPage):
         """A height and a width a stair."""
         heights = _heights(bench)
         rows = [Row(" " * 20 + f"{'height':<13}width of the line")]
-        over = "How far you moved the lens from where it is set: + up, - down."
+        over = "How far you moved the lens from its setting: + up, - down."
         wide = "Width of the marked line, to 0.01 mm."
         for k, height in enumerate(heights):
             cells = (
@@ -255,7 +255,7 @@ class PointerPage(ReadingPage):
     tape, wanted = "pointer", "both offsets"
     writes = "write the cross"
     about = (
-        "F5 writes a small cross. Mark it on tape in focus, switch the pointer on, and read where the pointer stands "
+        "F5 writes a small cross. Mark it on tape in focus, switch the pointer on, and read how far the pointer is "
         "from the cross's middle: to the right, and towards +Y, to 0.1 mm.",
         "Do the same on tape about 10 mm higher: the pointer comes in at an angle, so its offset changes with height, "
         "and the apex of a round item is seldom in focus.",
@@ -303,7 +303,7 @@ class PointerPage(ReadingPage):
         """Offset in focus, its change, and a small table over height."""
         reading = self.reading(bench, reader)
         if reading is None:
-            says = "Type where the pointer stands from the cross's middle."
+            says = "Type how far the pointer is from the cross's middle."
             return Answer((("plain", says), *_offsets(bench, bench.now, reader.system)), reader.faults)
         from rotary.machine.record import known, with_reading
 

@@ -18,7 +18,7 @@ class ResumePage(Page):
     """Pointer readings of the two witness ticks: turned, moved, askew; what is left, and its files."""
 
     name = "re-mounted"
-    keeps = "say that it was re-mounted"
+    keeps = "log the re-mount"
     writes = "write files still to do"
     about = (
         "Before the first pass draw two witness crosses on tape beyond the artwork, on the apex of the middle slice. "

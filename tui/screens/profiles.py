@@ -26,7 +26,7 @@ class Profiles(ProfileList):
     KEYS = (
         ("Enter", "open", "screen.open"),
         ("PgUp PgDn", "version", "screen.version(1)"),
-        ("^N", "nearest", "screen.nearest"),
+        ("^N", "similar", "screen.nearest"),
         ("F5", "log a run", "screen.ask_run"),
         ("^L", "logbook", "screen.logbook"),
         ("^Y", "mark proven", "screen.ask_proof"),
