@@ -88,7 +88,7 @@ class Results:
         for_s = time.monotonic() - asked[2]
         if for_s < PATIENCE_S:
             return Content(value, False, "being worked out")
-        far = f"{100 * asked[1]:.0f} %, " if asked[1] else ""
+        far = f"{100 * asked[1]:.0f} % in " if asked[1] else ""
         return Content(value, False, f"being worked out: {far}{for_s:.0f} s. {self.stop}")
 
 
