@@ -29,9 +29,8 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "Other lasers count as a steady beam, seen for ten seconds.",
     ),
     "eyes_figures": (
-        "Use these figures only as a check. They are computed for the whole beam in the eye. Where rules differ, the "
-        "higher number "
-        "stands: OD by the guidelines of 2013 or the EU directive of 2006, D as for glass, pulses counted as the "
+        "Use these figures only as a check. They are computed for the whole beam in the eye. Where rules differ, you "
+        "see the higher number: OD by the guidelines of 2013 or the EU directive of 2006, D as for glass, pulses counted as the "
         "2007 edition of the laser standard does. Eyewear marked to EN ISO 19818-1:2021 shows an optical density and "
         "a resistance category instead of EN 207's LB number. The laser safety officer and the eyewear's own marking "
         "decide.",
@@ -161,7 +160,7 @@ SOURCES: Final[dict[str, str]] = {
     "eyes_several_lasers": _EYES,
     "eyes_steady": "IEC 60825-1: ten seconds for a beam that nobody looks away from",
     "eyes_figures": _EYES,
-    "enclosure": "IEC 60825-1 asks for it where the beam is not safe; the rest is common practice, no source",
+    "enclosure": "IEC 60825-1 requires it where the beam is not safe; the rest is common practice, no source",
     "pointer": "IEC 60825-1, class 2",
 }
 """Where a caution comes from; all others are common practice, no source."""

@@ -174,7 +174,7 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "focus",
     "other_process": "use a chemical stripper under a mask, or blasting, if the metal must stay flawless",
     "worst_places": "The odds count the worst places: energy per area from {low_share:.2f} to {high_share:.2f} of the "
-    "planned (drop, slope and runout), thickest and thinnest coating, most and fewest pulses.",
+    "plan's (drop, slope and runout), thickest and thinnest coating, most and fewest pulses.",
     "stays_below": "The wall should stay below about {limit_c:.0f} °C. Above that it tints or scorches (1 in 20 items "
     "sooner).",
     "heat_no_limit": "Heat is no limit here: the part is thick or solid.",

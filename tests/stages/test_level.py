@@ -162,7 +162,7 @@ def test_heights_read_at_the_artworks_ends_ask_for_what_is_left() -> None:
     """Read as the plan has it levelled, nothing more is put under; higher by 2 mm at one end, that end is too high."""
     bent = tuple((s, 80 - 0.1 * s + 5 * np.sin(2 * np.pi * s / 120)) for s in range(0, 121, 20))
     made = made_of(bent, {"levelled": True}, {"width_mm": 30.0, "height_mm": 90.0, "centre_mm": 60.0})
-    assert any("end has to stand" in note for note in turning_notes(made.turning))
+    assert any("end must be" in note for note in turning_notes(made.turning))
     told: Level = made.turning.level
     heights = apex_mm(made.turning, made.shape, [told.from_mm, told.to_mm])
     apart = told.to_mm - told.from_mm
