@@ -224,7 +224,7 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
         for row in few(lies.rows)
     )
     head = ("height", "across", "width on wall", "sliced file ×", "flat file ×")
-    what = "The file draws the artwork this many times as wide at each height, to land as wide as you drew it:"
+    what = "In the file the artwork is this many times as wide at each height, to land as wide as you drew it:"
     blocks = (
         facts,
         Sentences((what,), "none"),

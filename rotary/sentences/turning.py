@@ -28,7 +28,7 @@ _SAYS: Final[dict[TurnNoteId, str]] = {
     "level_as_can_be": "The apex is as level as it can be: put nothing under the item.",
     "levelled": "Levelled with " + _SHIM + ".",
     "to_level": (
-        "The apex now climbs {climb_mm:.3g} mm over the artwork, levelled {left_mm:.2g} mm. Climbing costs focus and "
+        "The apex climbs {climb_mm:.3g} mm over the artwork, {left_mm:.2g} mm if levelled. Climbing costs focus and "
         "offsets lines at the seams. To level it put " + _SHIM + "{tilt}, and enter it as levelled."
     ),
     "may_tip": "The item may tip, its balance point lies beyond the rollers: weigh down the light end.",

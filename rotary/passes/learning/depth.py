@@ -255,7 +255,7 @@ def _doubts(readings: Sequence[DepthReading], dose_j_mm2: float) -> tuple[str, .
         if counts.max() >= 2 * counts.min() and many < 0.7 * few:
             notes.append(
                 f"A pass took {few:.2f} µm at first and {many:.2f} µm later: deep grooves cut more slowly (melt stays "
-                "in, the floor leaves the focus). Trust the reading nearest to your depth, and lower the focus as you go."
+                "in, the floor leaves the focus). Trust the reading nearest to your depth. Lower the focus as you go."
             )
     return tuple(notes)
 
