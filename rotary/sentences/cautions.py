@@ -31,9 +31,9 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     "eyes_figures": (
         "Use these figures only as a check. They are computed for the whole beam in the eye. Where rules differ, you "
         "see the higher number: OD by the guidelines of 2013 or the EU directive of 2006, D as for glass, pulses "
-        "counted as the 2007 edition of the laser standard does. Eyewear marked to EN ISO 19818-1:2021 shows an optical "
-        "density and a resistance category instead of EN 207's LB number. The laser safety officer and the eyewear's own marking "
-        "decide.",
+        "counted as the 2007 edition of the laser standard does. Eyewear marked to EN ISO 19818-1:2021 shows an "
+        "optical density and a resistance category instead of EN 207's LB number. The laser safety officer and the "
+        "eyewear's own marking decide.",
         "Eye figures are a check: the laser safety officer and the marks on the eyewear decide. The D number here is "
         "for glass filters, the higher one. EN ISO 19818-1 marks show OD, no LB number.",
     ),
