@@ -288,7 +288,7 @@ STEPS: Final[dict[str, str]] = {
     "test_patch": "Mark a test patch to see if this works: {minutes}.",
     "trial_cut": "Cut a trial on scrap and measure its depth: {minutes}.",
     "scrap_first": "Mark the first slice on a scrap item: {minutes}.",
-    "program": "Say what your marking program can do ({value} questions): {minutes}.",
+    "program": "Say what your program can do (questions: {value}): {minutes}.",
     "file_per_slice": "Make a file for each slice, {value} in all: {minutes}.",
     "write_file": "Make the file {value}: {minutes}.",
     "print_sheet": "Print the setup sheet: {minutes}.",

@@ -121,7 +121,7 @@ def test_what_no_tilt_cures_is_said() -> None:
     made = made_of(BELLY, {"levelled": True}, cup, tolerances={"fluence_low_share": 0.95, "fluence_high_share": 1.05})
     assert len(made.focus.refocus) > 1
     note = next(note for note in notes(made) if "not level enough for one focus" in note)
-    assert "Even level, the wall climbs" in note
+    assert "Even levelled, the wall climbs" in note
     assert "level the item" not in note
 
 
