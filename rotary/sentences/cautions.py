@@ -25,8 +25,8 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "",
     ),
     "eyes_steady": (
-        "Other lasers count as a steady beam, seen for ten seconds. A pulsed laser may need more: ask its maker.",
-        "Other lasers count as a steady beam, seen for ten seconds.",
+        "Other lasers: checked for ten seconds of a steady beam. A pulsed laser may need more: ask its maker.",
+        "Other lasers: checked for ten seconds of a steady beam.",
     ),
     "eyes_figures": (
         "Use these figures only as a check. They are computed for the whole beam in the eye. Where rules differ, you "
@@ -38,9 +38,9 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "for glass filters, the higher one. EN ISO 19818-1 marks show OD, no LB number.",
     ),
     "example_laser": (
-        "The laser at {wavelength_nm:g} nm is only an example and is left out. If you own one, enter it under your "
-        "own name for it.",
-        "The laser at {wavelength_nm:g} nm is only an example and is left out.",
+        "The laser at {wavelength_nm:g} nm is only an example: not checked here. If you own one, enter it with a name "
+        "of your own.",
+        "The laser at {wavelength_nm:g} nm is only an example: not checked here.",
     ),
     "example_eyewear": ("The example eyewear protects nobody: enter your own.", ""),
     "enclosure": (

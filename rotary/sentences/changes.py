@@ -13,7 +13,7 @@ PARTS: Final[dict[str, str]] = {
 """What stands before a name that says too little alone, by its table."""
 
 NAMES: Final[dict[str, str]] = {
-    "item.measuring_tolerance": "measuring doubt",
+    "item.measuring_tolerance": "diameter's ±",
     "item.measurements.at": "height",
     "item.measurements.across": "diameter",
     "item.measurements.round": "tape reading",
