@@ -192,7 +192,7 @@ _TOLD: Final = (
     ("lift_off_j_cm2", "lifts off: from (10 ns)", "J/cm²", 1.0),
     ("thickest_um", "coating, thickest place", "µm", None),
     ("metal_j_cm2", "metal: one pulse marks from", "J/cm²", None),
-    ("incubation", "metal tires (1: not at all)", "", None),
+    ("incubation", "later pulses mark more (1: no)", "", None),
     ("spot_factor", "spot in focus, against the computed", "×", None),
     ("power_factor", "power that arrives, of the set power", "×", None),
     ("wall_mm", "wall", "mm", None),
