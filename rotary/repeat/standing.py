@@ -186,7 +186,7 @@ def _counts(proof: Proof, on: str, same: Sequence[Run]) -> tuple[ProofStanding, 
     good = sum(run.items - run.spoiled for run in same if run.outcome == "clear")
     count = sum(run.items for run in same)
     if not same:
-        return ProofStanding("marked_by_you", on, proof.batch), "marked by you, no run logged"
+        return ProofStanding("marked_by_you", on, proof.batch), "proven by you, no run logged"
     took = next((f", {duration(run.took_s)}" for run in same if run.took_s and run.outcome == "clear"), "")
     return ProofStanding("run_well", on, proof.batch, good, count), f"{good} good of {count}{took}"
 

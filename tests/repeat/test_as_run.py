@@ -190,7 +190,7 @@ def test_a_coating_that_is_never_lifted_ends_every_proof(bottle: Job, proven: Pr
 def test_the_banner_counts_the_runs_with_these_numbers(bottle: Job, proven: Prove) -> None:
     """Twelve good of thirteen; a run with other numbers is no run of these; without any it is said."""
     found = proven(bottle)
-    assert "marked by you, no run logged" in repeat_of(found, bottle, plan).banner
+    assert "proven by you, no run logged" in repeat_of(found, bottle, plan).banner
     run = found.profile.saved.plan
     assert run is not None
     entry = Run(
