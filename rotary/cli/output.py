@@ -207,7 +207,7 @@ def refuse_paper_name(to: Path | None, instead: str) -> None:
 def refuse_two_forms(json: bool, plain: bool) -> None:
     """Raise BadArgument where an answer is wanted in two forms."""
     if json and plain:
-        raise BadArgument("--json and --plain don't go together: ask for one of them")
+        raise BadArgument("--json and --plain can't be used together: leave one out")
 
 
 def verdict(plan: "core.plan.Plan") -> int:

@@ -132,7 +132,7 @@ def power_from_text(text: str | None) -> float | None:
         raise refuse("power", f"{brief(text) or 'nothing'} is not a power: type it in per cent, like 26")
     power = float(text.rstrip("% ").replace(",", "."))
     if not 0 < power <= 100:
-        raise refuse("power", f"{power:g} % can't be typed: write the power that came clean, like 26 %")
+        raise refuse("power", f"{power:g} % can't be set: write the power that cleaned it, like 26 %")
     return power
 
 
