@@ -165,9 +165,7 @@ class Stored:
             raise BadArgument(offer + says) from None
         if alone and profile.beside and version is None:
             both = " and ".join(profile.beside)
-            says = (
-                f"there are two newest versions, {both}: see rotary profile compare, then choose with rotary profile"
-            )
+            says = f"there are two newest versions, {both}: see rotary profile compare, then choose with rotary profile"
             raise BadArgument(f"{says} resolve, or name one with --version")
         if profile.doubt:
             _complain_of(core.spare.edits(profile.version))

@@ -240,7 +240,7 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
         "readings": _chances(verdict, sizes),
         "run_well": f"{verdict.on}: {verdict.good} good of {verdict.count}.",
         "ran_badly": f"Last run: {BAD.get(verdict.last_run, verdict.last_run)}.{_good_of(verdict)}",
-        "marked_by_you": f"{verdict.on}: marked by you, no run logged.",
+        "marked_by_you": f"{verdict.on}: proven by you, no run logged.",
         "other_batch": f"Proven on {f'batch {verdict.batch}' if verdict.batch else 'another batch'}: mark one patch.",
     }
     return told[reason]

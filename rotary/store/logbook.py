@@ -158,7 +158,9 @@ def run_from_bytes(raw: bytes, source: str) -> Run:
     except ValidationError as error:
         raise Refused(faults_of(error, Run)) from None
     except (ValueError, RecursionError) as trouble:
-        raise refuse("", f"{source} is not a run of a logbook ({brief(str(trouble), 80)}): move it elsewhere") from None
+        raise refuse(
+            "", f"{source} is not a run of a logbook ({brief(str(trouble), 80)}): move the file elsewhere"
+        ) from None
 
 
 def logbook(folder: Path, profile: str = "", since: date | None = None) -> Logbook:

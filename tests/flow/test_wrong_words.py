@@ -185,7 +185,7 @@ WRONG = """
 2 profile note mug '' => a remark has 1 to 2000 letters: write what to know
 2 profile reading mug => a reading needs its name and what it showed: write --of "test
 2 profile reading mug --of patch => a reading needs its name and what it showed: write --of "test
-2 profile reading mug --ignore 4 => reading: there is no reading 4: none is written down yet
+2 profile reading mug --ignore 4 => reading: there is no reading 4: none is saved yet
 2 profile history moon => there is no saved job "moon": rotary profile list shows what
 2 profile restore mug 9 => too many words, leave out: 9
 2 profile rename mug '' => "" has no letter or digit: write a name such as "regatta
@@ -245,7 +245,7 @@ WRONG = """
 2 depth record brass-nut '5 = 5' => 5 = 5: 5 has no unit
 2 depth record brass-nut 10=18um --resolution 0um => --resolution: 0 um is too small
 2 depth ignore 7 => there is no depth reading 7: none is saved yet
-4 machine seam-test F --from . => is a folder, so it can't be read: name the form, filled in
+4 machine seam-test F --from . => is a folder, so it can't be read: name the form that you filled
 2 profile proven mug --passes 3 --power '200 %' => --power: 200 % can't be set
 2 profile restore moon => nothing in the bin is named "moon": rotary profile bin lists
 2 profile --store s list => --store has to follow the command: write rotary profile COMMAND --store
