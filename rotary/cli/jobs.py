@@ -129,7 +129,7 @@ class NamedJob(Where):
             return None
         if method and not repeat.job.item.flats and repeat.run.slices > 1 and repeat.run.method != method:
             proven = "rotary art slice" if method == "flat" else "rotary art flat"
-            report([f"TEST FIRST: the proven file was written by {proven}. This one needs other numbers."])
+            report([f"TEST FIRST: the proven file was written by {proven}. This file needs other numbers."])
         else:
             report([f"{repeat.verdict}: {repeat.banner}", "  drawn for the numbers that you ran"])
         return repeat

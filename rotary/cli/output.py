@@ -22,9 +22,9 @@ OK, BROKEN, USAGE, REFUSED, FILE_TROUBLE, NO_PASSES, STOPPED = 0, 1, 2, 3, 4, 5,
 EXIT_CODES: Final = {
     OK: "done",
     BROKEN: "a fault in rotary itself",
-    USAGE: "a bad argument",
+    USAGE: "a word or option that can't be used",
     REFUSED: "a job that can't be planned",
-    FILE_TROUBLE: "the disk: a file or folder can't be read or written",
+    FILE_TROUBLE: "a file or folder that can't be read or written",
     NO_PASSES: "planned, but no passes are offered",
     STOPPED: "stopped by Ctrl+C",
 }

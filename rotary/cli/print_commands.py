@@ -74,8 +74,8 @@ class TemplateAsked:
     """How a wrap template is printed.
 
     :param paper: A4, Letter or both (if left out, the usual one where you are)
-    :param bar_short: length you measured on a first print of the bar along the short side, "99.6 mm"
-    :param bar_long: the same for the bar along the long side
+    :param bar_short: length you measured, on a first print, of the bar along the paper's short side, "99.6 mm"
+    :param bar_long: the same for the bar along the paper's long side
     :param reach: what the paper covers: end (the item from its end on), artwork (only its heights), whole (all of it)
     """
 

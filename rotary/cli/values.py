@@ -122,7 +122,7 @@ JobName = Annotated[str, JOB, Parameter(name="JOB", help="a job file, an example
 ProfileName = Annotated[str, Parameter(name="NAME", help="the saved job's name, or its id")]
 Json = Annotated[bool, Parameter(help="print JSON, always in metric units")]
 Inches = Annotated[bool, Parameter(help="show lengths in inches, except numbers that you type into the controller")]
-Note = Annotated[Text, Parameter(help="a remark to save with it")]
+Note = Annotated[Text, Parameter(help="save this remark too")]
 Plain = Annotated[bool, Parameter(help="plain lines for a screen reader: nothing drawn, signs as words")]
 Version = Annotated[str | None, Parameter(help="an older version (the newest if left out)")]
 Store = Annotated[File | None, Parameter(help="the folder of saved jobs and readings (or set ROTARY_FOLDER)")]

@@ -246,7 +246,7 @@ def test_from_keeping_to_the_file_by_command(
     monkeypatch.setattr("rotary.plan.plan", newer)
     after = run("profile", "repeat", "b")
     assert "3 good of 3" in before
-    assert "It took 6 passes" in before
+    assert "You counted 6 passes" in before
     offer, *wrapped = [line for line in after.splitlines() if line not in before.splitlines()]
     assert "newer plan" in offer
     assert all(line.startswith("    ") for line in wrapped)

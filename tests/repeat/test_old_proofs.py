@@ -61,7 +61,7 @@ def test_passes_that_nobody_counted_are_run_one_at_a_time(bottle: Job, proven: P
         proven(bottle, "b", lambda run: without_actions(run).model_copy(update={"passes_counted": 5})), bottle, plan
     )
     assert counted.notes == ()
-    assert "It took 5 passes" in words(counted)
+    assert "You counted 5 passes" in words(counted)
 
 
 def test_a_nut_of_bare_metal_is_rebuilt_with_its_passes(proven: Prove) -> None:
