@@ -119,7 +119,7 @@ def inscribe(job: NamedJob, words: WordsAsked, many: ListAsked, sheet: SheetTo, 
     if many.list_ is not None and many.numbers is not None:
         raise BadArgument("--list and --numbers can't both be given: leave one out")
     if sheet.to is not None and to is None:
-        raise BadArgument("--sheet is written with the files: add --to and a folder")
+        raise BadArgument("--sheet needs the files too: add --to and a folder")
     content = job.job()
     of_table = {"table": brief(many.list_.name)} if many.list_ is not None else {}
     with typed(words.options(content.is_inscribed) | of_table):

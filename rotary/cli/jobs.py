@@ -54,7 +54,7 @@ class NamedJob(Where):
         laser = partial(core.lookup.with_its_laser, folder=self.folder)
         if self.name != "-":
             return self.for_machine(core.job.job_from_file(self.path, laser))
-        return self.for_machine(core.job.job_from_bytes(self._piped, "the standard input", laser))
+        return self.for_machine(core.job.job_from_bytes(self._piped, "the piped-in job", laser))
 
     @cached_property
     def _piped(self) -> bytes:

@@ -206,7 +206,7 @@ def _for_this_machine(made: "Plan") -> list[str]:
         )
     if head.slice_turn_rad != 0 and not made.job.item.flats and split.slices > 1:
         lines.append(
-            f"the axis is crooked by {math.degrees(head.slice_turn_rad):+.2f}°, and flat artwork can't allow for "
+            f"the axis is crooked by {math.degrees(head.slice_turn_rad):+.2f}°, and a flat file can't correct "
             f"that: an offset of {1000 * split.seam_offset_mm:.0f} µm stays at every seam. Write a sliced file "
             "(rotary art slice), or set the axis straight"
         )
