@@ -300,7 +300,7 @@ async def test_profiles_are_sent_and_brought_in(person: Person, folder: Path, tm
         screen.query_one("#words", Input).value = str(target)
         await person.press("enter")
         shown = await person.see("The file holds 2 saved jobs and 0 runs")
-        assert "3 versions, none of them here" in shown
+        assert "3 versions, all new to you" in shown
         assert not entries(other)
         await person.press(answer)
         await person.until(lambda: person.app.screen is screen)
