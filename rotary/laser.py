@@ -10,7 +10,20 @@ from pydantic import Field
 
 from rotary.errors import Fault, Refused
 from rotary.formulas import beam
-from rotary.model import Angle, Energy, Length, Model, Power, PulseDuration, Rate, Share, Speed, Thin, Time, Wavelength
+from rotary.model import (
+    Angle,
+    Energy,
+    Length,
+    Model,
+    Power,
+    PulseDuration,
+    Rate,
+    Share,
+    Speed,
+    Thin,
+    Time,
+    Wavelength,
+)
 
 PUPIL_SHARES: Final = (1.0, 1.15, 1.4)
 """Pupil height over focal length: low, central, high. Common practice, no source; lens designs differ."""
@@ -73,15 +86,26 @@ class LaserAndLens(Model):
     field_axis: Literal["y", "x"] = "y"
     rim_towards: Literal["plus", "minus"] = "plus"
 
+    @property
+    def full_power_khz(self) -> float:
+        """The lowest frequency at which the largest pulses make the rated power."""
+        return self.rated_power_w / self.largest_pulse_mj
+
+
+OpticsNoteId = Literal["spot_computed", "spot_far_off", "pupils_estimated", "weaker_below"]
+"""What has to be known of the beam."""
+
 
 class Optics(Model):
-    """The beam at the item. `spot_um` is the 1/e^2 diameter in focus; pupils None where telecentric.
+    """The beam at the item. `spot_um` is the 1/e^2 diameter in focus, `computed_spot_um` what lens and beam
+    would make of it; pupils None where telecentric.
 
     `pupil_low_share` and `pupil_high_share` bound (95 %) what the true pupil height may be over
     the one given here; `peak_fluence_j_cm2` is that of the largest pulse in focus.
     """
 
     spot_um: float
+    computed_spot_um: float = 0.0
     spot_source: Literal["measured", "computed"]
     rayleigh_mm: float
     pupil_x_mm: float | None
@@ -91,7 +115,7 @@ class Optics(Model):
     state: str
     pupil_low_share: float = 1.0
     pupil_high_share: float = 1.0
-    notes: tuple[str, ...] = ()
+    notes: tuple[OpticsNoteId, ...] = ()
 
 
 def pulse_energy_mj(laser: LaserAndLens, power_share: ArrayLike, frequency_khz: ArrayLike) -> NDArray[np.float64]:
@@ -215,30 +239,15 @@ def _pupil_shares(laser: LaserAndLens) -> tuple[float, float]:
     return 1 - doubt, 1 + doubt
 
 
-def _notes(laser: LaserAndLens, spot_um: float, computed_um: float, pupils: str) -> tuple[str, ...]:
-    notes = []
+def _notes(laser: LaserAndLens, spot_um: float, computed_um: float, pupils: str) -> Iterator[OpticsNoteId]:
     if laser.spot_um is None:
-        notes.append(
-            f"The spot of {spot_um:.3g} µm is computed. A real one is 1 to 1.5 times as wide (estimate). "
-            "Measure it and enter it as spot."
-        )
+        yield "spot_computed"
     elif not 0.8 * computed_um <= spot_um <= 2 * computed_um:
-        notes.append(
-            f"The measured spot of {spot_um:.3g} µm is far from the computed {computed_um:.3g} µm: check that it is a "
-            "1/e² diameter, and the beam diameter and beam quality."
-        )
+        yield "spot_far_off"
     if pupils == "estimated":
-        low, _, high = PUPIL_SHARES
-        notes.append(
-            f"The pupil heights (where each mirror turns the beam) are estimated from the focal length ({low:g} to "
-            f"{high:g} times it): measure the same long line at two bed heights to know them."
-        )
-    if laser.rated_power_w / laser.largest_pulse_mj > laser.lowest_frequency_khz * 1.001:
-        notes.append(
-            f"Below {laser.rated_power_w / laser.largest_pulse_mj:.3g} kHz the pulse energy stays at "
-            f"{laser.largest_pulse_mj:g} mJ and the average power falls."
-        )
-    return tuple(notes)
+        yield "pupils_estimated"
+    if laser.full_power_khz > laser.lowest_frequency_khz * 1.001:
+        yield "weaker_below"
 
 
 def optics(laser: LaserAndLens) -> Optics:
@@ -256,6 +265,7 @@ def optics(laser: LaserAndLens) -> Optics:
     spot_source: Literal["measured", "computed"] = "measured" if laser.spot_um else "computed"
     return Optics(
         spot_um=spot_um,
+        computed_spot_um=computed_um,
         spot_source=spot_source,
         rayleigh_mm=rayleigh_mm,
         pupil_x_mm=pupil_x_mm,
@@ -265,5 +275,5 @@ def optics(laser: LaserAndLens) -> Optics:
         state=f"spot {spot_um:.3g} µm ({spot_source}), Rayleigh length {rayleigh_mm:.3g} mm",
         pupil_low_share=low,
         pupil_high_share=high,
-        notes=_notes(laser, spot_um, computed_um, source),
+        notes=tuple(_notes(laser, spot_um, computed_um, source)),
     )
