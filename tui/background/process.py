@@ -323,7 +323,7 @@ def _later(module: str, verb: str) -> "Callable[[Errand, Tell], SimpleNamespace]
 _WORK: Final[dict[str, Callable[[Errand, Tell], SimpleNamespace]]] = {
     "artwork": _artwork, "actions": _actions, "files": _files, "preview": _preview, "forecast": _forecast,
     "window": _window, "front": _later("front", "front_dots"),
-    "inscription": _later("inscribing", "looked"), "inscribed": _later("inscribing", "written"),
+    "inscription": _later("inscriptions", "looked"), "inscribed": _later("inscriptions", "written"),
     "print": printed_errand,
 }  # fmt: skip
 
