@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from typing import Final
 
 from rotary.passes.beliefs.draws import substances
-from rotary.passes.plan.setting import AfterId, BeforeId, Direction, PassRemark, PassRemarkId, PassRow, Removal
+from rotary.passes.plan.setting import AfterId, BeforeId, PassRemark, PassRemarkId, PassRow, Removal
 from rotary.plan import Plan
 
 BEFORE: Final[dict[BeforeId, str]] = {
@@ -17,7 +17,6 @@ AFTER: Final[dict[AfterId, str]] = {
     "wipe": "Wipe damp, then with isopropyl. Scrape residue off with plastic or a nylon brush.",
     "seams": "See every seam at a low angle before the item comes off.",
 }
-DIRECTIONS: Final[dict[Direction, str]] = {"around": "around", "along": "along the axis"}
 
 
 def in_ten(chance: float) -> str:

@@ -21,7 +21,6 @@ from rotary.turning import Rollers
 
 Floats = NDArray[np.float64]
 Order = Literal["slice-by-slice", "all-round"]
-PassKind = Literal["lift", "finish", "cut"]
 
 _WHOLE_LINES: Final = 0.02
 """A width is a whole number of lines where it is within this of one."""
