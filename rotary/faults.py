@@ -54,7 +54,7 @@ def faults_of(error: ValidationError, model: type[BaseModel], under: str = "") -
         if entry["type"] != "missing" or (place.dotted.rpartition(".")[0], place.name) not in meant
     ]
     if rest := len(entries) - len(placed):
-        faults.append(Fault("", f"and {rest} more faults, listed when you have mended these"))
+        faults.append(Fault("", f"and {rest} more faults, shown once you repair these"))
     return faults
 
 

@@ -194,7 +194,7 @@ def test_what_is_not_plotted_is_left_out_and_said() -> None:
 
     drawing = read_artwork(dxf(draw))
     assert area_mm2(drawing.ink) == pytest.approx(100)
-    assert drawing.notes == ("3 shapes on layers that are not plotted or not shown are left out: Defpoints and help",)
+    assert drawing.notes == ("3 shapes on layers that are hidden or not plotted are left out: Defpoints and help",)
 
 
 def test_the_outline_of_a_hatch_does_not_fill_its_island() -> None:
@@ -225,7 +225,7 @@ def open_square(space: Any) -> None:
 
 def test_a_gap_is_measured_and_closed_where_that_is_asked_for() -> None:
     """Ends 50 µm apart: the sentence says so and what closes them, and with that the square is filled."""
-    with pytest.raises(Refused, match=r"0\.05 mm apart: close it, or close gaps up to 0\.06 mm"):
+    with pytest.raises(Refused, match=r"0\.05 mm apart: close that gap, or close gaps up to 0\.06 mm"):
         read_artwork(dxf(open_square))
     assert area(open_square, DrawingReading(close_gaps_mm=0.06)) == pytest.approx(100, rel=1e-3)
 

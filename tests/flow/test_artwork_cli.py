@@ -138,7 +138,7 @@ def test_a_picture_becomes_dots(shop: Path) -> None:
     [
         ("pieces = []", "name a drawing or a text"),
         ('pieces = [{ file = "no.svg" }]', "no.svg"),
-        ('pieces = [{ width = "3 mm" }]', "either a file or a text"),
+        ('pieces = [{ width = "3 mm" }]', "a file or a text, not both"),
         ('pieces = [{ text = "a", angle_from = "weld-line" }]', "no weld line"),
         ('pieces = [{ text = "a", centre = "300 mm" }]', "beyond the item"),
         ('pieces = [{ text = "a", width = "59 mm", angle = "60 deg" }]', "artwork.width"),
