@@ -212,7 +212,7 @@ def _refuse_handle_at_head(setup: Setup, split: Split, lowest_plane_mm: float) -
         says = (
             f"the item would have to turn from {math.degrees(low):.0f}° to {math.degrees(high):.0f}°, but only "
             f"{math.degrees(free.from_rad):.0f}° to {math.degrees(free.to_rad):.0f}° are free, since the handle "
-            f"meets {free.stopped_by}: make the artwork narrower, turn its middle, or use a lens that leaves more "
+            f"meets {free.stopped_by}: make the artwork narrower, turn it away, or use a lens that leaves more "
             "room"
         )
         raise no_plan("artwork.width", says)

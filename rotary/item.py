@@ -172,7 +172,7 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
     for lower, upper in pairwise(measurements):
         if upper.at_mm - lower.at_mm < SAME_HEIGHT_MM:
             says = (
-                f"two heights stand at {upper.at_mm:g} mm: leave one out, or enter a shoulder as two heights a "
+                f"two heights are both {upper.at_mm:g} mm: leave one out, or enter a shoulder as two heights a "
                 "little apart (0.5 mm), both marked as corners"
             )
             faults.append(Fault(f"item.measurements.{upper.place}.at", says))
@@ -238,7 +238,7 @@ def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fau
     inside = inside[(revolution.radius_mm(shape.curve, inside) <= 0) & (inside > 0) & (inside < length_mm)]
     if len(inside):
         says = (
-            f"between these heights the wall may close to a point {_from_datum(item, inside[0], length_mm):.4g} mm "
+            f"between these heights the wall may narrow to a point {_from_datum(item, inside[0], length_mm):.4g} mm "
             f"from {item.end_words(item.heights_from)}: measure there too, or mark the shoulders as corners"
         )
         return [Fault("item.measurements", says)]
@@ -268,7 +268,7 @@ def _extras(item: Item, length_mm: float, least_radius_mm: float) -> list[Fault]
         says = "bare metal has no coating colour: name the coating, or leave the colour out"
         faults.append(Fault("item.colour", says))
     if item.runout_mm >= least_radius_mm:
-        says = f"runout of {item.runout_mm:g} mm is the item's whole radius: write the reading of a dial gauge"
+        says = f"runout of {item.runout_mm:g} mm is as large as the item's radius: write the reading of a dial gauge"
         faults.append(Fault("item.runout", says))
     return faults + _standing_out(item, length_mm, least_radius_mm)
 
@@ -285,7 +285,7 @@ def _standing_out(item: Item, length_mm: float, least_radius_mm: float) -> list[
         says = f"the handle lies past the item's end: write heights from 0 to {length_mm:g} mm"
         faults.append(Fault("item.handle.from", says))
     if weld and weld.width_mm >= 2 * pi * least_radius_mm:
-        says = f"the weld line is wider than the turn of {2 * pi * least_radius_mm:.4g} mm: write its width across"
+        says = f"the weld line is wider than once round, {2 * pi * least_radius_mm:.4g} mm: write its own width"
         faults.append(Fault("item.weld_line.width", says))
     return faults
 

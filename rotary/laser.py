@@ -219,8 +219,8 @@ def _notes(head: LaserAndLens, spot_um: float, computed_um: float, pupils: str) 
     notes = []
     if head.spot_um is None:
         notes.append(
-            f"The spot of {spot_um:.3g} µm is computed. A real one is 1 to 1.5 times as wide (estimate). "
-            "Measure it and enter it as spot."
+            f"The spot of {spot_um:.3g} µm is computed. A real spot is 1 to 1.5 times as wide (estimate). Measure "
+            f"yours and enter it."
         )
     elif not 0.8 * computed_um <= spot_um <= 2 * computed_um:
         notes.append(

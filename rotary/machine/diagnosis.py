@@ -50,8 +50,8 @@ WORDS: Final = {
         "an extra per slice",
         "look it up. If it is not 0, set it to 0 and mark the seam test again",
     ),
-    "skew": ("the axis crooked in the field", "set the axis straight, or draw the slices turned"),
-    "offset": ("the axis beside the field's middle", "move the rotary under the field's middle"),
+    "skew": ("a crooked axis in the field", "set the axis straight, or draw the slices turned"),
+    "offset": ("an axis off the field's middle", "move the rotary under the field's middle"),
 }
 UNITS: Final = (
     ("mm", 1.0), ("%", 100.0), ("%", 100.0), ("mm", 1.0), ("%", 100.0), ("mm", 1.0), ("°", math.degrees(1)), ("mm", 1.0)

@@ -16,7 +16,7 @@ LEAST_ROLLER_MM: Final = 1.0
 
 NO_DIAMETER: Final = Fault(
     "turning.typed_diameter",
-    'your program takes only the steps but still divides by a diameter: write the one it shows, for example "80 mm".',
+    'your program takes only the steps but still divides by a diameter: write the diameter shown, for example "80 mm".',
 )
 
 

@@ -292,7 +292,7 @@ def test_what_cannot_be_read_says_which_letter_and_what_would_help(tmp_path: Pat
     job["laser"] = {"spot": "400 um"}
     of = Lettering({"text": [{"line": "HERON"}], "letter_height": "3.4 mm", "least_height": "0.5 mm"}, "mm", job)
     text = " ".join(plain(answer_lines(looked(errand(of, tmp_path)), "mm", 90)).split())
-    assert "It would pass with letters of" in text
+    assert "Use letters of" in text
     assert '"' in text
 
 
