@@ -239,7 +239,7 @@ def motor_test(job: Job, row: str) -> SeamTest:
         SeamRow("approach", "one side", "", "Before slice 1 turn back past it, then forward, as for others."),
         SeamRow("ticks", ROW_SEAMS, "seams", f"At each seam read which tick lines up: each is {VERNIER_MM:g} mm."),
         *([SeamRow("back", 3, "seams", _BACK)] if row == "whole" else []),
-        SeamRow("full_step", round(full_step, 4), "mm", "One full step of the motor moves the tape so far."),
+        SeamRow("full_step", round(full_step, 4), "mm", "One full motor step moves the tape this far."),
     )
     reading = (
         f'motor-test row={row} ticks="?; ?; ?; ?; ?; ?; ?; ?" '
@@ -295,8 +295,6 @@ def _row_slices(job: Job, row: str) -> Base:
         says = f"the test needs nine slices of {width:.3g} mm, too many for this item: {refused.faults[0].says}"
         raise no_plan(refused.faults[0].where, says) from None
     if STOPS * made.split.file_slice_mm > job.laser.field_mm and job.laser.field_mm > 0:
-        says = (
-            f"the test needs nine slices of {width:.3g} mm, wider than the field: use a longer lens, or skip the test."
-        )
+        says = f"nine slices of {width:.3g} mm are wider than the field: use a longer lens, or skip the test."
         raise no_plan("laser.field", says)
     return made
