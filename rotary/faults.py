@@ -122,7 +122,7 @@ def _how_to_write(place: _Place) -> str:
     if tags := [f'"{tag}"' for model in _models(place.wanted) for tag in _tags(model)]:
         return f"a table [{place.dotted}] with kind = {listing(tags, 'or')}"
     if models := _models(place.wanted):
-        return f"a table [{place.dotted}] with {listing(_required(models[0])) or 'what it needs'}"
+        return f"a table [{place.dotted}] with {listing(_required(models[0])) or 'its own lines'}"
     kinds = {get_origin(kind) or kind for kind in types_behind(place.wanted)}
     for kind, how in _HOW_TO_WRITE.items():
         if kind in kinds:

@@ -308,7 +308,7 @@ REMARKS: Final = {
     ("turning", "levelled"): "true if one end is raised until the apex is level",
     ("laser", "use"): "these figures are an example: remove this line once all of them are yours",
     ("laser", "beam_quality"): "M²",
-    ("laser", "beam_diameter"): "where the beam enters the lens",
+    ("laser", "beam_diameter"): "the beam's width at the lens",
     ("laser", "field"): "the lens's field, side to side",
     ("laser", "spot"): "the spot you measured in focus; replaces the computed one",
     ("laser", "free_height"): "room from the focus up to the lowest part of laser and lens",

@@ -190,7 +190,7 @@ def face_from_bytes(data: bytes, name: str) -> FontFace:
 
 
 def _no_font(name: str) -> Refused:
-    return refuse(FIELD, f"{brief(name)} is no font with outlines: give a TTF or OTF file")
+    return refuse(FIELD, f"{brief(name)} is not a font with outlines: give a TTF or OTF file")
 
 
 @lru_cache(maxsize=1)

@@ -88,7 +88,7 @@ def _place(facts: Inscription) -> list[tuple[str, str]]:
     return [
         (
             "radius at the words",
-            f"{facts.radius_mm:.3f} mm, {facts.middle_mm:.2f} mm up from where heights are measured",
+            f"{facts.radius_mm:.3f} mm, {facts.middle_mm:.2f} mm from the end you measure from",
         ),
         ("words take", f"{degrees(facts.arc_rad):.1f}°, {100 * facts.visible_share:.0f} % of it seen from the front"),
     ]

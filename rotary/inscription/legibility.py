@@ -307,7 +307,7 @@ def _guidance(wish: InscriptionWish, height: float) -> list[Check]:
 def _slices(mark: MarkCheck, facts: Inscription) -> list[Check]:
     says = (
         f"{mark.slices} slices of {mark.slice_mm:.2f} mm on a radius of {facts.radius_mm:.2f} mm. At their edges the "
-        f"beam meets the wall {degrees(mark.incidence_rad):.1f}° from square on, which makes the spot "
+        f"beam meets the wall {degrees(mark.incidence_rad):.1f}° off square, which makes the spot "
         f"{100 * (1 / cos(mark.incidence_rad) - 1):.1f} % longer"
     )
     checks = [_check("incidence", mark.incidence_rad <= mark.most_incidence_rad + 1e-9, "", says, "narrower slices")]

@@ -201,7 +201,7 @@ def _problem(reading: StripReading, strip: Strip, plane_mm: float | None) -> _Pr
         design = np.vstack([design, length])
         readings = np.append(readings, sum(lengths) / len(lengths) - strip.between_mm)
         u = np.append(u, reading.u_between_mm / math.sqrt(len(lengths)))
-        labels.append("between the level rules")
+        labels.append("the level rules' distance")
         square = np.append(square, 0.0)
     middle, _ = _sensitive(strip, np.array([stance.centre_s_mm]), plane_mm)
     width = float(radius_mm(stance.curve, stance.centre_s_mm)) * order.index_rad

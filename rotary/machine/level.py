@@ -83,7 +83,7 @@ def levelling(
             higher = length(abs(rim_end_mm - base_end_mm - (rim_mm - foot_mm)))
             says.append(f"Or, if the chuck holds the other end, prop the {end} end {higher} higher where you read it.")
     else:
-        says.append(f"That is level enough: less than a quarter of the focus room of {length(room)}.")
+        says.append(f"That is level enough: under a quarter of the {length(room)} that focus allows.")
     return Levelling(
         u_rise_rad=u, end=end, shim_mm=abs(shim) if end else 0.0, base_mm=base,
         left_over_band_mm=HOLDS_95 * u * band, says=tuple(says),

@@ -138,7 +138,7 @@ def _motor_test(reading: MotorTest) -> Iterator[Fault]:
     elif len(reading.back) not in (0, 3):
         yield Fault("back", f"you wrote {len(reading.back)}: write three, for the seams you passed turning back.")
     elif VERNIER_MM * (max(reading.ticks) - min(reading.ticks)) > reading.full_step_mm:
-        yield Fault("ticks", "these seams differ by more than a full step of the motor: it slipped, mark a new row.")
+        yield Fault("ticks", "these seams differ by more than a full step: the motor slipped, mark a new row.")
 
 
 def _turn(reading: TurnTick) -> Iterator[Fault]:
@@ -182,7 +182,7 @@ def _level(reading: Heights) -> Iterator[Fault]:
 
 def _backlash(reading: Backlash) -> Iterator[Fault]:
     if reading.apart_mm > 0.05 * reading.across_mm:
-        yield Fault("apart", "that is more play than a usable rotary has: tighten it, or check the unit.")
+        yield Fault("apart", "that is too much play for a rotary: tighten the rotary, or check the unit.")
 
 
 _CHECKS: Final[dict[str, Callable[[Any], Iterator[Fault]]]] = {

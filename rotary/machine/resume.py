@@ -213,7 +213,7 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
         _turned_back(turn),
         f"Move the drawing (or the rotary) {along}." if along else "Leave the drawing where it is.",
         "Import the files written with this sheet, not the old ones: the new ones fit how the item sits now.",
-        f"Old and new marks meet within {length(off)} in 19 of 20 items. Check it on a slice begun before the stop.",
+        f"Old and new marks meet within {length(off)} in 19 of 20 items. Check on a slice begun before the stop.",
         "Is the pointer beside the beam? Subtract its offset from both crosses.",
     )
 

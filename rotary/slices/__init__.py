@@ -302,7 +302,7 @@ def _refuse_steep(wall: Wall, head: LaserAndLens, can_level: bool) -> None:
         says = f"the apex is {math.degrees(steepest):.0f}° off square to the beam, too steep to mark"
     else:
         return
-    first = "level it and say that it is levelled, or " if can_level else ""
+    first = "level the item (and say so), or " if can_level else ""
     where = "turning.levelled" if can_level else "artwork.height"
     raise no_plan(where, f"{says}: {first}make the artwork less high.")
 

@@ -47,7 +47,7 @@ def roller_faults(drive: Rollers, item: Item, body: Shape) -> Iterator[Fault]:
     if drive.roller_diameter_mm < LEAST_ROLLER_MM:
         yield Fault(
             "turning.roller_diameter",
-            f'rollers of {drive.roller_diameter_mm:g} mm are too thin to turn it: write their diameter, like "20 mm".',
+            f'rollers of {drive.roller_diameter_mm:g} mm are too thin: write their diameter, like "20 mm".',
         )
     if drive.centres_mm <= drive.roller_diameter_mm:
         yield Fault(

@@ -137,7 +137,7 @@ def _in_utf_8(data: bytes, ledger: Ledger) -> bytes:
     for encoding in [name] if name in _MANY_BYTES else ["utf-32" if b"\0\0" in data[:4] else "utf-8"]:
         with suppress(UnicodeDecodeError):
             return data.decode(encoding).encode()
-    ledger.unread("letter in no known encoding", "read as Western European. Save the drawing as UTF-8")
+    ledger.unread("letter in an unknown encoding", "read as Western European. Save the drawing as UTF-8")
     return data.decode("cp1252", "replace").encode()
 
 
