@@ -151,7 +151,7 @@ WRONG = """
 2 machine record program paus=yes => paus is not a question about a program: write pause,
 2 machine record field axis=x 'drawn=140 mm' 'measured=139 mm' --label a=b => --label and --from go only with: rotary
 2 machine tests F moon => there is no test "moon": write one of direction,
-2 machine level F --base-end '95 mm' --rim-end '96 mm' --apart '0 mm' => heights over the bed, the distance
+2 machine level F --base-end '95 mm' --rim-end '96 mm' --apart '0 mm' => the heights over the bed, their distance
 2 machine changed moon => moon is not a change known here: write one of
 2 profile list --at-least '90 mm' --at-most '80 mm' => no item is at least 90 mm and at most 80 mm: swap the two
 2 profile note mug caf\udce9 => what you typed is not text: write it in UTF-8

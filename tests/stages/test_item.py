@@ -196,7 +196,7 @@ REFUSED: list[tuple[Item, str, str]] = [
         "item.measurements.0.second_across",
         "second",
     ),
-    (item((0, 88), (50, 80), (50, 70)), "item.measurements.2.at", "two heights stand at 50 mm"),
+    (item((0, 88), (50, 80), (50, 70)), "item.measurements.2.at", "two heights are both 50 mm"),
     (item((0, 88), (150, 70), length_mm=100), "item.measurements.1.at", "only 100 mm long"),
     (item((0, 88), (150, 70), length_mm=800), "item.length", "would taper to a point 733.3 mm from the base"),
     (
