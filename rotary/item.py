@@ -154,8 +154,8 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
     for i, station in enumerate(item.measurements):
         across, where = station.across_mm, f"item.measurements.{i}"
         if (across is None) == (station.round_mm is None):
-            given = "both across and round are" if across else "neither across nor round is"
-            says = f"{given} given for one height: give one of them, like 88 mm"
+            given = "both across and round are given" if across else "neither across nor round is given"
+            says = f"{given} for one height: give one of them, like 88 mm"
             faults.append(Fault(f"{where}.across", says))
             continue
         diameter_mm, second = station.diameter_mm, station.second_across_mm
@@ -249,11 +249,11 @@ def _extras(item: Item, length_mm: float, least_radius_mm: float) -> list[Fault]
     """Wall, coating with its colour, runout, handle and weld line against the body they belong to."""
     faults = []
     if item.wall_mm and item.solid:
-        faults.append(Fault("item.wall", "a solid item has no wall: leave wall out, or say that it is not solid"))
+        faults.append(Fault("item.wall", "a solid item has no wall: leave wall empty, or choose not solid"))
     elif item.wall_mm and item.wall_mm >= least_radius_mm:
         says = (
             f"a wall of {item.wall_mm:g} mm doesn't fit in a radius of {least_radius_mm:.4g} mm: write the thickness "
-            "of the outer wall, or say that it is solid"
+            f"of the outer wall, or choose solid"
         )
         faults.append(Fault("item.wall", says))
     thick_mm = (item.coating_thickness_um or 0.0) / 1000
@@ -279,7 +279,7 @@ def _standing_out(item: Item, length_mm: float, least_radius_mm: float) -> list[
         says = 'a handle can\'t cover the whole turn: write the angle that it covers, like "30 deg"'
         faults.append(Fault("item.handle.width", says))
     if handle and abs(handle.from_mm - handle.to_mm) < SAME_HEIGHT_MM:
-        says = "the handle begins and ends at one height: write the heights of its lower and upper end"
+        says = "the handle begins and ends at the same height: write the heights of its lower and upper end"
         faults.append(Fault("item.handle.to", says))
     elif handle and (max(handle.from_mm, handle.to_mm) <= 0 or min(handle.from_mm, handle.to_mm) >= length_mm):
         says = f"the handle lies past the item's end: write heights from 0 to {length_mm:g} mm"

@@ -230,8 +230,8 @@ def _notes(head: LaserAndLens, spot_um: float, computed_um: float, pupils: str) 
     if pupils == "estimated":
         low, _, high = PUPIL_SHARES
         notes.append(
-            f"The pupil heights (where each mirror turns the beam) are estimated from the focal length ({low:g} to "
-            f"{high:g} times it): measure the same long line at two bed heights to know them."
+            f"The pupil heights (where each mirror turns the beam) are estimates, {low:g} to {high:g} times the "
+            f"focal length: measure the same long line at two bed heights to know them."
         )
     if head.rated_power_w / head.largest_pulse_mj > head.lowest_frequency_khz * 1.001:
         notes.append(

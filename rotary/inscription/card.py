@@ -52,7 +52,7 @@ def inscription_sections(
         (f"{place}", f"{line.letters}", f"{line.length_mm:.3f}", f"{line.spacing_mm:+.4f}", brief(line.text, 60))
         for place, line in enumerate(facts.lines, 1)
     )
-    head = ("line", "letters", "long mm", "between letters mm", "text")
+    head = ("line", "letters", "long mm", "extra gap mm", "text")
     checks = tuple(
         f"{_STATES[check.state]}, {check.name}: {check.says}"
         + ("" if check.state == "passes" else f". Use {check.cure}")
@@ -82,7 +82,7 @@ def inscription_lines(
 def _place(facts: Inscription) -> list[tuple[str, str]]:
     """Where the words lie, and how much of the turn they take."""
     if facts.around == "end":
-        return [("bottom of the first line", f"on a circle of {2 * facts.radius_mm:.3f} mm across")]
+        return [("bottom of the first line", f"on a circle {2 * facts.radius_mm:.3f} mm across")]
     if facts.around == "flats":
         return []
     return [

@@ -134,7 +134,7 @@ def entry_sizes(
     """Each entry as sized by itself, or why it can't be."""
     for one in wanted:
         if not one.name.strip():
-            yield one, "the line has no name in its column: write one, or take the line out"
+            yield one, "the line has no name in its column: write a name, or delete the line"
             continue
         try:
             yield one, _without_checks(job, _for_entry(wish, one), mark)

@@ -135,7 +135,7 @@ def _set(wish: InscriptionWish, line: str, tail: str | None) -> SetLine:
     # Letters that join would be torn apart: in their words only spaces grow.
     steps[[_joins(letter.sign) for letter in placed.letters]] = 0
     if _closes(wish) and not steps.any():
-        says = "needs a space, since joined letters can't stretch to close the ring: write one, or leave a gap"
+        says = "needs a space, since joined letters can't stretch to close the ring: write a space, or leave a gap"
         raise refuse("between", says)
     before = np.cumsum(steps) - steps
     # A mark belongs to its letter, which stands before it, or behind it where the line runs to the left: the spacing

@@ -167,7 +167,7 @@ def _says(inputs: list[Input], seam: float, fluence: float, wanted: float) -> li
             f"{1000 * best.seam_without_mm:.0f} µm would be left."
         )
         if best.id in STRIP_CURES:
-            says.append("One seam test does it for diameter, focus, field scale and turn at once.")
+            says.append("One seam test covers diameter, focus, field scale and turn at once.")
     else:
         says.append(f"More measuring won't help the seams: the main cause is the {inputs[0].name}.")
     if seam <= wanted:

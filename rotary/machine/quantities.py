@@ -55,10 +55,10 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
     "rayleigh": MachineQuantity("Rayleigh length", "mm", None, 0.0, ("lens", "head"), "focus-lines"),
     "spot": MachineQuantity("spot in focus, 1/e²", "mm", None, 0.0, ("lens", "head"), "focus-lines"),
     "pointer-right": MachineQuantity(
-        "pointer right of the beam, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
+        "pointer's offset to the right, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
     ),
     "pointer-up": MachineQuantity(
-        "pointer towards +Y of the beam, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
+        "pointer's offset towards +Y, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
     ),
     "pointer-right-lean": MachineQuantity(
         "pointer's move to the right per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"

@@ -136,7 +136,7 @@ def _motor_test(reading: MotorTest) -> Iterator[Fault]:
     if len(reading.ticks) != ROW_SEAMS:
         yield Fault("ticks", f"you wrote {len(reading.ticks)}: write one number for each of the {ROW_SEAMS} seams.")
     elif len(reading.back) not in (0, 3):
-        yield Fault("back", f"you wrote {len(reading.back)}: write three, for the seams you passed turning back.")
+        yield Fault("back", f"you wrote {len(reading.back)}: write three numbers, for the seams on the way back.")
     elif VERNIER_MM * (max(reading.ticks) - min(reading.ticks)) > reading.full_step_mm:
         yield Fault("ticks", "these seams differ by more than a full step: the motor slipped, mark a new row.")
 

@@ -154,7 +154,7 @@ def gap_ladder(made: Plan) -> SeamTest:
         SeamRow("place", "scrap", "", "Mark on a scrap item or beside the test patch: same surface, same wall."),
         SeamRow("turning", "off", "", "Mark all pairs without turning: the rotary stands still."),
         SeamRow("settings", settings, "", "The job's own settings, lines around the item as for the job."),
-        SeamRow("passes", setting.passes, "", "Or as many as it takes until it is clean. Then mark the last pass."),
+        SeamRow("passes", setting.passes, "", "Or as many as it takes to get clean metal. Then the last pass."),
         SeamRow("first_gap", gaps.first_mm, "mm", "This is the gap of pair 1. With a minus the areas overlap."),
         SeamRow("step", gaps.step_mm, "mm", "Each next pair has a gap this much wider."),
         SeamRow(

@@ -72,5 +72,5 @@ def roller_faults(drive: Rollers, item: Item, body: Shape) -> Iterator[Fault]:
     if from_mm is not None and to_mm is not None and from_mm >= to_mm:
         yield Fault(
             "turning.contact_to",
-            f"the contact can't end at {to_mm:g} mm and begin at {from_mm:g} mm: write them the other way round.",
+            f"rollers can't touch from {from_mm:g} to {to_mm:g} mm: write the heights the other way round.",
         )

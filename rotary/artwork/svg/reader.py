@@ -51,7 +51,7 @@ def page_from_svg(
         height if height is not None else whole[1] * (width / whole[0] if view and width is not None else 1),
     )
     if not (0 < width < FARTHEST and 0 < height < FARTHEST):
-        raise refused(f"has a page size that can't be, {width:g} by {height:g} units: give it a width and height in mm")
+        raise refused(f"has an impossible page size, {width:g} by {height:g} units: give it a width and height in mm")
     affine = fitted(view, attributes.get("preserveAspectRatio", ""), (0, 0, width, height)) if view else SAME
     style = document.style(document.root, Style({}))
     if style.get("transform", "none") != "none":
