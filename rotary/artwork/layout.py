@@ -99,8 +99,8 @@ def _map_faults(artwork: Artwork, body: Shape, place: _Place) -> list[Fault]:
         widest_mm = _widest_mm("front-view", body, place, pi)
         if artwork.width_mm > widest_mm * (1 + _ROUNDING):
             says = (
-                "from the front you see the item's diameter at most, and the artwork is {artwork.width_mm:g} mm "
-                "wide: make it at most {_down(widest_mm)} mm wide, or choose another way to "
+                f"from the front you see the item's diameter at most, and the artwork is {artwork.width_mm:g} mm "
+                f"wide: make it at most {_down(widest_mm)} mm wide, or choose another way to "
                 "lay it on a taper"
             )
             return [Fault("artwork.width", says)]
