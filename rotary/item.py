@@ -253,7 +253,7 @@ def _extras(item: Item, length_mm: float, least_radius_mm: float) -> list[Fault]
     elif item.wall_mm and item.wall_mm >= least_radius_mm:
         says = (
             f"a wall of {item.wall_mm:g} mm doesn't fit in a radius of {least_radius_mm:.4g} mm: write the thickness "
-            f"of the outer wall, or choose solid"
+            "of the outer wall, or choose solid"
         )
         faults.append(Fault("item.wall", says))
     thick_mm = (item.coating_thickness_um or 0.0) / 1000

@@ -220,7 +220,7 @@ def _notes(head: LaserAndLens, spot_um: float, computed_um: float, pupils: str) 
     if head.spot_um is None:
         notes.append(
             f"The spot of {spot_um:.3g} µm is computed. A real spot is 1 to 1.5 times as wide (estimate). Measure "
-            f"yours and enter it."
+            "yours and enter it."
         )
     elif not 0.8 * computed_um <= spot_um <= 2 * computed_um:
         notes.append(
@@ -231,7 +231,7 @@ def _notes(head: LaserAndLens, spot_um: float, computed_um: float, pupils: str) 
         low, _, high = PUPIL_SHARES
         notes.append(
             f"The pupil heights (where each mirror turns the beam) are estimates, {low:g} to {high:g} times the "
-            f"focal length: measure the same long line at two bed heights to know them."
+            "focal length: measure the same long line at two bed heights to know them."
         )
     if head.rated_power_w / head.largest_pulse_mj > head.lowest_frequency_khz * 1.001:
         notes.append(

@@ -69,7 +69,7 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
     "skew": MachineQuantity("axis's angle in the field, + anticlockwise", "rad", 0.0, 0.0009, ("axis",), "edge"),
     "offset": MachineQuantity("axis's offset to the right of the field's middle", "mm", 0.0, 0.5, ("axis",), "edge"),
     "level": MachineQuantity(
-        "the apex's rise towards the rim", "rad", None, 0.003, ("axis", "rollers", FOR_ONE_ITEM), "level"
+        "rise of the apex towards the rim", "rad", None, 0.003, ("axis", "rollers", FOR_ONE_ITEM), "level"
     ),
     "backlash": MachineQuantity("backlash of the turning", "rad", 0.0, 0.0003, ("drive",), "backlash"),
     "marked-width": MachineQuantity(

@@ -182,9 +182,7 @@ def slices_on_tape(job: Job, wide: float, count: int) -> Base:
     job = job.model_copy(update={"artwork": artwork, "tolerances": tolerances})
     made = sliced_setup(setup(job), 0.0)
     if made.split.inked_slices < count:
-        raise no_plan(
-            "turning.full_steps", f"steps too coarse for a seam test of {count} slices: gear the rotary down."
-        )
+        raise no_plan("turning.full_steps", f"the rotary steps too coarsely for {count} test slices: gear it down.")
     if count > SLICES[-1] and count * made.split.file_slice_mm > job.laser.field_mm:
         raise no_plan("laser.field", f"{count} slices don't fit the field: use a longer lens.")
     return Base(**dict(made), slices=count)
