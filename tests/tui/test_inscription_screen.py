@@ -158,9 +158,9 @@ async def test_the_line_that_can_not_be_set_is_the_one_that_complains(tmp_path: 
 @pytest.mark.slow
 async def test_a_font_that_is_none_is_told_at_its_field(tmp_path: Path) -> None:
     """Neither a missing file nor one that holds no font stops the screen; each is the complaint of its field."""
-    (tmp_path / "a.ttf").write_bytes(b"no font")
+    (tmp_path / "a.ttf").write_bytes(b"not a font")
     async with at_screen(tmp_path) as writer:
-        for name, words in (("b.ttf", "not a font file"), ("a.ttf", "no font")):
+        for name, words in (("b.ttf", "not a font file"), ("a.ttf", "not a font")):
             await writer.field("font", name)
             await writer.settled(lambda: "font" in writer.own.session.faults())
             assert words in writer.own.session.faults()["font"]
