@@ -101,8 +101,8 @@ def _map_faults(artwork: Artwork, body: Shape, place: _Place) -> list[Fault]:
         widest_mm = _widest_mm("front-view", body, place, pi)
         if artwork.width_mm > widest_mm * (1 + _ROUNDING):
             says = (
-                "seen from the front this item is no wider than its diameter, and the artwork is "
-                f"{artwork.width_mm:g} mm wide: make it at most {_down(widest_mm)} mm wide, or choose another way to "
+                f"from the front you see the item's diameter at most, and the artwork is {artwork.width_mm:g} mm "
+                f"wide: make it at most {_down(widest_mm)} mm wide, or choose another way to "
                 "lay it on a taper"
             )
             return [Fault("artwork.width", says)]
@@ -141,8 +141,8 @@ def _corner_faults(artwork: Artwork, body: Shape, lay: _Lay) -> list[Fault]:
         return []
     end, past_mm = ("rim", over_mm) if over_mm > under_mm else ("base", under_mm)
     says = (
-        f"laid like a label, the corners of artwork {artwork.width_mm:g} mm wide would reach past the {end} by "
-        f"{past_mm:.3g} mm: make it narrower or less high, move its middle away from the {end}, or choose true width"
+        f"laid like a label, {artwork.width_mm:g} mm wide artwork has its corners {past_mm:.3g} mm past the {end}: "
+        f"make it narrower or less high, move its middle away from the {end}, or choose true width"
     )
     return [Fault("artwork.centre", says)]
 
@@ -267,7 +267,7 @@ def _on_a_flat(artwork: Artwork, item: Item, body: Shape, flats: int, place: _Pl
         faults.append(Fault("artwork.width", says))
     turns = artwork.centre_angle_rad * flats / (2 * pi)
     if abs(turns - round(turns)) > 1e-3:
-        says = f'the artwork lies beside the middle of a flat: write "0 deg" or a multiple of "{360 / flats:.5g} deg"'
+        says = f'the artwork is off the middle of a flat: write "0 deg" or a multiple of "{360 / flats:.5g} deg"'
         faults.append(Fault("artwork.centre_angle", says))
     angle_rad = 2 * atan(width_mm / (2 * place.radius_mm))
     faults += _handle_faults(artwork, item, body, place, angle_rad)

@@ -73,8 +73,7 @@ def set_lines(wish: InscriptionWish, text: str, where: str = "text") -> tuple[Se
     lines = [_plain(line) for line in normalize("NFC", text).splitlines()]
     while lines and not lines[-1].strip():
         lines.pop()
-    faults = list(_text_faults(text, lines, where))
-    if faults:
+    if faults := _text_faults(text, lines, where):
         raise Refused(faults)
     tail = _between(wish)
     try:
@@ -87,7 +86,7 @@ def set_lines(wish: InscriptionWish, text: str, where: str = "text") -> tuple[Se
     if missing:
         raise refuse(where, _missing(wish, missing))
     if not any(letter.shape is not None for line in made for letter in line.letters):
-        raise refuse(where, "there is nothing in it to be cut: write a name, a date or a number")
+        raise refuse(where, Predicate("has nothing to cut in it: write a name, a date or a number"))
     return made
 
 
@@ -96,17 +95,14 @@ JOINED: Final = (("\u0900", "\u0dff"), ("\u1800", "\u18aa"), ("\ua840", "\ua877"
 
 
 def _text_faults(text: str, lines: list[str], where: str) -> list[Fault]:
+    says = ""
     if not any(line.strip() for line in lines):
-        return [Fault(where, Predicate('is empty: write the words to cut, for example "Heron 2026"'))]
-    if len(text) > MOST_LETTERS:
-        return [
-            Fault(where, Predicate(f"has {len(text)} letters, and one part takes at most {MOST_LETTERS}: shorten it"))
-        ]
-    if len(lines) > MOST_LINES:
-        return [
-            Fault(where, Predicate(f"has {len(lines)} lines, and one part takes at most {MOST_LINES}: take some out"))
-        ]
-    return []
+        says = 'is empty: write the words to cut, for example "Heron 2026"'
+    elif len(text) > MOST_LETTERS:
+        says = f"has {len(text)} letters, and one part takes at most {MOST_LETTERS}: shorten it"
+    elif len(lines) > MOST_LINES:
+        says = f"has {len(lines)} lines, and one part takes at most {MOST_LINES}: take some out"
+    return [Fault(where, Predicate(says))] if says else []
 
 
 def _plain(line: str) -> str:
@@ -145,7 +141,7 @@ def _set(wish: InscriptionWish, line: str, tail: str | None) -> SetLine:
     # Letters that join would be torn apart: in their words only spaces grow.
     steps[[_joins(letter.sign) for letter in placed.letters]] = 0
     if _closes(wish) and not steps.any():
-        says = "joins its letters, so only spaces can stretch to close the ring: put a space between, or leave a gap"
+        says = "needs a space, since joined letters can't stretch to close the ring: write a space, or leave a gap"
         raise refuse("between", Predicate(says))
     before = np.cumsum(steps) - steps
     # A mark belongs to its letter, which stands before it, or behind it where the line runs to the left: the spacing

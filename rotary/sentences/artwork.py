@@ -22,7 +22,7 @@ _SAYS: Final[dict[LayoutNoteId, str]] = {
     "bowed": "Level lines come out bowed: their ends lie {bow_mm:.2g} mm above or below their middle.",
     "from_front": "From the front {percent:.0f} % of the artwork shows (within 60° of its middle).",
     "on_flat": (
-        "From one flat to the next it turns 1/{flats} of a turn, {turn_deg:.5g}°. A flat is {room_mm:.4g} mm wide "
+        "From flat to flat the item turns 1/{flats} of a turn, {turn_deg:.5g}°. A flat is {room_mm:.4g} mm wide "
         "between sharp corners. Real corners are rounded, so measure it."
     ),
     "on_weld": (

@@ -6,16 +6,16 @@ from rotary.laser import PUPIL_SHARES, LaserAndLens, Optics, OpticsNoteId
 
 _SAYS: Final[dict[OpticsNoteId, str]] = {
     "spot_computed": (
-        "The spot of {spot_um:.3g} µm is computed. A real one is 1 to 1.5 times as wide (estimate). Measure it and "
-        "enter it as spot."
+        "The spot of {spot_um:.3g} µm is computed. A real spot is 1 to 1.5 times as wide (estimate). Measure yours "
+        "and enter it."
     ),
     "spot_far_off": (
         "The measured spot of {spot_um:.3g} µm is far from the computed {computed_um:.3g} µm: check that it is a 1/e² "
         "diameter, and the beam diameter and beam quality."
     ),
     "pupils_estimated": (
-        "The pupil heights (where each mirror turns the beam) are estimated from the focal length ({low:g} to {high:g} "
-        "times it): measure the same long line at two bed heights to know them."
+        "The pupil heights (where each mirror turns the beam) are estimates, {low:g} to {high:g} times the focal "
+        "length: measure the same long line at two bed heights to know them."
     ),
     "weaker_below": (
         "Below {full_khz:.3g} kHz the pulse energy stays at {largest_mj:g} mJ and the average power falls."

@@ -147,7 +147,7 @@ def _read(shown: "WordsShown", width: int) -> list[Line]:
     checks = shown.facts.checks
     for state, ink, sign in (("fails", "bad", " ! "), ("advice", "warn", " ~ ")):
         for check in (check for check in checks if check.state == state):
-            lines += wrapped(f"{check.name}: {check.says}. It would pass with {check.cure}.", width - 1, ink, sign)
+            lines += wrapped(f"{check.name}: {check.says}. Use {check.cure}.", width - 1, ink, sign)
     passes = [check.name for check in checks if check.state == "passes"]
     if passes:
         lines += wrapped(", ".join(passes), width - 1, "good", " ok ")
