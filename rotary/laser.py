@@ -89,7 +89,7 @@ class LaserAndLens(Model):
     @property
     def full_power_khz(self) -> float:
         """The lowest frequency at which the largest pulses make the rated power."""
-        return self.rated_power_w / self.largest_pulse_mj
+        return float(self.rated_power_w / self.largest_pulse_mj)
 
 
 OpticsNoteId = Literal["spot_computed", "spot_far_off", "pupils_estimated", "weaker_below"]
