@@ -83,11 +83,11 @@ def _level_pairs(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:
     """What goes under which end so that the apex line is level, or that nothing does."""
     level = plan.turning.level
     if level.shim_mm == 0:
-        return [("level", "as level as it can lie, put nothing under it")]
-    name = "levelled, with" if plan.focus.levelled else "to level it, put"
-    under = "under the rotary" if plan.job.turning.kind == "rollers" else "under the chuck's base"
+        return [("level", "the item lies as level as it can, put nothing under it")]
+    name = "shim in place" if plan.focus.levelled else "shim to level the item"
+    under = "under the rotary" if plan.job.turning.kind == "rollers" else "under the chuck"
     shim, base = sizes.length(abs(level.shim_mm)), sizes.length(level.base_mm)
-    return [(name, f"{shim} {under} at the {level.end} end, {base} from the other end")]
+    return [(name, f"{shim} {under} at the item's {level.end} end, {base} from the end that stays down")]
 
 
 def _focus_pairs(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:
@@ -96,10 +96,14 @@ def _focus_pairs(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:
     return [
         ("apex over the bed", sizes.length(sharp.apex_height_mm)),
         ("focus over the bed", sizes.length(sharp.focal_plane_mm)),
-        ("focus on bed, then move lens (+ away)", sizes.length(sharp.move_from_bed_mm, signed=True)),
-        ("focus on apex, then move lens (+ away)", sizes.length(sharp.move_from_apex_mm, signed=True)),
+        ("focus on bed, then move the lens", _moved(sharp.move_from_bed_mm, sizes)),
+        ("focus on apex, then move the lens", _moved(sharp.move_from_apex_mm, sizes)),
         *_level_pairs(plan, sizes),
     ]
+
+
+def _moved(by_mm: float, sizes: Sizes) -> str:
+    return f"{sizes.length(abs(by_mm))} {'CLOSER' if by_mm < 0 else 'AWAY'}"
 
 
 def figures_behind(plan: Plan, sizes: Sizes) -> tuple[Section, ...]:
@@ -125,11 +129,11 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
             ),
             ("drop at the slice's edge", f"{sizes.fine(cut.edge_drop_mm, signed=False)} {sizes.fine_unit}"),
             (
-                "all seams within (19 of 20 items)",
-                f"{sizes.fine(plan.seams.within_mm, signed=False)} {sizes.fine_unit}",
+                "seams gap or overlap by at most",
+                f"{sizes.fine(plan.seams.within_mm, signed=False)} {sizes.fine_unit} on 19 of 20 items",
             ),
             ("all slices together turn too far by", f"{sizes.fine(cut.drift_mm)} {sizes.fine_unit}"),
-            ("width set by", slices.NAMES[cut.governing]),
+            ("limit that sets the slice width", slices.NAMES[cut.governing]),
         )
     )
     limits = Table(
@@ -147,7 +151,7 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
             )
             for limit, text in zip(cut.limits, map(slices.limit_text, cut.limits), strict=True)
         ),
-        "limits of the slice width (< marks what decided it)",
+        "limits of the slice width (< marks the one that sets it)",
         wide=3,
     )
     blocks: list[Block] = [facts, limits]
@@ -176,9 +180,15 @@ def _seams(plan: Plan, sizes: Sizes) -> Section:
         for row in few(plan.split.seam_rows)
     )
     table = Table(
-        (f"from {plan.job.item.end_words(plan.job.item.heights_from)}", "flat", "95 %", "sliced", "95 %"),
+        (
+            f"from {plan.job.item.end_words(plan.job.item.heights_from)}",
+            "flat file",
+            "19 of 20",
+            "sliced file",
+            "19 of 20",
+        ),
         rows,
-        "how far off seams are at each height (± for 19 of 20 items)",
+        "how far off seams are at each height: expected, and ± how much on 19 of 20 items",
     )
     return Section(f"Seams [{sizes.fine_unit}]: + gap, - marked twice", (table,))
 
@@ -197,20 +207,20 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
     lies, art = plan.layout, plan.job.artwork
     facts = Pairs(
         (
-            ("flat size", f"{sizes.length(art.width_mm)} × {sizes.length(art.height_mm)}"),
+            ("artwork's size as drawn", f"{sizes.length(art.width_mm)} × {sizes.length(art.height_mm)}"),
             (
                 f"heights, from {plan.job.item.end_words(plan.job.item.heights_from)}",
                 " to ".join(map(sizes.length, sorted(_band(plan)))),
             ),
             ("on a taper", WORDS[art.surface_map]),
-            ("covers an angle of", f"{degrees(lies.total_angle_rad):.2f}°"),
+            ("the artwork covers an angle of", f"{degrees(lies.total_angle_rad):.2f}°"),
             (
-                "width at top, centre, bottom",
+                "width at top, middle, bottom",
                 ", ".join(map(sizes.length, (lies.width_top_mm, lies.width_centre_mm, lies.width_bottom_mm))),
             ),
-            ("width left unmarked", sizes.length(lies.gap_mm)),
-            ("seen from the front", percent(lies.visible_share)),
-            ("stretched by", f"{lies.stretch_min:.4f} to {lies.stretch_max:.4f}"),
+            ("width left unmarked around it", sizes.length(lies.gap_mm)),
+            ("part seen from the front", percent(lies.visible_share)),
+            ("stretched in places", f"{lies.stretch_min:.4f} to {lies.stretch_max:.4f} times"),
         )
     )
     rows = tuple(
@@ -224,7 +234,7 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
         for row in few(lies.rows)
     )
     head = ("height", "across", "width on wall", "sliced file ×", "flat file ×")
-    what = "In the file the artwork is this many times as wide at each height, to land as wide as you drew it:"
+    what = "The file holds the artwork this many times as wide at each height, so that it lands as wide as you drew it:"
     blocks = (
         facts,
         Sentences((what,), "none"),
@@ -244,7 +254,7 @@ def _budget(plan: Plan, sizes: Sizes) -> Section:
     rows += [("in all", sizes.bare(sharp.total_low_mm), sizes.bare(sharp.total_high_mm), "")]
     rows += [("allowed", sizes.bare(sharp.allowed_low_mm), sizes.bare(sharp.allowed_high_mm), "")]
     head = ("from", f"low [{sizes.unit}]", f"high [{sizes.unit}]", "")
-    table = Table(head, tuple(rows), "what uses up the focus budget", wide=3)
+    table = Table(head, tuple(rows), "what uses up the focus budget (- surface below the focus, + above)", wide=3)
     return Section(
         "Focus budget: how far the surface may lie from the focus",
         (Pairs(tuple(_focus_pairs(plan, sizes))), table, Sentences(tuple(sizes.texts(focus.notes(plan))))),
@@ -257,7 +267,7 @@ def _chances(plan: Plan, sizes: Sizes) -> Section:
     if steps.setting:
         all_round = "" if steps.time_all_round_s is None else f" All round takes {clock(steps.time_all_round_s)}."
         order = (
-            f"Order: {steps.order.replace('-', ' ')}, {passes.order_why(plan)}. Slice by slice takes "
+            f"Order: {steps.order.replace('-', ' ')}. {capital(passes.order_why(plan))}. Slice by slice takes "
             f"{clock(steps.time_slice_by_slice_s)}."
         )
         blocks.append(Sentences((f"{order}{all_round}",), "none"))
@@ -274,21 +284,22 @@ def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
     pairs = [
         ("pulse energy", f"{setting.pulse_mj:.3f} mJ"),
         (
-            "spot, its peak energy per area",
+            "spot, and the most energy per area in it",
             f"{setting.spot_at_surface_um:.0f} µm, {setting.peak_fluence_j_cm2:.2f} J/cm²",
         ),
-        ("overlap of pulses, of lines", " and ".join(map(percent, setting.overlaps))),
+        ("pulses overlap by, lines overlap by", " and ".join(map(percent, setting.overlaps))),
     ]
-    chances = map(percent, (steps.chance_clean, steps.chance_unmarked, steps.chance))
+    clean, unmarked, both = map(percent, (steps.chance_clean, steps.chance_unmarked, steps.chance))
     if steps.samples:
         pairs += [
             (
-                "metal clean, unmarked, both",
-                f"{', '.join(chances)} of {steps.samples} items drawn at random",
+                f"of {steps.samples} simulated items",
+                f"metal clean on {clean}, metal unmarked on {unmarked}, both on {both}",
             ),
             (
-                "in 1, 10, 19 of 20 items the wall is under",
-                f"{steps.wall_c_5:.0f}, {steps.wall_c_50:.0f}, {steps.wall_c_95:.0f} °C after the expected passes",
+                "wall after the expected passes",
+                f"under {steps.wall_c_5:.0f} °C on 1 of 20 items, under {steps.wall_c_50:.0f} °C on 10, under "
+                f"{steps.wall_c_95:.0f} °C on 19",
             ),
         ]
     return pairs

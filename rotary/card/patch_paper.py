@@ -33,7 +33,7 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
     cells = Table(
         head,
         tuple(_row(record, number, looks, columns, system) for number, looks in record.cells.items()),
-        "settings of each cell, in marking order, changes in bold (* in plain text)",
+        "settings of each cell, in marking order; what changes is bold (* in plain text)",
         True,
         len(head) - 1,
         _changed(last, columns),
@@ -47,7 +47,7 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
         Section("NOTES", (Sentences(("Date, name, batch of the coating:",), "none"), Notes(2))),
     )
     paper = paper_of(made, "test patch", _lead(to_mark, len(_changed(last, columns))), sections, day)
-    chosen = f"Cells chosen on {first.day}. Print again for the same patch."
+    chosen = f"Cells chosen on {first.day}. A new print shows the same patch."
     return replace(paper, name=f"{first.item or made.job.item.name}, {record.name}", facts=(chosen,))
 
 
@@ -70,11 +70,11 @@ def _before(made: Plan) -> tuple[str, ...]:
     fixed = f"Pulse width is fixed at {pulses[0]:g} ns on this laser: there is nothing to set. " * (len(pulses) == 1)
     return (
         "Degrease the place and let it dry. Extraction on, enclosure shut.",
-        "Focus on the surface first. Lens heights count from there: + is further away.",
+        "Focus on the surface first. Lens heights count from the surface: + is further away.",
         f"{fixed}Set everything in the table, the pulse width too. A cell marked with other settings misleads the "
         "plan.",
         "Fill each cell with lines one way, without an outline: lines across would be a second pass.",
-        "Coating, metal, wall, laser or lens not as listed? Change the job, and print again.",
+        "Coating, metal, wall, laser or lens not as listed? Change the job, and print a new patch.",
         PASS_AFTER_PASS,
     )
 
@@ -87,7 +87,7 @@ def _good_to_know(record: PatchRecord) -> tuple[str, ...]:
     surface = record.looks[0].surface
     if surface == "item" and record.columns > 1:
         many = record.columns
-        notes.append(f"{many} columns: turn the item by one slice between columns.")
+        notes.append(f"{many} columns: turn the item by one slice from column to column.")
     if surface == "scrap":
         notes.append(
             "Use scrap of the same batch: same metal, wall, coating and colour. Lay it flat, as high as the apex."

@@ -30,7 +30,7 @@ from rotary.passes.learning.window_map import WindowMap, window_map
 from rotary.passes.plan.heat import ROOM_C
 from rotary.pictures.chart import Chart, bar, caption, log_ticks, ticks
 from rotary.plan import Plan
-from rotary.sentences.focus import BUDGET
+from rotary.sentences.focus import BUDGET, from_focus
 from rotary.sentences.passes import first_line
 
 
@@ -71,7 +71,7 @@ def seam_chart(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPictu
     where = f"height from {plan.job.item.end_words(plan.job.item.heights_from)} [{sizes.unit}]"
     chart.marks.append(caption(where, wide, high - LETTER_MM))
     worst = sizes.fine(plan.seams.within_mm, signed=False)
-    says = f"with the {method} all seams are within {worst} {fine} in 19 of 20 items."
+    says = f"with the {method} seams gap or overlap by at most {worst} {fine} on 19 of 20 items."
     return PaperPicture(wide, high, tuple(chart.marks), "Seams", says)
 
 
@@ -116,9 +116,8 @@ def budget(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
         caption(f"focus budget: surface out of focus by [{sizes.unit}], thick lines: allowed", wide, high - LETTER_MM)
     )
     says = (
-        f"the surface may lie {sizes.length(sharp.total_low_mm, signed=True)} to "
-        f"{sizes.length(sharp.total_high_mm, signed=True)} from the focus. Allowed: "
-        f"{sizes.length(sharp.allowed_low_mm, signed=True)} to {sizes.length(sharp.allowed_high_mm, signed=True)}."
+        f"the surface may lie {from_focus(sharp.total_low_mm, sharp.total_high_mm, sizes.length)} the focus. Allowed: "
+        f"{from_focus(sharp.allowed_low_mm, sharp.allowed_high_mm, sizes.length)}."
     )
     return PaperPicture(wide, high, tuple(chart.marks), "Focus budget", says)
 

@@ -111,7 +111,8 @@ def end_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture
     end = plan.job.item.end_words("base")
     marks.append(Words(f"seen from {end}, {_scale_words(scale)}", 0.0, 0.6, LETTER_MM))
     says = (
-        f"slice {texts[0][1]} wide, drop at its edge {texts[1][1]}, focus {texts[2][1]} over the apex, apex "
+        f"slice {texts[0][1]} wide, drop at its edge {texts[1][1]}, focus {sizes.by_hand(abs(lens))} "
+        f"{'below' if lens < 0 else 'above'} the apex, apex "
         f"{texts[3][1]} over the bed, {split.slices} slices."
     )
     return PaperPicture(wide, high, tuple(marks), "End view", says)

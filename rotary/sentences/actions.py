@@ -19,7 +19,7 @@ LABELS: Final[dict[str, str]] = {
     "page_size": "Size shown",
     "rim_edge": "Edge at {end}",
     "scale": "Scale",
-    "file_slice_width": "Slice in the file",
+    "file_slice_width": "Slice width in the file",
     "extra_per_slice": "Extra per slice",
     "typed_steps_per_turn": "Steps per turn of the {of}",
     "typed_diameter": "Diameter to type",
@@ -146,7 +146,8 @@ class _Texts:
 
     def _shim(self, row: ActionRow) -> str:
         length, base = self.mm(float(row.value)), self.mm(row.base or 0.0)
-        return f"Shim: {length} under the {row.of} at {end_words(row.end)}, {base} from the end that stays down."
+        end = end_words(row.end).replace("the ", "the item's ")
+        return f"Shim: {length} under the {row.of} at {end}, {base} from the end that stays down."
 
     def _start_angle(self, row: ActionRow) -> str:
         if row.of == "flat":
@@ -184,7 +185,7 @@ _LENGTHS: Final = ("rim_at", "from_at", "base")
 _PLAIN: Final[dict[str, str]] = {
     "page_size": "The program must show {value:.3f} × {high:.3f} mm with margins.",
     "rim_edge": "In the file the edge at {end} points {value}. Never turn or mirror the file.",
-    "scale": "Never scale it.",
+    "scale": "Never scale the file.",
     "vessel": "Lid off, empty, dry.",
     "jaw_end": "Put {end} in the jaws.",
     "end_stop": "Push {end} against a fixed stop.",
@@ -196,7 +197,7 @@ _PLAIN: Final[dict[str, str]] = {
     "corner_ticks": "Mark the corner ticks at zero power, or on tape.",
     "size_shown": "After the import the artwork measures {value:.3f} × {high:.3f} mm.",
     "first_cut": "The first slice begins at {value:.3f} mm from the middle.",
-    "blank_slices": "Blank slices at the ends: {value}. That is right.",
+    "blank_slices": "Blank slices at the ends: {value}. Leave them.",
     "slice_turns": "From slice to slice the item turns {value:.4f}°.",
     "whole_turn": "All slices together turn the item {value:.3f}°.",
 }
@@ -223,8 +224,8 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
     clean = verdict.chance_clean
     clean_odds = "" if clean is None else f": {in_ten(clean)} come out clean"
     told = {
-        "missing_fact": "Something is missing: enter it.",
-        "impossible_fact": "This can't be marked as entered.",
+        "missing_fact": "A field is empty: fill it in.",
+        "impossible_fact": "This job can't work as entered.",
         "coating_refused": "This coating must not be marked: its fumes are toxic.",
         "no_passes": "No setting is likely to work here.",
         "sample_laser": "Laser and lens are examples: enter your own.",
@@ -233,7 +234,7 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
         "settings_untried": f"Coating tested, but not at these settings{clean_odds}.",
         "readings_doubtful": "" if clean is None else f"At these settings only {in_ten(clean)} come out clean.",
         "depth_untried": f"No depth measured on this metal yet{_depths(verdict, sizes, ', expect ')}.",
-        "changed": "Something changed since this job was proven.",
+        "changed": "You changed the job after it was proven.",
         "rebuilt": "This proof is old: some numbers were not saved.",
         "never_run": "Nobody has run these numbers yet.",
         "readings": _chances(verdict, sizes),
@@ -276,7 +277,7 @@ STEPS: Final[dict[str, str]] = {
     "fill": "{value}.",
     "other_coating": "Choose an item with another coating.",
     "own_laser": "Enter your own laser and lens: {minutes}.",
-    "turn_test": "Mark a tick, turn once, mark again, enter the gap: {minutes}.",
+    "turn_test": "Do the full-turn test, enter the gap between ticks: {minutes}.",
     "measure_height": "Measure the diameter{heights} from {end} too, for better seams. You then know the wall to "
     "{then} mm instead of {now} mm: {minutes}.",
     "edge_here": "Is there an edge {value:g} mm from {end}? If so, enter this height as a corner: {minutes}.",
@@ -291,7 +292,7 @@ STEPS: Final[dict[str, str]] = {
     "file_per_slice": "Make a file for each slice, {value} in all: {minutes}.",
     "write_file": "Make the file {value}: {minutes}.",
     "print_sheet": "Print the setup sheet: {minutes}.",
-    "seam_test": "Do the seam test to see which way seams are off: {minutes}.",
+    "seam_test": "Do the seam test to see if seams gap or overlap: {minutes}.",
     "new_plan": "See what the newer, untested plan changes: {minutes}.",
     "what_helps": "See which of {value} changes would help: {minutes}.",
 }
@@ -348,8 +349,8 @@ def cautions_with_words(cautions: Sequence[ActionCaution], texts: Sequence[Cauti
 def _caution_in_words(one: ActionCaution, of_kind: dict[str, list[CautionText]]) -> ActionCaution:
     """A caution with its sentences; a stored one that has no words today keeps its own."""
     if one.value is not None:
-        marks = f" Marks on it: {one.marks}." if one.marks else ""
-        needs = f"Wear eyewear for {one.wavelength_nm:g} nm, OD {one.value:g} or more.{marks} Laser: {one.about}."
+        marks = f", marked {one.marks}" if one.marks else ""
+        needs = f"Wear eyewear for {one.wavelength_nm:g} nm, OD {one.value:g} or more{marks}. Laser: {one.about}."
         return one.model_copy(update={"short": needs, "long": needs, "source": SOURCES["eyewear"]})
     left = of_kind.get(one.id)
     if not left:

@@ -12,7 +12,8 @@ ALL_SEEN: Final = 0.995
 _SAYS: Final[dict[LayoutNoteId, str]] = {
     "ends_differ": (
         "All round, the artwork's two ends miss each other by {top_mm:+.3g} mm at the top and {bottom_mm:+.3g} mm at "
-        "the bottom (+ gap, - overlap). Laid with the taper they meet evenly."
+        "the bottom (+ gap, - overlap). Lay the artwork with the taper, then the ends meet "
+        "evenly."
     ),
     "ends_miss": "All round, the artwork's two ends miss each other by {gap_mm:+.3g} mm (+ gap, - overlap).",
     "follows_taper": (
@@ -23,7 +24,7 @@ _SAYS: Final[dict[LayoutNoteId, str]] = {
     "from_front": "From the front {percent:.0f} % of the artwork shows (within 60° of its middle).",
     "on_flat": (
         "From flat to flat the item turns 1/{flats} of a turn, {turn_deg:.5g}°. A flat is {room_mm:.4g} mm wide "
-        "between sharp corners. Real corners are rounded, so measure it."
+        "between sharp corners. Real corners are rounded, so measure the flat."
     ),
     "on_weld": (
         "The weld line runs through the artwork, {beside_mm:.3g} mm to the {side} of its middle: leave {white_mm:g} mm "
@@ -43,7 +44,7 @@ def distortion_text(lies: Distortion, system: str = "mm") -> str:
     seen = "all" if lies.visible_share >= ALL_SEEN else f"{100 * lies.visible_share:.0f} %"
     parts = (
         f"{text_from_value(lies.width_mm, 'mm', system, digits=3)} wide",
-        "all round" if lies.ring else f"{lies.angle_deg:.0f}° round at most",
+        "all round" if lies.ring else f"{lies.angle_deg:.0f}° round the item",
         "not stretched" if low == high == "1.00" else f"stretched {low} to {high}",
         f"{seen} seen from the front",
     )

@@ -29,11 +29,12 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "Other lasers: checked for ten seconds of a steady beam.",
     ),
     "eyes_figures": (
-        "Use these figures only as a check. They are computed for the whole beam in the eye. Where rules differ, you "
-        "see the higher number: OD by the guidelines of 2013 or the EU directive of 2006, D as for glass, pulses "
-        "counted as the 2007 edition of the laser standard does. Eyewear marked to EN ISO 19818-1:2021 shows an "
+        "Use these eye figures only as a check. They are computed for the whole beam in the eye. Where rules differ, "
+        "you see the stricter number: OD follows the guidelines of 2013 or the EU directive of 2006, D is the number "
+        "for glass filters, and pulses are counted as in the 2007 edition of the laser standard. Eyewear marked to EN "
+        "ISO 19818-1:2021 shows an "
         "optical density and a resistance category instead of EN 207's LB number. The laser safety officer and the "
-        "eyewear's own marking decide.",
+        "eyewear's own marks decide.",
         "Eye figures are a check: the laser safety officer and the marks on the eyewear decide. The D number here is "
         "for glass filters, the higher one. EN ISO 19818-1 marks show OD, no LB number.",
     ),
@@ -62,8 +63,10 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "Use paper tape, never vinyl. Take the template off first.",
     ),
     "rules": (
-        "Local rules, the machine's own manual and licensed practice go before everything said here.",
-        "Local rules, the machine's manual and licensed practice go first.",
+        "Before anything said here follow local rules, the machine's own manual and licensed practice. Leave what "
+        "needs "
+        "a licence to those who hold one.",
+        "First follow local rules, machine manual and licensed practice.",
     ),
     "coating_refused": ("Do not mark. {coating}: {refused}.", ""),
     "coating_fume": (
@@ -79,12 +82,13 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "chromium_vi": (
         "Stainless steel fume is poisonous: it holds manganese, chromium(VI) and nickel. The last two cause cancer. "
-        "Extract fumes at the mark through a particle filter (HEPA H13), then activated carbon. Keep local exposure "
-        "limits.",
+        "Extract fumes at the mark through a particle filter (HEPA H13), then activated carbon. Stay below your "
+        "country's exposure limits.",
         "Stainless fume causes cancer (chromium(VI), nickel). Extract it at the mark (HEPA H13, carbon).",
     ),
     "stainless_corrosion": (
-        "Stainless steel rusts sooner where it is bare or heat-tinted. If it must last, passivate it afterwards. "
+        "Stainless steel rusts sooner where it is bare or heat-tinted. If the item must last, have the bare steel "
+        "passivated (an acid bath against rust). "
         "Never mark a surface that touches food: its maker and local rules decide on food contact.",
         "Marked stainless rusts sooner. Never mark where food touches it.",
     ),
@@ -97,15 +101,15 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "Hardened steel softens from about 150 °C: let it cool to the touch between passes.",
     ),
     "aluminium_fines": (
-        "Fine aluminium dust burns and may explode: never let it meet steel dust or sparks in one filter, clean the "
-        "enclosure before and after, keep a class D extinguisher or dry sand at hand, no water.",
-        "Aluminium dust burns and may explode: never with steel dust or sparks in one filter. Class D extinguisher "
-        "or dry sand, no water.",
+        "Fine aluminium dust burns and may explode: never let it meet steel dust or sparks in one filter. Clean the "
+        "enclosure before and after. Keep a class D extinguisher or dry sand at hand. Never use water on a dust fire.",
+        "Aluminium dust burns, may explode: keep steel dust and sparks out of its filter. Use class D extinguisher, "
+        "dry sand, no water.",
     ),
     "titanium_fines": (
-        "Fine titanium dust catches fire by itself: a filter of its own, the enclosure cleaned before and after, a "
-        "class D extinguisher or dry sand at hand, no water.",
-        "Titanium dust catches fire by itself: filter of its own. Class D extinguisher or dry sand, no water.",
+        "Fine titanium dust catches fire by itself: collect it in a filter that you use for nothing else. Clean the "
+        "enclosure before and after. Keep a class D extinguisher or dry sand at hand. Never use water on a dust fire.",
+        "Titanium dust ignites by itself: use a separate filter. Class D extinguisher or dry sand, no water.",
     ),
     "brass_zinc_lead": (
         "Brass gives off zinc oxide, which causes metal fume fever. Free-cutting brass also gives off lead: "

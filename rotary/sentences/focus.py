@@ -9,11 +9,11 @@ from rotary.plan import Plan
 BUDGET: Final[dict[BudgetId, tuple[str, str]]] = {
     "sag": ("drop at the slice's edge", "at the widest place of the slice"),
     "slope": ("slope of the apex", "how far the apex rises or falls along the artwork"),
-    "plane": ("focus set in between", "so that the two above balance"),
-    "shape": ("how well the shape is known", "from your measurements, 19 in 20"),
+    "plane": ("where you set the focus", "between the two lines above, so that they balance"),
+    "shape": ("how well the shape is known", "error of your measurements on 19 of 20 items"),
     "runout": ("runout", "half of the dial's reading"),
-    "setting": ("setting the focus", "as assumed, 19 in 20"),
-    "field_curvature": ("field curvature", "not known: focus where you mark, not at the field's edge"),
+    "setting": ("setting the focus", "your error as assumed, on 19 of 20 items"),
+    "field_curvature": ("field curvature", "not known: set the focus where you mark, not at the field's edge"),
 }
 """What each line of the focus budget is, and where its figure comes from."""
 
@@ -21,6 +21,15 @@ BUDGET: Final[dict[BudgetId, tuple[str, str]]] = {
 def notes(plan: Plan) -> tuple[str, ...]:
     """What a person has to know of the focus."""
     return tuple(_NOTES[remark](plan) for remark in plan.focus.remarks)
+
+
+def from_focus(low_mm: float, high_mm: float, length: Callable[[float], str] = "{:.2f} mm".format) -> str:
+    """How far the surface may lie from the focus, each way in words.
+
+    >>> from_focus(-0.71, 0.5)
+    '0.71 mm below to 0.50 mm above'
+    """
+    return " to ".join(f"{length(abs(at))} {'below' if at < 0 else 'above'}" for at in (low_mm, high_mm))
 
 
 def _plane_below(_: Plan) -> str:
@@ -41,8 +50,8 @@ def _over_budget(plan: Plan) -> str:
     sharp = plan.focus
     worst = max(sharp.budget, key=lambda row: row.high_mm - row.low_mm)
     return (
-        f"Focus may be off by {sharp.total_low_mm:+.2f} to {sharp.total_high_mm:+.2f} mm. Allowed: "
-        f"{sharp.allowed_low_mm:+.2f} to {sharp.allowed_high_mm:+.2f} mm. Biggest cause: {BUDGET[worst.id][0]}. "
+        f"The surface may lie {from_focus(sharp.total_low_mm, sharp.total_high_mm)} the focus. Allowed: "
+        f"{from_focus(sharp.allowed_low_mm, sharp.allowed_high_mm)}. Biggest cause: {BUDGET[worst.id][0]}. "
         "Set the focus more finely, use a lens with more depth of focus, or use more defocus."
     )
 
@@ -51,7 +60,7 @@ def _refocus(plan: Plan) -> str:
     """Whether levelling would take off the climb that the focus does not allow."""
     level = plan.turning.level
     if plan.job.turning.levelled or level.shim_mm == 0:
-        cure = f". Even levelled, the wall climbs {level.left_mm:.2g} mm"
+        cure = f". Even if you level the item, the wall climbs {level.left_mm:.2g} mm"
     else:
         left = f", which leaves {level.left_mm:.2g} mm of climb" if level.left_mm > 0.005 else ""
         cure = f", or level the item{left}"
@@ -65,8 +74,8 @@ def _meets_head(plan: Plan) -> str:
     sharp = plan.focus
     lowest_mm = min((zone.focal_plane_mm for zone in sharp.refocus), default=sharp.focal_plane_mm)
     return (
-        f"The item would hit the lens: its highest place is {sharp.highest_mm - lowest_mm:.4g} mm over the lowest "
-        f"focus, and the lens has room for {plan.job.laser.free_height_mm:g} mm."
+        f"The item would hit the lens: the item reaches {sharp.highest_mm - lowest_mm:.4g} mm above the focus, and "
+        f"the lens has room for {plan.job.laser.free_height_mm:g} mm. Use a lens with more room, or more defocus."
     )
 
 

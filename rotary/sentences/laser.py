@@ -10,15 +10,16 @@ _SAYS: Final[dict[OpticsNoteId, str]] = {
         "and enter it."
     ),
     "spot_far_off": (
-        "The measured spot of {spot_um:.3g} µm is far from the computed {computed_um:.3g} µm: check that it is a 1/e² "
-        "diameter, and the beam diameter and beam quality."
+        "The measured spot of {spot_um:.3g} µm is far from the computed {computed_um:.3g} µm: check that you "
+        "entered a 1/e² diameter, and check beam diameter and beam quality."
     ),
     "pupils_estimated": (
         "The pupil heights (where each mirror turns the beam) are estimates, {low:g} to {high:g} times the focal "
         "length: measure the same long line at two bed heights to know them."
     ),
     "weaker_below": (
-        "Below {full_khz:.3g} kHz the pulse energy stays at {largest_mj:g} mJ and the average power falls."
+        "Below {full_khz:.3g} kHz this laser loses power (its pulses stay at {largest_mj:g} mJ): type no less than "
+        "that, unless the plan says so."
     ),
 }
 

@@ -9,13 +9,13 @@ from rotary.plan import Plan
 
 BEFORE: Final[dict[BeforeId, str]] = {
     "clean": "Peel off labels and film. Degrease with isopropyl outside the enclosure. Let it dry fully.",
-    "test_patch": "Mark a test patch first: hidden, or on scrap of this batch.",
+    "test_patch": "First mark a test patch on scrap of this batch, or hidden.",
     "tape": "Keep paper tape out of the beam, except for tests and corner ticks. Never use vinyl.",
 }
 AFTER: Final[dict[AfterId, str]] = {
     "cool": "Let it cool to the touch before you wipe it or take it out.",
     "wipe": "Wipe damp, then with isopropyl. Scrape residue off with plastic or a nylon brush.",
-    "seams": "See every seam at a low angle before the item comes off.",
+    "seams": "Look at every seam at a low angle, then take the item off.",
 }
 
 
@@ -102,7 +102,8 @@ def order_why(plan: Plan) -> str:
         "creep": rollers,
         "rollers": rollers,
         "quicker": "this order is quicker here, and you need not line up again between passes",
-        "rests": "each slice rests between its passes: all round is quicker, but heats the wall more",
+        "rests": "each slice cools between its passes. One pass on every slice in turn is quicker, but heats the wall "
+        "more",
         "cooler": "each slice cools while you mark the others",
         "program": "your program turns after every pass, so each pass goes round all slices",
         "nothing": "nothing to mark",
@@ -128,7 +129,8 @@ def _edges(steps: Removal) -> str:
     return (
         f"Works from about {100 * edges.power_low:.0f} % power up to "
         f"{'full' if edges.power_high >= 1 else f'{100 * edges.power_high:.0f} %'}, with {edges.passes_low} to "
-        f"{edges.passes_high} passes ({at.passes} expected). Outside this the odds are less than half."
+        f"{edges.passes_high} passes ({at.passes} expected). Beyond these limits the odds "
+        "are less than half of the plan's own."
     )
 
 
@@ -172,13 +174,13 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "what_helps": "run rotary plan JOB --suggestions: it tries other lenses, pulses, a thinner coating and a finer "
     "focus",
     "other_process": "use a chemical stripper under a mask, or blasting, if the metal must stay flawless",
-    "worst_places": "The odds count the worst places: energy per area from {low_share:.2f} to {high_share:.2f} of the "
-    "plan's (drop, slope and runout), thickest and thinnest coating, most and fewest pulses.",
-    "stays_below": "The wall should stay below about {limit_c:.0f} °C. Above that it tints or scorches (1 in 20 items "
-    "sooner).",
+    "worst_places": "The odds count the worst places on the item: {low_share:.2f} to {high_share:.2f} times the "
+    "planned energy per area (drop, slope and runout), thickest and thinnest coating, most and fewest pulses.",
+    "stays_below": "The wall should stay below about {limit_c:.0f} °C. Above that the wall tints or scorches (1 of "
+    "20 items sooner).",
     "heat_no_limit": "Heat is no limit here: the part is thick or solid.",
     "hotter_than_wished": "The wall may reach {wall_c:.0f} °C. You asked for {wish_c:.0f} °C. Cooler settings have "
-    "worse odds. Let it cool between slices.",
+    "worse odds. Let the item cool between slices.",
     "cool_costs": "Staying under {wish_c:.0f} °C takes {times:.1f} times as long. The quickest plan would heat the "
     "wall to {quick_c:.0f} °C.",
     "bleached": "This film is bleached, not lifted. Clean means white or silver with the film unbroken. Engraved "
@@ -186,7 +188,7 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "beliefs": "Coating: {coating}. Metal: {metal}. Assumptions are estimates where no source was found.",
     "depth_is_linear": "Twice the passes cut about twice as deep (common practice, no source). The estimate may be "
     "several times off: measure a trial, then adjust the passes.",
-    "polished": "Sanding or polishing takes {polish_um:g} µm off: measure the depth before it. "
+    "polished": "Sanding or polishing takes {polish_um:g} µm off: measure the depth before you polish. "
     "These passes allow for it.",
     "thin_wall": "These passes may take {deepest_um:.0f} µm off a wall of perhaps {wall_um:.0f} µm: use fewer on a "
     "vessel. Never mark a wall with vacuum or pressure behind it.",

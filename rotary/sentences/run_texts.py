@@ -1,5 +1,6 @@
 """How a job is run, in sentences, in the order in which it is done; made from the actions alone, stored ones too."""
 
+from itertools import pairwise
 from typing import Final, NamedTuple
 
 from rotary.actions.models import Actions, Files, LastPass, RunActions
@@ -14,7 +15,7 @@ ONE_PASS: Final = "Type 1 pass. Mark, let it cool, wipe, look."
 NEVER_ROUND: Final = "Never go round again on rollers: a second turn does not line up."
 DULL: Final = "Metal dull, coloured or bright cut: STOP."
 RESIDUE_ALONE: Final = "Only residue: one more pass, look."
-RESIDUE: Final = "Only residue: last pass once, look. Not clean: one removal pass."
+RESIDUE: Final = "Only residue: last pass once, look. Not clean: 1 pass as before."
 TOO_HOT: Final = "Too hot to touch: let it cool before you go on."
 ALL_ROUND_LAST: Final = "Then the last pass once, all round."
 
@@ -63,8 +64,8 @@ def _other_faces(run: RunActions) -> tuple[str, ...]:
     others = [name for name in files.faces if name != (files.first or files.whole)]
     if not others:
         return ()
-    same = "the same passes" if run.depth_check_after or run.counted else "that power and those passes"
-    return (f"Each other face: turn to it, import its file, {same}{_and_last(run.last_pass)}: {', '.join(others)}.",)
+    same = "the same passes" if run.depth_check_after or run.counted else "use the noted power and passes"
+    return (f"Other faces: turn to each, import its file ({', '.join(others)}), {same}{_and_last(run.last_pass)}.",)
 
 
 def _is_due(name: str, actions: Actions) -> bool:
@@ -104,7 +105,7 @@ def _next_items(actions: Actions) -> tuple[str, ...]:
     if slices_of(actions) == 1:
         return ("Next items: type the power and passes that you wrote down.",)
     every = "every part at its own focus" if files.zones else files.whole
-    return (f"Next items: import {every}, same numbers.",) if every else ()
+    return (f"Next items: import {every}, use what you noted.",) if every else ()
 
 
 def _singly(actions: Actions) -> RunParts:
@@ -121,7 +122,7 @@ def _singly(actions: Actions) -> RunParts:
 
 def _by_hand(actions: Actions) -> str:
     turn = actions.rows["slice_turns"]
-    return f"From slice to slice turn {turn.steps} motor steps ({turn.value}° of the item), blank ones too."
+    return f"From slice to slice turn the item {turn.steps} motor steps ({turn.value}°), blank slices too."
 
 
 def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
@@ -129,8 +130,11 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     rungs = run.rungs
     first = rungs[0]
     # After a single pass there is no other at this power.
-    lines = [f"Coating left: one more, look. At most {first.passes} passes at {first.power:g} %."] * (first.passes > 1)
-    lines += [f"Still coated: power {rung.power:g} %, one pass, look.{_at_most(rung.passes)}" for rung in rungs[1:]]
+    lines = [f"Coating left: one more pass, look. At most {first.passes} at {first.power:g} %."] * (first.passes > 1)
+    lines += [
+        f"Coating left after {before.passes}: power {rung.power:g} %, 1 pass, look.{_at_most(rung.passes)}"
+        for before, rung in pairwise(rungs)
+    ]
     left = "Coating left after that: stop and mark a test patch."
     return RunParts(
         first=(*starts, *lines, left, RESIDUE if run.last_pass else RESIDUE_ALONE),
@@ -140,7 +144,7 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
 
 
 def _at_most(passes: int) -> str:
-    return f" At most {passes} passes." if passes > 1 else ""
+    return f" At most {passes}." if passes > 1 else ""
 
 
 def _then_last(last: LastPass | None) -> str:
@@ -163,14 +167,14 @@ def _and_last_each(last: LastPass | None) -> str:
 
 def last_pass_text(last: LastPass) -> str:
     """The numbers of the last pass."""
-    lines = "lines along the item" if last.fill_direction == "along" else f"lines shifted {last.line_shift:.3f} mm"
+    lines = "lines along the item" if last.fill_direction == "along" else f"move the fill {last.line_shift:.3f} mm"
     return f"{last.power:g} % power, {last.speed:g} mm/s, {lines}"
 
 
 def resumed_texts(run: RunActions) -> tuple[str, ...]:
     """What else the slices that are left of a coated item are marked with, where the job was stopped."""
     powers = ", ".join(f"{rung.power:g}" for rung in run.rungs)
-    known = [f"Power: what cleaned the slices before, one of {powers} %."] * (len(run.rungs) > 1)
+    known = [f"Power: type what cleaned the slices before, one of {powers} %."] * (len(run.rungs) > 1)
     return (*known, *([f"Last pass: {last_pass_text(run.last_pass)}."] if run.last_pass else []))
 
 
@@ -202,7 +206,7 @@ def _others(run: RunActions) -> tuple[str, ...]:
         pause = _pause(run)
         each = f"{_and_last_each(last)}, then turn"
         lines.append(
-            f"All others: import {files.rest}, type {count} power and passes{pause}. Each slice: its passes{each}."
+            f"All others: import {files.rest}, type {count} power and passes{pause}. Each slice: mark its passes{each}."
         )
         if last and last.when == "after all":
             lines.append(ALL_ROUND_LAST)
@@ -243,7 +247,7 @@ def _counted(actions: Actions, several: bool) -> tuple[str, ...]:
     elif run.order == "all round" and several:
         lines = [f"{name}Type 1 pass. Run it all round {times}.{_between_rounds(run)}"]
     else:
-        then = f". Each slice: its passes{each}, then turn." if several else f"{each}."
+        then = f". Each slice: mark its passes{each}, then turn." if several else f"{each}."
         lines = [f"{name}Type {run.counted or BLANK} passes{_pause(run)}, as {_known(run)}{then}"]
     if last and last.when == "after all":
         lines.append(ALL_ROUND_LAST)
@@ -309,7 +313,7 @@ def _cuts(actions: Actions) -> tuple[str, ...]:
     run = actions.run
     passes, name = run.rungs[0].passes, _imported(run.files)
     fills = fills_of(run)
-    change = " Lines in turn, pass by pass: around, along." if fills else ""
+    change = " Change the lines each pass: around, along." if fills else ""
     if run.file_per_slice:
         return _by_hand(actions), f"Each slice: turn to it, import its file. Run it {passes} times.{change}"
     if run.order == "all round":

@@ -14,8 +14,11 @@ def notes(plan: Plan) -> tuple[str, ...]:
     told = [f"{within[0].upper()}{within[1:]}. You accept {1000 * limit_mm:.0f} µm."]
     stops_mm = HOLDS_95 * split.stops_mm
     if not any(plan.turning.stops_tested) and stops_mm > limit_mm / 2:
-        cure = "Whole motor cycles per slice, or a gear, help" if plan.turning.cycle_steps else "A gear helps"
-        told.append(f"The motor may stop {1000 * stops_mm:.0f} µm off. {cure}. Test it: 10 minutes on paper tape.")
+        cure = "Slices of whole motor cycles, or a slower gear," if plan.turning.cycle_steps else "A slower gear"
+        told.append(
+            f"The motor may stop {1000 * stops_mm:.0f} µm off. {cure} may help. Do the motor test: 10 minutes on paper "
+            "tape."
+        )
     told.append(_gap(plan))
     return (*told, *_overlap(plan), *_narrowest(plan))
 
@@ -25,8 +28,8 @@ def _gap(plan: Plan) -> str:
     half = HOLDS_95 * seams.u_closing_gap_mm
     size = f"{1000 * seams.closing_gap_mm:.0f} ± {1000 * half:.0f} µm"
     if seams.source == "measured":
-        return f"Measured on the gap ladder: marking closes gaps up to {size}."
-    why = "The gap ladder was marked at other settings. " if seams.source == "other settings" else ""
+        return f"Your gap ladder shows: marking closes gaps up to {size}."
+    why = "You marked the gap ladder at other settings. " if seams.source == "other settings" else ""
     return f"{why}Assumed: marking closes gaps up to {size}. Mark a gap ladder on scrap to measure it, 10 minutes."
 
 
@@ -35,10 +38,10 @@ def _overlap(plan: Plan) -> tuple[str, ...]:
     flat = split.method == "flat"
     if seams.slit_mm > 0 and seams.goes_with(split.slice_width_mm):
         where = "Flat files are drawn with a white slit" if flat else "Slices are drawn with a gap"
-        overlap = f" for {1000 * seams.overlap_mm:.0f} µm of overlap" if seams.overlap_mm else ""
+        overlap = f", so that marks overlap by {1000 * seams.overlap_mm:.0f} µm" if seams.overlap_mm else ""
         return (f"{where} of {1000 * seams.slit_mm:.0f} µm at each seam{overlap}.",)
     if flat:
-        return ("Flat slices meet without a gap: here a gap would stay open.",)
+        return ("Flat slices are drawn without a gap, because a gap would stay open here.",)
     return (f"Slices overlap by {1000 * -seams.slit_mm:.0f} µm at each seam.",)
 
 

@@ -28,11 +28,20 @@ NAMES: Final[dict[GoverningId, str]] = {
 _MEASURE: Final = {
     "diameter": ("diameter", "measure the diameter at more heights"),
     "height": ("lens's height", "set the focus more finely"),
-    "field_scale": ("field's scale", "measure the field's scale"),
-    "pupil": ("mirrors' height", "measure one long line at two bed heights"),
-    "offset": ("axis off centre", "line up the axis by the pointer on both sides, then enter how far off it still is"),
+    "field_scale": ("field's scale", "measure the field's scale (a machine test)"),
+    "pupil": ("mirrors' height", "measure the same long line at two bed heights (a machine test)"),
+    "offset": (
+        "axis off centre",
+        "line up the axis by the pointer on both sides, then enter how far off the axis still is",
+    ),
 }
 """What each believed input is called, and what would make it better known."""
+
+
+_TURN_TEST: Final = (
+    "do the full-turn test (mark a tick, turn once, mark again), then enter the gap between the ticks under full-turn "
+    "ticks"
+)
 
 
 class LimitText(Model):
@@ -52,7 +61,7 @@ def limit_text(limit: Limit) -> LimitText:
 def reason(one: Candidate) -> str:
     """Why a split was not taken."""
     if one.breaks:
-        return f"too wide for {', '.join(NAMES[limit] for limit in one.breaks)}"
+        return f"wider than the limit for {', '.join(NAMES[limit] for limit in one.breaks)}"
     if one.longer_s > 0:
         return f"as good, but takes {one.longer_s:.2g} s longer"
     return "as good, but no quicker"
@@ -73,10 +82,10 @@ def cost_words(cost: SeamCost, now_slices: int) -> str:
     """One sentence about it."""
     asked, comes = f"{1000 * cost.accepted_mm:.3g} µm", f"{1000 * cost.seam_95_mm:.0f} µm"
     if cost.slices == now_slices:
-        return f"For seams of {asked}: no change, something else limits the slices."
+        return f"If you accept {asked} at a seam, nothing changes: another limit sets the slice width."
     took = f"{abs(cost.longer_s):.2g} s {'more' if cost.longer_s >= 0 else 'less'} turning"
-    missed = "" if cost.reached else f" Even then expect about {comes}."
-    return f"For seams of {asked}: {cost.slices} slices of {cost.slice_width_mm:.2g} mm, {took}.{missed}"
+    missed = "" if cost.reached else f" Even then expect seams of about {comes}."
+    return f"If you accept {asked} at a seam: {cost.slices} slices of {cost.slice_width_mm:.2g} mm, {took}.{missed}"
 
 
 def _um(mm: float) -> str:
@@ -85,18 +94,19 @@ def _um(mm: float) -> str:
 
 def _focus(v: _Named) -> tuple[str, str]:
     return (
-        f"a slice's edge may drop {v['room_mm']:.2g} mm below its middle. Lower edges get energy per area outside "
-        f"{100 * v['fluence_low_share']:.0f} to {100 * v['fluence_high_share']:.0f} % of the plan",
-        "use a longer lens or more defocus, or accept a wider range of energy",
+        f"you allow a slice's edge to drop {v['room_mm']:.2g} mm below its middle. Edges that drop further get less "
+        f"than {100 * v['fluence_low_share']:.0f} % or more than {100 * v['fluence_high_share']:.0f} % of the planned "
+        "energy per area",
+        "use a lens with a longer focal length, more defocus, or accept a wider range of energy (under tolerances)",
     )
 
 
 def _incidence(v: _Named) -> tuple[str, str]:
     angle = v["incidence_rad"]
     return (
-        f"the beam may hit the wall at {math.degrees(angle):.0f}° off square, which stretches the spot "
-        f"{1 / math.cos(angle):.2f} times",
-        f"{'level the item, or ' * v['levelling_helps']}accept a larger angle",
+        f"you allow the beam to hit the wall up to {math.degrees(angle):.0f}° off square. There the spot is "
+        f"{1 / math.cos(angle):.2f} times as long",
+        f"{'level the item, or ' * v['levelling_helps']}enter a larger beam angle (under tolerances)",
     )
 
 
@@ -104,8 +114,8 @@ def _seam_plain(v: _Named) -> tuple[str, str]:
     why = "flat slices come out a little wide on a round wall, and measurements are never exact"
     if v["apart_mm"]:
         why = (
-            f"flat slices fit one radius, here {v['radius_mm']:.4g} mm. The wall differs by up to "
-            f"{v['apart_mm']:.2g} mm, and seams are off in proportion"
+            f"flat slices fit one radius, here {v['radius_mm']:.4g} mm. The wall's radius differs by up to "
+            f"{v['apart_mm']:.2g} mm, and the more it differs, the more seams gap or overlap"
         )
     # Where the beliefs about the inputs cost most, redrawing would not help.
     cure = _MEASURE[v["costliest"]][1] if v["costliest"] else "use a sliced file, which is redrawn for every height"
@@ -115,11 +125,11 @@ def _seam_plain(v: _Named) -> tuple[str, str]:
 def _seam_sheet(v: _Named) -> tuple[str, str]:
     largest, cure = _MEASURE[v["costliest"]]
     # A plan of before this was told has neither.
-    source = (" (as entered)" if v["diameter_given"] else " (as measured)") if "diameter_given" in v else ""
+    source = (", as entered" if v["diameter_given"] else ", as measured") if "diameter_given" in v else ""
     return (
-        f"the diameter is known to ±{v['diameter_mm']:.2g} mm{source}, the lens's height to ±{v['height_mm']:.2g} mm, "
-        f"the field's scale to ±{100 * v['field_scale_share']:.2g} %, the mirrors' height to "
-        f"±{100 * v['pupil_share']:.2g} %, the axis to ±{v['offset_mm']:.2g} mm. Worst for seams: {largest}. "
+        f"these may be off: the diameter by {v['diameter_mm']:.2g} mm{source}, the lens's height by "
+        f"{v['height_mm']:.2g} mm, the field's scale by {100 * v['field_scale_share']:.2g} %, the mirrors' height by "
+        f"{100 * v['pupil_share']:.2g} %, the axis by {v['offset_mm']:.2g} mm. Worst for seams: {largest}. "
         f"You accept {_um(v['seam_mm'])} at a seam",
         f"{cure}, or do the seam test",
     )
@@ -128,18 +138,18 @@ def _seam_sheet(v: _Named) -> tuple[str, str]:
 def _drive(v: _Named) -> tuple[str, str]:
     by_scale, by_stops = v["scale_adds_up"], v["stops_open"]
     told = ["one turn stays as far off"] * (by_scale or not (by_stops or v["curable"]))
-    told += ["the motor's stops open every seam alike"] * by_stops
+    told += ["the motor's error opens every seam as much"] * by_stops
     no_cure = f". Narrower slices don't help: {' and '.join(told)}" if told else ""
-    ticks = "read more full-turn ticks" if v["readings"] else "mark a tick, turn once, mark again, enter the gap"
-    gear = "gear the motor down more (microsteps don't help)"
+    ticks = "enter more full-turn ticks" if v["readings"] else _TURN_TEST
+    gear = "fit a slower gear (finer microsteps don't help)"
     if v.get("has_cycles"):
-        gear = f"turn whole motor cycles per slice, or {gear}"
+        gear = f"choose a slice width of whole motor cycles (see the other widths), or {gear}"
     if not v.get("tested"):
-        gear += ". The motor test on tape measures your motor (10 minutes)"
-    believed = "as tested" if v.get("tested") else f"±{_um(v['stop_mm'])}, not tested"
+        gear += ". The motor test on paper tape shows how exactly your motor stops (10 minutes)"
+    believed = "as tested" if v.get("tested") else f"up to {_um(v['stop_mm'])}, not tested yet"
     return (
-        f"one turn may be {100 * v['scale_share']:.2g} % off ({v['scale_source']}). The motor's stops ({believed}) "
-        f"may open the worst seam by {_um(v['stops_mm'])}{no_cure}",
+        f"one turn may be {100 * v['scale_share']:.2g} % too long or too short ({v['scale_source']}). The motor never "
+        f"stops exactly ({believed}), which may open the worst seam by {_um(v['stops_mm'])}{no_cure}",
         ticks if not by_stops else f"{ticks}. Then {gear}" if by_scale else gear,
     )
 
@@ -147,8 +157,9 @@ def _drive(v: _Named) -> tuple[str, str]:
 def _skew_offset(v: _Named) -> tuple[str, str]:
     return (
         f"the axis lies {math.degrees(v['skew_rad']):.2g}° crooked and {v['offset_mm']:.2g} mm off centre, which "
-        f"offsets every line at a seam. You accept {_um(v['seam_mm'])}",
-        "line up the axis (a line along the item, the pointer on both sides), then enter how far off it still is",
+        f"offsets every line at a seam. You accept {_um(v['seam_mm'])} at a seam",
+        "line up the axis (follow a line along the item with the pointer, on both sides), then enter how far off the "
+        "axis still is",
     )
 
 
@@ -161,19 +172,19 @@ def _skew_plain(v: _Named) -> tuple[str, str]:
 
 
 def _hatch(v: _Named) -> tuple[str, str]:
-    why = "lines run around the item, all slices on one grid. Lines along it would show at the seams"
+    why = "lines run around the item and meet from slice to slice. Lines along the item would show at the seams"
     if v["lines_mm"]:
         why = (
-            f"lines run around the item. Lines along it need slices that are a whole multiple of {v['lines_mm']:g} "
-            "mm wide"
+            f"lines run around the item. Lines along the item need slices that are a whole multiple of "
+            f"{v['lines_mm']:g} mm wide"
         )
-    return why, "nothing to do: no limit while lines run around"
+    return why, "nothing to do: lines that run around the item set no limit"
 
 
 def _closing(v: _Named) -> tuple[str, str]:
     ring = "the artwork goes all round, so a whole number of slices must make one turn"
     why = ring if v["ring"] else "the artwork is no full ring"
-    return why, "choose slices that share the steps of a turn evenly"
+    return why, "choose a number of slices that divides the steps of a turn evenly"
 
 
 def _field(v: _Named) -> tuple[str, str]:
@@ -196,7 +207,7 @@ _LIMITS: Final[dict[LimitId, Callable[[_Named], tuple[str, str]]]] = {
 
 def _not_kept(cut: Split, v: _Named, within_mm: float) -> str:
     limit = next(one for one in cut.limits if one.id == v["limit"])
-    off = f" As it is, {all_seams_words(within_mm)}." if v["at_seams"] else ""
+    off = f" As planned, {all_seams_words(within_mm)}." if v["at_seams"] else ""
     cure = limit_text(limit).relax
     cure = f"{cure[0].upper()}{cure[1:]}."
     if limit.widest_mm is None:
@@ -207,12 +218,12 @@ def _not_kept(cut: Split, v: _Named, within_mm: float) -> str:
 
 
 def all_seams_words(within_mm: float) -> str:
-    """Within what all seams are.
+    """How far off all seams are at most.
 
     >>> all_seams_words(0.0412)
-    'all seams are within 41 µm in 19 of 20 items'
+    'seams gap or overlap by at most 41 µm on 19 of 20 items'
     """
-    return f"all seams are within {1000 * within_mm:.0f} µm in 19 of 20 items"
+    return f"seams gap or overlap by at most {1000 * within_mm:.0f} µm on 19 of 20 items"
 
 
 def _whole_cycles(v: _Named) -> str:
@@ -220,11 +231,12 @@ def _whole_cycles(v: _Named) -> str:
         said = f"Slices of {v['cycle_mm']:.3g} mm, or a multiple, would be whole motor cycles"
         return f"{said}. None fits here, or the motor test found no gain."
     wider = v["free_mm"] / v["width_mm"]
-    cost = f" Otherwise {v['free_mm']:.3g} mm would do." if wider > 1.005 else ""
+    cost = f" Otherwise slices of {v['free_mm']:.3g} mm would do." if wider > 1.005 else ""
     claim = (
         ""
         if v["tested"]
-        else " Whole cycles may stop more exactly: the motor test shows it. The plan doesn't count on it yet."
+        else " A motor may stop more exactly after whole cycles: the motor test shows if yours does. The plan doesn't "
+        "count on that yet."
     )
     cycles = "a whole cycle" if v["cycles"] == 1 else f"{v['cycles']} whole cycles"
     return f"Each slice, {v['width_mm']:.3g} mm, is {cycles} of the motor.{cost}{claim}"
@@ -232,7 +244,7 @@ def _whole_cycles(v: _Named) -> str:
 
 def _flat_would_do(v: _Named) -> str:
     would = f"Flat slices of {v['width_mm']:g} mm would do here too"
-    return f"{would}: {all_seams_words(v['off_mm'])}. They need no sliced file."
+    return f"{would}: {all_seams_words(v['off_mm'])}. You then need no sliced file."
 
 
 def _typed_off(v: _Named) -> str:
@@ -247,7 +259,7 @@ def _typed_off(v: _Named) -> str:
 
 def _too_narrow(v: _Named) -> str:
     least = math.ceil(1000 * v["least_mm"]) / 1000
-    return f"Slices narrower than {v['spots']} spots are nothing but seam. Type {least:g} mm or more."
+    return f"Slices narrower than {v['spots']} spots are nothing but seam. Enter a slice width of {least:g} mm or more."
 
 
 def _columns_hold(v: _Named) -> str:
@@ -255,23 +267,27 @@ def _columns_hold(v: _Named) -> str:
 
 
 def _sheet_alone(v: _Named) -> str:
-    return f"Sliced file: {v['slices']} slices, redrawn for every height. Flat slices won't do."
+    return f"Sliced file: {v['slices']} slices, redrawn for every height. A flat file won't do here."
 
 
 def _sheet_wider(v: _Named) -> str:
     return (
-        f"Sliced file: {v['slices']} slices, redrawn for every height. A flat file would need {v['columns']} of "
-        f"{v['file_slice_mm']:.2g} mm."
+        f"Sliced file: {v['slices']} slices, redrawn for every height. A flat file would need {v['columns']} "
+        f"slices of {v['file_slice_mm']:.2g} mm."
     )
 
 
 def _drawn_larger(v: _Named) -> str:
     wide, high = v["wide_share"], v["high_share"]
     return (
-        f"The beam leans{' and the field is as measured' * v['measured']}: flat artwork would be off "
-        f"{100 * (1 / wide - 1):+.2f} % in width, {100 * (1 / high - 1):+.2f} % in height. The flat file is drawn "
-        f"{wide:.4f} times as wide, {high:.4f} times as high. Import it as it is."
+        f"The beam leans{' and the field is as measured' * v['measured']}: flat artwork would come out "
+        f"{_off(1 / wide - 1, 'wide', 'narrow')}, {_off(1 / high - 1, 'high', 'low')}. The flat file is drawn "
+        f"{wide:.4f} times as wide, {high:.4f} times as high. Import the file as it is."
     )
+
+
+def _off(share: float, over: str, under: str) -> str:
+    return f"{100 * abs(share):.2f} % too {over if share >= 0 else under}"
 
 
 def _inexact(v: _Named) -> str:
@@ -281,7 +297,7 @@ def _inexact(v: _Named) -> str:
         left = f"all slices together turn {abs(v['left_steps']):.0f} steps {sense} ({abs(v['left_mm']):.3g} mm)"
     return (
         f"No number you can type gives exactly {v['steps']} steps: with this one {left}. Use more decimals, or "
-        "another way to enter the rotary."
+        "another way to enter the rotary in your program."
     )
 
 

@@ -27,7 +27,7 @@ def time_text(time: JobTime, now: datetime | None = None) -> str:
     ...     low=1700, high=2300, runs=3, estimate=False,
     ... )
     >>> time_text(known, datetime(2026, 11, 29, 14, 10))
-    '12 pieces: about 33 min, done by 14:43 if you start now. Set-up 5 min, then 2 min each. From your last 3 runs.'
+    '12 pieces: about 33 min, done by 14:43 if you start now. Set-up 5 min, then 2 min each. As in your last 3 runs.'
     >>> time_text(known.model_copy(update={"runs": 1, "estimate": True, "pieces": None}))
     'Set-up about 5 min, then 2 min each. Estimate: 28 to 38 min for the first one, set-up included.'
     """
@@ -40,7 +40,7 @@ def time_text(time: JobTime, now: datetime | None = None) -> str:
         of = "for the first one, set-up included" if time.pieces is None else "in all"
         parts.append(f"Estimate{_by_others(time)}: {_range(time.low, time.high)} {of}.")
     else:
-        parts.append(f"From your last {time.runs} runs.")
+        parts.append(f"As in your last {time.runs} runs.")
     return " ".join(parts)
 
 
@@ -63,11 +63,11 @@ def _range(low_s: float, high_s: float) -> str:
 
 def time_note(time: JobTime) -> str:
     """How well the head of a paper knows it, and what is added to when it was begun, which paper can't know."""
-    first, are = ("the first", "is") if time.pieces is None else ("all", "are")
-    known = f"Time: from your last {time.runs} runs."
+    first, done = ("The first item takes", "it is") if time.pieces is None else ("All items take", "they are")
+    known = f"Time: as in your last {time.runs} runs."
     if time.estimate:
-        known = f"Time for {first}: {_range(time.low, time.high)} (estimate{_by_others(time)})."
-    return f"{known} Started at ____: {first} {are} done about {duration(time.total)} later."
+        known = f"{first} {_range(time.low, time.high)} (estimate{_by_others(time)})."
+    return f"{known} Started at ____: {done} done about {duration(time.total)} later."
 
 
 def _by_others(time: JobTime) -> str:

@@ -6,35 +6,36 @@ from rotary.turning import ItemTurning
 from rotary.turning.models import TurnNote, TurnNoteId
 
 _UNCERTAIN: Final = (
-    ", so one turn may be {off_percent:.2g} % off (19 in 20): mark a tick, command one full turn ({steps:.6g} steps), "
-    "mark again, and enter the gap under full-turn ticks."
+    ", so on 19 of 20 items one turn may be up to {off_percent:.2g} % off. Mark a tick, command one full turn "
+    "({steps:.6g} steps), mark again, and enter the gap between the two ticks under full-turn ticks."
 )
 _SHIM: Final = (
-    "{shim_mm:.2f} mm under the {under} at the item's {end} end, {base_mm:g} mm from the other end (twice as far, "
-    "twice as thick)"
+    "a {shim_mm:.2f} mm shim under the {under} at the item's {end} end, {base_mm:g} mm from the end that stays down "
+    "(twice as far away, twice as thick)"
 )
 _SAYS: Final[dict[TurnNoteId, str]] = {
-    "tick_left_out": "Tick reading {number:g} does not fit the others and was left out: read it again.",
+    "tick_left_out": "Tick reading {number:g} does not fit the others, so the plan leaves it out: read this tick "
+    "again.",
     "contact_unknown": "Where the item touches the rollers is not known" + _UNCERTAIN,
     "rollers_slip": "Soft rollers slip" + _UNCERTAIN,
     "microsteps": (
-        "More than about ten microsteps don't help: the motor may stop {off_um:.2g} µm off at the surface (5 % of a "
-        "full step). They don't pile up."
+        "The motor may stop {off_um:.2g} µm off at the surface (5 % of a full step). More than about ten microsteps "
+        "don't help. Nothing to do: these errors don't add up from slice to slice."
     ),
     "walks": (
         "On the rollers the axis climbs {climbs_deg:.1f} degrees towards the {end}, so the item may wander along the "
         "rollers. Push the {stop} against a fixed stop."
     ),
     "level_as_can_be": "The apex is as level as it can be: put nothing under the item.",
-    "levelled": "Levelled with " + _SHIM + ".",
+    "levelled": "You levelled the item with " + _SHIM + ".",
     "to_level": (
         "The apex climbs {climb_mm:.3g} mm over the artwork, {left_mm:.2g} mm if levelled. Climbing costs focus and "
-        "offsets lines at the seams. To level it put " + _SHIM + "{tilt}, and enter it as levelled."
+        "offsets lines at the seams. To level the item put " + _SHIM + "{tilt}, and enter yes under apex levelled."
     ),
-    "may_tip": "The item may tip, its balance point lies beyond the rollers: weigh down the light end.",
+    "may_tip": "The item may tip, because its balance point lies beyond the rollers: weigh down the light end.",
     "hangs_between": "Part of the item is too thin for rollers this far apart and hangs between them.",
-    "may_wedge": "The item sits deep between the rollers and may wedge: bring them closer.",
-    "may_roll_off": "The item sits high on the rollers and may roll off: move them farther apart.",
+    "may_wedge": "The item sits deep between the rollers and may wedge: bring the rollers closer together.",
+    "may_roll_off": "The item sits high on the rollers and may roll off: move the rollers farther apart.",
 }
 
 

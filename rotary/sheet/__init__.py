@@ -88,15 +88,15 @@ def _refuse_turns(wish: SheetWish, told: Sheet, free: TurnRange | None) -> None:
     if low < free.from_rad - TURN_SLACK_RAD or high > free.to_rad + TURN_SLACK_RAD:
         degrees = [math.degrees(a) for a in (low, high, free.from_rad, free.to_rad)]
         helps = (
-            "make a file per slice, without more blank slices"
+            "make a file per slice, or ask for fewer blank slices"
             if wish.arrangement == "one-sheet"
             else "don't move the seams"
         )
         raise no_plan(
             "artwork.centre_angle",
-            f"the slices of this file turn the item from {degrees[0]:.0f}° to {degrees[1]:.0f}°, and only "
-            f"{degrees[2]:.0f}° to {degrees[3]:.0f}° are free, since the handle meets {free.stopped_by}: {helps}, or "
-            "move the centre angle.",
+            f"the slices of this file turn the item from {degrees[0]:.0f}° to {degrees[1]:.0f}°, but beyond "
+            f"{degrees[2]:.0f}° and {degrees[3]:.0f}° the handle hits {free.stopped_by}: {helps}, or change the centre "
+            "angle.",
         )
 
 
@@ -107,8 +107,8 @@ def order_of(wish: SheetWish, setup: SlicedSetup, line_spacing_mm: float) -> She
     if split.method == "flat" and split.slices > 1 and body.flats is None:
         raise no_plan(
             "tolerances.method",
-            "this plan divides flat artwork and has slices too narrow for a sliced file: write a flat file, "
-            "or let rotary choose the slices.",
+            "this plan is for a flat file, and its slices are too narrow for a sliced file: write a flat file, "
+            "or let rotary choose the file and the slices.",
         )
     stance = stance_of(setup)
     if isinstance(setup, Plan):
@@ -124,8 +124,8 @@ def order_of(wish: SheetWish, setup: SlicedSetup, line_spacing_mm: float) -> She
     if not fits(2 * inset, split.slice_width_mm):
         raise no_plan(
             "",
-            f"a gap of {width:.3g} mm that closes, with {overlap:.3g} mm of overlap, does not fit slices of "
-            f"{split.slice_width_mm:.3g} mm: read the gap ladder again, use wider slices, or write a flat file.",
+            f"the slices ({split.slice_width_mm:.3g} mm) are too narrow for a gap of {width:.3g} mm with "
+            f"{overlap:.3g} mm of overlap: read the gap ladder again, use wider slices, or write a flat file.",
         )
     return SheetOrder(
         stance=stance,

@@ -92,7 +92,7 @@ def laid_on(rings: Rings, surface_map: str, stance: Stance, closed: bool) -> Rin
         return once_round(wall) if closed else wall
     except ValueError as trouble:
         raise no_plan(
-            "artwork.surface_map", f"{trouble}: lay it on the taper in another way, or make the artwork smaller."
+            "artwork.surface_map", f"{trouble}: choose another way under on a taper, or make the artwork smaller."
         ) from None
 
 
@@ -106,8 +106,8 @@ def too_narrow(half_width_mm: float, file_slice_mm: float) -> NoPlan:
     """That slices would meet in the file, to be raised by the caller."""
     return no_plan(
         "tolerances.margin",
-        f"a slice drawn {2 * half_width_mm:.3f} mm wide leaves too little white in its slice of {file_slice_mm:.3f} mm "
-        "in the file: write a wider margin, or a smaller slice width.",
+        f"a slice is drawn {2 * half_width_mm:.3f} mm wide, too wide for a slice width of {file_slice_mm:.3f} mm in "
+        "the file: write a wider margin, or a smaller slice width.",
     )
 
 
@@ -125,7 +125,7 @@ def _freedom(order: SheetOrder, wall: Rings, first: float, turn: int) -> tuple[f
         degrees = np.degrees([left, right, first, last]).round(2).tolist()
         raise no_plan(
             "artwork.width",
-            f"the ink reaches from {degrees[0]:g} to {degrees[1]:g} degrees round the item, the slices from "
+            f"the ink reaches from {degrees[0]:g} to {degrees[1]:g} degrees round the item, but the slices only from "
             f"{degrees[2]:g} to {degrees[3]:g}: write the width and height that the artwork really has.",
         )
     return min(0.0, max(-half, right - last)), max(0.0, min(half, left - first)), seams[2:-2]

@@ -64,7 +64,7 @@ def drawn_composition(
     if 2 * half_width > file_slice_mm - LEAST_BLANK_MM:
         raise no_plan(
             "tolerances.margin",
-            f"drawn for this machine, a slice of {2 * half_width:.3f} mm leaves too little white in its slice of "
+            f"for this machine a slice is drawn {2 * half_width:.3f} mm wide, too wide for a slice width of "
             f"{file_slice_mm:.3f} mm in the file: set the axis straight or write a wider margin, then plan again.",
         )
     return shown._replace(parts=parts, half_width_mm=half_width, half_height_mm=half_height)

@@ -33,16 +33,17 @@ def drawing_from_dots(path: Path) -> SheetDrawing:
     except NoRegularFile:
         raise FileTrouble(f"{path.name} is a pipe or a device, not a file: give a file that rotary wrote") from None
     except (OSError, SyntaxError, ValueError, Image.DecompressionBombError) as trouble:
-        why = getattr(trouble, "strerror", None) or "it is cut off, or not a PNG"
+        why = getattr(trouble, "strerror", None) or "the file is cut off, or not a PNG"
         raise FileTrouble(f"can't read {path.name}: {why}. Give a file that rotary wrote") from None
     high, wide = marked.shape
     pitch_mm = 1000 / per_metre
     boxes = rectangles(marked)
     if len(boxes) == 0:
-        raise FileTrouble(f"{path.name} shows nothing: write it again from the picture")
+        raise FileTrouble(f"{path.name} shows nothing: write it again with rotary art dots")
     if len(boxes) > MOST_RECTANGLES:
         raise FileTrouble(
-            f"{path.name} has too many dots to simulate: write a file per slice, or only a part of the picture"
+            f"{path.name} has too many dots to simulate: write the picture as a file per slice, or write only a part "
+            "of it"
         )
     left, top, right, bottom = (boxes * pitch_mm).T
     x = np.stack([left, right, right, left], axis=1) - wide * pitch_mm / 2

@@ -68,7 +68,7 @@ def flat_composition(
     half_width, half_height = largest_mm(columns)
     if len(parts) > 1 and 2 * half_width > order.file_slice_mm - LEAST_BLANK_MM:
         says = (
-            f"a flat's artwork drawn {2 * half_width:.3f} mm wide leaves too little white in its slice of "
+            f"a flat's artwork is drawn {2 * half_width:.3f} mm wide, too wide for a slice width of "
             f"{order.file_slice_mm:.3f} mm in the file: write at most "
             f"{2 * half_width - SIZE_SLACK_MM - LEAST_BLANK_MM:.2f} mm."
         )
@@ -110,7 +110,7 @@ def _refuse_corners(parts: dict[int, Rings], from_axis_mm: float, flats: int, wi
             says = f"ink on {which} runs over the flat's corner: make the piece at most {wide:.4g} mm wide"
         else:
             says = (
-                f"ink on {which} reaches {reach:.2f} mm to one side of its middle, and the plan was made for artwork "
+                f"ink on {which} reaches {reach:.2f} mm to one side of its middle, but the plan is for artwork "
                 f'{width_mm:g} mm wide: write "{2 * reach:.2f} mm", or move the piece'
             )
         faults.append(Fault("artwork.width", f"{says}."))

@@ -33,7 +33,7 @@ def refuse_misfit(rings: Rings, artwork: Artwork, closed: bool) -> None:
     faults = [
         Fault(
             f"artwork.{side}",
-            f'the drawing needs {has:.2f} mm and the plan was made for {plans:g} mm: write "{has:.2f} mm".',
+            f'the drawing needs {has:.2f} mm but the plan is for {plans:g} mm: write "{has:.2f} mm".',
         )
         for side, has, plans in asked
         if has > plans + SIZE_SLACK_MM

@@ -34,7 +34,7 @@ def _shows(paths: list[Path], ink_mm2: float) -> None:
     if abs(area - ink_mm2) > REREAD_MM * edge + 1e-6:
         raise FileTrouble(
             f"the written file shows {area:.3f} mm² of artwork instead of {ink_mm2:.3f}: the disk may be failing, "
-            "write to another one"
+            "write the file to another disk"
         )
 
 

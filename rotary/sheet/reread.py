@@ -42,7 +42,7 @@ class SheetDrawing(NamedTuple):
 def drawing_from_file(path: Path) -> SheetDrawing:
     """What a file written by this program shows; raises FileTrouble with what to do instead."""
     if path.suffix.lower() in OTHER_FORMATS:
-        raise FileTrouble(f"{path.name} is not an SVG: write the artwork as SVG too and name that file")
+        raise FileTrouble(f"{path.name} is not an SVG: write the artwork as SVG too, and name the SVG file")
     larger = FileTrouble(f"{path.name} is larger than any file from rotary: give a file that rotary wrote")
     try:
         text = bytes_of_file(path, LARGEST_FILE_BYTES, "give a file that rotary wrote", larger).decode("utf-8")
@@ -60,7 +60,7 @@ def drawing_from_text(text: str, name: str = "the drawing") -> SheetDrawing:
     """
     page = _PAGE.search(text)
     if page is None or not text.rstrip().endswith("</svg>"):
-        raise FileTrouble(f"{name} is not, or no longer, a file that rotary drew: write it again from the artwork")
+        raise FileTrouble(f"{name} is not a file that rotary drew, or was changed: write it again with rotary art")
     width, height = float(page[1]), float(page[2])
     scale = np.array([width / int(page[3]), -height / int(page[4])])
     middle = np.array([int(page[3]), int(page[4])]) / 2
@@ -78,7 +78,7 @@ def drawing_from_text(text: str, name: str = "the drawing") -> SheetDrawing:
             parts[found[1]] = rings_from_list(rings)
     drawn = np.concatenate(everything)
     if len(drawn) == 0:
-        raise FileTrouble(f"{name} shows nothing: write it again from the artwork")
+        raise FileTrouble(f"{name} shows nothing: write it again with rotary art")
     (left, bottom), (right, top) = drawn.min(0).tolist(), drawn.max(0).tolist()
     about = _ABOUT.search(text)
     return SheetDrawing(width, height, parts, left, bottom, right, top, about[1] if about else "")

@@ -18,6 +18,14 @@ HEIGHT_TOLD_MM: Final = 0.05
 """A page that is higher than the plan's by less changes nothing that a person keys in or sees."""
 
 
+CORNERS: Final = (
+    "Let the corner ticks run too, because they hold the file's size. Set them to zero power, so that they leave no "
+    "mark, "
+    "or put paper tape under them."
+)
+"""What is done with the ticks at a file's corners."""
+
+
 def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: tuple[float, float]) -> tuple[str, ...]:
     """What has to be seen in the marking program after import, and how the item stands then."""
     if made.flats:
@@ -29,21 +37,21 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
             start,
             f"Every file measures {size[0]:.3f} × {size[1]:.3f} mm after import, whatever its slice looks like: keep "
             "it in the middle of the field.",
-            f"Turn {math.degrees(made.index_rad):.4f}° from one slice to the next, blank ones too. Start with the "
+            f"Turn {math.degrees(made.index_rad):.4f}° from one slice to the next, blank slices too. Start with the "
             "lowest number, farthest left on the item.",
-            "Mark the small ticks at the corners at zero power, or on tape.",
+            CORNERS,
         )
     lines = [
         start,
         f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, the first one begins at "
         f"{-made.slices * made.file_slice_mm / 2:.3f} mm from the middle.",
         f"After import the file measures {size[0]:.3f} × {size[1]:.3f} mm.",
-        "Extra per slice: 0.",
-        "White wedges between the slices are right: they close on the item.",
-        "Mark the corner ticks at zero power, or on tape.",
+        "Type 0 for the extra per slice.",
+        "White wedges between the slices are right: on the item they close.",
+        CORNERS,
     ]
     if made.closed and made.turn_slices < made.slices:
-        lines.append("The last slice is blank: this makes the count odd.")
+        lines.append("The last slice is blank, to make the number of slices odd.")
     return tuple(lines)
 
 
@@ -60,21 +68,22 @@ def _flats_must_show(
         return (
             start,
             f"Every file measures {size[0]:.3f} × {size[1]:.3f} mm after import: keep it in the middle of the field.",
-            f"Turn {turn} from one flat to the next, blank ones too. Start with the lowest number, farthest left.",
-            "Mark the small ticks at the corners at zero power, or on tape.",
+            f"Turn {turn} from one flat to the next, blank flats too. Start with the lowest number, farthest left.",
+            CORNERS,
         )
     lines = [
         start,
         (
             f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, one flat each, the first one begins "
-            f"at {-made.slices * made.file_slice_mm / 2:.3f} mm from the middle. It turns {turn} from one to the "
-            "next."
+            f"at {-made.slices * made.file_slice_mm / 2:.3f} mm from the middle. The item turns {turn} from one slice "
+            "to "
+            "the next."
             if made.slices > 1
             else f"The program shows one slice of {made.file_slice_mm:g} mm: the flat."
         ),
         f"After import the file measures {size[0]:.3f} × {size[1]:.3f} mm.",
-        "Extra per slice: 0.",
-        "Mark the corner ticks at zero power, or on tape.",
+        "Type 0 for the extra per slice.",
+        CORNERS,
     ]
     if made.slices > made.flats:
         lines.append("The first and the last slice are the same flat: one of them is blank.")
@@ -101,7 +110,7 @@ def hatch_advice(made: SheetOrder) -> tuple[str, ...]:
         count = 2 * math.sin(made.index_rad / 2) * high / made.line_spacing_mm
         lines.append(
             "Lines along the item would work on this straight wall if a slice were a whole number of lines wide, but "
-            f"it is {count:.2f}."
+            f"a slice is {count:.2f} lines wide."
         )
     else:
         lines.append("Lines along the item would show at the seams: a slice's width changes with the height here.")
@@ -120,20 +129,20 @@ def notes(made: SheetOrder, shown: SheetComposition, split: Split, more: float |
         told.append("Seams cross no ink.")
     if more is not None:
         told.append(
-            f"Ask for two more blank slices: then the seams could move further and cross only {more:.1f} mm of ink."
+            f"Ask for two more blank slices: then the seams can move further, and cross only {more:.1f} mm of ink."
         )
     if made.flats:
         told += _flats_notes(made, shown)
     else:
         told.append(
             f"Each slice ends {1000 * made.inset_mm:.0f} µm before its seam, because marks spread: a gap of "
-            f"{1000 * made.marked_width_mm:.0f} µm just closes. Planned overlap: {1000 * made.overlap_mm:.0f} µm. A "
-            "gap ladder measures your own gap."
+            f"{1000 * made.marked_width_mm:.0f} µm just closes. Planned overlap: {1000 * made.overlap_mm:.0f} µm. Mark "
+            "a gap ladder to measure your own gap."
         )
     if made.height_mm > split.sheet_height_mm + HEIGHT_TOLD_MM or made.slices != split.slices:
-        told.append("The plan did not know the artwork's size: use the figures here.")
+        told.append("The plan did not know the artwork's size: type the numbers from here.")
     if len(shown.parts) > 1:
-        told.append(f"The apex climbs too far for one focus: {len(shown.parts)} parts, each with files of its own.")
+        told.append(f"The apex climbs too far for one focus: mark {len(shown.parts)} parts, each from its own files.")
     return tuple(told)
 
 
@@ -143,7 +152,7 @@ def _flats_notes(made: SheetOrder, shown: SheetComposition) -> list[str]:
     left = from_axis * math.tan(math.pi / made.flats) - shown.half_width_mm
     told = [
         f"The ink ends {max(left, 0.0):.2f} mm before a sharp corner at its nearest. If corners are rounded or turned "
-        "down, measure the flat part: marks beyond it are wider, weaker and out of place."
+        "down, measure the flat part: marks beyond the flat part are wider, weaker and out of place."
     ]
     farthest = max(abs(k - made.slices // 2) for k, one in enumerate(shown.parts[0].columns) if len(one.points_mm))
     off = farthest * abs(made.index_rad - 2 * math.pi / made.flats)

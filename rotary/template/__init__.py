@@ -124,21 +124,22 @@ def _notes(made: Plan, shape: Shape, wish: TemplateWish, cover: Cover, misfit: M
     told = [
         "Print at 100 % (actual size, not fitted to the page), then measure both bars. If they are not 100 mm, enter "
         "both lengths and print again.",
-        "Wrap the paper with the print outside, rim up. On glossy walls tape it so that it can't slide.",
+        "Wrap the paper with the print outside, rim up. On glossy walls tape the paper so that it can't slide.",
     ]
     if cover.flap:
         told.append(
-            "The ends must meet. If they don't, your diameter is off by a third (1/π) of the gap: measure it again."
+            "The ends must meet. If they don't, your diameter is off by a third (1/π) of the gap: measure the diameter "
+            "again."
         )
     else:
         told.append("The paper stays clear of the handle: its two ends lie along the handle's sides.")
     if misfit.stands_off_mm > SEEN_MM:
         at = height_from_s_mm(item, shape, misfit.at_mm)
         told.append(
-            f"Paper can't follow this wall. It stands off by up to {misfit.stands_off_mm:.2g} mm, {at:.4g} mm from "
-            f"{item.end_words(item.heights_from)}, and a level line all round there is {misfit.longer_mm:.2g} mm "
-            "longer on the paper. Trust only the centre line and the level line. Cut darts into the edge, or make the "
-            "artwork less high."
+            f"The paper does not lie flat on this wall: {at:.4g} mm from {item.end_words(item.heights_from)} the paper "
+            f"stands off by up to {misfit.stands_off_mm:.2g} mm, and is {misfit.longer_mm:.2g} mm too long all round. "
+            "Trust only the centre line and the level line. Cut darts into the paper's edge, or make the artwork less "
+            "high."
         )
     if shape.flats:
         told.append("Fold at the sharp corners. Real corners are rounded, so the paper is a little long.")

@@ -248,14 +248,16 @@ def _doubts(readings: Sequence[DepthReading], dose_j_mm2: float) -> tuple[str, .
         if abs(each[worst] - mean) > ODD * spread[worst]:
             one = readings[worst]
             notes.append(
-                f"{one.depth_um:g} µm after {one.passes} passes does not fit the other readings: measure it again."
+                f"{one.depth_um:g} µm after {one.passes} passes does not fit the other readings: measure this depth "
+                "again."
             )
         counts = np.array([one.passes for one in readings])
         few, many = each[counts == counts.min()].mean(), each[counts == counts.max()].mean()
         if counts.max() >= 2 * counts.min() and many < 0.7 * few:
             notes.append(
                 f"A pass took {few:.2f} µm at first and {many:.2f} µm later: deep grooves cut more slowly (melt stays "
-                "in, the floor leaves the focus). Trust the reading nearest to your depth. Lower the focus as you go."
+                "in, the floor leaves the focus). Trust the reading nearest to your depth. Lower the focus as the "
+                "groove gets deeper."
             )
     return tuple(notes)
 

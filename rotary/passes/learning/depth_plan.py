@@ -62,7 +62,9 @@ def depth_plan_for(setup: Setup, depths: Sequence[DepthReading], draws: int) -> 
             free = free.model_copy(update={"passes": count})
     except Refused as refused:
         says = "; ".join(fault.says for fault in refused.faults)
-        return DepthPlan(wishes, None, 0, (f"The saved depth readings are not used, because one {says}.",))
+        return DepthPlan(
+            wishes, None, 0, (f"The plan leaves out the saved depth readings, because one of them {says}.",)
+        )
     parts = depth_of_parts_um(belief, count, dose) / (1e3 * dose * count)
     return DepthPlan(free, _draws_of(parts, draws_for(item, metal, None, laser, draws)), len(own), belief.notes)
 

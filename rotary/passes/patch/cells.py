@@ -138,7 +138,9 @@ def named_patch(number: int, readings: Sequence[Reading], item: Item, laser: Las
     if not same_material(found, item, laser):
         one = found.looks[0]
         whose = f"{brief(one.coating)} on {brief(one.metal)}, marked with {brief(one.laser, 60)}"
-        raise refuse("patch", f"{found} is of {whose}, not of this job: name the job that it was printed for.")
+        raise refuse(
+            "patch", f"{found} is for {whose}, not for this job: name the job that you printed that patch for."
+        )
     return found
 
 
@@ -150,14 +152,17 @@ def patch_to_read(readings: Sequence[Reading], item: Item, laser: LaserAndLens) 
     if found:
         numbers = " or ".join(f"--patch {record.name.removeprefix('patch ')}" for record in found)
         said = " and ".join(map(str, found))
-        raise refuse("patch", f"{len(found)} patches still wait to be read, {said}: say which with {numbers}.")
+        raise refuse("patch", f"you have {len(found)} patches still to read, {said}: add {numbers}.")
     mine = [record for record in patches_in(readings) if is_for_job(record, item, laser)]
     if mine:
         number = mine[-1].name.removeprefix("patch ")
-        raise refuse("patch", f"{mine[-1]}: to correct a reading add --patch {number}, else print a new patch.")
+        raise refuse(
+            "patch",
+            f"you have read {mine[-1]} already: to correct a reading add --patch {number}, else print a new patch.",
+        )
     near = [record for record in patches_in(readings) if record.unread]
     others = f". {near[-1]} is of another job" if near else ""
-    raise refuse("patch", f"no patch of this job waits to be read: print one first with rotary patch new JOB{others}.")
+    raise refuse("patch", f"this job has no patch still to read: print one first with rotary patch new JOB{others}.")
 
 
 def same_cells(record: PatchRecord, looks: Sequence[Reading]) -> bool:
