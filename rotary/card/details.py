@@ -284,7 +284,7 @@ def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
     pairs = [
         ("pulse energy", f"{setting.pulse_mj:.3f} mJ"),
         (
-            "spot, and the most energy per area in it",
+            "spot, and its highest energy per area",
             f"{setting.spot_at_surface_um:.0f} µm, {setting.peak_fluence_j_cm2:.2f} J/cm²",
         ),
         ("pulses overlap by, lines overlap by", " and ".join(map(percent, setting.overlaps))),

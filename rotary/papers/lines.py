@@ -99,8 +99,12 @@ def in_inches(text: str) -> str:
 
 
 def figures(pairs: Iterable[tuple[str, str]]) -> list[str]:
-    """Names and values in two columns."""
-    return [line for name, value in pairs for line in wrapped(value, f"  {left(name, 38)}")]
+    """Names and values in two columns, with a blank between them however long a name is.
+
+    >>> figures([("a name that is longer than its whole column", "84 °C")])
+    ['  a name that is longer than its whole column 84 °C']
+    """
+    return [line for name, value in pairs for line in wrapped(value, f"  {left(name, 37)} ")]
 
 
 def few(rows: Sequence[Row], most: int = 9) -> list[Row]:

@@ -146,8 +146,7 @@ class _Texts:
 
     def _shim(self, row: ActionRow) -> str:
         length, base = self.mm(float(row.value)), self.mm(row.base or 0.0)
-        end = end_words(row.end).replace("the ", "the item's ")
-        return f"Shim: {length} under the {row.of} at {end}, {base} from the end that stays down."
+        return f"Shim: {length} under the {row.of} at the item's {row.end}, {base} from the end that stays down."
 
     def _start_angle(self, row: ActionRow) -> str:
         if row.of == "flat":

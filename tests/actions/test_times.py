@@ -165,7 +165,7 @@ def test_it_is_an_estimate_with_a_wide_range_until_two_runs_are_in(plans: dict[s
     assert [time.estimate for time in times if time] == [True, True, False]
     texts = [time_text(time) for time in times if time]
     assert "Estimate:" in texts[0]
-    assert texts[2].endswith("From your last 2 runs.")
+    assert texts[2].endswith("As in your last 2 runs.")
     assert times[2] is not None
     assert times[2].total == pytest.approx(1500.0, rel=0.06)
     parts = times[2].marking + times[2].turning + times[2].pauses + times[2].looking + times[2].handling

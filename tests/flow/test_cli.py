@@ -149,7 +149,7 @@ def test_a_coating_that_must_not_be_marked_has_its_own_exit_code(rotary: Run, tm
         assert "hydrogen fluoride" in out
         assert "hydrogen fluoride" in err
         # No row says how to mark what must not be marked.
-        assert "Slice in the file" not in out
+        assert "Slice width in the file" not in out
     assert json.loads(rotary("plan", "pan.toml", "--json")[1])["removal"]["setting"] is None
 
 

@@ -37,7 +37,7 @@ def unrolled() -> tuple[float, float, float]:
 def test_one_line_says_how_the_artwork_lies() -> None:
     """Width, angle, stretch and what is seen, in this order and these words; the width in inches where asked for."""
     lies = laid(cup())
-    says = "70 mm wide, 101° round at most, stretched 0.98 to 1.02, all seen from the front"
+    says = "70 mm wide, 101° round the item, stretched 0.98 to 1.02, all seen from the front"
     assert distortion_text(distortion_of(lies)) == says
     assert distortion_text(distortion_of(lies), "in") == says.replace("70 mm", "2.76 in")
     assert distortion_text(distortion_of(laid(cup(), 120))).endswith(", 71 % seen from the front")
@@ -80,7 +80,7 @@ def test_on_a_cylinder_nothing_is_stretched() -> None:
     assert (lies.stretch_low, lies.stretch_high) == pytest.approx((1, 1))
     assert lies.angle_deg == pytest.approx(360 * 120 / (pi * 80))
     assert lies.visible_share == pytest.approx(2 * asin(sqrt(0.75)) * 40 / 120)
-    assert distortion_text(lies) == "120 mm wide, 172° round at most, not stretched, 70 % seen from the front"
+    assert distortion_text(lies) == "120 mm wide, 172° round the item, not stretched, 70 % seen from the front"
 
 
 def test_a_full_ring_goes_all_round() -> None:

@@ -81,7 +81,7 @@ def test_a_focus_budget_that_is_overrun_is_said(name: str, tmp_path: Path) -> No
     near = z - z_r * math.sqrt(max((1 + (z / z_r) ** 2) / 1.15 - 1, 0.0)) if z else far
     over = max(-one.focus.total_low_mm - far, one.focus.total_high_mm - near)
     assert abs(over) > 0.02
-    assert ("Focus may be off by" in details(name, tmp_path)) == (over > 0)
+    assert ("Biggest cause:" in details(name, tmp_path)) == (over > 0)
 
 
 @pytest.mark.parametrize("read", [False, True])

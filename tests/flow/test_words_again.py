@@ -99,7 +99,7 @@ def test_what_is_saved_logged_and_repeated_is_the_words(told: Told, tmp_path: Pa
     assert "78.582 × 7.806 mm" in sheet
     told("log", "add", "nut", "--outcome", "clear", "--items", "3", "--passes", "12")
     assert "3 good of 3" in told("profile", "repeat", "nut")
-    assert "Slice in the file 3.742 mm" in told("log", "list", "--settings")
+    assert "Slice width in the file 3.742 mm" in told("log", "list", "--settings")
 
 
 def with_narrow_slices(folder: Path, words: str) -> dict[str, Any]:
@@ -201,7 +201,7 @@ def test_every_flat_has_its_file(told: Told, tmp_path: Path) -> None:
     assert rows_of(again, "type")["passes"]["value"] == 9
     assert "TYPE 1: Power: 80 %." in (plain := told("plan", "hexagon.toml", "--plain"))
     assert "Steps per turn" not in plain
-    assert f"Each other face: turn to it, import its file, the same passes: {names[1]}, {names[2]}." in plain
+    assert f"Other faces: turn to each, import its file ({names[1]}, {names[2]}), the same passes." in plain
     (tmp_path / names[2]).unlink()
     assert actions_of(told, "hexagon.toml")["import"][0]["step"] == "write_file"
 

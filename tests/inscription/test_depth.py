@@ -138,7 +138,7 @@ def test_safe_passes_seldom_go_too_deep_and_sure_ones_seldom_fall_short() -> Non
 def test_readings_that_contradict_each_other_are_told() -> None:
     """A depth three times that of the others, and passes that take ever less, each get a word."""
     odd = posterior(prior(BRASS), [reading(10, 20.0), reading(10, 21.0), reading(10, 60.0)], 1.0)
-    assert any("measure it again" in note for note in odd.notes)
+    assert any("measure this depth again" in note for note in odd.notes)
     fading = posterior(prior(BRASS), [reading(10, 40.0), reading(40, 80.0)], 1.0)
     assert any("cut more slowly" in note for note in fading.notes)
 

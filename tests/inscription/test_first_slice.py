@@ -57,7 +57,7 @@ def test_a_coated_face_is_tried_too(tmp_path: Path) -> None:
     assert "Passes 1 Pause" in text
     assert "Type 1 pass. Mark, let it cool, wipe, look." in text
     assert "Clean at ____ % after ____ passes: note it." in text
-    assert f"that power and those passes, then the last pass: {other}." in text
+    assert f"import its file ({other}), use the noted power and passes, then the last pass." in text
 
 
 def test_faces_of_a_list_are_tried_on_the_first_item_alone(tmp_path: Path) -> None:

@@ -275,7 +275,7 @@ def test_a_number_typed_for_the_strip_has_its_warning(strip: Strip, system: str,
     typed = [line for line in numbered_lines(strip, system) if line.startswith("      ")]
     # As a sheet names them, and those alone that are typed: what is only checked after the import has no line.
     labels = {
-        "file_slice_width": "Slice in the file",
+        "file_slice_width": "Slice width in the file",
         "extra_per_slice": "Extra per slice",
         "typed_steps_per_turn": "Steps per turn of the roller",
         "typed_diameter": "Diameter to type",

@@ -364,7 +364,7 @@ def test_a_stopped_nut_goes_on_with_the_numbers_and_files_of_its_words(
     capsys.readouterr()
     assert main(["resume", "pommel-nut", "--done", "1-3", "--to", str(rest)]) == 0
     told, setup = capsys.readouterr().out, sheet.read_text("utf-8")
-    for label in ("Slice in the file", "Diameter to type"):
+    for label in ("Slice width in the file", "Diameter to type"):
         row = next(line for line in setup.splitlines() if line.strip().startswith(label))
         assert row in told
     files = sorted(rest.glob("*-slice-*-of-11.svg"))

@@ -46,7 +46,7 @@ def test_what_an_old_proof_does_not_store_is_rebuilt_and_marked(bottle: Job, pro
         assert found[name] == (then[name][0], False)
     # An old proof holds the angle in radians to six digits.
     assert float(found["slice_turns"][0]) == pytest.approx(float(then["slice_turns"][0]), abs=1.5e-4)
-    assert "Slice in the file (rebuilt)" in words(repeat)
+    assert "Slice width in the file (rebuilt)" in words(repeat)
     assert "Power (rebuilt)" not in words(repeat)
 
 

@@ -60,7 +60,5 @@ def test_slices_that_would_meet_in_the_file_are_refused() -> None:
     widest = 2 * composition(order, ink).half_width_mm
     assert composition(order._replace(file_slice_mm=widest + 1.001 * LEAST_BLANK_MM), ink).parts
     narrow = widest + 0.999 * LEAST_BLANK_MM
-    with pytest.raises(
-        NoPlan, match=f"drawn {widest:.3f} mm wide leaves too little white in its slice of {narrow:.3f} mm"
-    ):
+    with pytest.raises(NoPlan, match=f"drawn {widest:.3f} mm wide, too wide for a slice width of {narrow:.3f} mm"):
         composition(order._replace(file_slice_mm=narrow), ink)

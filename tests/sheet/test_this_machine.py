@@ -81,7 +81,7 @@ def test_the_program_asks_for_parts_of_steps() -> None:
     made = planned(turning={"typed_decimals": 1})
     typed = {entry.label: entry.text for entry in made.split.key_in}
     diameter = float(typed["Diameter to type"])
-    asked = float(typed["Slice in the file"]) / (np.pi * diameter) * float(typed["Steps per turn"])
+    asked = float(typed["Slice width in the file"]) / (np.pi * diameter) * float(typed["Steps per turn"])
     assert machine_of(made).asked_steps == pytest.approx(asked, abs=1e-8)
     assert abs(asked - round(asked)) > 1e-6
 

@@ -127,7 +127,7 @@ def test_one_that_waits_is_taken_and_of_several_none(tmp_path: Path) -> None:
     kept(tmp_path)
     assert patch_to_read(readings_in(tmp_path), JOB.item, JOB.laser).name == "patch 1"
     kept(tmp_path)
-    with pytest.raises(Refused, match=r"2 patches still wait to be read.*--patch 1 or --patch 2"):
+    with pytest.raises(Refused, match=r"you have 2 patches still to read.*--patch 1 or --patch 2"):
         patch_to_read(readings_in(tmp_path), JOB.item, JOB.laser)
     close_patch("patch 1", tmp_path)
     assert waiting(tmp_path) == ["patch 2"]

@@ -98,7 +98,7 @@ def test_a_beam_diameter_that_nobody_gave_contradicts_nothing() -> None:
     """A small measured spot is doubted, not refused, where the beam diameter is only the usual one."""
     found = optics(head(spot_um=23.0))
     assert found.spot_um == 23
-    assert any("check that it is a 1/e² diameter" in note for note in notes(head(spot_um=23.0), found))
+    assert any("check that you entered a 1/e² diameter" in note for note in notes(head(spot_um=23.0), found))
 
 
 def test_all_contradictions_come_at_once() -> None:

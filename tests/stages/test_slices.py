@@ -110,7 +110,7 @@ def test_what_is_typed_makes_a_controller_turn_the_planned_steps(kind: str, deci
     )
     found = split_of(drive=drive)
     typed = {entry.label: entry.text for entry in found.key_in}
-    column = float(typed["Slice in the file"])
+    column = float(typed["Slice width in the file"])
     steps = float(typed["Steps per turn"])
     if kind == "degrees":
         wanted = float(typed["Angle per slice"]) / 360 * steps

@@ -246,7 +246,7 @@ def test_from_a_pipe_to_profile_and_card(
     assert count > 20
     done = piped("\n" * count + "yes\ncard.txt\n", "regatta-bottle")
     assert done.returncode == 0, done.stdout + done.stderr
-    assert re.search(r"(?m)^TYPE 1: Slice in the file: [0-9.]+ mm", done.stdout)
+    assert re.search(r"(?m)^TYPE 1: Slice width in the file: [0-9.]+ mm", done.stdout)
     assert not DRAWN.search(done.stdout)
     assert len(list((tmp_path / "kept").glob("regatta-bottle-600-ml-*/0001-*.toml"))) == 1
     assert "Regatta bottle 600 ml" in (tmp_path / "card.txt").read_text("utf-8")
@@ -259,7 +259,7 @@ def test_too_few_answers_keep_the_rest(piped: Callable[..., subprocess.Completed
     done = piped("Heron bottle\n", "regatta-bottle")
     assert done.returncode == 0, done.stdout + done.stderr
     assert "No more answers" in done.stdout
-    assert re.search(r"(?m)^TYPE 1: Slice in the file: [0-9.]+ mm", done.stdout)
+    assert re.search(r"(?m)^TYPE 1: Slice width in the file: [0-9.]+ mm", done.stdout)
     assert not (tmp_path / "kept").exists()
 
 

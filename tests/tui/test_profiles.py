@@ -233,7 +233,7 @@ async def test_a_run_is_logged_and_stands_in_the_logbook(person: Person, folder:
     await person.press("ctrl+l")
     screen = await person.see("1 run (1 good), 12 items, 1 spoiled (8.3 %)")
     assert "25 min 00 s" in screen
-    assert "Slice in the file" in screen
+    assert "Slice width in the file" in screen
     await person.press("f6")
     await person.see("Logbook of all jobs")
     await person.press("escape")
