@@ -185,8 +185,8 @@ def _said(sections: Sequence[Section]) -> Iterator[str]:
 def entries_said(entries: Sequence[Entry]) -> list[str]:
     """Numbers to type, in their order.
 
-    >>> entries_said((Entry("Slice in the file", "2.169", "mm"),))
-    ['Slice in the file: 2.169 mm']
+    >>> entries_said((Entry("Slice width in the file", "2.169", "mm"),))
+    ['Slice width in the file: 2.169 mm']
     """
     return [f"{one.label}: {one.figure}" + (f" ({one.why})" if one.why else "") for one in entries]
 

@@ -60,7 +60,7 @@ def _refocus(plan: Plan) -> str:
     """Whether levelling would take off the climb that the focus does not allow."""
     level = plan.turning.level
     if plan.job.turning.levelled or level.shim_mm == 0:
-        cure = f". Even if you level the item, the wall climbs {level.left_mm:.2g} mm"
+        cure = f". Even with the item levelled, the wall climbs {level.left_mm:.2g} mm"
     else:
         left = f", which leaves {level.left_mm:.2g} mm of climb" if level.left_mm > 0.005 else ""
         cure = f", or level the item{left}"

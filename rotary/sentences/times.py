@@ -63,7 +63,7 @@ def _range(low_s: float, high_s: float) -> str:
 
 def time_note(time: JobTime) -> str:
     """How well the head of a paper knows it, and what is added to when it was begun, which paper can't know."""
-    first, done = ("The first item takes", "it is") if time.pieces is None else ("All items take", "they are")
+    first, done = ("The first item takes", "the item is") if time.pieces is None else ("All items take", "all are")
     known = f"Time: as in your last {time.runs} runs."
     if time.estimate:
         known = f"{first} {_range(time.low, time.high)} (estimate{_by_others(time)})."

@@ -232,7 +232,7 @@ def test_it_is_said_by_what_oclock_all_are_done(
     assert time_note(told).endswith(f" Started at ____: all are done about {duration(total)} later.")
     alone = job_time(plans["brass-nut"])
     assert alone is not None
-    assert f"Started at ____: the first is done about {duration(alone.total)} later." in time_note(alone)
+    assert f"Started at ____: the item is done about {duration(alone.total)} later." in time_note(alone)
     assert with_time_text(alone, begun).done == ""
     assert with_time_text(alone, begun).text.startswith("Set-up about ")
 

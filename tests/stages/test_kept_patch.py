@@ -84,7 +84,7 @@ def test_a_kept_patch_is_printed_again_by_its_number(tmp_path: Path) -> None:
     held = JOB.model_copy(update={"passes": Wishes(frequency_khz=50.0)})
     assert printed(tmp_path, job=held, again=1).record == first.record
     other = JOB.model_copy(update={"laser": JOB.laser.model_copy(update={"name": "another laser"})})
-    with pytest.raises(Refused, match="not of this job"):
+    with pytest.raises(Refused, match="not for this job"):
         printed(tmp_path, job=other, again=1)
     with pytest.raises(Refused, match="there is no patch 2: write one of 1"):
         printed(tmp_path, again=2)
@@ -160,7 +160,7 @@ def test_a_patch_of_another_job_is_never_taken_silently(tmp_path: Path, other: d
     if "item" in other:
         assert named_patch(1, readings_in(tmp_path), JOB.item, JOB.laser).name == "patch 1"
     else:
-        with pytest.raises(Refused, match="name the job that it was printed for"):
+        with pytest.raises(Refused, match="name the job that you printed that patch for"):
             named_patch(1, readings_in(tmp_path), JOB.item, JOB.laser)
 
 

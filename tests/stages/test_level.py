@@ -121,7 +121,7 @@ def test_what_no_tilt_cures_is_said() -> None:
     made = made_of(BELLY, {"levelled": True}, cup, tolerances={"fluence_low_share": 0.95, "fluence_high_share": 1.05})
     assert len(made.focus.refocus) > 1
     note = next(note for note in notes(made) if "not level enough for one focus" in note)
-    assert "Even levelled, the wall climbs" in note
+    assert "Even with the item levelled, the wall climbs" in note
     assert "level the item" not in note
 
 
@@ -151,7 +151,7 @@ def test_the_card_gives_a_shim_with_end_and_base_or_none(system: str) -> None:
     """Only what something is put under is called levelled."""
     art = {"width_mm": 30.0, "height_mm": 40.0, "centre_mm": 80.0}
     neck = figures_text(made_of(NECK, {"levelled": True}, art), system)
-    assert "as level as it can lie, put nothing under it" in neck
+    assert "as level as it can, put nothing under it" in neck
     assert "evelled" not in neck
     taper = figures_text(made_of(((0, 88), (160, 70)), {"levelled": True}, art), system)
     size = "8.99 mm" if system == "mm" else "0.3538 in"
