@@ -84,7 +84,7 @@ def _level_pairs(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:
     level = plan.turning.level
     if level.shim_mm == 0:
         return [("level", "the item lies as level as it can, put nothing under it")]
-    name = "shim in place" if plan.focus.levelled else "shim to level the item"
+    name = "shim that levels the item" if plan.focus.levelled else "shim to level the item"
     under = "under the rotary" if plan.job.turning.kind == "rollers" else "under the chuck"
     shim, base = sizes.length(abs(level.shim_mm)), sizes.length(level.base_mm)
     return [(name, f"{shim} {under} at the item's {level.end} end, {base} from the end that stays down")]

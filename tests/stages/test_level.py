@@ -155,7 +155,7 @@ def test_the_card_gives_a_shim_with_end_and_base_or_none(system: str) -> None:
     assert "evelled" not in neck
     taper = figures_text(made_of(((0, 88), (160, 70)), {"levelled": True}, art), system)
     size = "8.99 mm" if system == "mm" else "0.3538 in"
-    assert f"levelled, with {size} under the chuck's base at the rim end, " in taper
+    assert f"shim that levels the item {size} under the chuck at the item's rim end, " in taper
 
 
 def test_heights_read_at_the_artworks_ends_ask_for_what_is_left() -> None:
