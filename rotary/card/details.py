@@ -132,7 +132,11 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
                 "seams gap or overlap by at most",
                 f"{sizes.fine(plan.seams.within_mm, signed=False)} {sizes.fine_unit} on 19 of 20 items",
             ),
-            ("all slices together turn too far by", f"{sizes.fine(cut.drift_mm)} {sizes.fine_unit}"),
+            (
+                "all slices together turn",
+                f"{sizes.fine(abs(cut.drift_mm), signed=False)} {sizes.fine_unit} too "
+                f"{'far' if cut.drift_mm >= 0 else 'little'}",
+            ),
             ("limit that sets the slice width", slices.NAMES[cut.governing]),
         )
     )

@@ -9,6 +9,7 @@ import numpy as np
 from rotary.artwork.rings import Rings, list_from_rings
 from rotary.artwork.wall import on_wall
 from rotary.formulas.arrays import Floats
+from rotary.item import End
 from rotary.papers.drawing import (
     BLACK,
     CENTRE,
@@ -183,9 +184,10 @@ def side_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPictur
     texts = (f"{_scale_words(scale)}; {KEY}{rests}", f"{KEY}{rests}", KEY, "thick: artwork")
     text = next((text for text in texts if wide_mm(text, LETTER_MM, "narrow") <= wide), "")
     marks.append(Words(text, 0.0, 0.6, LETTER_MM, face="narrow"))
+    up: End = "rim" if plan.turning.tilt_rad >= 0 else "base"
     says = (
         f"focus {sizes.by_hand(apex + lens)} over the bed, apex {sizes.by_hand(apex)}, axis tilted "
-        f"by {np.degrees(plan.turning.tilt_rad):.2f}°."
+        f"by {np.degrees(abs(plan.turning.tilt_rad)):.2f}°, {plan.job.item.end_words(up)} higher."
     )
     return PaperPicture(wide, high, tuple(marks), "Side view", says)
 
@@ -208,7 +210,7 @@ def unrolled(plan: Plan, sizes: Sizes, wide: float, high: float, rings: Rings | 
     left = wide - wide_mm("rim", LETTER_MM) - 2.0
     marks.append(Words(clipped(right, left, LETTER_MM, "narrow"), wide, high - LETTER_MM, LETTER_MM, "end", "narrow"))
     widths = ", ".join(sizes.length(w) for w in dict.fromkeys((lies.width_top_mm, lies.width_bottom_mm)))
-    says = f"{widths} wide, {100 * lies.visible_share:.0f} % seen, {sizes.length(lies.gap_mm)} unmarked"
+    says = f"{widths} wide, {100 * lies.visible_share:.0f} % seen, {sizes.length(lies.gap_mm)} left free"
     marks.append(Words(clipped(f"base   {says}", wide, LETTER_MM, "narrow"), 0.0, 0.6, LETTER_MM, face="narrow"))
     return PaperPicture(wide, high, tuple(marks), "Wall unrolled", f"{says}, {many}.")
 

@@ -11,11 +11,11 @@ ALL_SEEN: Final = 0.995
 
 _SAYS: Final[dict[LayoutNoteId, str]] = {
     "ends_differ": (
-        "All round, the artwork's two ends miss each other by {top_mm:+.3g} mm at the top and {bottom_mm:+.3g} mm at "
-        "the bottom (+ gap, - overlap). Lay the artwork with the taper, then the ends meet "
+        "All round, the artwork's two ends {top_mm} at the top and {bottom_mm} at the bottom. Lay the artwork with the "
+        "taper, then the ends meet "
         "evenly."
     ),
-    "ends_miss": "All round, the artwork's two ends miss each other by {gap_mm:+.3g} mm (+ gap, - overlap).",
+    "ends_miss": "All round, the artwork's two ends {gap_mm}.",
     "follows_taper": (
         "The artwork follows the taper: {upper_mm:.4g} mm wide at the top, {lower_mm:.4g} mm at the bottom."
     ),
@@ -35,17 +35,28 @@ _SAYS: Final[dict[LayoutNoteId, str]] = {
 
 def notes(layout: Layout) -> tuple[str, ...]:
     """What has to be known of how the artwork lies."""
-    return tuple(_SAYS[note.id].format(**note.values) for note in layout.notes)
+    each = ((note.id, {name: _value(name, of) for name, of in note.values.items()}) for note in layout.notes)
+    return tuple(_SAYS[name].format(**values) for name, values in each)
+
+
+_GAPS: Final = ("top_mm", "bottom_mm", "gap_mm")
+
+
+def _value(name: str, of: float | str) -> float | str:
+    """A value as its sentence needs it: how far two ends miss each other is said in words."""
+    if name not in _GAPS or isinstance(of, str):
+        return of
+    return f"{'gap' if of >= 0 else 'overlap'} by {abs(of):.3g} mm"
 
 
 def distortion_text(lies: Distortion, system: str = "mm") -> str:
-    """The figures in one line, such as "70 mm wide, 101° round at most, stretched 0.98 to 1.02, all seen ..."."""
+    """The figures in one line, such as "70 mm wide, 101° round at most, stretched 0.98 to 1.02 times, all seen ..."."""
     low, high = f"{lies.stretch_low:.2f}", f"{lies.stretch_high:.2f}"
     seen = "all" if lies.visible_share >= ALL_SEEN else f"{100 * lies.visible_share:.0f} %"
     parts = (
         f"{text_from_value(lies.width_mm, 'mm', system, digits=3)} wide",
         "all round" if lies.ring else f"{lies.angle_deg:.0f}° round the item",
-        "not stretched" if low == high == "1.00" else f"stretched {low} to {high}",
+        "not stretched" if low == high == "1.00" else f"stretched {low} to {high} times",
         f"{seen} seen from the front",
     )
     return ", ".join(parts)

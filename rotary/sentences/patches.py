@@ -31,8 +31,8 @@ def belief_change_lines(rows: Sequence[BeliefChange], readings: int) -> list[str
     """What the readings taught: 5, 50 and 95 % of each belief before and after."""
     lines = [
         title(
-            f"After {readings} reading{'s' if readings != 1 else ''}: low, middle and high estimate (9 in 10 lie "
-            "from low to high)"
+            f"After {readings} reading{'s' if readings != 1 else ''}: low, middle and high estimate (9 of 10 "
+            "cases lie from low to high)"
         )
     ]
     cells = [("assumption", "before", "after", "doubt now", "")]
@@ -50,7 +50,7 @@ def suggestion_lines(found: Sequence[Suggestion]) -> list[str]:
     rows = [("changed", "chance", "")]
     for one in found:
         if one.chance is None:
-            rows.append((one.says, "not tried", "no time was left"))
+            rows.append((one.says, "not tried", "there was no time left"))
         elif one.chance < FAIR:
             rows.append((one.says, "no plan", f"less than {percent(FAIR)}"))
         else:

@@ -146,7 +146,7 @@ def _drive(v: _Named) -> tuple[str, str]:
         gear = f"choose a slice width of whole motor cycles (see the other widths), or {gear}"
     if not v.get("tested"):
         gear += ". The motor test on paper tape shows how exactly your motor stops (10 minutes)"
-    believed = "as tested" if v.get("tested") else f"up to {_um(v['stop_mm'])}, not tested yet"
+    believed = "as tested" if v.get("tested") else f"up to {_um(v['stop_mm'])} off, not tested yet"
     return (
         f"one turn may be {100 * v['scale_share']:.2g} % too long or too short ({v['scale_source']}). The motor never "
         f"stops exactly ({believed}), which may open the worst seam by {_um(v['stops_mm'])}{no_cure}",

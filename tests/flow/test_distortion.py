@@ -37,7 +37,7 @@ def unrolled() -> tuple[float, float, float]:
 def test_one_line_says_how_the_artwork_lies() -> None:
     """Width, angle, stretch and what is seen, in this order and these words; the width in inches where asked for."""
     lies = laid(cup())
-    says = "70 mm wide, 101° round the item, stretched 0.98 to 1.02, all seen from the front"
+    says = "70 mm wide, 101° round the item, stretched 0.98 to 1.02 times, all seen from the front"
     assert distortion_text(distortion_of(lies)) == says
     assert distortion_text(distortion_of(lies), "in") == says.replace("70 mm", "2.76 in")
     assert distortion_text(distortion_of(laid(cup(), 120))).endswith(", 71 % seen from the front")

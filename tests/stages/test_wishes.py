@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from rotary.errors import Refused
 from rotary.job import job_from_data, job_from_text, job_text
 from rotary.laser import LaserAndLens, optics
+from rotary.passes.plan.edges import _run
 from rotary.passes.plan.grid import grid, worst_places
 from rotary.plan import plan
 from rotary.shipped import examples
@@ -163,6 +164,7 @@ def test_edges_stand_round_the_chosen_setting() -> None:
     assert 0 < steps.edges.power_low <= power <= steps.edges.power_high <= 1
     assert steps.edges.passes_low <= steps.setting.passes <= steps.edges.passes_high
     assert any(one.id == "edges" for one in steps.remarks)
+    assert _run(np.array([0.1, 0.2, 0.4, 0.21, 0.19]), 2) == (1, 3), "half of the plan's own chance, however small"
 
 
 def test_unknown_controls_are_refused_with_the_nearest() -> None:

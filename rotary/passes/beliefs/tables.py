@@ -51,13 +51,13 @@ def tables(name: str, own: OwnFile | None) -> dict[str, dict[str, Any]]:
     if own is None:
         return every
     shown = brief(own.path, 80)
-    larger = FileTrouble(f"{shown} is too large for a file of assumptions: move it away")
-    with file_trouble(own.path, "read", "repair it, or move it away"):
+    larger = FileTrouble(f"{shown} is too large for a file of assumptions: move the file to another folder")
+    with file_trouble(own.path, "read", "repair the file, or move it to another folder"):
         text = regular_bytes(own.path, LARGEST_BYTES, larger).decode("utf-8")
     try:
         mine = toml_tables(text)
     except (ValueError, RecursionError) as trouble:
-        says = f"{shown} is not a TOML file ({brief(str(trouble), 60)}): repair it, or move it away"
+        says = f"{shown} is not a TOML file ({brief(str(trouble), 60)}): repair the file, or move it to another folder"
         raise FileTrouble(says) from None
     kind = name.partition(".")[0]
     faults = [Fault(f"{kind}.{brief(key)}", says) for key, table in mine.items() if (says := _wrong(key, table, every))]
@@ -68,7 +68,7 @@ def tables(name: str, own: OwnFile | None) -> dict[str, dict[str, Any]]:
 
 def _wrong(key: str, table: Any, shipped: dict[str, Any]) -> str:
     if not isinstance(table, dict):
-        return f"{brief(key)} is outside of a table: write [name] above it."
+        return f"{brief(key)} stands outside of a table: write a line like [my-enamel] above it."
     if not key.strip() or ":" in key or key == "none":
         return "this can't be a name: write a word without a colon, such as my-enamel."
     if "refused" in shipped.get(key, {}):

@@ -187,14 +187,14 @@ def with_readings_counted(steps: Removal, taught: Posterior | None, item: Item, 
 # the coating is thrown off whole, nothing is learned of ablation, and the other way round.
 _TOLD: Final = (
     ("lifts", "coating lifts off whole", "", None),
-    ("threshold_j_cm2", "wears off: starts at", "J/cm²", 0.0),
-    ("depth_um", "wears off: depth per pulse at 2.7 × start", "µm", 0.0),
-    ("lift_off_j_cm2", "lifts off: from (10 ns)", "J/cm²", 1.0),
-    ("thickest_um", "coating, thickest place", "µm", None),
-    ("metal_j_cm2", "metal: one pulse marks from", "J/cm²", None),
+    ("threshold_j_cm2", "wearing off starts at", "J/cm²", 0.0),
+    ("depth_um", "worn off per pulse at 2.7 × start", "µm", 0.0),
+    ("lift_off_j_cm2", "lifting off starts at (10 ns)", "J/cm²", 1.0),
+    ("thickest_um", "coating at its thickest place", "µm", None),
+    ("metal_j_cm2", "one pulse marks the metal from", "J/cm²", None),
     ("incubation", "later pulses mark more (1: no)", "", None),
-    ("spot_factor", "spot in focus, against the computed", "×", None),
-    ("power_factor", "power that arrives, of the set power", "×", None),
+    ("spot_factor", "spot in focus, times the computed", "×", None),
+    ("power_factor", "power that arrives, times the set", "×", None),
     ("wall_mm", "wall", "mm", None),
 )
 # Fewer draws than this tell no range.

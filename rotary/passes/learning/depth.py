@@ -314,7 +314,7 @@ def finishing_notes(metal: Metal, depth_um: float) -> tuple[str, ...]:
     if depth_um > 20:
         notes.append(
             "Burr: melt stands up at the edges by perhaps a tenth of the depth (estimate, no source). Brush it with "
-            "brass or nylon, then one light pass over the outline."
+            "brass or nylon, then mark one light pass over the outline."
         )
     notes.append(f"After cutting {metal.says}: brush, then isopropyl. Wear gloves, dust and burr are sharp and fine.")
     return tuple(notes)
