@@ -12,8 +12,7 @@ ALL_SEEN: Final = 0.995
 _SAYS: Final[dict[LayoutNoteId, str]] = {
     "ends_differ": (
         "All round, the artwork's two ends {top_mm} at the top and {bottom_mm} at the bottom. Lay the artwork with the "
-        "taper, then the ends meet "
-        "evenly."
+        "taper, then the ends meet evenly."
     ),
     "ends_miss": "All round, the artwork's two ends {gap_mm}.",
     "follows_taper": (

@@ -64,8 +64,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "rules": (
         "Before anything said here follow local rules, the machine's own manual and licensed practice. Leave what "
-        "needs "
-        "a licence to those who hold one.",
+        "needs a licence to those who hold one.",
         "First follow local rules, machine manual and licensed practice.",
     ),
     "coating_refused": ("Do not mark. {coating}: {refused}.", ""),
@@ -88,8 +87,8 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "stainless_corrosion": (
         "Stainless steel rusts sooner where it is bare or heat-tinted. If the item must last, have the bare steel "
-        "passivated (an acid bath against rust). "
-        "Never mark a surface that touches food: its maker and local rules decide on food contact.",
+        "passivated (an acid bath against rust). Never mark a surface that touches food: its maker and local rules "
+        "decide on food contact.",
         "Marked stainless rusts sooner. Never mark where food touches it.",
     ),
     "rust": (

@@ -34,8 +34,7 @@ _SAYS: Final[dict[TurnNoteId, str]] = {
     ),
     "may_tip": "The item may tip, because its balance point lies beyond the rollers: weigh down the light end.",
     "hangs_between": "Part of the item is too thin for rollers this far apart and hangs between them: make sure that "
-    "it touches "
-    "nothing there.",
+    "it touches nothing there.",
     "may_wedge": "The item sits deep between the rollers and may wedge: bring the rollers closer together.",
     "may_roll_off": "The item sits high on the rollers and may roll off: move the rollers farther apart.",
 }

@@ -20,8 +20,7 @@ HEIGHT_TOLD_MM: Final = 0.05
 
 CORNERS: Final = (
     "Let the corner ticks run too, because they hold the file's size. Set them to zero power, so that they leave no "
-    "mark, "
-    "or put paper tape under them."
+    "mark, or put paper tape under them."
 )
 """What is done with the ticks at a file's corners."""
 
@@ -76,8 +75,7 @@ def _flats_must_show(
         (
             f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, one flat each, the first one begins "
             f"at {-made.slices * made.file_slice_mm / 2:.3f} mm from the middle. The item turns {turn} from one slice "
-            "to "
-            "the next."
+            "to the next."
             if made.slices > 1
             else f"The program shows one slice of {made.file_slice_mm:g} mm: the flat."
         ),

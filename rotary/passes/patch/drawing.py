@@ -33,7 +33,7 @@ def patch_svg(record: PatchRecord) -> str:
         '<?xml version="1.0" encoding="UTF-8"?>',
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:g}mm" height="{height:g}mm" '
         f'viewBox="0 0 {width:g} {height:g}">',
-        f"  <title>{_text(f'Proof {record.name}')}: true size; one group a cell, each with its own setting</title>",
+        f"  <title>{_text(f'Test {record.name}')}: true size; one group per cell, each with its own setting</title>",
         f"  <desc>For all cells: {_text(same)}. The group labels is for paper only: it is not marked.</desc>",
         *cells,
         f'  <g id="labels" font-family="sans-serif" font-size="{_LETTER_MM:g}" fill="#808080">',
