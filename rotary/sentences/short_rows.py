@@ -52,7 +52,9 @@ _SHORT: Final[dict[str, Callable[["ActionRow", Mm], str]]] = {
     "vessel": lambda _row, _mm: "lid off, empty, dry",
     "jaw_end": lambda row, _mm: f"put {_end(row)} in the jaws",
     "end_stop": lambda row, _mm: f"push {_end(row)} against a fixed stop",
-    "shim": lambda row, mm: f"{mm(float(row.value))} shim under the {row.end} end, {mm(row.base)} from the other",
+    "shim": lambda row, mm: (
+        f"{mm(float(row.value))} shim under the {row.end} end, {mm(row.base)} from the end that stays down"
+    ),
     "level": lambda _row, _mm: "put nothing under it",
     "field_middle": lambda row, mm: f"{mm(float(row.value))} from {_end(row)} goes under the field's middle",
     "witness_marks": lambda row, mm: f"draw crosses at {mm(float(row.value))} and {mm(row.rim_at)}",

@@ -35,7 +35,7 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
         return (
             start,
             f"Every file measures {size[0]:.3f} × {size[1]:.3f} mm after import, whatever its slice looks like: keep "
-            "it in the middle of the field.",
+            "the file in the middle of the field.",
             f"Turn {math.degrees(made.index_rad):.4f}° from one slice to the next, blank slices too. Start with the "
             "lowest number, farthest left on the item.",
             CORNERS,
@@ -60,13 +60,13 @@ def _flats_must_show(
     """The same for a faceted item, where each column is a flat."""
     start = (
         f"Turn the item until its flat at {math.degrees(shown.middle_rad):.3f}° from the front (+ to the right) lies "
-        "level under the field's middle. Check with the pointer at both its sides."
+        "level under the field's middle. Check with the pointer at both sides of the flat."
     )
     turn = f"{math.degrees(made.index_rad):.4f}°"
     if wish.arrangement != "one-sheet":
         return (
             start,
-            f"Every file measures {size[0]:.3f} × {size[1]:.3f} mm after import: keep it in the middle of the field.",
+            f"Every file measures {size[0]:.3f} × {size[1]:.3f} mm after import: keep each in the middle of the field.",
             f"Turn {turn} from one flat to the next, blank flats too. Start with the lowest number, farthest left.",
             CORNERS,
         )

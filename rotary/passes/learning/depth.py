@@ -306,8 +306,8 @@ def part_warmth(body: Shape, metal: Metal, setting: Setting, ink_mm2: float, tim
 def finishing_notes(metal: Metal, depth_um: float) -> tuple[str, ...]:
     """The finishing pass, the mark's tone, burr and clean-up, in sentences; common practice, no source."""
     notes = [
-        "Last pass, at full depth: about a third of the power, twice the speed, the finest lines. It smooths the "
-        "floor and adds little depth (common practice, no source).",
+        "For the last pass, at full depth, set about a third of the power, twice the speed, the finest lines. It "
+        "smooths the floor and adds little depth (common practice, no source).",
         "Dark or bright: a slow last pass slightly out of focus tends to darken steel and titanium. A fast one in "
         "focus leaves them bright. Brass and aluminium darken little. Estimate, no source: try both on a spare part.",
     ]
@@ -316,5 +316,8 @@ def finishing_notes(metal: Metal, depth_um: float) -> tuple[str, ...]:
             "Burr: melt stands up at the edges by perhaps a tenth of the depth (estimate, no source). Brush it with "
             "brass or nylon, then mark one light pass over the outline."
         )
-    notes.append(f"After cutting {metal.says}: brush, then isopropyl. Wear gloves, dust and burr are sharp and fine.")
+    notes.append(
+        f"After cutting {metal.says}: brush the part, then wipe it with isopropyl. Wear gloves: dust and burr are "
+        "sharp and fine."
+    )
     return tuple(notes)
