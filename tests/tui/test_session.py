@@ -225,6 +225,19 @@ def test_a_verdict_on_older_values_marks_nothing(session: Session) -> None:
     assert not session.faults()
 
 
+def test_numbers_of_the_job_before_never_stand_at_the_next(session: Session, bottle: dict[str, Any]) -> None:
+    """The core may still be at the job that was there before: its answer is about another item."""
+    late = judge(session.request())
+    session.open({})
+    assert not session.accept(late)
+    assert (session.verdict, session.plan, session.actions) == (None, None, None)
+    session.open(bottle)
+    asked = session.request()
+    session.edit("artwork.width", "70 mm")
+    assert session.accept(judge(asked))
+    assert session.plan is not None
+
+
 def test_saving_keeps_a_profile_and_leaves_nothing_unsaved(session: Session) -> None:
     """What was saved is on disk and can be planned again."""
     from rotary.store.keeping import load

@@ -224,11 +224,13 @@ class Session(FormValues):
         return tuple(sorted(lengths, key=lambda one: -last.get(one[0], -1)))
 
     def accept(self, verdict: Verdict) -> bool:
-        """Take a verdict over; False if it is about values that have changed since."""
+        """Take a verdict over; False if it is on the job that stood here before this one was opened."""
+        if verdict.number < self.first_number:
+            return False
         self.verdict = verdict
         if verdict.plan is not None:
             self.plan, self.actions = verdict.plan, verdict.actions
-        return verdict.number == self.number
+        return True
 
     @property
     def stale(self) -> bool:

@@ -238,7 +238,8 @@ class Desk(TwoPages[None]):
     def on_desk_judged(self, message: Judged) -> None:
         """Take the answer over and paint it."""
         first, before = self.session.actions is None, (self.session.machine_told, self._standing_lines)
-        self.session.accept(message.verdict)
+        if not self.session.accept(message.verdict):
+            return
         last, self._last = self._last, None
         if last is not None and message.verdict.number == self.session.first_number:
             last.store(message.verdict)
