@@ -171,6 +171,7 @@ class Form(PaintedForm, can_focus=True):
         if key == "enter":
             if not self.editor.text and self._open_choice():
                 return True
+            self.finish_field()
             self.go_on()
         elif key == "escape":
             if self.editor.text == self._before:
@@ -391,8 +392,13 @@ class Form(PaintedForm, can_focus=True):
     def on_blur(self) -> None:
         """Typing elsewhere begins a new change."""
         self.close_choice()
-        self.session.settle()
+        self.finish_field()
         self.refresh()
+
+    def finish_field(self) -> None:
+        """What is typed now stays: Esc goes no further back, and typing on is another change."""
+        self.session.settle()
+        self._before = self.editor.text
 
 
 _MOVES = {
