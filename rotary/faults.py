@@ -109,14 +109,15 @@ _LENGTHS: Final = {
 }
 
 
-def _how_to_write(place: _Place) -> str:
-    """An assignment that would be right in form, for example ``wall = "0.5 mm"``."""
+def _how_to_write(place: _Place, named: bool = True) -> str:
+    """An assignment that would be right in form, for example ``wall = "0.5 mm"``, or its value alone."""
     quantity, options = quantity_of(place.wanted), _options(place.wanted)
+    name = f"{place.name} = " if named else ""
     if quantity:
         example = _LENGTHS.get(place.name, quantity.example) if quantity.unit == "mm" else quantity.example
-        return f'{place.name} = "{example}"'
+        return f'{name}"{example}"'
     if options:
-        return f"{place.name} = {listing(options, 'or')}"
+        return f"{name}{listing(options, 'or')}"
     if place.dotted == "laser":
         return 'use_laser = "fibre-30w-160" above all tables, or a table [laser] with its own values'
     if tags := [f'"{tag}"' for model in _models(place.wanted) for tag in _tags(model)]:
@@ -124,10 +125,7 @@ def _how_to_write(place: _Place) -> str:
     if models := _models(place.wanted):
         return f"a table [{place.dotted}] with {listing(_required(models[0])) or 'what it needs'}"
     kinds = {get_origin(kind) or kind for kind in types_behind(place.wanted)}
-    for kind, how in _HOW_TO_WRITE.items():
-        if kind in kinds:
-            return f"{place.name} = {how}"
-    return f'{place.name} = "…", a text in quotes'
+    return name + next((how for kind, how in _HOW_TO_WRITE.items() if kind in kinds), '"…", a text in quotes')
 
 
 _HOW_TO_WRITE: Final = {
@@ -176,8 +174,8 @@ def _sentence(entry: Mapping[str, Any], place: _Place) -> str:
     if kind == "string_too_long":
         return f"is longer than {notes['max_length']} characters: write a shorter one"
     if kind == "finite_number":
-        return f"{brief(given)} can't be used as a number: write {_how_to_write(place)}"
-    return f"{brief(given) or 'an empty text'} can't be used here: write {_how_to_write(place)}"
+        return f"{brief(given)} can't be used as a number: write {_how_to_write(place, named=False)}"
+    return f"{brief(given) or 'an empty text'} can't be used here: write {_how_to_write(place, named=False)}"
 
 
 def _out_of_bounds(

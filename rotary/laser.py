@@ -114,15 +114,15 @@ def _source_faults(head: LaserAndLens) -> Iterator[Fault]:
             yield Fault(
                 "laser.largest_pulse",
                 f"{head.rated_power_w:g} W can't make pulses of {head.largest_pulse_mj:g} mJ, even at "
-                f'the lowest frequency of {low:g} kHz: write at most "{reached:.3g} mJ", '
-                "or the lower frequency that the source allows.",
+                f"the lowest frequency of {low:g} kHz: that takes {head.largest_pulse_mj * low:.5g} W. Correct the "
+                "power, the pulse energy or the frequency.",
             )
         reached = head.largest_pulse_mj * high
         if head.rated_power_w > reached * 1.02:
             yield Fault(
                 "laser.rated_power",
                 f"pulses of at most {head.largest_pulse_mj:g} mJ at up to {high:g} kHz give {reached:.3g} W and "
-                f"never {head.rated_power_w:g} W: write the average power that the source really reaches.",
+                f"never {head.rated_power_w:g} W: correct the power, the pulse energy or the frequency.",
             )
     if not head.pulse_widths_ns:
         yield Fault("laser.pulse_widths", 'no pulse width is given: write for example ["100 ns"].')

@@ -133,7 +133,7 @@ WRONG = """
 2 depth record brass-nut => PASSES=DEPTH is missing: write passes and measured depth, for
 2 depth record brass-nut 10 => 10 is not a reading: write passes and depth, for example "10
 2 depth record brass-nut 10=deep => 10=deep: deep is not a number with a unit: write a
-2 depth record brass-nut x=18um => x=18um: x can't be used here: write passes = a whole number
+2 depth record brass-nut x=18um => x=18um: x can't be used here: write a whole number
 2 depth record brass-nut 10=18um --resolution fine => resolution: fine is not a number with a unit: write a
 2 depth ignore 1 => there is no depth reading 1: none is saved yet
 2 machine shw => rotary machine has no command "shw"; did you mean "rotary

@@ -208,7 +208,8 @@ class Session(FormValues):
     def request(self) -> Request:
         """What the core is to judge now."""
         unasked = tuple(sorted(self.unasked))
-        return Request(self.number, self.data(), self.system, self.today, self._typed_lengths(), unasked)
+        last = self._recent[-1] if self._recent else ""
+        return Request(self.number, self.data(), self.system, self.today, self._typed_lengths(), unasked, last=last)
 
     def _typed_lengths(self) -> tuple[tuple[str, str, float], ...]:
         """The lengths that stand here, the last one typed first."""
