@@ -63,3 +63,13 @@ async def test_from_a_large_picture_on_a_narrow_screen_f5_leads_to_the_drawing(d
         await person.press("f5")
         await person.see("COATING")
         assert app.focused is app.desk.form
+
+
+async def test_names_of_the_focus_budget_are_whole_where_bars_have_little_room(desk: Desk) -> None:
+    """A bar is to be looked at, its name to be read: the bar gives way."""
+    async with desk(60, 20) as person:
+        await person.press("f4", "5")
+        await person.until(lambda: "[5 focus]" in person.screen())
+        table = person.screen().partition("[5 focus]")[2].partition("allowed")[0]
+        assert "drop at the slice" in table
+        assert "…" not in table

@@ -101,7 +101,7 @@ class PaintedForm(Inked):
     def _button(self, place: int, row: Row, width: int, focused: bool) -> list[Segment]:
         sign = "+" if row.kind == "add" else "…"
         if self.goes_to and row.letter:
-            sign = f"[{row.letter}]"
+            sign = f"{row.letter})"
         self._places[place].append((2, width))
         wrong = row.kind == "add" and row.cells[0].key in self._faults
         text = fitted(f"  {sign} {row.label}{f' {MARK}' if wrong else ''}", width)
@@ -109,7 +109,7 @@ class PaintedForm(Inked):
 
     def _fact(self, place: int, row: Row, width: int, focused: bool) -> list[Segment]:
         """One or more facts on a line, the name of their group before them."""
-        head = f"[{row.letter}]{row.label}" if self.goes_to and row.letter else f" {row.label}"
+        head = f"{row.letter}){row.label}" if self.goes_to and row.letter else f" {row.label}"
         wrong = row.label and row.kind == "fact" and any(cell.key in self._faults for cell in row.cells)
         segments = (
             [Segment(padded(fitted(head, HEAD), HEAD), self.ink("bad" if wrong else "strong"))] if row.label else []
