@@ -88,7 +88,9 @@ def _at_their_cause(request: Request, faults: "tuple[Fault, ...]") -> "tuple[Fau
     typed, blamed = [TypedLength(*one) for one in request.typed], {fault.where for fault in faults}
     empty = tuple(fault for fault in faults if fault.kind)
     repair = None if empty else likely_repair(typed, blamed, request.system, partial(_with_value, request))
-    faults = tuple(fault._replace(where=blamed_last(fault.where, request.last)) for fault in faults)
+    faults = tuple(
+        fault if fault.kind else fault._replace(where=blamed_last(fault.where, request.last)) for fault in faults
+    )
     if typed and typed[0].where.endswith(".round"):
         # Of two readings where one is enough, that which was typed last is one too many.
         other = f"{typed[0].where.removesuffix('round')}across"
