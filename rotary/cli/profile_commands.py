@@ -10,10 +10,10 @@ from rotary.cli.jobs import NamedJob, RunJob, SavedJob
 from rotary.cli.options import PaperTo, Stored, group, options, store_of
 from rotary.cli.papers import refuse_lines, setup_sheet
 from rotary.cli.values import File, Files, Inches, Json, Length, Note, Number, Plain, Store, Text, Version
-from rotary.errors import BadArgument, NoPlan
+from rotary.errors import BadArgument, NoPlan, brief
 from rotary.files import is_dry_run
 
-NewName = Annotated[str, Parameter(name="NEW", help="the other name")]
+NewName = Annotated[str, Parameter(name="NEW", help="the new name")]
 Names = Annotated[str, Parameter(name="NAME")]
 
 
@@ -21,7 +21,7 @@ Names = Annotated[str, Parameter(name="NAME")]
 class Today:
     """What is different today from when the job was proven.
 
-    :param today: a job with the turning and laser that stand in the shop today
+    :param today: a job with the turning and laser that you use today
     :param batch: the batch of coating on today's items
     :param anew: make a new plan instead of using the numbers you ran
     """
@@ -43,9 +43,9 @@ def save(job: NamedJob, as_: str | None = None, follows: str | None = None, draw
     content = job.job()
     name = as_ if as_ is not None else content.item.name
     with output.typed():
-        core.naming.checked_name(name)
+        core.profile_names.checked_name(name)
     plan = job.plan_of_marks()
-    stamp = core.keeping.load(name, job.profiles, follows).version.stamp if follows is not None else None
+    stamp = core.stored_profiles.load(name, job.profiles, follows).version.stamp if follows is not None else None
     with output.waiting("laying out the artwork"):
         wish = core.profiles.SaveWish(name, stamp, tuple(drawing or ()))
         saved = core.profiles.save_job(content, plan, wish, job.profiles, job.drawings, core.marking.drawn_marks)
@@ -63,34 +63,34 @@ def list_(
     json: Json = False,
     store: Store = None,
 ) -> int:
-    """List or search the saved jobs, those proven last first.
+    """List or search the saved jobs. Those that you proved last come first.
 
     Example: rotary profile list green --at-most "90 mm"
 
     :param words: words to find in name, note, coating or laser
-    :param at_least: only items at least this thick everywhere
-    :param at_most: only items at most this thick everywhere
+    :param at_least: only items with at least this diameter everywhere
+    :param at_most: only items with at most this diameter everywhere
     :param coating: only this coating
     :param laser: only this laser and lens
     :param proven: only proven jobs
     """
     if at_least is not None and at_most is not None and at_least > at_most:
-        raise BadArgument(f"no item is at least {at_least:g} mm and at most {at_most:g} mm: swap the two")
+        raise BadArgument(f"--at-least {at_least:g} mm is more than --at-most {at_most:g} mm: swap the two")
     folder = store_of(store)
     everything = core.index.entries(folder)
     chosen = core.index.search(everything, " ".join(words), at_least, at_most, coating, laser, proven)
     none = f"nothing is saved in {folder} yet. To save a job: rotary profile save JOB --as NAME"
-    none = f"none of the {len(everything)} saved jobs fits" if everything else none
+    none = f"none of the {len(everything)} saved jobs fits your search" if everything else none
     data = [{**asdict(entry), "path": str(folder / entry.home)} for entry in chosen]
     return output.answer(json, data, [line for entry in chosen for line in entry.lines(folder)] or [none])
 
 
 def find(job: NamedJob, json: Json = False) -> int:
-    """List the saved jobs nearest to an item you just measured.
+    """List the saved jobs whose items are most like the item you just measured.
 
     Example: rotary profile find cup.toml
     """
-    near = core.finding.nearest(job.job().item, core.index.entries(job.profiles), system=job.system)
+    near = core.near_profiles.nearest(job.job().item, core.index.entries(job.profiles), system=job.system)
     data = [{"name": one.entry.name, "off_mm": one.off_mm, "differs": one.differs} for one in near]
     lines = [line for one in near for line in (one.summary(job.system), *(f"    ! {text}" for text in one.differs))]
     return output.answer(json, data, lines or ["no saved job has an item like this one"])
@@ -133,7 +133,7 @@ def repeat(
 
 
 def proven(profile: RunJob, version: Version = None) -> int:
-    """Mark a saved job proven: you ran it, and it came out as wanted.
+    """Mark a saved job proven: you ran it, and it came out well.
 
     Example: rotary profile proven "regatta bottle" --batch April
     """
@@ -155,7 +155,7 @@ def note(profile: Stored, text: Annotated[Text, Parameter(name="TEXT")], /) -> i
     """
     if not text.strip() or len(text) > 2000:
         raise BadArgument("a remark has 1 to 2000 letters: write what to know next time")
-    return output.report_saved(core.noting.add_note(profile.home, text), "noted in")
+    return output.report_saved(core.additions.add_note(profile.home, text), "noted in")
 
 
 def reading(
@@ -176,20 +176,20 @@ def reading(
     :param ignore: ignore reading N; it stays on file
     """
     if ignore is not None:
-        return output.report_saved(core.noting.strike_reading(profile.home, ignore), "left out in")
+        return output.report_saved(core.additions.strike_reading(profile.home, ignore), "ignored in")
     if of is None or shows is None:
-        raise BadArgument('a reading needs a name and a result: write --of "test patch" --shows clean')
+        raise BadArgument('a reading needs its name and what it showed: write --of "test patch" --shows clean')
     texts = {"on": core.record.now(), "of": of, "shows": shows, "place": place, "note": note}
     entry = output.wish_of(core.record.RunReading, texts)
-    return output.report_saved(core.noting.add_reading(profile.home, entry), "written into")
+    return output.report_saved(core.additions.add_reading(profile.home, entry), "written into")
 
 
 def copy(profile: Stored, new: NewName, /, *, version: Version = None) -> int:
-    """Copy a saved job to another name.
+    """Copy a saved job under another name.
 
     Example: rotary profile copy "mug" "blue mug"
     """
-    return output.report_saved(core.keeping.copy(profile.name, new, profile.profiles, version), "copied to")
+    return output.report_saved(core.stored_profiles.copy(profile.name, new, profile.profiles, version), "copied to")
 
 
 def rename(profile: Stored, new: NewName, /) -> int:
@@ -197,7 +197,7 @@ def rename(profile: Stored, new: NewName, /) -> int:
 
     Example: rotary profile rename "mug" "old mug"
     """
-    return output.report_saved(core.keeping.rename(profile.name, new, profile.profiles), "now called")
+    return output.report_saved(core.stored_profiles.rename(profile.name, new, profile.profiles), "now called")
 
 
 def history(profile: Stored, /, *, json: Json = False) -> int:
@@ -231,7 +231,10 @@ def compare(
     among = core.places.versions(profile.home)
     if with_ is None and before is None and len(among) > 1:
         before = core.places.label(among[-2], among)
-    one, other = core.keeping.load(name, folder, before), core.keeping.load(with_ or name, folder, after)
+    one, other = (
+        core.stored_profiles.load(name, folder, before),
+        core.stored_profiles.load(with_ or name, folder, after),
+    )
     changes = core.changes.profile_changes(one.profile, other.profile, "in" if inches else "mm")
     title = f"from {one.profile.saved.name}, version {one.label}, to {other.profile.saved.name}, {other.label}:"
     lines = [f"  {change.text}" for change in changes] or ["  nothing differs"]
@@ -239,13 +242,13 @@ def compare(
 
 
 def restore(profile: Stored, /, *, version: Version = None) -> int:
-    """Make an older version the newest, or take back a deleted job.
+    """Make an older version the newest, or bring back a deleted job.
 
     Example: rotary profile restore "regatta bottle" --version 2
     """
     if version is not None:
         return output.report_saved(core.history.restore(profile.home, version), "restored")
-    return output.report([f"taken back: {core.history.restore_from_bin(profile.name, profile.profiles)}"])
+    return output.report([f"brought back: {core.history.restore_from_bin(profile.name, profile.profiles)}"])
 
 
 def resolve(profile: Stored, version: Annotated[str, Parameter(name="N")], /) -> int:
@@ -264,7 +267,7 @@ def delete(profile: Stored, /) -> int:
     Example: rotary profile delete "old mug"
     """
     place = core.history.discard(profile.name, profile.profiles)
-    return output.report([f"in the bin: {place}. To take it back: rotary profile restore"])
+    return output.report([f"in the bin: {place}. To bring it back: rotary profile restore"])
 
 
 def bin(*, json: Json = False, store: Store = None) -> int:  # noqa: A001
@@ -274,20 +277,20 @@ def bin(*, json: Json = False, store: Store = None) -> int:  # noqa: A001
     """
     deleted = core.history.bin_entries(store_of(store))
     data = [{"name": one.entry.name, "versions": one.entry.count, "deleted": one.at} for one in deleted]
-    lines = [*map(str, deleted), 'take one back with: rotary profile restore "NAME"']
+    lines = [*map(str, deleted), 'bring one back with: rotary profile restore "NAME"']
     return output.answer(json, data, lines if deleted else ["the bin is empty"])
 
 
 def repair(*, store: Store = None) -> int:
-    """Repair saved jobs: set damaged files aside, bring back those deleted by hand.
+    """Repair saved jobs: set damaged files aside, bring back jobs deleted by hand.
 
     Example: rotary profile repair
     """
     done = core.history.mend(store_of(store))
-    counts = f"{len(done.done)} versions repaired, {done.left_over} leftovers of broken-off saves cleared"
+    counts = f"{len(done.done)} versions repaired, {done.left_over} leftovers of unfinished saves removed"
     output.report([*map(str, done.done), counts])
     for trouble in done.troubles:
-        output.complain(f"still in trouble: {trouble}")
+        output.complain(f"not repaired: {trouble}")
     return output.FILE_TROUBLE if done.troubles else output.OK
 
 
@@ -314,8 +317,11 @@ def import_(file: File, /, *names: Names, store: Store = None) -> int:
     folder = store_of(store)
     coming = core.transfer.preview(file, folder)
     output.say(coming.lines())
+    if not coming.profiles:
+        says = "holds no saved job that can be imported: name a file that was written by rotary profile export"
+        raise BadArgument(f"{brief(file, 80)} {says}")
     if is_dry_run():
-        return output.say(["nothing was written. Without --dry-run they are imported"])
+        return output.say(["nothing was written. Leave --dry-run out to import the jobs"])
     return output.report(core.transfer.take(coming, folder, names or None) or ["there was nothing to import"])
 
 

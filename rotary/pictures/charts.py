@@ -27,7 +27,7 @@ from rotary.papers.true_size import LETTER_MM
 from rotary.passes.beliefs.draws import Coating, Draws, material_for, substances
 from rotary.passes.learning.reading import Reading
 from rotary.passes.learning.window_map import WindowMap, window_map
-from rotary.passes.plan.heating import ROOM_C
+from rotary.passes.plan.heat import ROOM_C
 from rotary.pictures.chart import Chart, bar, caption, log_ticks, ticks
 from rotary.plan import Plan
 from rotary.sentences.focus import BUDGET
@@ -229,7 +229,7 @@ def heat(plan: Plan, _sizes: Sizes, wide: float, high: float) -> PaperPicture:
         chart.marks.append(line([(chart.left, half_way), (chart.right, half_way)], FIRM_MM, DASHED))
     chart.frame()
     chart.name_across("pass, darker: the last pass")
-    under = "19 of 20 items stay under" if steps.samples else "middle estimates"
+    under = "19 of 20 items get no hotter" if steps.samples else "middle estimates"
     chart.marks.append(caption(f"heat: the wall after each pass [°C], {under}", wide, high - LETTER_MM))
     other = "not on rollers" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
     foot = f"slice by slice {clock(steps.time_slice_by_slice_s)}, all round {other}"

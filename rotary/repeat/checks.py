@@ -7,7 +7,7 @@ from rotary.units import text_from_value
 
 
 def with_setup_of(job: Job, today: Job) -> Job:
-    """The job as it would be run on the drive and head that another job describes, with its program and eyewear."""
+    """The job as it would be run on the drive and laser that another job describes, with its program and eyewear."""
     return job.model_copy(update={name: getattr(today, name) for name in ("turning", "laser", "program", "shop")})
 
 
@@ -44,7 +44,7 @@ def first_checks(profile: Profile, job: Job, system: str = "mm") -> list[str]:
             at = text_from_value(station.at_mm, "mm", system, digits=4)
             places.append(f"{text_from_value(size, 'mm', system, digits=5)} {how} at {at}")
         checks.append(
-            f"Measure today's item, from {item.end_words(item.heights_from)}: {', '.join(places)}. Within {slack}."
+            f"Measure the item from {item.end_words(item.heights_from)}: {', '.join(places)}, each within {slack}."
         )
     elif item.across_flats_mm:
         flats = text_from_value(item.across_flats_mm, "mm", system, digits=5)

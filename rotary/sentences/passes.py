@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from typing import Final
 
 from rotary.passes.beliefs.draws import substances
-from rotary.passes.plan.setting import AfterId, BeforeId, Direction, PassRemark, PassRemarkId, PassRow, Removal
+from rotary.passes.plan.setting import AfterId, BeforeId, PassRemark, PassRemarkId, PassRow, Removal
 from rotary.plan import Plan
 
 BEFORE: Final[dict[BeforeId, str]] = {
@@ -17,7 +17,6 @@ AFTER: Final[dict[AfterId, str]] = {
     "wipe": "Wipe damp, then with isopropyl. Scrape residue off with plastic or a nylon brush.",
     "seams": "See every seam at a low angle before the item comes off.",
 }
-DIRECTIONS: Final[dict[Direction, str]] = {"around": "around", "along": "along the axis"}
 
 
 def in_ten(chance: float) -> str:
@@ -144,7 +143,7 @@ def _defocused(steps: Removal) -> str:
     )
 
 
-def _other_heads(steps: Removal) -> str:
+def _other_lasers(steps: Removal) -> str:
     others = next(one for one in steps.remarks if one.id == "other_heads").values["others"]
     return (
         f"{others} of the {steps.readings} reading{'s' * (steps.readings != 1)} were made with another laser or "
@@ -155,13 +154,13 @@ def _other_heads(steps: Removal) -> str:
 _OF_PLAN: Final[dict[PassRemarkId, Callable[[Removal], str]]] = {
     "edges": _edges,
     "defocused": _defocused,
-    "other_heads": _other_heads,
+    "other_heads": _other_lasers,
 }
 _REMARKS: Final[dict[PassRemarkId, str]] = {
     "coating_refused": "{coating}: {refused}",
     "too_near": "Any pulse that lifts this coating may mark this metal: the coating starts to lift at about "
     "{starts_j_cm2:.1f} J/cm², the metal is marked from about {stands_j_cm2:.1f} J/cm² after {pulses:.0f} pulses "
-    "(middle estimates, both uncertain by a factor of two or three).",
+    "(middle estimates, either may be two or three times off).",
     "wall_too_thin": "The wall (about {wall_mm:.2f} mm) is too thin to carry the heat away, even with pauses.",
     "wall_unpaused": "Without pauses the wall (about {wall_mm:.2f} mm) can't carry the heat away.",
     "too_little_known": "Too little is known about this coating on this metal: no setting has a fair chance.",
@@ -170,11 +169,11 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "test_patch": "mark a test patch (nine cells, judged by eye, show more than any estimate)",
     "gauge_coating": "measure the coating's thickness with a gauge and enter it (under coating)",
     "measure_spot": "measure the spot and enter it (under laser and lens)",
-    "what_helps": "run rotary plan JOB --suggestions: it tries other lenses, pulses, a thinner coating and a closer "
+    "what_helps": "run rotary plan JOB --suggestions: it tries other lenses, pulses, a thinner coating and a finer "
     "focus",
     "other_process": "use a chemical stripper under a mask, or blasting, if the metal must stay flawless",
     "worst_places": "The odds count the worst places: energy per area from {low_share:.2f} to {high_share:.2f} of the "
-    "planned (drop, slope and runout), thickest and thinnest coating, most and fewest pulses.",
+    "plan's (drop, slope and runout), thickest and thinnest coating, most and fewest pulses.",
     "stays_below": "The wall should stay below about {limit_c:.0f} °C. Above that it tints or scorches (1 in 20 items "
     "sooner).",
     "heat_no_limit": "Heat is no limit here: the part is thick or solid.",

@@ -8,7 +8,7 @@ from typing import Final
 
 from pydantic import ValidationError
 
-from rotary.errors import Fault, FileTrouble, Refused, brief, refuse
+from rotary.errors import Fault, FileTrouble, Predicate, Refused, brief, refuse
 from rotary.faults import faults_of
 from rotary.files import file_trouble, regular_bytes, write_whole
 from rotary.lock import exclusive
@@ -60,7 +60,7 @@ def depth_text(number: int, one: DepthReading) -> str:
 
 def depths_in(path: Path) -> tuple[DepthReading, ...]:
     """The readings of a file, none where there is no file; raises Refused with the line that can't be read."""
-    larger = FileTrouble(f"{brief(path, 80)} is too large for depth readings: move it away")
+    larger = FileTrouble(f"{brief(path, 80)} is too large for depth readings: move the file away")
     with file_trouble(path, "read", "name a file of depth readings, or a new one"):
         try:
             text = regular_bytes(path, LARGEST_BYTES, larger).decode("utf-8")
@@ -84,7 +84,10 @@ def _depths(text: str) -> tuple[DepthReading, ...]:
             faults += faults_of(error, DepthReading, f"line {number}")
         except ValueError:
             faults.append(
-                Fault(f"line {number}", 'is not a reading: write {"passes": 10, "depth": "18 um"}, or take it out')
+                Fault(
+                    f"line {number}",
+                    Predicate('is not a reading: write {"passes": 10, "depth": "18 um"}, or take it out'),
+                )
             )
     if faults:
         raise Refused(faults)

@@ -11,9 +11,9 @@ from rotary.files import file_trouble, is_there, write_whole
 from rotary.store import places, spare
 from rotary.store.formats import profile_from_bytes, version_or_trouble
 from rotary.store.index import ProfileEntry, entries, entry_of
-from rotary.store.keeping import Saved, add_as_it_is, load_from, located, refuse_read_only, save_next
-from rotary.store.naming import same_name
-from rotary.store.proving import standing
+from rotary.store.profile_names import same_name
+from rotary.store.profiles import Saved, add_as_it_is, load_from, located, refuse_read_only, save_next
+from rotary.store.proof import standing
 from rotary.store.record import now
 
 
@@ -33,7 +33,7 @@ class PastVersion:
     @property
     def lines(self) -> list[str]:
         """The version in a line, and what is wrong with it."""
-        side = "  stands beside another" if self.beside else ""
+        side = "  saved beside another version" if self.beside else ""
         first = f"{self.label:>4}  {self.at or 'not readable'}  {self.why or '-'}  {self.says}{side}"
         return [first, *(f"      ! {trouble}" for trouble in (self.trouble, self.doubt) if trouble)]
 
@@ -154,7 +154,7 @@ def restore_from_bin(name: str, folder: Path) -> Path:
 def _join(place: Path, home: Path) -> None:
     """Move all versions of one folder into another; a file is taken away once its bytes are on disk there."""
     if not is_there(home):
-        with file_trouble(place, "moved", "take it back again"):
+        with file_trouble(place, "moved", "bring the job back again"):
             places.rename_synced(place, home)
         return
     if place == places.spare_of(home / "1").parent:
@@ -163,7 +163,7 @@ def _join(place: Path, home: Path) -> None:
         if len(raw := places.read(version.path)) > places.LARGEST_BYTES:
             continue
         add_as_it_is(home, version.stamp, raw)
-        with file_trouble(version.path, "moved", "take it back again"):
+        with file_trouble(version.path, "moved", "bring the job back again"):
             version.path.unlink(missing_ok=True)
     with suppress(OSError):
         place.rmdir()
@@ -183,7 +183,7 @@ class MendedVersion:
     good: str
 
     def __str__(self) -> str:
-        stands = f"version {self.good} stands" if self.good else "no version of it can be opened"
+        stands = f"version {self.good} can be opened" if self.good else "no version of it can be opened"
         return f"{self.name}, version {self.label}: {brief(self.reason, 200)}. {stands}. {self.aside}"
 
 

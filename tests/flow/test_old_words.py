@@ -158,7 +158,7 @@ def test_every_old_word_does_its_work(
     monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "store"))
     monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "rigs"))
     monkeypatch.setattr("tui.browser.server.run", lambda *_: 0)
-    monkeypatch.setattr("tui.plain.ending.run", lambda *_: 0)
+    monkeypatch.setattr("tui.plain.run.run", lambda *_: 0)
     bottle = examples()["regatta-bottle"].read_text("utf-8")
     (tmp_path / "JOB").write_text(
         bottle.replace("[artwork]", '[[artwork.pieces]]\ntext = "Heron"\n\n[artwork]'), "utf-8"
@@ -171,7 +171,7 @@ def test_every_old_word_does_its_work(
         said = capsys.readouterr()
         wanted = 4 if "none.toml" in before else 2 if before[0] == "desk" or "card.svg" in before else 0
         assert code == wanted, (before, code, said.err)
-        assert f"this is now: rotary {shlex.join(now)}" in said.err, before
+        assert f"this command is now: rotary {shlex.join(now)}" in said.err, before
 
 
 @pytest.mark.parametrize(

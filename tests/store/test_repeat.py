@@ -14,12 +14,12 @@ from rotary.repeat.checks import with_setup_of
 from rotary.repeat.lines import repeat_section
 from rotary.repeat.run import whole_run
 from rotary.repeat.standing import Repeat, repeat_of
+from rotary.store.additions import add_note, add_reading, artwork_file, prove, strike_reading
 from rotary.store.changes import changes, plan_changes, setup_changes
 from rotary.store.index import entries
-from rotary.store.keeping import keep, load
 from rotary.store.logbook import Run, log, logbook, run_from_bytes, totals
-from rotary.store.noting import add_note, add_reading, artwork_file, prove, strike_reading
-from rotary.store.proving import standing
+from rotary.store.profiles import keep, load
+from rotary.store.proof import standing
 from rotary.store.record import RunReading, as_run, now
 
 
@@ -55,7 +55,7 @@ def test_a_list_says_where_only_the_sheet_can_tell(job: Job, store: Path) -> Non
         prove(keep(job, name, store, run).path.parent, numbers)
     stands = {entry.name: (entry.state, entry.says) for entry in entries(store)}
     assert stands["whole"][0] == stands["old"][0] == "proven"
-    assert [name for name, (_, says) in stands.items() if "its sheet shows" in says] == ["old"]
+    assert [name for name, (_, says) in stands.items() if "the sheet says" in says] == ["old"]
     assert stands["bare"][0] == "lapsed"
     assert "numbers: as run → not stored" in stands["bare"][1]
 
@@ -113,7 +113,7 @@ def test_a_repeat_says_what_to_check_first(home: Path, job: Job) -> None:
     assert text.startswith("CHECK TODAY ")
     assert "REPEAT: " in text.partition("[ ]")[0]
     assert "! " not in text
-    assert "88 mm across at 0 mm, 70 mm across at 150 mm. Within 0.15 mm." in text
+    assert "88 mm across at 0 mm, 70 mm across at 150 mm, each within 0.15 mm." in text
     assert 'Coating, green: proven on batch "April".' in text
     assert "Focus on the apex again" in text
     assert "3.4646 in across" in words_to_check(repeat, "in")
@@ -130,7 +130,7 @@ def test_a_repeat_on_another_machine_says_what_is_not_proven(home: Path, job: Jo
     text = words_to_check(repeat)
     assert "REPEAT: " in text.partition("! changed since")[0]
     assert repeat.verdict == "TEST FIRST"
-    assert "no longer counts as proof" in repeat.banner
+    assert "the proof no longer counts" in repeat.banner
     assert "changed since: turning: rollers → chuck" in text
     assert "different from the proven number: " in text
 

@@ -10,7 +10,7 @@ from tui.form.rows import REST
 from tui.screens.ask import Ask
 from tui.screens.help import Help
 
-from .conftest import OWN_HEAD, Desk, read_bottle
+from .conftest import OWN_LASER, Desk, read_bottle
 
 ACROSS = "item.measurements.0.across"
 
@@ -66,7 +66,7 @@ async def test_a_wrong_value_marks_its_field_and_says_what_to_write(desk: Desk) 
 
 async def test_esc_on_a_paper_takes_back_nothing_on_the_desk(desk: Desk, bottle: dict[str, Any]) -> None:
     """A field was typed, a paper looked at and closed by Esc, perhaps twice: the value stays."""
-    async with desk(80, 24, {**bottle, "laser": OWN_HEAD}) as person:
+    async with desk(80, 24, {**bottle, "laser": OWN_LASER}) as person:
         person.go("laser.highest_frequency")
         await person.write("390")
         await person.press("ctrl+k")

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from rotary.store.keeping import load
+from rotary.store.profiles import load
 from tests.tui.test_inscription_screen import at_screen, profile
 from tui.form.inscription import job_table, together
 from tui.form.job_form import Session
@@ -119,7 +119,7 @@ def test_words_of_a_file_pass_the_desk_unharmed() -> None:
 
 def test_a_fault_of_the_words_is_told_on_the_desk() -> None:
     """The desk has no field for it, so it names the screen and the field; an unknown key can be taken out."""
-    from tui.planner.judging import judge
+    from tui.planner.verdict import judge
 
     opened = Session({**profile("brass-nut"), "inscription": {"text": "A", "margin": "much", "colour": "red"}})
     opened.accept(judge(opened.request()))
@@ -214,7 +214,7 @@ async def test_a_list_that_changed_after_it_was_shown_is_not_written(tmp_path: P
         table.write_text("name\nHERON\n漢\n字\n", "utf-8")
         await writer.pilot.press("w")
         await writer.settled(lambda: writer.own.told)
-        assert "has changed since you saw it" in " ".join(writer.screen().split())
+        assert "has changed meanwhile" in " ".join(writer.screen().split())
         assert not (tmp_path / "club").exists()
 
 

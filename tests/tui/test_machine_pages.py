@@ -165,7 +165,7 @@ async def test_stairs_give_the_waist(person: Person, machines: Path) -> None:
     for height in heights:
         await down(person, "", f"{0.1 * (1 + ((height - 0.5) / 2) ** 2) ** 0.5:.3f}")
     screen = await person.see("narrowest line")
-    assert "focus above where it is set: +0.50 mm" in screen
+    assert "focus above your setting: +0.50 mm" in screen
     assert "Rayleigh length: 2.0" in screen
     await person.press("f6")
     await person.see("saved in the machine main")
@@ -254,7 +254,7 @@ async def test_a_machine_that_nobody_kept_is_told_at_its_field(desk: Desk, machi
 @pytest.mark.slow
 async def test_a_proof_from_the_screen_takes_the_machine_along(person: Person, machines: Path, tmp_path: Path) -> None:
     """Ctrl+Y writes down what the desk planned: for the machine as measured, with what was read there."""
-    from rotary.store.keeping import load
+    from rotary.store.profiles import load
 
     await person.press("enter")
     await person.write("one full")

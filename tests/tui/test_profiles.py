@@ -12,10 +12,10 @@ from rotary.job import Job, job_from_file
 from rotary.plan import plan
 from rotary.shipped import examples
 from rotary.store import index
+from rotary.store.additions import prove
 from rotary.store.index import entries
-from rotary.store.keeping import keep, load
 from rotary.store.logbook import logbook
-from rotary.store.noting import prove
+from rotary.store.profiles import keep, load
 from rotary.store.record import as_run
 from tests.patience import PATIENCE_S
 from tui.disk.save import save
@@ -99,7 +99,7 @@ async def test_an_older_version_is_looked_at_opened_and_saved_on(person: Person,
     await person.until(lambda: person.app.screen is person.app.desk)
     assert person.session.data()["note"] == "first try"
     person.session.edit("artwork.width", "70 mm")
-    assert save(person.session, folder) == ""
+    assert save(person.session, folder) is None
     assert "versions 3 and 4 are both saved" in person.session.saved_as
     assert load("Green bottle", folder).profile.job.artwork.width_mm == 70.0
 
@@ -287,13 +287,13 @@ async def test_the_nearest_come_first_with_what_differs(person: Person, folder: 
     assert folder.exists()
     await person.see("What version 3 changed")
     await person.press("ctrl+n")
-    screen = await person.see("nearest to the item on the screen first")
+    screen = await person.see("most like the item on the screen first")
     assert screen.index("Green bottle") < screen.index("Blue mug")
     await person.see('within 0.001 mm of "Green bottle"')
     await person.press("down")
     await person.see("coating polyester-powder-light there")
     await person.press("ctrl+n")
-    await person.until(lambda: "nearest to" not in person.screen())
+    await person.until(lambda: "most like" not in person.screen())
 
 
 @pytest.mark.slow
@@ -320,7 +320,7 @@ async def test_profiles_are_sent_and_brought_in(person: Person, folder: Path, tm
         screen.query_one("#words", Input).value = str(target)
         await person.press("enter")
         shown = await person.see("The file holds 2 saved jobs and 0 runs")
-        assert "3 versions, none of them here" in shown
+        assert "3 versions, all new to you" in shown
         assert not entries(other)
         await person.press(answer)
         await person.until(lambda: person.app.screen is screen)

@@ -11,13 +11,13 @@ from rotary.plan import Plan, plan
 from rotary.repeat.run import whole_run
 from rotary.services.files import real_files
 from rotary.shipped import examples
-from rotary.store.keeping import keep, load
-from rotary.store.noting import prove
+from rotary.store.additions import prove
+from rotary.store.profiles import keep, load
 from tui.background.print_work import printed_errand
 from tui.background.tasks import Errand
 from tui.disk.save import save
 from tui.form.job_form import Session
-from tui.plain.ending import numbers
+from tui.plain.run import numbers
 
 from .conftest import Desk, Person
 
@@ -59,7 +59,7 @@ async def person(desk: Desk, kept: Path) -> AsyncIterator[Person]:
 async def test_the_numbers_run_stand_there_until_something_is_changed(person: Person) -> None:
     """PROVEN on top and the power as it was run; another artwork width is a new plan and says what was changed."""
     screen = await person.see("PROVEN")
-    assert "marked by you, no run logged" in screen
+    assert "proven by you, no run logged" in screen
     assert "97 %" in screen
     assert "come out clear" not in screen
     newer = re.search(r"A newer plan exists, untested: power: 90 % → (\d+) %", " ".join(screen.split()))
@@ -99,7 +99,7 @@ async def test_a_saved_job_opened_again_leads_to_print(desk: Desk, kept: Path, m
         await person.press("b")
         await person.write("April")
         await person.press("enter")
-        await person.until(lambda: "marked by you" in person.screen())
+        await person.until(lambda: "proven by you" in person.screen())
         await person.press("f9")
         await person.see("TEST FIRST")
         await person.see("TODAY'S PLAN, not run yet")
@@ -155,7 +155,7 @@ def test_a_save_from_the_screen_stores_the_sheet(tmp_path: Path, bottle_job: Job
     """What stands on the screen when it is saved is stored row for row, as the command line stores it."""
     session = Session(_tables(examples()["regatta-bottle"]))
     numbers(session)
-    assert save(session, tmp_path) == ""
+    assert save(session, tmp_path) is None
     run = load(bottle_job.item.name, tmp_path).profile.saved.plan
     made: Plan = plan(bottle_job)
     assert run == whole_run(real_files(made, tmp_path)[0])

@@ -19,8 +19,8 @@ from tui.form.choices import OpenChoice, Option
 from tui.form.facts import fact_keys, job_rows, line_key, missing
 from tui.form.job_form import Session
 from tui.form.rows import REST, Folds
-from tui.planner.judging import judge
 from tui.planner.request import Request
+from tui.planner.verdict import judge
 
 LINES = "inscription.text"
 COATING = "item.coating"
@@ -148,7 +148,7 @@ async def test_esc_takes_back_words_that_were_only_begun(desk: Desk) -> None:
         assert person.session.data()["artwork"] == before["artwork"]
 
 
-@pytest.mark.parametrize(("around", "says"), [("flats", "1 flat with words"), ("end", "the end face, 22.00 mm across")])
+@pytest.mark.parametrize(("around", "says"), [("flats", "1 flat with words"), ("end", "end face, 22.00 mm across")])
 def test_words_on_faces_stand_in_the_unrolled_picture(around: str, says: str, tmp_path: Path) -> None:
     """What is not turned is drawn as it lies, in place of a wall that it is not on."""
     data = toml_tables(wordless_nut()) | {"inscription": {"text": "HERON", "around": around}}

@@ -4,7 +4,7 @@ from typing import Final
 
 from tui.form.fields import Field, Group, fields_of
 
-_HEAD_FIELDS: Final = fields_of(
+_LASER_FIELDS: Final = fields_of(
     "laser",
     Field("name", "laser name", "Your name for your laser and lens.", width=26),
     Field(
@@ -62,22 +62,34 @@ _HEAD_FIELDS: Final = fields_of(
         "mm",
         rare=True,
     ),
-    Field("pupil_y", "pupil, y mirror", "The same for the other mirror.", "mm", rare=True),
+    Field(
+        "pupil_y",
+        "pupil, y mirror",
+        "Height above focus of the point where the other mirror turns the beam.",
+        "mm",
+        rare=True,
+    ),
     Field(
         "pupil_doubt",
         "pupils, ±",
-        "How far the two heights may be off, in % (19 times in 20). Two long lines at two heights give about 1 %.",
+        "How far both pupils may be off, in % (19 times in 20). Two long lines at two heights give about 1 %.",
         "",
         rare=True,
     ),
     Field(
         "slice_wide",
         "slices drawn wide",
-        "A seam test fills this in: how many times as wide slices are drawn. 1.004 is 0.4 % wider.",
+        "A seam test fills this in: slices are drawn this many times as wide. 1.004 is 0.4 % wider.",
         "",
         rare=True,
     ),
-    Field("slice_high", "slices drawn high", "A seam test fills this in: the same along the item.", "", rare=True),
+    Field(
+        "slice_high",
+        "slices drawn high",
+        "A seam test fills this in: slices are drawn this many times as high.",
+        "",
+        rare=True,
+    ),
     Field(
         "slice_turn",
         "slices drawn turned",
@@ -137,7 +149,7 @@ _HEAD_FIELDS: Final = fields_of(
     Field("note", "note", "Note where these figures come from.", rare=True, width=26, lines=True),
 )
 
-_USE_HEAD: Final = Field(
+_USE_LASER: Final = Field(
     "use_laser",
     "laser",
     "Choose own to enter your laser and lens below. The others are invented examples.",
@@ -145,4 +157,4 @@ _USE_HEAD: Final = Field(
     width=16,
 )
 
-HEAD: Final = Group("laser", "Laser and lens", (_USE_HEAD, *_HEAD_FIELDS))
+HEAD: Final = Group("laser", "Laser and lens", (_USE_LASER, *_LASER_FIELDS))

@@ -13,7 +13,7 @@ from tui.form import own_coating, rows
 from tui.form.fields import Field, Group, Table, row_and_column
 from tui.form.job_form import Session
 from tui.form.rows import REST, Cell, Folds, Row
-from tui.form.values import OWN_HEAD
+from tui.form.values import OWN_LASER
 
 FILE: Final = "artwork.pieces.0.file"
 TEXT: Final = "artwork.pieces.0.text"
@@ -35,9 +35,9 @@ def job_rows(session: Session, folds: Folds) -> list[Row]:
     changed = sum(
         session.is_there(field) and not field.label.endswith("name") and not session.is_usual(field) for field in fields
     )
-    usual = "all unchanged" if not changed else f"{changed} changed"
+    says = f"{len(fields)} more fields" + (f", {changed} changed" if changed else "")
     lines = list(_facts(session, folds))
-    lines.append(Row("more", f"{len(fields)} more, {usual}", (Cell(REST, None, "more"),), letter="r"))
+    lines.append(Row("more", says, (Cell(REST, None, "more"),), letter="r"))
     if REST in folds.rare:
         lines += rows.rows(session, folds, tuple(rest))
     return lines
@@ -98,7 +98,7 @@ def _turned_by(session: Session) -> str:
 
 
 def _has_own_laser(session: Session) -> bool:
-    return session.text("use_laser") == OWN_HEAD and not session.text("machine")
+    return session.text("use_laser") == OWN_LASER and not session.text("machine")
 
 
 def missing(session: Session) -> list[str]:

@@ -15,7 +15,7 @@ from tui.form.fields import YES_NO, Field, Group, JobTables, Table, default_text
 from tui.form.own_coating import NONE, OWN
 from tui.form.tables import EMPTY, Entry, reference_tables
 
-OWN_HEAD: Final = "own"
+OWN_LASER: Final = "own"
 DEFAULT: Final = "default"
 """What is chosen where the field is to hold what stands there anyway."""
 
@@ -91,7 +91,7 @@ class FormValues:
         if not field.options_from:
             return field.options
         names = tuple(reference_tables(field.options_from))
-        more = {"heads.toml": (OWN_HEAD,), "coatings.toml": (OWN, NONE)}
+        more = {"heads.toml": (OWN_LASER,), "coatings.toml": (OWN, NONE)}
         return (*names, *more.get(field.options_from, ()))
 
     def stands(self, key: str) -> str:
@@ -102,7 +102,7 @@ class FormValues:
         text = field.stands
         if key.startswith("turning."):
             text = default_text(field, f"{self.text('turning.kind')}.{key.removeprefix('turning.')}") or text
-        if key.startswith("laser.") and self.text("use_laser") != OWN_HEAD:
+        if key.startswith("laser.") and self.text("use_laser") != OWN_LASER:
             shipped = reference_tables("heads.toml").get(self.text("use_laser"), {}).get(key.removeprefix("laser."), "")
             text = ", ".join(shipped) if isinstance(shipped, list) else str(shipped)
         return self._rewritten(field, text) if self.system != "mm" else text

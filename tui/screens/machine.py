@@ -122,7 +122,7 @@ class MachineScreen(FormScreen[MachineResult]):
         name = f"Your machine: {bench.machine.name}" if bench is not None else "Your machine"
         says = f"{self.working} …" if self.working else self.said
         if bench is not None and bench.named != bench.machine.name:
-            says += "  (not the job's: page machines)"
+            says += "  (not this job's: page machines)"
         return [Run(fitted(f" {name}   {says}", max(width - 4, 0)).ljust(max(width - 4, 0)), "strong"),
                 Run(f" {self.system} ", "muted")]  # fmt: skip
 
@@ -161,7 +161,7 @@ class MachineScreen(FormScreen[MachineResult]):
     def _work(self, work: Callable[[], tuple[Bench, str]], says: str) -> None:
         self.working = says
         self._refresh()
-        self._apart(work, self._take, only=False)
+        self._in_thread(work, self._take, only=False)
 
     def _take(self, found: tuple[Bench, str]) -> None:
         (self.bench, self.said), self.working = found, ""
@@ -184,7 +184,7 @@ class MachineScreen(FormScreen[MachineResult]):
             return
         self._busy, self._asked = True, wanted
         reader = self._reader()
-        self._apart(lambda: (wanted, page_answer(page, bench, reader)), self._answered, "answer", only=False)
+        self._in_thread(lambda: (wanted, page_answer(page, bench, reader)), self._answered, "answer", only=False)
 
     def _answered(self, found: tuple[tuple[object, ...], Answer]) -> None:
         self._busy, (wanted, answer) = False, found

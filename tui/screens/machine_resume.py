@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from rotary.errors import Refused, refuse
 from rotary.files import named_path
+from rotary.services.machines import record_change
 from tui.screens.machine_pages import NO_PLAN, Answer, Bench, Cell, Page, Reader, Row, by_field
 
 if TYPE_CHECKING:
@@ -18,7 +19,7 @@ class ResumePage(Page):
     """Pointer readings of the two witness ticks: turned, moved, askew; what is left, and its files."""
 
     name = "re-mounted"
-    keeps = "say that it was re-mounted"
+    keeps = "log the re-mount"
     writes = "write files still to do"
     about = (
         "Before the first pass draw two witness crosses on tape beyond the artwork, on the apex of the middle slice. "
@@ -78,7 +79,7 @@ class ResumePage(Page):
         read = {f"{key}_mm": reader.length(key, 0.0) for key in TICKS}
         u = reader.length("u", 0.1)
         if u is not None and not 0.001 <= u <= 5:
-            reader.faults["u"] = "A pointer is reading, ± between 0.001 and 5 mm: write for example 0.1 mm."
+            reader.faults["u"] = "A pointer's ± is between 0.001 and 5 mm: write for example 0.1 mm."
         if reader.faults or u is None:
             return None
         places = {key: key for key in (*TICKS, "done", "passes")}
@@ -108,14 +109,8 @@ class ResumePage(Page):
 
     def keep(self, bench: Bench, reader: Reader) -> str:  # noqa: ARG002
         """The level of this item lapses."""
-        from rotary.machine.record import with_change
-        from rotary.machine.store import change_machine
-        from tui.screens.machine_pages import now
-
-        machine, _ = change_machine(
-            bench.machine.name, bench.folder, lambda machine: with_change(machine, "item", now())
-        )
-        return f"saved for machine {machine.name}: the item was re-mounted, so its level is out of date"
+        record_change(bench.machine, "item", bench.folder)
+        return f"saved for machine {bench.machine.name}: the item was re-mounted, so its level is out of date"
 
     def files(self, bench: Bench, reader: Reader) -> str:
         """Card and files of what is left."""

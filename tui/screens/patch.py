@@ -157,7 +157,7 @@ class Patch(Halves[None]):
             self.beside = done if isinstance(done, str) else ""
             return patch_view(self.data, self.system, self.folder)
 
-        self._apart(run, self._take, only=False)
+        self._in_thread(run, self._take, only=False)
 
     def _take(self, found: PatchView) -> None:
         if self._again:
@@ -307,7 +307,7 @@ class Patch(Halves[None]):
             self._do(lambda: close_patch(name, place), f"{name}: closed")
         elif reading is not None:
             other = not reading.ignored
-            says = "weighing the readings again"
+            says = "learning from the readings"
             self._write(reading, lambda: strike(reading.number, place, other), says, ignored=other)
 
     def action_next_patch(self, surface: Literal["item", "scrap"] = "scrap", new: bool = False) -> None:
@@ -328,10 +328,10 @@ class Patch(Halves[None]):
         """Plan again with one thing changed each time, and tell the chances."""
         if not self.working:
             place = self.folder
-            self._do(lambda: what_helps(self.data, self.system, place, self._told), "planning again, changed")
+            self._do(lambda: what_helps(self.data, self.system, place, self._told), "planning with changes")
 
     def _told(self, share: float) -> None:
-        self.working = f"planning again, changed: {share:.0%}"
+        self.working = f"planning with changes: {share:.0%}"
         self.app.call_from_thread(self._refresh)
 
     def action_back(self) -> None:

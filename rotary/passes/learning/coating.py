@@ -55,14 +55,14 @@ def relevant_readings(readings: Sequence[Reading], item: Item) -> tuple[Reading,
     return tuple(sorted(fit, key=lambda r: (r.day, r.number)))
 
 
-def posterior(item: Item, head: LaserAndLens, readings: Sequence[Reading], draws: int = 1000) -> Posterior | None:
-    """Beliefs for this item and head after all readings; None where there is no coating to learn of or no reading."""
+def posterior(item: Item, laser: LaserAndLens, readings: Sequence[Reading], draws: int = 1000) -> Posterior | None:
+    """Beliefs for this item and laser after all readings; None where there is no coating to learn of or no reading."""
     metal, coating = substances(item)
     say = relevant_readings(readings, item)
     if not isinstance(coating, Coating) or not say or not draws:
         return None
-    known = known_of(item, metal, coating, head)
-    return _learned(known, head.name, say, _solid_mm(item), max(draws, 1))
+    known = known_of(item, metal, coating, laser)
+    return _learned(known, laser.name, say, _solid_mm(item), max(draws, 1))
 
 
 def _solid_mm(item: Item) -> float | None:
@@ -168,7 +168,7 @@ def _walked(
     return places
 
 
-def with_readings_counted(steps: Removal, taught: Posterior | None, item: Item, head: LaserAndLens) -> Removal:
+def with_readings_counted(steps: Removal, taught: Posterior | None, item: Item, laser: LaserAndLens) -> Removal:
     """The plan, with how many readings it rests on, and how many of them were made with its setting."""
     if taught is None:
         return steps
@@ -176,7 +176,7 @@ def with_readings_counted(steps: Removal, taught: Posterior | None, item: Item, 
     near = {
         reading.number
         for setting in steps.rung_settings
-        for reading in near_readings(setting, steps.passes_at_most, taught.teachers, item, head)
+        for reading in near_readings(setting, steps.passes_at_most, taught.teachers, item, laser)
     }
     others = PassRemark(id="other_heads", values={"others": taught.other_heads})
     remarks = (*steps.remarks, *([others] if taught.other_heads else []))
@@ -186,15 +186,15 @@ def with_readings_counted(steps: Removal, taught: Posterior | None, item: Item, 
 # What a person is told of, before and after: field of the draws, name, unit, and of which draws it is told. Where
 # the coating is thrown off whole, nothing is learned of ablation, and the other way round.
 _TOLD: Final = (
-    ("lifts", "lifts off whole (else wears off)", "", None),
-    ("threshold_j_cm2", "if it wears off: starts at", "J/cm²", 0.0),
-    ("depth_um", "if it wears off: depth per pulse and e-fold", "µm", 0.0),
-    ("lift_off_j_cm2", "if it lifts off: at (10 ns)", "J/cm²", 1.0),
+    ("lifts", "coating lifts off whole", "", None),
+    ("threshold_j_cm2", "wears off: starts at", "J/cm²", 0.0),
+    ("depth_um", "wears off: depth per pulse at 2.7 × start", "µm", 0.0),
+    ("lift_off_j_cm2", "lifts off: from (10 ns)", "J/cm²", 1.0),
     ("thickest_um", "coating, thickest place", "µm", None),
     ("metal_j_cm2", "metal: one pulse marks from", "J/cm²", None),
-    ("incubation", "metal: incubation S", "", None),
-    ("spot_factor", "spot in focus, share of the computed", "×", None),
-    ("power_factor", "power that arrives, share of the set", "×", None),
+    ("incubation", "later pulses mark more (1: no)", "", None),
+    ("spot_factor", "spot in focus, against the computed", "×", None),
+    ("power_factor", "power that arrives, of the set power", "×", None),
     ("wall_mm", "wall", "mm", None),
 )
 # Fewer draws than this tell no range.

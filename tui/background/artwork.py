@@ -4,7 +4,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from rotary.errors import Fault, FileTrouble, Refused, brief
+from rotary.errors import Fault, FileTrouble, Predicate, Refused, brief
 from rotary.services.artwork import ink_for
 from tui.background.tasks import Errand
 
@@ -34,7 +34,9 @@ def ink_of(errand: Errand, made: "Plan", tell: Tell) -> "Ink":
             except OSError:
                 faults.append(Fault(f"artwork.pieces.{number}.{name}", _missing(beside / file)))
             except ValueError:
-                faults.append(Fault(f"artwork.pieces.{number}.{name}", "is not a file name: Ctrl+E looks for one"))
+                faults.append(
+                    Fault(f"artwork.pieces.{number}.{name}", Predicate("is not a file name: Ctrl+E looks for one"))
+                )
     if faults:
         raise Refused(faults)
     try:
@@ -52,8 +54,8 @@ def _missing(path: Path) -> str:
     if is_there(path) and not is_file(path):
         return f"{shown} is a pipe or a device, not a file: Ctrl+E looks for the drawing"
     if is_there(path):
-        return f"{shown} may not be opened by you: choose another drawing with Ctrl+E"
-    return f"there is no {shown}: Ctrl+E looks for the drawing, or clear the field"
+        return f"you may not open {shown}: choose another drawing with Ctrl+E"
+    return f"there is no {shown}: find the drawing with Ctrl+E, or clear the field"
 
 
 _kept: dict[tuple[object, ...], "Drawing"] = {}

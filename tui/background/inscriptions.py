@@ -10,19 +10,19 @@ from types import SimpleNamespace
 from typing import Final
 
 from rotary.artwork.rings import Rings, area_mm2, moved
-from rotary.errors import Fault, Refused, brief, fault_line, refuse
+from rotary.errors import Fault, Predicate, Refused, brief, refuse
 from rotary.faults import model_from_texts
 from rotary.files import named_path
 from rotary.inscription.actions import FACES
 from rotary.inscription.depths import depth_of
+from rotary.inscription.files import write_inscription
 from rotary.inscription.ink import ink_on_end, ink_on_wall
 from rotary.inscription.legibility import make_ready
 from rotary.inscription.models import Inscription
 from rotary.inscription.names import Entries, LetterSizes, NameEntry, from_list, from_numbers, names, sizes
 from rotary.inscription.setting import set_lines, with_font_path
-from rotary.inscription.sizing import SizedText
+from rotary.inscription.sizes import SizedText
 from rotary.inscription.work import Planner, part_plan, size
-from rotary.inscription.writing import write_inscription
 from rotary.job import Job
 from rotary.passes.learning.depth import DepthReading
 from rotary.plan import Plan
@@ -163,7 +163,7 @@ def _depth(
 
 
 def _told(job: Job, readings: Sequence[DepthReading]) -> tuple[tuple[str, bool], ...]:
-    """The kept readings of this metal and head, with their numbers among all that are kept, and which are struck."""
+    """The kept readings of this metal and laser, with their numbers among all that are kept, and which are struck."""
     names = (None, job.item.metal), (None, job.laser.name)
     every = enumerate(readings, 1)
     return tuple(
@@ -213,17 +213,17 @@ def _list(errand: Errand, tell: Tell) -> SimpleNamespace:
 
     def unchanged(found: LetterSizes) -> None:
         if found.mark != errand.more[2]:
-            raise Refused([Fault("", "the list or the job has changed since you saw it: F5 shows it again")])
+            raise Refused([Fault("", "the list or the job has changed meanwhile: F5 shows the list again")])
 
     how = ListWish(bool(asked.get("each")), sign, notes, Path(errand.more[1]))
     made = names(job, wish, wanted, folder, how, unchanged, tell, _planner(errand))
     lines = _few([_misfit(one) for one in made.entries if one.state == "misfit"], f", all in {made.table}")
-    says = (f"{len(made.entries) - made.misfits} of {len(made.entries)} files written. {made.table} lists all",)
+    says = (f"{len(made.entries) - made.misfits} of {len(made.entries)} files written. See {made.table}",)
     return SimpleNamespace(kind="list", folder=str(folder), says=(*says, *made.notes), lines=lines)
 
 
 def _misfit(one: NameEntry) -> str:
-    return fault_line(f"line {one.line}, {brief(one.name, 30)}", one.why)
+    return f"line {one.line}, {brief(one.name, 30)}: {one.why}"
 
 
 def _few(misfits: Sequence[str], rest: str) -> tuple[str, ...]:
@@ -239,8 +239,8 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
     missing = [
         Fault(field, says)
         for field, says in (
-            ("passes", "is empty: write after how many passes it was measured"),
-            ("gauged", "is empty: write what the gauge says, for example 18 um"),
+            ("passes", Predicate("is empty: write how many passes you ran")),
+            ("gauged", Predicate("is empty: write what the gauge says, for example 18 um")),
         )
         if not typed.get(field)
     ]
@@ -257,8 +257,8 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
     kept = add_depths([reading.model_copy(update=found.stamp)], Path(errand.more[1]))
     after = found.answer
     says = (
-        f"{reading.depth_um:g} µm after {reading.passes} passes: saved, {len(kept)} in all. Plans now use them.",
-        f"Estimate for a pass: {before.per_pass_um_50:.2f} µm ({before.per_pass_um_5:.2f} to "
+        f"Saved: {reading.depth_um:g} µm after {reading.passes} passes. Readings: {len(kept)}. Plans use them.",
+        f"Depth per pass: {before.per_pass_um_50:.2f} µm ({before.per_pass_um_5:.2f} to "
         f"{before.per_pass_um_95:.2f}) before, {after.per_pass_um_50:.2f} µm ({after.per_pass_um_5:.2f} to "
         f"{after.per_pass_um_95:.2f}) now.",
         found.marked_so,
@@ -270,7 +270,7 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
 def _struck(number: object, folder: Path) -> SimpleNamespace:
     plain = _number(number)
     if not isinstance(plain, int):
-        raise refuse("strike", "is not the number of a reading: write for example 3")
+        raise refuse("strike", Predicate("is not the number of a reading: write for example 3"))
     return SimpleNamespace(
         kind="reading", folder=str(folder), says=(depth_text(plain, strike_depth(plain, folder)),), lines=()
     )
@@ -316,14 +316,14 @@ def _planner(errand: Errand, draws: int = USUAL_DRAWS) -> Planner:
 def _folder(errand: Errand) -> Path:
     typed = str(errand.data["write"].get("folder") or "").strip()
     if not typed:
-        raise refuse("to", "is empty: write the folder that the files go to, for example nut")
+        raise refuse("to", Predicate("is empty: write the folder that the files go to, for example nut"))
     return Path(errand.beside) / named_path(typed)
 
 
 def _digits(asked: JobTables) -> int:
     digits = _number(asked.get("digits") or "1")
     if not isinstance(digits, int) or not 1 <= digits <= 12:
-        raise refuse("digits", "is not a number of digits: write a whole number from 1 to 12")
+        raise refuse("digits", Predicate("is not a number of digits: write a whole number from 1 to 12"))
     return digits
 
 

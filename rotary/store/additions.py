@@ -9,9 +9,9 @@ from rotary.errors import FileTrouble, brief, refuse
 from rotary.files import bytes_of_file, write_new
 from rotary.passes.learning.reading import Reading as Cell
 from rotary.store import places
-from rotary.store.joining import readings_with_cells
-from rotary.store.keeping import Saved, change
-from rotary.store.naming import token
+from rotary.store.profile_names import token
+from rotary.store.profiles import Saved, change
+from rotary.store.proof_readings import readings_with_cells
 from rotary.store.record import ArtworkFile, AsRun, MachineReading, Note, Profile, Proof, Record, RunReading, now
 
 LARGEST_DRAWING_BYTES: Final = 600_000_000
@@ -34,8 +34,8 @@ def prove(
     """Write down that a version was run as planned and came out as wanted.
 
     `machine` is the machine's name and the readings that it rested on, where it was run on one as measured.
-    `cells` are all readings of patches that are kept; those of this coating, metal and head go along. `files` are those
-    that the marking program was given.
+    `cells` are all readings of patches that are kept; those of this coating, metal and laser go along. `files` are
+    those that the marking program was given.
     """
 
     def proven(profile: Profile) -> Profile:
@@ -66,7 +66,7 @@ def strike_reading(home: Path, place: int) -> Saved:
     def ignored(profile: Profile) -> Profile:
         readings = list(profile.saved.readings)
         if not 1 <= place <= len(readings):
-            known = f"write one from 1 to {len(readings)}" if readings else "none is written down yet"
+            known = f"write one from 1 to {len(readings)}" if readings else "none is saved yet"
             raise refuse("reading", f"there is no reading {place}: {known}")
         readings[place - 1] = readings[place - 1].model_copy(update={"ignored": True})
         return _with(profile, readings=tuple(readings))
@@ -82,8 +82,8 @@ def add_note(home: Path, says: str) -> Saved:
 
 def artwork_file(path: Path) -> ArtworkFile:
     """The name and fingerprint of a drawing; where it lies is not kept."""
-    larger = FileTrouble(f"{brief(path, 80)} is too large for a drawing: name the drawing that is marked")
-    data = bytes_of_file(path, LARGEST_DRAWING_BYTES, "name the drawing that is marked", larger)
+    larger = FileTrouble(f"{brief(path, 80)} is too large for a drawing: name the drawing that you mark")
+    data = bytes_of_file(path, LARGEST_DRAWING_BYTES, "name the drawing that you mark", larger)
     return ArtworkFile(name=path.name, sha256=hashlib.sha256(data).hexdigest(), size_bytes=len(data))
 
 
