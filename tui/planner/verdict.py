@@ -89,7 +89,7 @@ def _at_their_cause(request: Request, faults: "tuple[Fault, ...]") -> "tuple[Fau
     empty = tuple(fault for fault in faults if isinstance(fault.says, Missing | Unknown))
     repair = None if empty else likely_repair(typed, blamed, request.system, partial(_with_value, request))
     faults = tuple(
-        fault if fault.kind else fault._replace(where=blamed_last(fault.where, request.last)) for fault in faults
+        fault if fault in empty else Fault(blamed_last(fault.where, request.last), fault.says) for fault in faults
     )
     if typed and typed[0].where.endswith(".round"):
         # Of two readings where one is enough, that which was typed last is one too many.
