@@ -123,11 +123,10 @@ def _is_usual(one: TypedLength, beyond: float = 1.0) -> bool:
 
 def _meant(one: TypedLength, system: str) -> Iterator[tuple[str, float]]:
     """What else a value may have been meant as; lenses and their fields are sold in millimetres alone."""
-    is_lens = one.where.startswith("laser.")
-    return ((text, mm) for text, mm in readings_of(one.text, one.mm, system) if not (is_lens and text.endswith(" in")))
+    return readings_of(one.text, one.mm, system, not one.where.startswith("laser."))
 
 
-def readings_of(text: str, mm: float, system: str) -> Iterator[tuple[str, float]]:
+def readings_of(text: str, mm: float, system: str, in_inches: bool = True) -> Iterator[tuple[str, float]]:
     """What else a text may have been meant as, the likeliest first: its text and its value [mm].
 
     Another unit, a decimal point or a last zero that was left out, a foot mark for a point.
@@ -142,7 +141,7 @@ def readings_of(text: str, mm: float, system: str) -> Iterator[tuple[str, float]
         return
     number, unit = parts[1], parts[2].strip()
     # Whoever writes the usual unit means it.
-    for other in dict.fromkeys((system, "mm", "in")) if unit != system else ():
+    for other in dict.fromkeys((system, "mm", "in") if in_inches else ("mm",)) if unit != system else ():
         yield from _read(f"{number} {other}", mm)
     if "'" in text:
         yield from _read(re.sub(r"'\s*", ".", text), mm)

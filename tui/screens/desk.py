@@ -329,7 +329,6 @@ class Desk(TwoPages[None]):
 
     def action_measure(self) -> None:
         """To the facts, at what is missing."""
-        self.large = False
         self.action_next_missing()
 
     def action_check(self) -> None:

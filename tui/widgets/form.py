@@ -28,7 +28,6 @@ class Form(PaintedForm, can_focus=True):
 
     def __init__(self, session: FormValues, *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(session, id=id)
-        self._before = ""
         self._were_faults = False
         self.rebuild()
 
@@ -394,11 +393,6 @@ class Form(PaintedForm, can_focus=True):
         self.close_choice()
         self.finish_field()
         self.refresh()
-
-    def finish_field(self) -> None:
-        """What is typed now stays: Esc goes no further back, and typing on is another change."""
-        self.session.settle()
-        self._before = self.editor.text
 
 
 _MOVES = {

@@ -44,10 +44,15 @@ class PaintedForm(Inked):
         self.folds = Folds()
         self.rows: list[Row] = []
         self.row = self.column = 0
-        self.editor = Editor()
+        self.editor, self._before = Editor(), ""
         self.choice: OpenChoice | None = None
         self.goes_to = False
         self._places: dict[int, list[tuple[int, int]]] = {}
+
+    def finish_field(self) -> None:
+        """What is typed now stays: Esc goes no further back, and typing on is another change."""
+        self.session.settle()
+        self._before = self.editor.text
 
     @property
     def focused_row(self) -> Row:
