@@ -1,7 +1,5 @@
 """What a person does at the desk, key by key, and what they then see."""
 
-from typing import Any
-
 import pytest
 from textual import events
 
@@ -10,7 +8,7 @@ from tui.form.rows import REST
 from tui.screens.ask import Ask
 from tui.screens.help import Help
 
-from .conftest import OWN_LASER, Desk, read_bottle
+from .conftest import Desk, read_bottle
 
 ACROSS = "item.measurements.0.across"
 
@@ -62,19 +60,6 @@ async def test_a_wrong_value_marks_its_field_and_says_what_to_write(desk: Desk) 
         await person.press("escape")
         await person.judged()
         assert "OLD NUMBERS" not in person.screen()
-
-
-async def test_esc_on_a_paper_takes_back_nothing_on_the_desk(desk: Desk, bottle: dict[str, Any]) -> None:
-    """A field was typed, a paper looked at and closed by Esc, perhaps twice: the value stays."""
-    async with desk(80, 24, {**bottle, "laser": OWN_LASER}) as person:
-        person.go("laser.highest_frequency")
-        await person.write("390")
-        await person.press("ctrl+k")
-        await person.until(lambda: person.app.screen is not person.app.desk)
-        await person.press("escape")
-        await person.until(lambda: person.app.screen is person.app.desk)
-        await person.press("escape")
-        assert person.session.text("laser.highest_frequency") == "390"
 
 
 @pytest.mark.slow
