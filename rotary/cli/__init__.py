@@ -19,7 +19,7 @@ from rotary.cli import output
 from rotary.cli.fronts import NO_FRONTS, Fronts, fronts
 from rotary.cli.words import ALONE, EVERYWHERE, OLD_TOO, RENAMED, WORDS, renamed, tree
 from rotary.errors import BadArgument, FileTrouble, Refused, RotaryError, Taken, UnknownName, brief, listing
-from rotary.files import DryRun, Habits, habits, is_folder
+from rotary.files import DryRun, Habits, habits
 
 REPORT: Final = (
     "This is a fault in rotary, not in your job, which is unharmed. Report it with the job file. For "
@@ -54,9 +54,16 @@ def main(arguments: Sequence[str] | None = None, front_ends: Fronts = NO_FRONTS)
             raise
         if not isinstance(trouble, RotaryError) and any("\udc80" <= sign <= "\udcff" for sign in "".join(words)):
             trouble = BadArgument("what you typed is not text: write it in UTF-8")
-        if isinstance(trouble, FileNotFoundError) and not is_folder(Path(os.environ.get("PWD", "."))):
+        if isinstance(trouble, FileNotFoundError) and _folder_is_gone():
             trouble = FileTrouble("the folder that you are in is gone: change to one that is there")
         return _explained(trouble)
+
+
+def _folder_is_gone() -> bool:
+    try:
+        return not Path.cwd()
+    except FileNotFoundError:
+        return True
 
 
 def _run(words: list[str]) -> int:

@@ -34,7 +34,7 @@ def _to_draw(pieces: Pieces, to: Path, method: str = "") -> "tuple[core.plan.Pla
     if alone:
         refuse_file(to, pieces.sources)
     else:
-        core.outfiles.refuse_folder(to)
+        core.outfiles.refuse_folder(to, DRAWINGS[method])
         job = pieces.job()
         core.sets.refuse_earlier(to, job.artwork.name, over(), pieces.drawings_of(job))
     plan = pieces.plan_to_draw(method)

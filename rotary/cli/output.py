@@ -32,7 +32,7 @@ EXIT_CODES: Final = {
 MOST_FAULTS: Final = 4
 """So many faults of what was typed are said in one sentence."""
 
-_SAY_ENOUGH: Final = {"machine", "name", "strike", "as", "what", "level"}
+_SAY_ENOUGH: Final = {"machine", "name", "strike", "as", "what", "level", "level.rim_end", "number", "reading", "patch"}
 """Fields whose sentences need no name before them."""
 
 PATIENCE_S: Final = 1.0

@@ -229,13 +229,15 @@ def compare(
     """
     name, folder = profile.name, profile.profiles
     among = core.places.versions(profile.home)
+    if with_ is None and after is None and core.keeping.is_name(before or "", folder):
+        before, with_ = None, before
     if with_ is None and before is None and len(among) > 1:
         before = core.places.label(among[-2], among)
     one, other = core.keeping.load(name, folder, before), core.keeping.load(with_ or name, folder, after)
     changes = core.changes.profile_changes(one.profile, other.profile, "in" if inches else "mm")
     title = f"from {one.profile.saved.name}, version {one.label}, to {other.profile.saved.name}, {other.label}:"
     lines = [f"  {change.text}" for change in changes] or ["  nothing differs"]
-    return output.answer(json, [str(change) for change in changes], [title, *lines])
+    return output.answer(json, [change._asdict() for change in changes], [title, *lines])
 
 
 def restore(profile: Stored, /, *, version: Version = None) -> int:

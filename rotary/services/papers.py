@@ -6,7 +6,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple, get_args
 
-from rotary.errors import FileTrouble, Refused, UnknownName, refuse
+from rotary.errors import FileTrouble, Refused, UnknownName, brief, refuse
 from rotary.printer import SheetName, usual_sheet
 from rotary.services.artwork import ink_for
 from rotary.services.patches import next_patch, window_after_readings
@@ -122,12 +122,12 @@ def kind_of(order: PrintOrder) -> str:
     from rotary.papers.formats import ENDINGS, ending_of, listed
 
     allowed = ENDINGS_OF[order.paper]
-    name = TITLES[order.paper]
     if not order.path.suffix:
-        raise UnknownName(f"end the file's name with {listed(allowed)} for a {name}")
+        raise UnknownName(f"end the file's name with {listed(allowed)} for the {TITLES[order.paper]}")
     ending = ending_of(order.path, allowed, (*ENDINGS, ".svg"))
     if ending not in allowed:
-        raise UnknownName(f"a {name} can't be a {ending} file: end the name with {listed(allowed)}")
+        shown = brief(order.path.name, 80)
+        raise UnknownName(f"{shown} has no ending that works here: end it with {listed(allowed)}")
     return ending
 
 

@@ -60,7 +60,7 @@ WRONG = """
 4 print setup F --to nowhere/card.pdf => there is no folder nowhere: name a file in a folder
 2 print patch F --patch 0 => --patch must be a whole number from 1 to 1000000000 (got
 2 print patch F --patch x => --patch must be a whole number from 1 to 1000000000 (got
-2 print patch F --patch 7 => patch: there is no patch 7: none is saved
+2 print patch F --patch 7 => there is no patch 7: none is saved
 2 print tests F --to tests.docx => tests.docx has no ending that works here: end it with
 2 print seam-test F --tape 0.12 => --tape 0.12 has no unit: write it with one, in quotes,
 4 print seam-test F --to taken.txt => taken.txt is there already
@@ -121,13 +121,13 @@ WRONG = """
 2 patch new F --on wall => --on can't be wall: write scrap, item
 2 patch new F --patch 1 --cells 9 => patch 1 already has its cells: leave out --cells and --on
 2 patch record F => CELL=SEEN is missing: write what you saw, for example
-2 patch record F 1=clean => patch: no patch of this job waits to be read: print one first
-2 patch record F clean => patch: no patch of this job waits to be read: print one first
+2 patch record F 1=clean => no patch of this job waits to be read: print one first
+2 patch record F clean => no patch of this job waits to be read: print one first
 2 patch list --window w.svg => a picture needs a job: write rotary patch list JOB
 2 patch ignore => say which: the number of a reading, or a patch after
 2 patch ignore 3 --patch 1 => say which: the number of a reading, or a patch after
-2 patch ignore 3 => number: there is no reading 3: none is saved yet
-2 patch ignore --patch 3 => close-patch: there is no patch 3: see rotary patch list
+2 patch ignore 3 => there is no reading 3: none is saved yet
+2 patch ignore --patch 3 => there is no patch 3: see rotary patch list
 2 depth plan brass-nut --wanted 40 => --wanted: 40 has no unit: write it with one, in quotes, for
 2 depth plan brass-nut --wanted deep => --wanted: deep is not a number with a unit: write a
 2 depth record brass-nut => PASSES=DEPTH is missing: write passes and measured depth, for
@@ -165,7 +165,7 @@ WRONG = """
 2 engrave F => did you mean "rotary inscribe"?
 2 branch => did you mean "rotary profile copy"?
 2 machine changed => WHAT is missing: write it
-2 machine ignore 3 --machine bench => number: there is no reading 3: none is recorded yet
+2 machine ignore 3 --machine bench => there is no reading 3: none is recorded yet
 4 machine seam-test F --from missing.toml => there is no missing.toml, so it can't be read: name the form
 2 profile save F --as '' => "" has no letter or digit: write a name such as "regatta
 2 profile save F --follows 9 --as mug => there is no version 9: write one of 1
@@ -185,7 +185,7 @@ WRONG = """
 2 profile note mug '' => a remark has 1 to 2000 letters: write what to know
 2 profile reading mug => a reading needs a name and a result: write --of "test
 2 profile reading mug --of patch => a reading needs a name and a result: write --of "test
-2 profile reading mug --ignore 4 => reading: there is no reading 4: none is written down yet
+2 profile reading mug --ignore 4 => there is no reading 4: none is written down yet
 2 profile history moon => there is no saved job "moon": rotary profile list shows what
 2 profile restore mug 9 => too many words, leave out: 9
 2 profile rename mug '' => "" has no letter or digit: write a name such as "regatta
