@@ -94,7 +94,7 @@ class PaperTo:
     @property
     def is_file(self) -> bool:
         """Whether the name after --to is a file's, and no folder's."""
-        return self.to is not None and bool(self.to.suffix)
+        return self.to is not None and bool(self.to.suffix) and not is_folder(self.to)
 
 
 @options

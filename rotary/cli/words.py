@@ -44,7 +44,8 @@ RENAMED: Final = {"--card": "--sheet", "--band-from": "--usable-from", "--band-t
 
 _LIKE_OURS: Final = {
     "new": "add create start", "add": "new create record", "save": "add create commit stash new",
-    "job example": "init new", "machine new": "init", "find": "search grep", "delete": "rm remove", "rename": "mv", "copy": "cp clone fork branch duplicate",
+    "job example": "init new", "machine new": "init", "find": "search grep", "delete": "rm remove",
+    "rename": "mv", "copy": "cp clone fork branch duplicate",
     "import": "clone pull fetch", "history": "log blame", "show": "status get view info log",
     "list": "search ls show status", "example": "create ls list new", "restore": "undo revert reset checkout",
     "open": "start edit checkout gui tui ui app", "ignore": "rm remove undo delete reset", "compare": "diff",

@@ -81,7 +81,7 @@ def table_from_bytes(data: bytes, column: str | None, headings: Headings = None)
             rows.append(Row(reader.line_num, first[place]))
         elif headings is None and column is None and first[place].casefold() not in HEADINGS:
             raise refuse(
-                FIELD, f'is "{brief(first[place], 30)}" a heading or a name? Say whether the list has headings'
+                FIELD, f'"{brief(first[place], 30)}" may be a heading or a name: say whether the list has headings'
             )
         for cells in reader:
             if not any(cell.strip() for cell in cells):

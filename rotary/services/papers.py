@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple, get_args
 
 from rotary.errors import FileTrouble, Refused, UnknownName, brief, refuse
+from rotary.files import is_folder
 from rotary.printer import SheetName, usual_sheet
 from rotary.services.artwork import ink_for
 from rotary.services.patches import next_patch, window_after_readings
@@ -308,7 +309,7 @@ def template_files(made: "Plan", wish: "TemplateWish", order: PrintOrder) -> Pap
 
     ink, trouble = _ink(made, order)
     to, over = order.path, order.over != "no"
-    if not to.suffix:
+    if not to.suffix or is_folder(to):
         drawn, paths = wrap_template(made, to, wish, over, ink.wall)
     else:
         drawn, files = template(made, wish, ink.wall)

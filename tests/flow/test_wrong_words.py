@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 from rotary.cli import main
-from rotary.shipped import FIRST
+from rotary.machine.store import machine_path
+from rotary.shipped import FIRST, machine_folder
 
 WRONG = """
 2 plan F --sampels 3 => no option --sampels; did you mean --samples?
@@ -267,6 +268,48 @@ WRONG = """
 2 log add mug '' => --outcome can't be nothing: write good, coating-left,
 2 job as-measured F --to x.pdf => x.pdf is the name of a paper or drawing: write --to mine.toml
 2 -v => did you mean "rotary --version"?
+2 PLAN F => did you mean "rotary plan"?
+2 profile --version => --version stands alone: write rotary --version
+2 profile history mug --version 1 => --version stands alone
+2 plan F --version => --version stands alone
+2 plan F --art a.svg => there is no option --art; see
+2 art flat F --files --to f => there is no option --files; see
+2 open --web => did you mean --browser?
+4 plan MISSPELLED.toml => did you mean "misspelt.toml"?
+2 plan misspeled => did you mean "misspelt.toml"?
+4 plan regata-bottle.toml => did you mean "regatta-bottle"?
+2 plan -dash.toml => -dash.toml begins with a dash: write ./-dash.toml
+2 plan -- -dash.toml => -dash.toml begins with a dash: write ./-dash.toml
+2 plan F --to - => --to can't be -: only JOB can be piped in
+2 art dots F - --to d => - is no file: name one; only JOB can be piped in
+2 profile save F --as -x => -x begins with a dash: write --as=-x
+2 plan F --seconds 5 => --seconds is for --suggestions
+2 job new mine.toml => did you mean "rotary job example"?
+2 log new => did you mean "rotary log add"?
+2 machine delete bench => did you mean "rotary machine ignore"?
+2 machine edit => did you mean "rotary machine record"?
+2 art verify a.svg => did you mean "rotary art check"?
+2 art png g.png => did you mean "rotary art dots"?
+2 print pdf F => did you mean "rotary print setup"?
+2 depth new F => did you mean "rotary depth record"?
+2 coatings => did you mean "rotary job schema"?
+2 time F => did you mean "rotary plan"?
+4 art slice F --art a.svg --to a.pdf => such as files, or a file that ends with .svg or .dxf
+4 art check F b.svg => b.svg is not, or no longer, a file that rotary drew
+2 log add mug good --unlogged => --unlogged goes with --teach: write both
+2 log add mug seams-show --teach => seams-show says nothing about a coating
+2 log add mug good --teach => --passes is missing: write how many
+2 machine show broken => broken.toml, name: 3 can't be used here
+2 machine tests F --to a.svg => a.svg has no ending that works here: end it with
+2 machine level F --base-end 95mm --rim-end 500mm --apart 10mm => rotary: the apex would climb more than 45 degrees
+2 print resume F --done 10=4,10=5 => --done: slice 10 is there twice
+2 inscribe brass-nut --text '{name}' => {name} in --text needs a list: add --list or --numbers
+2 inscribe brass-nut --list names.csv --text CREW --to n => --text has no {name}, so a list would replace it
+2 inscribe brass-nut --text A --digits 3 => --column, --headings, --digits and --each are for a list
+2 art names F heads.csv --to n => "Ann" may be a heading or a name
+3 resume F --to r => name a drawing or a text
+2 open F --browser --address '' => --address is empty: write this computer's own
+2 open F --browser --called 'two words' => --called two words is no network name
 """
 """The exit code, the words (F for the first example), and what the sentence says."""
 
@@ -277,6 +320,14 @@ MORE = [
     (2, ("plan", "\udcff"), "there is no job"),
     (2, ("plan", FIRST, "--to", "a\0b"), "--to names no file or folder"),
 ]
+
+
+FILES = {
+    "taken.txt": "mine", "bad.toml": "what = is", "a.svg": "<svg", "names.csv": "name\nAnn", "heads.csv": "Ann\nBob",
+    "misspelt.toml": "", "-dash.toml": "",
+    "b.svg": '<svg width="10mm" height="4mm" viewBox="0 0 10000 4000"></svg>',
+}  # fmt: skip
+"""What lies in the folder, by its name."""
 
 
 def wrong() -> Iterator[tuple[int, tuple[str, ...], str]]:
@@ -298,10 +349,11 @@ def test_what_goes_wrong_has_its_exit_code_and_a_sentence(
     rotary: Callable[..., tuple[int, str, str]], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Exit codes tell kinds of failure, the sentence tells what to do, and files stay as they were."""
-    for name, text in {"taken.txt": "mine", "bad.toml": "what = is", "a.svg": "<svg", "names.csv": "name\nAnn"}.items():
+    for name, text in FILES.items():
         (tmp_path / name).write_text(f"{text}\n", "utf-8")
     assert main(["profile", "save", FIRST, "--as", "mug", "--samples", "50"]) == 0
     assert main(["machine", "new", "bench"]) == 0
+    machine_path("broken", machine_folder()).write_text("name = 3\n", "utf-8")
     capsys.readouterr()
     before, bad, count = files(tmp_path), [], 0
     for code, words, says in wrong():

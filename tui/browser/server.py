@@ -50,7 +50,6 @@ FULL: Final = (
 )
 
 
-
 def _telling(tell: Callable[[str], None]) -> logging.Logger:
     """Where the library reports what it can't answer: one sentence in place of a traceback."""
 
