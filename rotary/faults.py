@@ -54,7 +54,7 @@ def faults_of(error: ValidationError, model: type[BaseModel], under: str = "") -
         if entry["type"] != "missing" or (place.dotted.rpartition(".")[0], place.name) not in meant
     ]
     if rest := len(entries) - len(placed):
-        faults.append(Fault("", f"and {rest} more faults, listed when you have mended these"))
+        faults.append(Fault("", f"and {rest} more faults, shown once you repair these"))
     return faults
 
 
@@ -122,7 +122,7 @@ def _how_to_write(place: _Place) -> str:
     if tags := [f'"{tag}"' for model in _models(place.wanted) for tag in _tags(model)]:
         return f"a table [{place.dotted}] with kind = {listing(tags, 'or')}"
     if models := _models(place.wanted):
-        return f"a table [{place.dotted}] with {listing(_required(models[0])) or 'what it needs'}"
+        return f"a table [{place.dotted}] with {listing(_required(models[0])) or 'its own lines'}"
     kinds = {get_origin(kind) or kind for kind in types_behind(place.wanted)}
     for kind, how in _HOW_TO_WRITE.items():
         if kind in kinds:

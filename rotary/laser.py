@@ -219,8 +219,8 @@ def _notes(head: LaserAndLens, spot_um: float, computed_um: float, pupils: str) 
     notes = []
     if head.spot_um is None:
         notes.append(
-            f"The spot of {spot_um:.3g} µm is computed. A real one is 1 to 1.5 times as wide (estimate). "
-            "Measure it and enter it as spot."
+            f"The spot of {spot_um:.3g} µm is computed. A real spot is 1 to 1.5 times as wide (estimate). Measure "
+            "yours and enter it."
         )
     elif not 0.8 * computed_um <= spot_um <= 2 * computed_um:
         notes.append(
@@ -230,8 +230,8 @@ def _notes(head: LaserAndLens, spot_um: float, computed_um: float, pupils: str) 
     if pupils == "estimated":
         low, _, high = PUPIL_SHARES
         notes.append(
-            f"The pupil heights (where each mirror turns the beam) are estimated from the focal length ({low:g} to "
-            f"{high:g} times it): measure the same long line at two bed heights to know them."
+            f"The pupil heights (where each mirror turns the beam) are estimates, {low:g} to {high:g} times the "
+            "focal length: measure the same long line at two bed heights to know them."
         )
     if head.rated_power_w / head.largest_pulse_mj > head.lowest_frequency_khz * 1.001:
         notes.append(

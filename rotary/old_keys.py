@@ -96,7 +96,7 @@ def _renamed(node: Any, table: str, under: str, faults: list[Fault]) -> Any:
     for key, value in node.items():
         new = known.get(str(key), str(key))
         if new != key and new in node:
-            says = f"is the earlier name of {new}, which stands here too: take one of them out"
+            says = f"is the earlier name of {new}, which is here too: take one of them out"
             faults.append(Fault(f"{under}{key}", says))
             continue
         if isinstance(value, str):

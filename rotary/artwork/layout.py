@@ -99,8 +99,8 @@ def _map_faults(artwork: Artwork, body: Shape, place: _Place) -> list[Fault]:
         widest_mm = _widest_mm("front-view", body, place, pi)
         if artwork.width_mm > widest_mm * (1 + _ROUNDING):
             says = (
-                "seen from the front this item is no wider than its diameter, and the artwork is "
-                f"{artwork.width_mm:g} mm wide: make it at most {_down(widest_mm)} mm wide, or choose another way to "
+                f"from the front you see the item's diameter at most, and the artwork is {artwork.width_mm:g} mm "
+                f"wide: make it at most {_down(widest_mm)} mm wide, or choose another way to "
                 "lay it on a taper"
             )
             return [Fault("artwork.width", says)]
@@ -139,8 +139,8 @@ def _corner_faults(artwork: Artwork, body: Shape, lay: _Lay) -> list[Fault]:
         return []
     end, past_mm = ("rim", over_mm) if over_mm > under_mm else ("base", under_mm)
     says = (
-        f"laid like a label, the corners of artwork {artwork.width_mm:g} mm wide would reach past the {end} by "
-        f"{past_mm:.3g} mm: make it narrower or less high, move its middle away from the {end}, or choose true width"
+        f"laid like a label, {artwork.width_mm:g} mm wide artwork has its corners {past_mm:.3g} mm past the {end}: "
+        f"make it narrower or less high, move its middle away from the {end}, or choose true width"
     )
     return [Fault("artwork.centre", says)]
 
@@ -274,7 +274,7 @@ def _on_a_flat(artwork: Artwork, item: Item, body: Shape, flats: int, place: _Pl
         faults.append(Fault("artwork.width", says))
     turns = artwork.centre_angle_rad * flats / (2 * pi)
     if abs(turns - round(turns)) > 1e-3:
-        says = f'the artwork lies beside the middle of a flat: write "0 deg" or a multiple of "{360 / flats:.5g} deg"'
+        says = f'the artwork is off the middle of a flat: write "0 deg" or a multiple of "{360 / flats:.5g} deg"'
         faults.append(Fault("artwork.centre_angle", says))
     angle_rad = 2 * atan(width_mm / (2 * place.radius_mm))
     faults += _handle_faults(artwork, item, body, place, angle_rad)
@@ -287,7 +287,7 @@ def _on_a_flat(artwork: Artwork, item: Item, body: Shape, flats: int, place: _Pl
         for s in np.linspace(place.to_mm, place.from_mm, ROWS).tolist()
     )
     notes = [
-        f"From one flat to the next it turns 1/{flats} of a turn, {360 / flats:.5g}°. A flat is {room_mm:.4g} mm wide "
+        f"From flat to flat the item turns 1/{flats} of a turn, {360 / flats:.5g}°. A flat is {room_mm:.4g} mm wide "
         "between sharp corners. Real corners are rounded, so measure it."
     ]
     notes += _weld_notes(artwork, item, place, angle_rad)

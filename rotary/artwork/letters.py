@@ -35,7 +35,7 @@ _NO_LIGATURES: Final = {"liga": False, "clig": False}
 
 def too_many_lines() -> Refused:
     """A refusal of a font whose letters take more work than any font's should."""
-    return refuse("artwork.font", "has letters of far too many lines: choose another font")
+    return refuse("artwork.font", "has letters with far too many lines: choose another font")
 
 
 class Letter(NamedTuple):

@@ -169,7 +169,7 @@ def _drawing(
     piece: Piece, where: str, artwork: Artwork, beside: Path, read: Callable[[Path, DrawingReading], Drawing]
 ) -> Drawing:
     if (piece.file is None) == (piece.text is None):
-        raise Refused([Fault(where, "is either a file or a text: name a file like crest.svg, or write a text")])
+        raise Refused([Fault(where, "needs a file or a text, not both: name a file like crest.svg, or write a text")])
     font = None if piece.font is None else font_file(piece.font, beside)
     if piece.text is not None:
         lettering = Lettering(
@@ -232,7 +232,7 @@ def _turn_mm(piece: Piece, where: str, ground: Ground) -> float:
         return 2 * pi * ground.layout.reference_radius_mm
     slanted = body.half_angle_rad is None or body.half_angle_rad != 0.0
     if piece.repeat > 1 and (surface_map == "front-view" or (surface_map == "label" and slanted)):
-        says = f"repeats evenly only with true width or with the taper, not with {surface_map}: repeat it once"
+        says = f"is even only with true width or with the taper, not with {surface_map}: write 1"
         raise Refused([Fault(f"{where}.repeat", says)])
     return 2 * pi * float(body.radius_mm(ground.height_mm(piece)))
 

@@ -61,7 +61,7 @@ class Ledger:
 
     def _tell(self) -> None:
         if self.spent > self.budget:
-            raise refused("needs more work than any drawing for marking should: simplify it, or divide it in parts")
+            raise refused("is too complicated to read: simplify it, or divide it in parts")
         self._next = min(self.budget, self.spent + self.budget // 100)
         if self._progress:
             self._progress(self.spent / self.budget)
@@ -70,7 +70,7 @@ class Ledger:
         """Count one placing of a shape that is drawn elsewhere in the file."""
         self.uses += 1
         if self.uses > MOST_USES:
-            raise refused(f"places its parts more than {MOST_USES:,} times: convert them to paths, or simplify it")
+            raise refused(f"repeats its parts more than {MOST_USES:,} times: convert them to paths, or simplify it")
 
     def unread(self, what: str, instead: str, count: int = 1) -> None:
         """Note something that can't be read as it was meant; of very many kinds only the first by their names."""

@@ -68,7 +68,7 @@ def _no_value(option: str, words: list[str]) -> str:
         return f"{option} can't be -: only JOB can be piped in"
     if after and after[0].startswith("-") and not after[0].startswith("--"):
         return f"{brief(after[0])} begins with a dash: write {option}={brief(after[0])}"
-    return f"{option} is missing or has no value: write one behind it"
+    return f"{option} is missing or has no value: write one after it"
 
 
 def _unknown_command(mistake: cyclopts.UnknownCommandError, chain: list[str], words: list[str]) -> str:
@@ -78,7 +78,7 @@ def _unknown_command(mistake: cyclopts.UnknownCommandError, chain: list[str], wo
     if word in ALONE:
         return f"{word} stands alone: write rotary {word}"
     if chain and word.startswith("-"):
-        return f"{brief(word)} stands before the command: write {within} COMMAND {brief(word)}"
+        return f"{brief(word)} has to follow the command: write {within} COMMAND {brief(word)}"
     likely = [f"{within} {word.casefold()}"] if word.casefold() in names else _likely(word, chain, names)
     if not likely and (near := nearest_name(word, [*names, *(() if chain else ALONE)])):
         likely = [f"{within} {near}"]

@@ -81,7 +81,7 @@ def set_lines(wish: InscriptionWish, text: str, where: str = "text") -> tuple[Se
     if missing:
         raise refuse(where, _missing(wish, missing))
     if not any(letter.shape is not None for line in made for letter in line.letters):
-        raise refuse(where, "there is nothing in it to be cut: write a name, a date or a number")
+        raise refuse(where, "has nothing to cut in it: write a name, a date or a number")
     return made
 
 
@@ -135,7 +135,7 @@ def _set(wish: InscriptionWish, line: str, tail: str | None) -> SetLine:
     # Letters that join would be torn apart: in their words only spaces grow.
     steps[[_joins(letter.sign) for letter in placed.letters]] = 0
     if _closes(wish) and not steps.any():
-        says = "joins its letters, so only spaces can stretch to close the ring: put a space between, or leave a gap"
+        says = "needs a space, since joined letters can't stretch to close the ring: write a space, or leave a gap"
         raise refuse("between", says)
     before = np.cumsum(steps) - steps
     # A mark belongs to its letter, which stands before it, or behind it where the line runs to the left: the spacing

@@ -119,7 +119,7 @@ def room_of(wish: InscriptionWish, item: Item, shape: Shape) -> Room:
         if at is not None and at > shape.length_mm + 1e-9
     ]
     if wish.from_mm is not None and wish.to_mm is not None and wish.to_mm <= wish.from_mm:
-        says = f"must be above where it begins: write more than {wish.from_mm:g} mm, or swap the two"
+        says = f"must be above the start: write more than {wish.from_mm:g} mm, or swap the two"
         faults.append(Fault("to", says))
     if (shape.flats is None) == (wish.around == "flats"):
         faults.append(Fault("around", _WRONG_SHAPE if shape.flats is None else _FACETED))
@@ -167,7 +167,7 @@ def _flat_mm(wish: InscriptionWish, across_flats_mm: float, flats: int) -> float
                 f"can't be right for {flats} flats {across_flats_mm:g} mm across: write more than "
                 f"{across_flats_mm:g} mm, at most"
             )
-            raise refuse("across_corners", f"{says} {most:.3f} mm, which has sharp corners")
+            raise refuse("across_corners", f"{says} {most:.3f} mm (sharp corners)")
         return min(sharp, float(polygon.turned_flat_mm(across_flats_mm, wish.across_corners_mm)))
     return float(polygon.rounded_flat_mm(across_flats_mm, flats, wish.corner_radius_mm or 0.0))
 
@@ -262,7 +262,7 @@ def _legible(
         raise refuse("letter_height", says)
     share = by_length / least if governs == "length" else by_height / least
     cure = (
-        f"write about {max(0.0, 1 - share):.0%} less text, on more lines, or on a larger part"
+        f"shorten the text by about {max(0.0, 1 - share):.0%}, use more lines, or a larger part"
         if governs == "length"
         else "write fewer lines, or give more height"
     )
@@ -282,7 +282,9 @@ def _notes(wish: InscriptionWish, facts: list[LineFact], height: float, every: S
     if any(line.joined for line in every):
         notes.append("The letters of this script join, so letter spacing only widens the spaces between words.")
         if wish.around == "end":
-            notes.append("Each letter is turned by itself, so joined letters part by a hair: look at the file first.")
+            notes.append(
+                "Each letter is turned by itself, so joined letters come slightly apart: look at the file first."
+            )
     for number, fact in enumerate(facts, 1):
         name = f"Line {number}" if len(facts) > 1 else "The line"
         if wish.around in ("ring", "end") and fact.spacing_mm > WIDE_GAPS * height and fact.letters:

@@ -149,9 +149,9 @@ def _how_it_closes(wish: InscriptionWish, whole: Plan) -> tuple[str, ...]:
     if wish.around != "ring" or wish.gap_mm is not None or whole.split.slices < 2:
         return ()
     if whole.split.method == "sliced":
-        return ("A ring that closes is drawn as a sliced file: equal slices of a flat file seldom divide a turn.",)
+        return ("A ring that closes is drawn as a sliced file: equal slices of a flat file rarely fit one turn.",)
     return (
-        "You asked for equal slices, which seldom divide a turn exactly: seams of this ring open or overlap, as the "
+        "You asked for equal slices, which rarely fit one turn exactly: seams of this ring open or overlap, as the "
         "simulation shows. Let rotary choose the slices: a sliced file closes the ring.",
     )
 
@@ -251,7 +251,7 @@ def face_files(
         if max(wide, high) > field:
             says = f"needs {max(wide, high):.1f} mm, and the lens's field is {field:g} mm: write smaller letters"
             raise refuse("letter_height", says)
-        about = f"focus over the face: {plane_mm:+.4f} mm, true size, never scale, does not turn"
+        about = f"focus {plane_mm:+.4f} mm over the face, true size, never scale, never turn"
         files[name] = drawing(wide, high, {"face": turned}, _name(wish), about, ticks=True).encode()
     return files, tuple(shapes)
 

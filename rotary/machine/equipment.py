@@ -18,10 +18,10 @@ from rotary.program import Program
 from rotary.shop import Shop
 
 FACTS: Final[dict[str, tuple[str, str]]] = {
-    "pause": ("can_pause", "Can it pause between the passes of one slice?"),
-    "change-setting": ("can_change_setting", "Can it run two settings on one slice before it turns?"),
-    "repeat-slice": ("can_repeat_slice", "Can it run several passes on one slice before it turns?"),
-    "stored-start": ("can_store_start", "Can it store a starting angle with the file?"),
+    "pause": ("can_pause", "Can the program pause between a slice's passes?"),
+    "change-setting": ("can_change_setting", "Can the program run two settings per slice, then turn?"),
+    "repeat-slice": ("can_repeat_slice", "Can the program run several passes per slice, then turn?"),
+    "stored-start": ("can_store_start", "Can the file store a starting angle?"),
 }
 """What is asked of the marking program: a name to answer under, the field of the answer, the question."""
 

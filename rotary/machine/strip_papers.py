@@ -69,7 +69,8 @@ def form(strip: Strip) -> str:
     """The reading form, to be filled in with an editor; what is left at ? has not been read."""
     lines = [
         "# Seam test: what was read. Figures without a unit are ticks: leave ? where nothing could be read.",
-        f"# From the tick that runs straight on: + upwards, {VERNIER_MM:g} mm each, -{strip.ticks} to {strip.ticks}.",
+        f"# Which tick runs straight on, from zero: + upwards, {VERNIER_MM:g} mm each, -{strip.ticks} to "
+        f"{strip.ticks}.",
         f"item = {toml_text(strip.made.job.item.name)}",
         f'tape = "{strip.tape_mm:g} mm"  # thickness the test was drawn for',
         f'drawn = "{drawn_text(strip)}"  # what this test was drawn with: leave it as it is',

@@ -156,7 +156,7 @@ def _senseless(reading: StripReading, strip: Strip) -> Iterator[Fault]:
     if reading.drawn is not None and reading.drawn.strip() != drawn_text(strip):
         yield Fault(
             "drawn",
-            f'the form belongs to a seam test drawn "{brief(reading.drawn)}", and now they are drawn '
+            f'the form belongs to a seam test drawn "{brief(reading.drawn)}", and tests are now drawn '
             f'"{drawn_text(strip)}". Its result may be saved already (rotary machine show lists it): mark and read a '
             "new test. Or ignore the reading in between (rotary machine ignore), and read this form again.",
         )
@@ -184,7 +184,7 @@ def _vernier_faults(reading: StripReading, strip: Strip) -> Iterator[Fault]:
         if one.seam not in strip.seams:
             yield Fault(f"{where}.seam", f"there is no seam {one.seam}: write {' or '.join(strip.seams)}.")
         if one.height not in names:
-            yield Fault(f"{where}.height", f"there is no vernier at the {one.height}: write {' or '.join(names)}.")
+            yield Fault(f"{where}.height", f"there are no ticks at the {one.height}: write {' or '.join(names)}.")
         if (one.seam, one.height) in seen:
             yield Fault(where, f"seam {one.seam} at the {one.height} is there twice: leave one of them out.")
         seen.add((one.seam, one.height))

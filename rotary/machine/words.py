@@ -29,7 +29,7 @@ def known_text(one: KnownMachine) -> str:
     if one.quantity.endswith("lean"):
         factor, shown = 1.0, "mm per mm"
     if one.value is None:
-        return "as the job has it"
+        return "as in the job"
     return (
         f"{factor * one.value:+.4g} {shown} ± {factor * HOLDS_95 * one.u:.2g} {shown} (19 in 20), "
         f"{_SOURCES[one.source]}"

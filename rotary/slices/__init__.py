@@ -299,10 +299,10 @@ def _refuse_steep(wall: Wall, head: LaserAndLens, can_level: bool) -> None:
     if climbs > head.focal_length_mm:
         says = f"the apex climbs {climbs:.3g} mm over the artwork, too much for any lens"
     elif steepest > GRAZING_RAD:
-        says = f"the apex stands {math.degrees(steepest):.0f}° off square to the beam, too steep to mark"
+        says = f"the apex is {math.degrees(steepest):.0f}° off square to the beam, too steep to mark"
     else:
         return
-    first = "level it and say that it is levelled, or " if can_level else ""
+    first = "level the item (and say so), or " if can_level else ""
     where = "turning.levelled" if can_level else "artwork.height"
     raise no_plan(where, f"{says}: {first}make the artwork less high.")
 
@@ -332,5 +332,5 @@ def _refuse_turn(setup: Setup, splits: Splits, at: int, index_rad: float) -> Non
         raise no_plan(
             "artwork.width",
             f"the item would have to turn from {low:.0f}° to {high:.0f}°, but only {least:.0f}° to {most:.0f}° are "
-            f"free, since the handle meets {free.stopped_by}: make the artwork narrower or turn its middle.",
+            f"free, since the handle meets {free.stopped_by}: make the artwork narrower or turn it away.",
         )

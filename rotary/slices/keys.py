@@ -234,9 +234,9 @@ def must_show(
     lines.append("The corner ticks are there. Mark them at zero power, or on tape.")
     if inked < slices:
         lines.append(
-            "Half a slice stays blank at either end, so that their number is odd."
+            "Half a slice stays blank at each end, to make the slice count odd."
             if in_the_middle
-            else "The last slice is blank, so that their number is odd."
+            else "The last slice is blank, to make the slice count odd."
         )
     return tuple(lines)
 

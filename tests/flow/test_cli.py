@@ -123,7 +123,7 @@ def test_the_job_file_is_never_written_over(rotary: Run, tmp_path: Path) -> None
     for name in ("mine.toml", "./mine.toml", "other.toml"):
         code, _, err = rotary("plan", "mine.toml", "--to", name)
         assert code == 4
-        assert "is the file that is read" in err
+        assert "is the file you read from" in err
     assert (tmp_path / "mine.toml").read_text("utf-8") == text
 
 
@@ -162,7 +162,7 @@ def test_the_standard_input_is_a_job_too() -> None:
     assert spawned("plan", "-", "--samples", "0", input=text).stdout == named.replace(f" {FIRST}", " -")
     bad = spawned("plan", "-", input="what = is\n")
     assert (bad.returncode, bad.stdout) == (3, "")
-    assert bad.stderr.startswith("rotary: the standard input is not TOML")
+    assert bad.stderr.startswith("rotary: the piped-in job is not TOML")
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs the device that is always full")
@@ -211,7 +211,7 @@ def test_a_fault_of_the_tool_is_one_sentence_unless_asked(rotary: Run, monkeypat
     monkeypatch.setattr(cli, "_run", broken)
     code, out, err = rotary("print", "setup", FIRST)
     assert (code, out) == (1, "")
-    assert "Report it" in err
+    assert "Report the fault" in err
     monkeypatch.setenv("ROTARY_DEBUG", "1")
     with pytest.raises(ZeroDivisionError):
         main(["print", "setup", FIRST])

@@ -230,7 +230,7 @@ def test_words_that_do_not_fit_are_not_saved_as_the_artwork(
     assert "\nTYPE" not in text
     assert "TYPE 1" not in told("plan", "nut.toml", "--plain")
     assert main(["profile", "save", "nut.toml", "--as", "nut"]) == 3
-    assert "less text" in capsys.readouterr().err
+    assert "shorten the text" in capsys.readouterr().err
     assert not list((tmp_path / "kept").glob("nut*"))
 
 

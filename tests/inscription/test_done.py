@@ -205,7 +205,7 @@ def test_a_list_on_a_wall_has_a_card_for_every_entry(tmp_path: Path) -> None:
     for one in made.entries:
         text = (tmp_path / "out" / one.card).read_text("utf-8")
         assert "LEGIBILITY" in text
-        assert "as the list needs it" in text
+        assert "set by the list" in text
 
 
 def test_small_radii_make_slices_narrow() -> None:
@@ -227,7 +227,7 @@ def test_serial_numbers_with_leading_noughts_are_all_of_one_height() -> None:
 
 
 @pytest.mark.parametrize(
-    ("method", "words"), [("auto", "drawn as a sliced file"), ("flat", "seldom divide a turn exactly")]
+    ("method", "words"), [("auto", "drawn as a sliced file"), ("flat", "rarely fit one turn exactly")]
 )
 def test_the_card_says_how_a_ring_closes(method: Any, words: str, tmp_path: Path) -> None:
     """A slice sheet closes it; plain columns come with a warning, and meet as well as a typed width of them can."""

@@ -146,7 +146,7 @@ def test_bare_metal_is_written_none() -> None:
         ("x = " + "1" * 5000, "not TOML"),
         ("", "item is missing"),
         ("item = 3", "a table [item]"),
-        (BOTTLE.replace('"88 mm"', "88"), "item.measurements 1, across: 88 has no unit: write it with one, in quotes"),
+        (BOTTLE.replace('"88 mm"', "88"), "item.measurements 1, across: 88 has no unit: write its unit too, in quotes"),
         (BOTTLE.replace("wall", "wal"), 'item.wal is not known here. Did you mean "wall"?'),
         (BOTTLE.replace('"rollers"', '"roller"'), 'perhaps you meant "rollers"'),
         (BOTTLE.replace('"88 mm"', '"-88 mm"'), "write more than 0 mm"),
