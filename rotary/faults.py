@@ -26,6 +26,14 @@ class _Place(NamedTuple):
     owner: type[BaseModel] | None
 
 
+def built(model: type[M], **fields: Any) -> M:
+    """A model from its values, some of which a person typed; raises Refused with every fault."""
+    try:
+        return model(**fields)
+    except ValidationError as error:
+        raise Refused(faults_of(error, model)) from None
+
+
 def model_from_texts(model: type[M], texts: Mapping[str, Any], units: str = "must", under: str = "") -> M:
     """A model from what was typed; raises Refused with every fault at once, `under` put before each name."""
     try:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from math import pi
 from typing import Final, Literal
 
-from pydantic import Field, field_validator
+from pydantic import Field
 
 from rotary.artwork.own_size import factors, size_words
 from rotary.model import Angle, Length, Model, Share
@@ -49,13 +49,6 @@ class Piece(Model):
     line_width_mm: Length | None = Field(default=None, gt=0)
     close_gaps_mm: Length | None = Field(default=None, gt=0, le=10)
     dark_below: Share | None = Field(default=None, gt=0, lt=1)
-
-    @field_validator("file", "font")
-    @classmethod
-    def _is_name(cls, name: str | None) -> str | None:
-        if name is not None and "\0" in name:
-            raise ValueError("is no file name: write one like crest.svg")
-        return name
 
 
 class Artwork(Model):

@@ -51,7 +51,9 @@ def add(job: LoggedJob, /, outcome: Outcome, *, teach: bool = False, unlogged: b
     if unlogged and not teach:
         raise BadArgument("--unlogged goes with --teach: write both, or leave it out")
     # What can't be taught is refused before anything is logged.
-    run = core.cells.run_to_teach(job.on_machine(), job.plan(), _seen(outcome), job.came, job.note) if teach else None
+    with job.said():
+        wanted = teach and (job.on_machine(), job.plan(), _seen(outcome), job.came, job.note)
+        run = core.cells.run_to_teach(*wanted) if wanted else None
     if run is not None and (unlogged or not job.is_profile):
         return _taught(job, run)
     repeat = job.repeat_of(job.opened(alone=False))

@@ -7,14 +7,16 @@ from pathlib import Path
 from rotary.shipped import FIRST, examples
 
 
-def test_a_drawing_of_no_name_is_refused_with_the_job(
+def test_a_drawing_that_can_have_no_such_name_stops_no_plan(
     rotary: Callable[..., tuple[int, str, str]], tmp_path: Path
 ) -> None:
-    """A sign that no file name can hold is a fault of the job, said before anything asks the disk for it."""
+    """A plan says that the artwork can't be laid out yet, whatever its drawing is called; files of it are refused."""
     text = examples()[FIRST].read_text("utf-8").replace("[artwork]", '[artwork]\npieces = [{ file = "a\\u0000b" }]')
     (tmp_path / "nul.toml").write_text(text, "utf-8")
-    says = "rotary: artwork.pieces 1, file is no file name: write one like crest.svg\n"
-    assert rotary("plan", "nul.toml") == (3, "", says)
+    code, out, err = rotary("plan", "nul.toml", "--samples", "0")
+    assert (code, err, "RUN" in out) == (0, "", True)
+    code, _, err = rotary("art", "slice", "nul.toml", "--to", "s")
+    assert (code, "a b can't be read" in err) == (4, True)
 
 
 def test_what_can_t_be_taught_is_not_logged(rotary: Callable[..., tuple[int, str, str]]) -> None:
@@ -63,3 +65,35 @@ def test_what_ends_with_json_is_json(rotary: Callable[..., tuple[int, str, str]]
     """A plan that is written to plan.json is read by programs."""
     assert rotary("plan", FIRST, "--to", "plan.json", "--samples", "0")[0] in (0, 5)
     assert "actions" in json.loads((tmp_path / "plan.json").read_text("utf-8"))
+
+
+def test_no_remark_makes_the_readings_unreadable(rotary: Callable[..., tuple[int, str, str]], tmp_path: Path) -> None:
+    """What could not be read again is refused before it is written, or every later plan would be refused with it."""
+    assert rotary("patch", "new", FIRST, "--samples", "50")[0] == 0
+    before = {path: path.read_bytes() for path in tmp_path.rglob("readings.toml")}
+    assert before
+    says = "note is longer than 400 characters: write a shorter one"
+    code, _, err = rotary("patch", "record", FIRST, "1=clean", "--note", "x" * 401)
+    assert (code, says in err, {path: path.read_bytes() for path in before}) == (2, True, before)
+    code, _, err = rotary("log", "add", FIRST, "good", "--teach", "--passes", "4", "--note", "x" * 401)
+    assert (code, err, {path: path.read_bytes() for path in before}) == (2, f"rotary: --{says}\n", before)
+    assert rotary("patch", "record", FIRST, "1=clean", "--note", "x" * 400, "--samples", "50")[0] == 0
+    assert rotary("patch", "list")[0] == 0
+
+
+def test_a_file_of_readings_that_is_wrong_is_named(rotary: Callable[..., tuple[int, str, str]], tmp_path: Path) -> None:
+    """A person who has to put a file right is told which."""
+    (tmp_path / "s").mkdir()
+    (tmp_path / "s" / "readings.toml").write_text("[[reading]]\nnumber = 0\n", "utf-8")
+    code, _, err = rotary("patch", "list", "--store", "s")
+    assert code == 3
+    assert all(
+        part.strip().startswith("s/readings.toml, reading 1, ") for part in err.removeprefix("rotary: ").split(";")[:2]
+    )
+
+
+def test_a_long_remark_on_a_change_is_a_sentence(rotary: Callable[..., tuple[int, str, str]]) -> None:
+    """What is typed is checked by the rules of its field wherever a record is made of it."""
+    assert rotary("machine", "new", "main")[0] == 0
+    says = "rotary: note is longer than 200 characters: write a shorter one\n"
+    assert rotary("machine", "changed", "lens", "--note", "x" * 201) == (2, "", says)

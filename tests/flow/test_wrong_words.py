@@ -316,6 +316,7 @@ WRONG = """
 MORE = [
     (2, ("plan", FIRST, "--samples", "9" * 5000), "a whole number from 0"),
     (2, ("plan", "a\0b"), "there is no job"),
+    (2, ("art", "slice", FIRST, "--text", "x" * 6000, "--to", "s"), "--text is longer than 5000 characters: write a"),
     (4, ("plan", "a\0b.toml"), "can't be read"),
     (2, ("plan", "\udcff"), "there is no job"),
     (2, ("plan", FIRST, "--to", "a\0b"), "--to needs the name of a file or folder"),
