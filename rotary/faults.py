@@ -118,7 +118,12 @@ _LENGTHS: Final = {
 
 
 def _how_to_write(place: _Place) -> str:
-    """An assignment that would be right in form, for example ``wall = "0.5 mm"``."""
+    """An assignment that would be right in form, for example ``wall = "0.5 mm"``; of a row without its number."""
+    how = _assignment(place)
+    return how.removeprefix(f"{place.name} = ") if place.name.isdecimal() else how
+
+
+def _assignment(place: _Place) -> str:
     quantity, options = quantity_of(place.wanted), _options(place.wanted)
     if quantity:
         example = _LENGTHS.get(place.name, quantity.example) if quantity.unit == "mm" else quantity.example

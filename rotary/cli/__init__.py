@@ -54,16 +54,9 @@ def main(arguments: Sequence[str] | None = None, front_ends: Fronts = NO_FRONTS)
             raise
         if not isinstance(trouble, RotaryError) and any("\udc80" <= sign <= "\udcff" for sign in "".join(words)):
             trouble = BadArgument("what you typed has signs that are no text: type plain letters")
-        if isinstance(trouble, FileNotFoundError) and _folder_is_gone():
+        if isinstance(trouble, FileNotFoundError) and Path().stat().st_nlink == 0:
             trouble = FileTrouble("the folder that you are in was deleted: change to another folder")
         return _explained(trouble)
-
-
-def _folder_is_gone() -> bool:
-    try:
-        return not Path.cwd()
-    except FileNotFoundError:
-        return True
 
 
 def _run(words: list[str]) -> int:

@@ -52,8 +52,7 @@ def add(job: LoggedJob, /, outcome: Outcome, *, teach: bool = False, unlogged: b
         raise BadArgument("--unlogged goes with --teach: write both, or leave it out")
     # What can't be taught is refused before anything is logged.
     with job.said():
-        wanted = teach and (job.on_machine(), job.plan(), _seen(outcome), job.came, job.note)
-        run = core.cells.run_to_teach(*wanted) if wanted else None
+        run = core.cells.run_to_teach(job.on_machine(), job.plan(), outcome, job.came, job.note) if teach else None
     if run is not None and (unlogged or not job.is_profile):
         return _taught(job, run)
     repeat = job.repeat_of(job.opened(alone=False))
@@ -72,14 +71,6 @@ def _taught(job: RunJob, run: "core.reading.Reading") -> int:
     saved = core.cells.run_as_reading(run, job.profiles)
     say([*core.lines.wrapped(saved, "", ""), ""])
     return say_taught(taught(job))
-
-
-def _seen(outcome: str) -> Any:
-    """What a reading shows where a run came out so."""
-    seen = core.cells.OUTCOME_WORDS.get({"good": "clean"}.get(outcome, outcome.replace("-", " ")))
-    if seen is None:
-        raise BadArgument(f"{outcome} says nothing about a coating: write {', '.join(core.cells.SEEN)}")
-    return seen
 
 
 def list_(

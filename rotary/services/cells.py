@@ -122,14 +122,17 @@ def _seen(texts: Sequence[str], cells: dict[int, list[int]], name: str) -> "dict
     return seen
 
 
-def run_to_teach(job: "Job", made: "Plan", outcome: "Outcome", came: "CameClean", note: str) -> "Reading":
-    """A job that was run as it is planned now, as a reading. Raises Refused, BadArgument.
+def run_to_teach(job: "Job", made: "Plan", word: str, came: "CameClean", note: str) -> "Reading":
+    """A job that was run as it is planned now, as a reading of what `word` says. Raises Refused, BadArgument.
 
     Where the first slice `came` clean at another power than the plan's first, its pulses were so much stronger. Coating
     that was left without a count was left at the ladder's end: after the passes of its last rung, at that power.
     """
     from rotary.passes.learning.reading import Look, reading_of
 
+    outcome = OUTCOME_WORDS.get({"good": "clean"}.get(word, word.replace("-", " ")))
+    if outcome is None:
+        raise BadArgument(f"{word} says nothing about a coating: write {', '.join(SEEN)}")
     setting = made.removal.setting
     if setting is None or job.item.coating is None:
         raise refuse("", "this job's plan removes no coating: log the run without --teach.")
