@@ -144,7 +144,7 @@ def sliced_setup(setup: Setup, defocus_mm: float, least_slice_mm: float = 0.0) -
 
 def focus(setup: Setup, split: Split, defocus_mm: float) -> Focus:
     """Where to put the focal plane for this defocus (signed, + above the apex line), and what it costs."""
-    drive, head = setup.job.turning, setup.job.laser
+    drive, laser = setup.job.turning, setup.job.laser
     body, turning, optics, layout = setup.shape, setup.turning, setup.optics, setup.layout
     lies = _as_it_lies(setup)
     level = Stand(turning.level.axis_height_mm, turning.axis_height_at_mm, turning.level.tilt_rad)
@@ -168,7 +168,7 @@ def focus(setup: Setup, split: Split, defocus_mm: float) -> Focus:
     least, most = focus_budget.fluence_range(defocus_mm, optics.rayleigh_mm, low, high)
     fills = setup.job.item.runout_mm + 2 * setup.job.tolerances.focus_mm >= allowed[1] - allowed[0]
     highest = float(stands.apex_mm(*_whole(body)).max())
-    meets_head = head.free_height_mm is not None and highest - min(placed) > head.free_height_mm
+    meets_head = laser.free_height_mm is not None and highest - min(placed) > laser.free_height_mm
     return Focus(
         apex=_apex_rows(setup, s[:: SAMPLES // 6], r[:: SAMPLES // 6], lies, level),
         apex_height_mm=here,

@@ -9,7 +9,7 @@ from pydantic import Field, ValidationError
 
 from rotary.artwork.layout import Artwork
 from rotary.errors import Fault, Refused, brief, refuse
-from rotary.examples import head_example, head_tables
+from rotary.examples import laser_example, laser_tables
 from rotary.faults import faults_of
 from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file, toml_tables
 from rotary.item import Item
@@ -34,11 +34,11 @@ planned."""
 
 
 class Job(Model):
-    """Everything that a plan is made from. A shipped head is named by `use_laser` in the file.
+    """Everything that a plan is made from. A shipped laser is named by `use_laser` in the file.
 
     `machine` names the machine that it runs on: once something has been read at that one, the plan is made for it as
-    measured. In a plan's own job it is empty, since drive, head and tolerances are then the machine's. `inscription` is
-    what is cut with words of its own, and needs no artwork. `program` is what the marking program can do,
+    measured. In a plan's own job it is empty, since drive, laser and tolerances are then the machine's. `inscription`
+    is what is cut with words of its own, and needs no artwork. `program` is what the marking program can do,
     `order` how many pieces are wanted.
     """
 
@@ -72,8 +72,8 @@ def job_from_data(data: Mapping[str, Any], units: str = "must") -> Job:
     that a field shows in that system.
     """
     tables = {name: value for name, value in with_new_keys(data).items() if name != "saved"}
-    faults = _with_shipped_head(tables)
-    if isinstance(head := tables.get("laser"), Mapping) and (example := head_example(head)):
+    faults = _with_shipped_laser(tables)
+    if isinstance(head := tables.get("laser"), Mapping) and (example := laser_example(head)):
         # However its figures came into the job, they stay an example's.
         tables["laser"] = {**head, "use": example}
     item = tables.get("item")
@@ -137,8 +137,8 @@ def _toml_hint(trouble: str) -> str:
     return 'write tables like [item] and lines like wall = "0.5 mm"'
 
 
-def _with_shipped_head(tables: dict[str, Any]) -> list[Fault]:
-    """Put the shipped head that `use_laser` or `laser.use` names under what the file says of it itself."""
+def _with_shipped_laser(tables: dict[str, Any]) -> list[Fault]:
+    """Put the shipped laser that `use_laser` or `laser.use` names under what the file says of it itself."""
     own = tables.get("laser", {})
     if "use_laser" in tables:
         where, name = "use_laser", tables.pop("use_laser")
@@ -146,7 +146,7 @@ def _with_shipped_head(tables: dict[str, Any]) -> list[Fault]:
         where, name = "laser.use", own["use"]
     else:
         return []
-    heads = head_tables()
+    heads = laser_tables()
     own = {key: value for key, value in own.items() if key != "use"} if isinstance(own, Mapping) else own
     tables["laser"] = own
     if not isinstance(name, str) or name not in heads:
@@ -209,7 +209,7 @@ def job_schema() -> dict[str, Any]:
     schema = Job.model_json_schema(by_alias=True, mode="validation")
     tidied(schema)
     head = schema["$defs"]["LaserAndLens"]
-    head["properties"]["use"] = {"type": "string", "enum": list(head_tables()), "description": _USE}
+    head["properties"]["use"] = {"type": "string", "enum": list(laser_tables()), "description": _USE}
     head["anyOf"] = [{"required": head.pop("required")}, {"required": ["use"]}, {"$comment": "use_laser names it"}]
     schema["properties"]["use_laser"] = head["properties"]["use"]
     schema["properties"]["saved"] = {"type": "object", "description": "when and under which name the job was saved"}

@@ -7,7 +7,7 @@ at before anything is unpacked, and every step pays into one counter that stops 
 from collections.abc import Callable
 from typing import Final, NamedTuple
 
-from rotary.errors import Refused, refuse
+from rotary.errors import Predicate, Refused, refuse
 
 FIELD: Final = "artwork.file"
 MOST_BYTES: Final = 64 << 20
@@ -23,8 +23,8 @@ BUDGET: Final = 3_000_000  # segments, style rules and elements; a microsecond e
 
 
 def refused(says: str) -> Refused:
-    """A refusal of the artwork's file, to be raised by the caller."""
-    return refuse(FIELD, says)
+    """A refusal of the artwork's file, to be raised by the caller: the sentence goes on from the file's name."""
+    return refuse(FIELD, Predicate(says))
 
 
 class Unread(NamedTuple):

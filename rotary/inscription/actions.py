@@ -32,7 +32,7 @@ from rotary.services.artwork import outlines_of
 from rotary.services.files import with_files, with_sizes
 from rotary.services.profiles import USUAL_MACHINE, MachineAt, repeat_for
 from rotary.slices.trial import fullest_place
-from rotary.store.keeping import OpenedProfile
+from rotary.store.profiles import OpenedProfile
 from rotary.wording import InscriptionWish
 
 FACES: Final = ("flats", "end")

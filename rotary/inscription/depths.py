@@ -1,4 +1,4 @@
-"""Depth on a job's own part: its setting, its belief, the readings of its metal and head, time and warmth."""
+"""Depth on a job's own part: its setting, its belief, the readings of its metal and laser, time and warmth."""
 
 from collections.abc import Sequence
 from typing import Any, NamedTuple
@@ -21,7 +21,7 @@ from rotary.passes.learning.depth import (
     relevant_readings,
 )
 from rotary.passes.learning.reading_text import controls_text
-from rotary.passes.plan.cutting import cutting_setting
+from rotary.passes.plan.cuts import cutting_setting
 from rotary.plan import plan
 
 

@@ -20,14 +20,14 @@ from rotary.actions.models import Files
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import area_mm2
 from rotary.artwork.sets import write_set
-from rotary.errors import Refused, brief, refuse
+from rotary.errors import Predicate, Refused, brief, refuse
 from rotary.examples import banner
 from rotary.files import write_whole
 from rotary.inscription.card import inscription_sections
 from rotary.inscription.ink import ink_on_wall
 from rotary.inscription.legibility import MarkCheck, checks_of
 from rotary.inscription.paper import part_sheet
-from rotary.inscription.sizing import SizedText, sized_text
+from rotary.inscription.sizes import SizedText, sized_text
 from rotary.inscription.work import Planner, face_files, job_for, job_for_depth, mark_of, plane_over_face_mm, stand_in
 from rotary.job import Job
 from rotary.model import Model
@@ -123,7 +123,7 @@ def from_numbers(numbers: str, digits: int, text: str) -> Entries:
     first, last = int(lowest), int(highest)
     if not 0 <= first <= last or last - first >= MOST_ENTRIES:
         says = f"can't go from {first} to {last}: write the smaller first, like 1-250, at most {MOST_ENTRIES} numbers"
-        raise refuse("numbers", says)
+        raise refuse("numbers", Predicate(says))
     named = (f"{number:0{digits}d}" for number in range(first, last + 1))
     return tuple(ListRow(place, name, words_of(name, text)) for place, name in enumerate(named, 1)), (), ","
 

@@ -9,8 +9,8 @@ from datetime import datetime
 from functools import partial
 from typing import Any, Final, Literal
 
-from rotary.errors import Fault, Refused, brief, listing, refuse
-from rotary.examples import head_example, own_shop
+from rotary.errors import Fault, Predicate, Refused, brief, listing, refuse
+from rotary.examples import laser_example, own_shop
 from rotary.faults import model_from_texts
 from rotary.job import Job
 from rotary.machine.record import ENTERED, MachineChange, MachineRecord
@@ -70,7 +70,9 @@ def program_with(program: Program, texts: Mapping[str, str], units: str = "must"
                 labels.pop(row, None)
         else:
             faults.append(
-                Fault(name, f"is not a question about a program: write {listing([*FACTS, LEAST_PAUSE], 'or')}")
+                Fault(
+                    name, Predicate(f"is not a question about a program: write {listing([*FACTS, LEAST_PAUSE], 'or')}")
+                )
             )
     if faults:
         raise Refused(faults)
@@ -89,13 +91,13 @@ def _field(name: str, field: str, text: Any, units: str, faults: list[Fault]) ->
 
 def with_laser_of(machine: MachineRecord, job: Job, at: datetime) -> MachineRecord:
     """The machine with the laser and lens of a job; raises Refused where they are a shipped example's."""
-    head = job.laser
-    if head_example(head.model_dump(by_alias=True)):
+    laser = job.laser
+    if laser_example(laser.model_dump(by_alias=True)):
         raise refuse("laser", "laser and lens are examples: enter your own in the job first.")
-    if head == machine.laser:
+    if laser == machine.laser:
         return machine
-    entered = MachineChange(at=at, what=ENTERED, note=brief(head.name, 120))
-    return machine.model_copy(update={"laser": head, "changes": (*machine.changes, entered)})
+    entered = MachineChange(at=at, what=ENTERED, note=brief(laser.name, 120))
+    return machine.model_copy(update={"laser": laser, "changes": (*machine.changes, entered)})
 
 
 def with_shop_of(machine: MachineRecord, job: Job) -> MachineRecord:

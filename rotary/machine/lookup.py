@@ -55,7 +55,7 @@ def refuse_unknown(name: str, folder: Path) -> None:
 
 
 def on_its_machine(job: Job, folder: Path | None = None) -> Job:
-    """The job with equipment, drive, head and tolerances of the machine it names; the same job where it names none."""
+    """The job with equipment, drive, laser and tolerances of the machine it names; the same job where it names none."""
     machine = machine_of(job, folder)
     return job if machine is None else corrected(job, machine)
 

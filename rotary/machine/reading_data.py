@@ -5,7 +5,7 @@ from typing import Any, Final
 
 from pydantic import ValidationError
 
-from rotary.errors import Fault, Refused
+from rotary.errors import Fault, Missing, Refused
 from rotary.faults import faults_of
 from rotary.formulas import tape
 from rotary.formulas.tape import VERNIER_MM
@@ -53,7 +53,8 @@ def reading_from_data(data: Mapping[str, Any], units: str = "mm") -> Reading:
 def _with_example(fault: Fault) -> Fault:
     """A list is written on the line as its parts with semicolons between them."""
     example = _LISTS.get(fault.where.removeprefix("reading."))
-    return Fault(fault.where, f"is missing: write {example}.") if example and fault.kind == "missing" else fault
+    is_list = example and isinstance(fault.says, Missing)
+    return Fault(fault.where, Missing(f"is missing: write {example}.")) if is_list else fault
 
 
 _LISTS = {

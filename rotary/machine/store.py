@@ -161,8 +161,8 @@ def machine_in(path: Path) -> MachineRecord:
     except UnicodeDecodeError:
         raise refuse("", f"{brief(path.name, 80)} is not text in UTF-8: move it away to begin a new machine") from None
     except Refused as refused:
-        says = [f"{brief(path.name, 80)}, {one}" if one.where else one.says for one in refused.faults]
-        raise Refused(Fault("", one) for one in says) from None
+        named = (f"{brief(path.name, 80)}, {one}" if one.where else one.says for one in refused.faults)
+        raise Refused(Fault("", one) for one in named) from None
     if path not in (machine_path(machine.name, path.parent), _path_of_form("NFD", machine.name, path.parent)):
         says = (
             f"{brief(path.name, 80)} describes the machine {brief(machine.name)}: give file and machine the same name."

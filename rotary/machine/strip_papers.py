@@ -1,6 +1,6 @@
 """What goes with a seam strip on paper: what to do in order, the form to fill in, all that is written for it."""
 
-from rotary.actions.typed import TURNS, turning_row
+from rotary.actions.typed_rows import TURNS, turning_row
 from rotary.artwork.outfiles import MADE_BY
 from rotary.errors import listing
 from rotary.examples import banner

@@ -7,7 +7,7 @@ from typing import Annotated, Any, Final, Literal, NamedTuple
 
 from pydantic import BeforeValidator, Field, ValidationError, ValidationInfo
 
-from rotary.errors import Fault, Refused, brief, refuse
+from rotary.errors import Fault, Predicate, Refused, brief, refuse
 from rotary.faults import faults_of
 from rotary.files import toml_tables
 from rotary.formulas.revolution import radius_mm
@@ -104,7 +104,7 @@ def strip_reading(data: Mapping[str, Any], strip: Strip, units: str = "must", fe
     `few` lets too few ticks for a diagnosis pass, for a screen that answers while they are typed.
     """
     unread = [
-        Fault(name, f"has not been read: write {hint}.")
+        Fault(name, Predicate(f"has not been read: write {hint}."))
         for name, hint in (
             ("order", f'"{strip.numbers}" or "{strip.numbers[::-1]}"'),
             ("letter", '"right", "mirrored", "upside-down" or "mirrored-upside-down"'),

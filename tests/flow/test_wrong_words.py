@@ -1,6 +1,7 @@
 """Wrong words behind a command: a clear sentence, the exit code of its kind, and nothing written."""
 
 import shlex
+import zipfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -119,6 +120,7 @@ WRONG = """
 2 inscribe brass-nut --numbers many --to n => numbers: many is not a range: write for example "1-250"
 2 inscribe brass-nut --text A --surface-map flat => --surface-map can't be flat: write true-width,
 2 inscribe brass-nut --text A --font missing.ttf => --font is not a font file that can be read here: name a TTF
+2 inscribe brass-nut --text A --font taken.txt => --font: taken.txt is not a font with outlines: give a TTF
 2 patch new F --on wall => --on can't be wall: write scrap, item
 2 patch new F --patch 1 --cells 9 => patch 1 already has its cells: leave out --cells and --on
 2 patch record F => CELL=SEEN is missing: write what you saw, for example
@@ -365,3 +367,14 @@ def test_what_goes_wrong_has_its_exit_code_and_a_sentence(
             bad.append((words, found, out[:80], err))
     assert not bad
     assert count >= 220
+
+
+def test_an_import_of_which_nothing_can_be_used_is_not_done(rotary: Callable[..., tuple[int, str, str]]) -> None:
+    """Each entry that is left out is listed, nothing is stored, and the exit code is that of a wrong file."""
+    with zipfile.ZipFile("left.zip", "w") as archive:
+        archive.writestr("readme.txt", "hello")
+    for more in ((), ("--dry-run",)):
+        code, out, err = rotary("profile", "import", "left.zip", *more)
+        assert (code, out.count("left out  "), err.count("\n")) == (2, 1, 1)
+        assert "holds no saved job that can be imported" in err
+    assert rotary("profile", "list", "--json")[1].strip() == "[]"

@@ -11,9 +11,9 @@ from rotary.artwork.rings import bounds_mm
 from rotary.errors import FileTrouble, Taken
 from rotary.inscription import writing
 from rotary.inscription.face import Face, FaceForecast, on_face
+from rotary.inscription.files import write_inscription
 from rotary.inscription.names import ListRow, from_list, names
 from rotary.inscription.work import part_plan, size
-from rotary.inscription.writing import write_inscription
 from rotary.item import Item
 from rotary.job import Job, job_from_file
 from rotary.series.results import ListWish

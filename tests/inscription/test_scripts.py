@@ -11,7 +11,7 @@ from fontTools.pens.ttGlyphPen import TTGlyphPen
 
 from rotary.errors import Refused
 from rotary.inscription.setting import set_lines
-from rotary.inscription.sizing import sized_text
+from rotary.inscription.sizes import sized_text
 from rotary.item import Item
 from rotary.wording import InscriptionWish
 

@@ -16,7 +16,7 @@ from rotary.formulas.circle import flat_width_mm
 from rotary.inscription.ink import ink_on_end, ink_on_wall
 from rotary.inscription.legibility import MarkCheck
 from rotary.inscription.setting import set_lines
-from rotary.inscription.sizing import sized_text
+from rotary.inscription.sizes import sized_text
 from rotary.item import Item
 from rotary.wording import InscriptionWish
 

@@ -18,8 +18,8 @@ from rotary.shipped import examples
 from rotary.store.depths import depths_in, keep_depths
 from rotary.store.formats import profile_from_bytes
 from rotary.store.logbook import run_from_bytes
+from rotary.store.profile_text import profile_text
 from rotary.store.readings import readings_in
-from rotary.store.writing import profile_text
 from tui.disk import last_machine
 from tui.form.job_form import Session
 

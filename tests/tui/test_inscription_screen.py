@@ -13,7 +13,7 @@ import pytest
 from rotary.store.depths import depth_readings
 from tests.tui.conftest import ROOT, Person
 from tui.app import Rotary
-from tui.background.inscribing import looked, written
+from tui.background.inscriptions import looked, written
 from tui.background.tasks import Errand
 from tui.drawings.canvas import plain
 from tui.drawings.inscription import answer_lines, picture

@@ -4,9 +4,10 @@ from collections.abc import Mapping, Sequence
 from math import degrees, tau
 from typing import TYPE_CHECKING, Protocol
 
+from rotary.papers.lines import clock
 from tui.drawings.canvas import Canvas, Line, Run, fitted
-from tui.drawings.filled import fill_rings
-from tui.drawings.words import clock, count, fine, length, wrapped
+from tui.drawings.fill import fill_rings
+from tui.drawings.words import count, fine, length, wrapped
 
 if TYPE_CHECKING:
     from rotary.inscription.models import Inscription
