@@ -9,7 +9,7 @@ import pytest
 
 from rotary.artwork.rings import bounds_mm
 from rotary.errors import FileTrouble, Taken
-from rotary.inscription import writing
+from rotary.inscription import files
 from rotary.inscription.face import Face, FaceForecast, on_face
 from rotary.inscription.files import write_inscription
 from rotary.inscription.names import ListRow, from_list, names
@@ -251,7 +251,7 @@ def test_files_and_card_come_together_or_not_at_all(tmp_path: Path, monkeypatch:
     def full(path: Path, *_: Any, **__: Any) -> None:
         raise FileTrouble(f"{path.name} can't be written (No space left on device)")
 
-    monkeypatch.setattr(writing, "write_file", full)
+    monkeypatch.setattr(files, "write_file", full)
     with pytest.raises(FileTrouble, match="No space"):
         write_inscription(BRASS, InscriptionWish(text="HERON"), tmp_path / "a")
     assert not [*(tmp_path / "a").iterdir()]
