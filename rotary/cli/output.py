@@ -192,6 +192,11 @@ def refuse_file(to: Path | None, sources: Iterable[Path], kind_of: "Callable[[Pa
     core.outfiles.refuse_file(to, sources, over() != "no")
 
 
+def refuse_svg(to: Path | None, sources: Iterable[Path]) -> None:
+    """As `refuse_file`, of what is drawn as SVG."""
+    refuse_file(to, sources, lambda path: core.formats.ending_of(path, (".svg",)))
+
+
 def refuse_folder(to: Path | None) -> None:
     """Raise FileTrouble where the folder asked for can't be."""
     if to is not None:

@@ -318,6 +318,7 @@ def import_(file: File, /, *names: Names, store: Store = None) -> int:
     """
     folder = store_of(store)
     coming = core.transfer.preview(file, folder)
+    core.transfer.refuse_missing(coming, names if coming.profiles else ())
     output.say(coming.lines())
     if not coming.profiles:
         says = "holds no saved job that can be imported: name a file that was written by rotary profile export"

@@ -130,7 +130,7 @@ def run_to_teach(job: "Job", made: "Plan", word: str, came: "CameClean", note: s
     """
     from rotary.passes.learning.reading import Look, reading_of
 
-    outcome = OUTCOME_WORDS.get({"good": "clean"}.get(word, word.replace("-", " ")))
+    outcome = {"good": "clear", **dict(zip(SEEN, OUTCOME_WORDS.values(), strict=False))}.get(word)
     if outcome is None:
         raise BadArgument(f"{word} says nothing about a coating: write {', '.join(SEEN)}")
     setting = made.removal.setting

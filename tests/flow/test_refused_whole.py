@@ -97,3 +97,19 @@ def test_a_long_remark_on_a_change_is_a_sentence(rotary: Callable[..., tuple[int
     assert rotary("machine", "new", "main")[0] == 0
     says = "rotary: note is longer than 200 characters: write a shorter one\n"
     assert rotary("machine", "changed", "lens", "--note", "x" * 201) == (2, "", says)
+
+
+def test_a_name_that_a_file_does_not_hold_is_not_imported(rotary: Callable[..., tuple[int, str, str]]) -> None:
+    """Who misspells the job to import is told what the file holds, and nothing is written."""
+    assert rotary("profile", "save", FIRST, "--as", "mug", "--samples", "50")[0] == 0
+    assert rotary("profile", "export", "--to", "mug.zip")[0] == 0
+    says = 'rotary: there is no saved job "mgu": did you mean "mug"?\n'
+    assert rotary("profile", "import", "mug.zip", "mgu", "--store", "other") == (2, "", says)
+    assert rotary("profile", "import", "mug.zip", "MUG", "--store", "other")[0] == 0
+
+
+def test_a_reading_is_not_ignored_for_a_job_that_is_not_there(rotary: Callable[..., tuple[int, str, str]]) -> None:
+    """The job whose plan is to be shown is looked for before anything is changed."""
+    assert rotary("patch", "new", FIRST, "--samples", "50")[0] == 0
+    assert rotary("patch", "ignore", "1", "nope")[:2] == (2, "")
+    assert not json.loads(rotary("patch", "list", "--json")[1])[0]["ignored"]

@@ -305,6 +305,9 @@ WRONG = """
 2 machine tests F --to a.svg => a.svg has no ending that works here: end it with
 2 machine level F --base-end 95mm --rim-end 500mm --apart 10mm => rotary: the apex would climb more than 45 degrees
 2 machine record motor-whole ticks=0,x --from F => ticks 2: x can't be used here: write a whole number such as 16
+2 art check F b.svg --to f.pdf => f.pdf has no ending that works here: end it with .svg
+2 patch new F --to p.pdf => p.pdf has no ending that works here: end it with .svg
+2 patch list F --window w.png => w.png has no ending that works here: end it with .svg
 2 print resume F --done 10=4,10=5 => --done: slice 10 is there twice
 2 inscribe brass-nut --text '{name}' => {name} in --text needs a list: add --list or --numbers
 2 inscribe brass-nut --list names.csv --text CREW --to n => --text has no {name}, so a list would replace it
