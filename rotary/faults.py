@@ -26,6 +26,14 @@ class _Place(NamedTuple):
     owner: type[BaseModel] | None
 
 
+def built(model: type[M], **fields: Any) -> M:
+    """A model from its values, some of which a person typed; raises Refused with every fault."""
+    try:
+        return model(**fields)
+    except ValidationError as error:
+        raise Refused(faults_of(error, model)) from None
+
+
 def model_from_texts(model: type[M], texts: Mapping[str, Any], units: str = "must", under: str = "") -> M:
     """A model from what was typed; raises Refused with every fault at once, `under` put before each name."""
     try:
@@ -106,9 +114,9 @@ _LENGTHS: Final = {
 
 
 def _how_to_write(place: _Place, named: bool = True) -> str:
-    """An assignment that would be right in form, for example ``wall = "0.5 mm"``, or its value alone."""
+    """An assignment that would be right in form, for example ``wall = "0.5 mm"``; of a row, or not `named`, its value."""
     quantity, options = quantity_of(place.wanted), _options(place.wanted)
-    name = f"{place.name} = " if named else ""
+    name = f"{place.name} = " if named and not place.name.isdecimal() else ""
     if quantity:
         example = _LENGTHS.get(place.name, quantity.example) if quantity.unit == "mm" else quantity.example
         return f'{name}"{example}"'
