@@ -114,7 +114,7 @@ _LENGTHS: Final = {
 
 
 def _how_to_write(place: _Place, named: bool = True) -> str:
-    """An assignment that would be right in form, for example ``wall = "0.5 mm"``; of a row, or not `named`, its value."""
+    """An assignment that would be right in form: ``wall = "0.5 mm"``; of a row, or not `named`, its value."""
     quantity, options = quantity_of(place.wanted), _options(place.wanted)
     name = f"{place.name} = " if named and not place.name.isdecimal() else ""
     if quantity:
