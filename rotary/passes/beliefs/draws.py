@@ -198,9 +198,9 @@ def _unknown(what: str, word: str, names: Iterable[str], own: str) -> Fault:
     return Fault(f"item.{what}", f"{word!r} is not a {what} known here: {says}")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Draws:
-    """Weighted draws, each field (n,) float: one column of what may be true.
+    """Weighted draws, each field (n,) float: one column of what may be true. Draws equal themselves alone.
 
     `lifts` is 1 where the coating is thrown off whole, 0 where it is ablated. Thicknesses in
     [um] at the thickest and the thinnest place. `spot_factor` multiplies the spot in focus,

@@ -6,12 +6,13 @@ at its wish, and of those as quick the one with less power.
 """
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Final, NamedTuple
 
 import numpy as np
 
 from rotary.formulas.arrays import Floats
-from rotary.laser import LaserAndLens
+from rotary.laser import LaserAndLens, Optics
 from rotary.passes.beliefs.draws import Draws, Material
 from rotary.passes.plan.grid import Grid, Light, grid, worst_places
 from rotary.passes.plan.ladder import ENOUGH, HIGHEST, LOWEST, STEP, Climb, climb_of, climbs, fates, ladders
@@ -29,6 +30,7 @@ from rotary.passes.plan.pacing import (
 )
 from rotary.passes.plan.window import PASSES, Passes, passes
 from rotary.setup import Setup
+from rotary.tolerances import Tolerances
 from rotary.wishes import FREE, Wishes
 
 # Enough draws to see which settings are worth a ladder, which ladders are worth a closer look, and for that.
@@ -107,16 +109,37 @@ def durations_of(head: LaserAndLens, wishes: Wishes = FREE) -> list[float]:
     return [wishes.pulse_width_ns] if wishes.pulse_width_ns is not None else sorted(set(head.pulse_widths_ns))
 
 
+class _Asked(NamedTuple):
+    """All that ladders come of: nothing of it changes with the item's size, which has a say in heat and time alone."""
+
+    head: LaserAndLens
+    optics: Optics
+    wishes: Wishes
+    tolerances: Tolerances
+    runout_mm: float
+    material: Material
+    terms: Terms
+
+
 def best(setup: Setup, material: Material, how: Rhythm, terms: Terms) -> Best | None:
     """The ladder that is taken; None where none is worth anything, or not one setting works in any draw.
 
     `how` is what a slice is likely to be: the real ones come later.
     """
-    head, optics, wishes = setup.job.laser, setup.optics, setup.job.passes
+    job = setup.job
+    asked = _Asked(job.laser, setup.optics, job.passes, job.tolerances, job.item.runout_mm, material, terms)
+    prospects = _prospects(asked)
+    return None if prospects is None else _quickest(prospects, setup, how)
+
+
+@lru_cache(maxsize=8)
+def _prospects(asked: _Asked) -> "_Prospects | None":
+    """The ladders of the geometries that are worth most, for all items that they are asked for."""
+    head, optics, wishes, material, terms = asked.head, asked.optics, asked.wishes, asked.material, asked.terms
     every = grid(head, optics, wishes)
     if not len(every.line_spacing_mm):
         return None
-    light = worst_places(every.defocus_mm, optics, setup.job.tolerances, setup.job.item.runout_mm)
+    light = worst_places(every.defocus_mm, optics, asked.tolerances, asked.runout_mm)
     durations = durations_of(head, wishes)
     few = material.first(_FEW)
     if not terms.spot_is_known and wishes.defocus_mm is None and (every.defocus_mm > 0).any():
@@ -131,9 +154,8 @@ def best(setup: Setup, material: Material, how: Rhythm, terms: Terms) -> Best | 
         picked = _best_geometries(every, worths)
     some = material.first(_LADDER_DRAWS)
     places = [(at, durations[width]) for width, at in picked]
-    geometries = _with_ladders(every, light, places, setup, some, terms)
-    search = _Search(setup, material.first(_CLOSE_DRAWS), some, how, terms)
-    return _quickest(geometries, search)
+    options = [option for one in _with_ladders(every, light, places, asked, some) for option in one.options(head)]
+    return _Prospects(asked, material.first(_CLOSE_DRAWS), some, sorted(options, key=lambda option: -option.worth), {})
 
 
 def _worths(seen: Passes, draws: Draws, wishes: Wishes, price: float) -> Floats:
@@ -159,21 +181,21 @@ def _best_geometries(every: Grid, worths: Floats) -> list[tuple[int, int]]:
 
 
 def _with_ladders(
-    every: Grid, light: Light, picked: list[tuple[int, float]], setup: Setup, some: Material, terms: Terms
+    every: Grid, light: Light, picked: list[tuple[int, float]], asked: _Asked, some: Material
 ) -> list[_Geometry]:
     """Settings, by place and pulse width, with the ladders round each that the head can do, each with its best end."""
-    head, wishes = setup.job.laser, setup.job.passes
+    head, wishes = asked.head, asked.wishes
     # All at once: so few numbers at a time would cost more in calls.
     places, widths = (np.repeat(each, len(_POWERS)) for each in zip(*picked, strict=True))
     scaled = every.take(places).times(np.tile(_POWERS, len(picked)))
-    seen, found = passes(scaled, some, widths[:, None], setup.optics, light.take(places)), []
+    seen, found = passes(scaled, some, widths[:, None], asked.optics, light.take(places)), []
     for number, (at, ns) in enumerate(picked):
         one = every.take([at])
         low, high = _levels_within(one, head, wishes)
         tried = ladders(low, high)
         if tried.size:
             here = seen.row(slice(number * len(_POWERS), (number + 1) * len(_POWERS)))
-            climbed = climbs(here, some.draws, terms.price, tried, wishes.passes)
+            climbed = climbs(here, some.draws, asked.terms.price, tried, wishes.passes)
             found.append(_Geometry(one, light.take([at]), ns, climbed))
     return found
 
@@ -195,66 +217,75 @@ def _levels_within(one: Grid, head: LaserAndLens, wishes: Wishes) -> tuple[int, 
     return max(low, LOWEST), max(min(high, HIGHEST), 0)
 
 
-class _Search(NamedTuple):
-    """What ladders are compared by: many draws for their chances, some of them for the heat."""
+class _Prospects(NamedTuple):
+    """Ladders, the best first, and what they are compared by: many draws for their chances, some of them for the heat.
+    Those that were looked at are `known`."""
 
-    setup: Setup
+    asked: _Asked
     many: Material
     some: Material
-    how: Rhythm
-    terms: Terms
+    options: list[_Option]
+    known: dict[int, tuple[LadderStart, Climb]]
+
+    @property
+    def has_chances(self) -> bool:
+        """Whether there are draws, and not the central figures alone."""
+        return len(self.some.draws.weight) > 1
 
     def ladder(self, option: _Option) -> tuple[LadderStart, Climb]:
         """The ladder as it starts, with what more draws say of it."""
+        if (known := self.known.get(id(option))) is None:
+            known = self.known[id(option)] = self._closer(option)
+        return known
+
+    def _closer(self, option: _Option) -> tuple[LadderStart, Climb]:
         climb, one = option[:2]
         levels, rung = np.unique(climb.path, return_inverse=True)
         scaled, many = one.one.scaled(STEP ** levels.astype(float)), self.many.draws
-        seen = passes(scaled, self.many, one.pulse_width_ns, self.setup.optics, one.light.spread(len(levels)))
-        tale = fates(seen, many, rung)
-        closer = climb_of(climb.path, *tale.story.chances(many.weight), self.terms.price, self.setup.job.passes.passes)
+        seen = passes(scaled, self.many, one.pulse_width_ns, self.asked.optics, one.light.spread(len(levels)))
+        tale, terms = fates(seen, many, rung), self.asked.terms
+        closer = climb_of(climb.path, *tale.story.chances(many.weight), terms.price, self.asked.wishes.passes)
         times = STEP ** (closer.levels - closer.levels[0])
         few, start = len(self.some.draws.weight), one.one.scaled(np.array([STEP ** closer.levels[0]]))
         ends = tale.bare_at[:few], tale.stop[:few]
         return LadderStart(start, one.pulse_width_ns, times, closer.passes, *ends, closer.least), closer
 
-    def paced(self, option: _Option) -> Best:
+    def paced(self, option: _Option, setup: Setup, how: Rhythm) -> Best:
         """The ladder as it is run, with the end that the wall lets it have."""
         candidate, closer = self.ladder(option)
-        if len(self.some.draws.weight) == 1:
-            return Best(candidate, at_full_rate(candidate, self.setup), closer)
-        run = quickest_cool(candidate, self.setup, self.some, self.how)
+        if not self.has_chances:
+            return Best(candidate, at_full_rate(candidate, setup), closer)
+        run = quickest_cool(candidate, setup, self.some, how)
         end = len(run.levels)
         return Best(replace(candidate, times=candidate.times[:end]), run, replace(closer, end=end), end == closer.end)
 
 
-def _quickest(every: list[_Geometry], search: _Search) -> Best | None:
+def _quickest(prospects: _Prospects, setup: Setup, how: Rhythm) -> Best | None:
     """Of the ladders that keep the wish and are worth nearly as much as the best of them, the quickest."""
-    head = search.setup.job.laser
-    options = sorted((option for one in every for option in one.options(head)), key=lambda option: -option.worth)
-    has_chances = len(search.some.draws.weight) > 1
-    if not options or (options[0].worth <= 0 and not search.setup.job.passes.controls and has_chances):
+    options = prospects.options
+    if not options or (options[0].worth <= 0 and not setup.job.passes.controls and prospects.has_chances):
         return None
-    if not has_chances:
-        return search.paced(options[0])
+    if not prospects.has_chances:
+        return prospects.paced(options[0], setup, how)
     ready: dict[int, Best] = {}
 
     def kept() -> list[Best]:
         # A cool wall may cost three quarters of what a ladder is worth, not more.
         least = _least_worth(max(best.climb.worth for best in ready.values()))
-        return [best for best in ready.values() if keeps_wish(best.run, search.how) and best.climb.worth >= least]
+        return [best for best in ready.values() if keeps_wish(best.run, how) and best.climb.worth >= least]
 
     # How much a ladder that keeps the wish may be worth: the first that keeps it up to its own end, of those that are
     # worth more than all which bring less heat.
     for option in _cooler_and_cooler(options):
-        best = ready[id(option)] = search.paced(option)
-        if keeps_wish(best.run, search.how) and best.is_whole:
+        best = ready[id(option)] = prospects.paced(option, setup, how)
+        if keeps_wish(best.run, how) and best.is_whole:
             break
     most = max(best.climb.worth for best in kept() or ready.values())
     for floor in (most, most - NEAR_ENOUGH / 2, most - NEAR_ENOUGH):
         for option in _undominated([option for option in options if option.worth >= floor]):
             if id(option) not in ready and len(ready) < _PACED:
-                ready[id(option)] = search.paced(option)
-    return _taken(kept() or list(ready.values()), search.how)
+                ready[id(option)] = prospects.paced(option, setup, how)
+    return _taken(kept() or list(ready.values()), how)
 
 
 def _least_worth(most: float) -> float:
