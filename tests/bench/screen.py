@@ -221,7 +221,7 @@ def keys(root: Path, count: int = 60, gap_s: float = 0.2) -> Keys:
     return found
 
 
-def compare(roots: list[Path], rounds: int = 4) -> None:
+def compare(roots: list[Path], rounds: int = 3) -> None:
     """Keys in the trees of some versions, taken in turns."""
     every = [[keys(root) for root in roots] for _ in range(rounds)]
     print(f"load {os.getloadavg()[0]:.1f}; medians and 95 % in ms, in brackets the first tree over this one")
