@@ -172,8 +172,8 @@ def start(rounds: int = 9) -> None:
         print(f"{name:<42} screen {1e3 * own:5.0f} ms ({own / bare_own:.2f})   all {every / bare_all:.2f}")
 
 
-# The item's own diameter among the numbers, which follows every change of it: beside the one to type; before, in a head.
-RESULT = re.compile(r"NOT ([\d.]+)|⌀([\d.]+) → ")
+# The diameter among the numbers, which follows every change of the item: as it is typed; before, in a head.
+RESULT = re.compile(r"[\d.]+ mm +NOT [\d.]+|⌀([\d.]+) → ")
 
 
 def result_of(screen: str) -> str:
