@@ -145,11 +145,9 @@ def _before_runs(beliefs: tuple[Guess, Guess, Guess]) -> tuple[tuple[Floats, ...
     return _likely(TimedRuns(*(np.zeros(0),) * 3), beliefs, np.ones((1, 0)))
 
 
-def _likely(
-    runs: TimedRuns, beliefs: tuple[Guess, Guess, Guess], shares: Floats
-) -> tuple[tuple[Floats, ...], Floats]:
-    """Once, by hand and rate, the axes of a grid (n, n, n) where the runs leave something likely, and the weight of each
-    with each scatter (n, n, n, 3); `shares` are those of what is done by hand in each run, by each learning curve."""
+def _likely(runs: TimedRuns, beliefs: tuple[Guess, Guess, Guess], shares: Floats) -> tuple[tuple[Floats, ...], Floats]:
+    """Once, by hand and rate, the axes of a grid (n, n, n) where the runs leave something likely, and how much each
+    weighs with each scatter (n, n, n, 3); `shares` are those of what is done by hand in each run, by each learning curve."""
     middles, halves = [np.log(one.median) for one in beliefs], [REACH * one.spread for one in beliefs]
     steps = _CLOSE_STEPS if len(runs.items) else _WIDE_STEPS
     for _ in range(ROUNDS):

@@ -228,7 +228,9 @@ def compare(roots: list[Path], rounds: int = 3) -> None:
     for root, rows in zip(roots, zip(*every, strict=True), strict=True):
         cells = []
         for name in Keys._fields:
-            values, first = (sorted(sum((getattr(row, name) for row in one), [])) for one in (rows, [r[0] for r in every]))
+            values, first = (
+                sorted(sum((getattr(row, name) for row in one), [])) for one in (rows, [r[0] for r in every])
+            )
             middle, high = statistics.median(values), values[int(0.95 * (len(values) - 1))]
             cells.append(f"{name} {middle:.1f}, {high:.1f} ({statistics.median(first) / middle:.2f}; {len(values)})")
         print(f"{root.name:<8} {'   '.join(cells)}")
