@@ -147,7 +147,10 @@ def _before_runs(beliefs: tuple[Guess, Guess, Guess]) -> tuple[tuple[Floats, ...
 
 def _likely(runs: TimedRuns, beliefs: tuple[Guess, Guess, Guess], shares: Floats) -> tuple[tuple[Floats, ...], Floats]:
     """Once, by hand and rate, the axes of a grid (n, n, n) where the runs leave something likely, and how much each
-    weighs with each scatter (n, n, n, 3); `shares` are those of what is done by hand in each run, by each learning curve."""
+    weighs with each scatter (n, n, n, 3).
+
+    `shares` are those of what is done by hand in each run, by each learning curve.
+    """
     middles, halves = [np.log(one.median) for one in beliefs], [REACH * one.spread for one in beliefs]
     steps = _CLOSE_STEPS if len(runs.items) else _WIDE_STEPS
     for _ in range(ROUNDS):

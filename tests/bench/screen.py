@@ -21,6 +21,7 @@ import tempfile
 import termios
 import time
 from collections.abc import Callable
+from itertools import chain
 from pathlib import Path
 from typing import NamedTuple
 
@@ -229,7 +230,8 @@ def compare(roots: list[Path], rounds: int = 3) -> None:
         cells = []
         for name in Keys._fields:
             values, first = (
-                sorted(sum((getattr(row, name) for row in one), [])) for one in (rows, [r[0] for r in every])
+                sorted(chain.from_iterable(getattr(row, name) for row in some))
+                for some in (rows, (r[0] for r in every))
             )
             middle, high = statistics.median(values), values[int(0.95 * (len(values) - 1))]
             cells.append(f"{name} {middle:.1f}, {high:.1f} ({statistics.median(first) / middle:.2f}; {len(values)})")
