@@ -1,5 +1,9 @@
 """What a person needs is in sight: the verdict everywhere, any field by its name, what was just opened."""
 
+import pytest
+
+from tui.drawings.canvas import Run
+
 from .conftest import Desk
 
 
@@ -63,3 +67,23 @@ async def test_from_a_large_picture_on_a_narrow_screen_f5_leads_to_the_drawing(d
         await person.press("f5")
         await person.see("COATING")
         assert app.focused is app.desk.form
+
+
+async def test_a_line_more_among_the_numbers_moves_nothing_else(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    """It is painted without laying the screen out anew; of fewer lines the last stays in sight."""
+    async with desk() as person:
+        panel, many, laid_out = person.app.desk.panel("numbers"), [60], list[object]()
+        monkeypatch.setattr(panel, "_painter", lambda *_: [[Run(f"row {place}.")] for place in range(many[0])])
+        panel.redraw()
+        panel.scroll_to(0, 60, animate=False)
+        await person.see("row 59.")
+        monkeypatch.setattr(person.app.desk, "_refresh_layout", lambda *given, **_: laid_out.append(given))
+        many[0] = 61
+        panel.redraw()
+        panel.scroll_to(0, 61, animate=False)
+        await person.see("row 60.")
+        many[0] = 40
+        panel.redraw()
+        await person.see("row 39.")
+        assert "row 40." not in person.screen()
+        assert not laid_out
