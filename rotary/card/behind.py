@@ -64,7 +64,7 @@ def _reasons(plan: Plan, actions: Actions, system: str) -> Section:
         for one in entries(actions.type, system)
         if whys.get(one.id)
     )
-    return Section("What is typed, and why", (Pairs(rows),))
+    return Section("What you type, and why", (Pairs(rows),))
 
 
 def _passes(actions: Actions) -> Table:
@@ -76,7 +76,7 @@ def _passes(actions: Actions) -> Table:
          "" if one.depth_um is None else f"{one.depth_um:.1f}")
         for one in actions.run.passes
     )  # fmt: skip
-    return Table(head, rows, "the planned passes (on a coating the first slice shows how many it takes)")
+    return Table(head, rows, "the planned passes (on a coating the first slice shows how many you need)")
 
 
 def _level_pairs(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:
@@ -87,7 +87,7 @@ def _level_pairs(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:
     name = "levelled, with" if plan.focus.levelled else "to level it, put"
     under = "under the rotary" if plan.job.turning.kind == "rollers" else "under the chuck's base"
     shim, base = sizes.length(abs(level.shim_mm)), sizes.length(level.base_mm)
-    return [(name, f"{shim} {under}, {level.end} end, {base} from the other end")]
+    return [(name, f"{shim} {under} at the {level.end} end, {base} from the other end")]
 
 
 def _focus_pairs(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:
@@ -96,8 +96,8 @@ def _focus_pairs(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:
     return [
         ("apex over the bed", sizes.length(sharp.apex_height_mm)),
         ("focus over the bed", sizes.length(sharp.focal_plane_mm)),
-        ("if you focus on the bed, move the lens by", sizes.length(sharp.move_from_bed_mm, signed=True)),
-        ("if you focus on the apex, move it by", sizes.length(sharp.move_from_apex_mm, signed=True)),
+        ("focus on bed, then move lens (+ away)", sizes.length(sharp.move_from_bed_mm, signed=True)),
+        ("focus on apex, then move lens (+ away)", sizes.length(sharp.move_from_apex_mm, signed=True)),
         *_level_pairs(plan, sizes),
     ]
 
@@ -120,7 +120,7 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
         (
             ("slices", f"{cut.slices}, {cut.inked_slices} of them with artwork"),
             (
-                "slice on the item, turn",
+                "each slice on the item",
                 f"{sizes.length(cut.slice_width_mm)}, {degrees(cut.index_angle_rad):.4f}°, {cut.steps} steps",
             ),
             ("drop at the slice's edge", f"{sizes.fine(cut.edge_drop_mm, signed=False)} {sizes.fine_unit}"),
@@ -147,7 +147,7 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
             )
             for limit, text in zip(cut.limits, map(slices.limit_text, cut.limits), strict=True)
         ),
-        "what limits the slice width (< is the limit that sets it)",
+        "limits of the slice width (< marks what decided it)",
         wide=3,
     )
     blocks: list[Block] = [facts, limits]
@@ -178,7 +178,7 @@ def _seams(plan: Plan, sizes: Sizes) -> Section:
     table = Table(
         (f"from {plan.job.item.end_words(plan.job.item.heights_from)}", "flat", "95 %", "sliced", "95 %"),
         rows,
-        "how far seams are off at each height, 19 of 20 items within ±",
+        "how far off seams are at each height (± for 19 of 20 items)",
     )
     return Section(f"Seams [{sizes.fine_unit}]: + gap, - marked twice", (table,))
 
@@ -208,7 +208,7 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
                 "width at top, centre, bottom",
                 ", ".join(map(sizes.length, (lies.width_top_mm, lies.width_centre_mm, lies.width_bottom_mm))),
             ),
-            ("unmarked round the item", sizes.length(lies.gap_mm)),
+            ("width left unmarked", sizes.length(lies.gap_mm)),
             ("seen from the front", percent(lies.visible_share)),
             ("stretched by", f"{lies.stretch_min:.4f} to {lies.stretch_max:.4f}"),
         )
@@ -224,7 +224,7 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
         for row in few(lies.rows)
     )
     head = ("height", "across", "width on wall", "sliced file ×", "flat file ×")
-    what = "At each height the file widens the artwork this many times, so that it lands as wide as you drew it:"
+    what = "In the file the artwork is this many times as wide at each height, to land as wide as you drew it:"
     blocks = (
         facts,
         Sentences((what,), "none"),
@@ -264,7 +264,7 @@ def _chances(plan: Plan, sizes: Sizes) -> Section:
     if steps.setting:
         surer = tuple(sizes.texts(f"for better odds, {text}" for text in passes.remarks(plan, steps.would_change_it)))
         blocks.append(Sentences(surer, "better"))
-    return Section("Passes: energy, odds, what would improve them", tuple(blocks))
+    return Section("Passes: energy, odds, ways to better odds", tuple(blocks))
 
 
 def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
@@ -274,20 +274,20 @@ def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
     pairs = [
         ("pulse energy", f"{setting.pulse_mj:.3f} mJ"),
         (
-            "spot and peak energy per area there",
+            "spot, its peak energy per area",
             f"{setting.spot_at_surface_um:.0f} µm, {setting.peak_fluence_j_cm2:.2f} J/cm²",
         ),
-        ("pulses overlap along a line, across", " and ".join(map(percent, setting.overlaps))),
+        ("overlap of pulses, of lines", " and ".join(map(percent, setting.overlaps))),
     ]
     chances = map(percent, (steps.chance_clean, steps.chance_unmarked, steps.chance))
     if steps.samples:
         pairs += [
             (
-                "odds of clean, unmarked, both",
+                "metal clean, unmarked, both",
                 f"{', '.join(chances)} of {steps.samples} items drawn at random",
             ),
             (
-                "whole wall at most, in 1, 10, 19 of 20 items",
+                "in 1, 10, 19 of 20 items the wall is under",
                 f"{steps.wall_c_5:.0f}, {steps.wall_c_50:.0f}, {steps.wall_c_95:.0f} °C after the expected passes",
             ),
         ]

@@ -18,8 +18,8 @@ from rotary.sentences.passes import in_ten
 from rotary.sentences.safety import paper_of
 
 PASS_AFTER_PASS: Final = (
-    "Mark one cell at a time, pass after pass on the same spot. After each number of passes in the list stop, wipe, "
-    "look and write. Leave a cell once it shows heat tint or is engraved."
+    "Mark one cell at a time, pass after pass on the same spot. The list says after how many passes to stop, wipe, "
+    "look and write. Heat tint or engraved: go on to the next cell."
 )
 _PLACE: Final = ("cell", "at")
 
@@ -29,7 +29,7 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
     record, first = to_mark.record, to_mark.record.looks[0]
     last = [looks[-1] for looks in record.cells.values()]
     columns = columns_of(last)
-    head = (*_PLACE, *(head_of(name, system) for name in columns), "what you see after so many passes")
+    head = (*_PLACE, *(head_of(name, system) for name in columns), "passes: what you see then")
     cells = Table(
         head,
         tuple(_row(record, number, looks, columns, system) for number, looks in record.cells.items()),
@@ -47,7 +47,7 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
         Section("NOTES", (Sentences(("Date, name, batch of the coating:",), "none"), Notes(2))),
     )
     paper = paper_of(made, "test patch", _lead(to_mark, len(_changed(last, columns))), sections, day)
-    chosen = f"Chosen on {first.day}. Print it again and you get the same patch."
+    chosen = f"Cells chosen on {first.day}. Print again for the same patch."
     return replace(paper, name=f"{first.item or made.job.item.name}, {record.name}", facts=(chosen,))
 
 

@@ -22,8 +22,8 @@ from rotary.errors import BadArgument, FileTrouble, Refused, RotaryError, Taken,
 from rotary.files import DryRun, Habits, habits, is_folder
 
 REPORT: Final = (
-    "This is a fault in rotary, not in your job, which is unharmed. Report it with the job file. For "
-    "details set ROTARY_DEBUG=1 and run the command again."
+    "This is a fault in rotary. Your job is unharmed. Report the fault and send the job file. For details, "
+    "set ROTARY_DEBUG=1 and run the command again."
 )
 
 
@@ -53,9 +53,9 @@ def main(arguments: Sequence[str] | None = None, front_ends: Fronts = NO_FRONTS)
         if os.environ.get("ROTARY_DEBUG"):
             raise
         if not isinstance(trouble, RotaryError) and any("\udc80" <= sign <= "\udcff" for sign in "".join(words)):
-            trouble = BadArgument("what you typed is not text: write it in UTF-8")
+            trouble = BadArgument("what you typed has signs that are no text: type plain letters")
         if isinstance(trouble, FileNotFoundError) and not is_folder(Path(os.environ.get("PWD", "."))):
-            trouble = FileTrouble("the folder that you are in is gone: change to one that is there")
+            trouble = FileTrouble("the folder that you are in was deleted: change to another folder")
         return _explained(trouble)
 
 
@@ -70,7 +70,7 @@ def _run(words: list[str]) -> int:
         import shlex
 
         forms = [f"rotary {shlex.join(line)}" for line in new]
-        output.complain(f"this is now: {listing(forms, 'then')}")
+        output.complain(f"this command is now: {listing(forms, 'then')}")
     return max(_with_habits(line, asks=new is None) for line in ([words] if new is None else new))
 
 

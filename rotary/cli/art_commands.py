@@ -46,9 +46,9 @@ def _to_draw(pieces: Pieces, to: Path, method: str = "") -> "tuple[core.plan.Pla
 class SlicesAsked:
     """How the slices of a sliced file are drawn.
 
-    :param marked_width: width of one marked line as measured, "0.09 mm"
+    :param marked_width: the width you measured of one marked line, "0.09 mm"
     :param overlap: how far neighbouring slices overlap, "0.02 mm"
-    :param more_slices: two more blank slices, so that seams can move out of the ink
+    :param more_slices: add two blank slices, so that seams can move out of the ink
     :param unslid: don't move the seams, even if they cross ink
     """
 
@@ -59,13 +59,13 @@ class SlicesAsked:
 
 
 def slice_(job: Pieces, how: SlicesAsked, to: File, files: bool = False, dxf: bool = False) -> int:
-    """Write the sliced file: the artwork redrawn slice by slice so that it lands true.
+    """Write the sliced file: the artwork redrawn slice by slice so that it comes out undistorted.
 
     Example: rotary art slice bottle.toml --art crest.svg --to slices
 
     :param to: the folder to write into, or one drawing: crest.svg, crest.dxf
-    :param files: a file for each slice, all with the same border
-    :param dxf: DXF instead of SVG, with a layer for each slice
+    :param files: write a file for each slice, all in a frame of the same size
+    :param dxf: write DXF instead of SVG, with a layer for each slice
     """
     if _is_drawing(to, "sliced") and (files or dxf):
         raise BadArgument("--files and --dxf write several drawings: name a folder after --to")
@@ -73,7 +73,7 @@ def slice_(job: Pieces, how: SlicesAsked, to: File, files: bool = False, dxf: bo
     wish = wish_of(core.sheet.SheetWish, {"marked_width": how.marked_width, "overlap": how.overlap, **drawn})
     if job.job().is_inscribed:
         if dxf:
-            raise BadArgument("--dxf can't hold words: leave it out")
+            raise BadArgument("DXF files can't hold words: leave --dxf out")
         return write_words(job, to, "sliced", wish)
     plan, order = _to_draw(job, to, "sliced")
     ink = job.ink(plan)
@@ -82,7 +82,7 @@ def slice_(job: Pieces, how: SlicesAsked, to: File, files: bool = False, dxf: bo
 
 
 def flat(job: Pieces, to: File) -> int:
-    """Write the flat file: the artwork corrected for the item, for equal slices.
+    """Write the flat file: artwork corrected for the item. Your program divides it into equal slices.
 
     Example: rotary art flat bottle.toml --art crest.svg --to flat
 
@@ -111,9 +111,9 @@ def dots(
 
     :param to: the folder to write into, or one picture: crest.png
     :param image: a PNG, JPEG or TIFF file
-    :param mark: whether a marked place is lighter or darker
-    :param greys: greys instead of dots
-    :param files: a file for each slice
+    :param mark: are marks lighter or darker than the surface around them?
+    :param greys: write greys instead of dots
+    :param files: write a file for each slice
     """
     if _is_drawing(to, "") and files:
         raise BadArgument("--files writes several drawings: name a folder after --to")
@@ -128,13 +128,13 @@ def dots(
 class NamesAsked:
     """How a list of names is read, and how the names are drawn.
 
-    :param column: the heading of the column with the names, if there are several
+    :param column: the heading of the column with the names, if the list has several columns
     :param letters: height of a capital, "9 mm" (8 mm if left out)
     :param room: how wide a name may be (if left out, the artwork's width)
     :param least: smallest size of a long name, as a share of the letter height, "80 %" (60 % if left out)
-    :param up: height of a name's middle over the artwork's middle, signed
-    :param face: outlines or single strokes: outline, line-sans, line-roman, line-script
-    :param font: a TTF or OTF file
+    :param up: how far the middle of a name is above the artwork's middle (- if below)
+    :param face: letters drawn as outlines or in single strokes: outline, line-sans, line-roman, line-script
+    :param font: the font, a TTF or OTF file
     """
 
     headings: Headings = None
@@ -142,7 +142,7 @@ class NamesAsked:
 
 
 def names(job: NamedJob, table: Annotated[File, Parameter(name="CSV")], /, to: File, how: NamesAsked) -> int:
-    """Write a sliced file for each name on a list, with the job's artwork. Names that don't fit come first.
+    """Write a sliced file for each name on a list, with the job's artwork. It lists the names that don't fit first.
 
     Example: rotary art names bottle.toml crew.csv --to crew --column name
 
@@ -162,20 +162,20 @@ def names(job: NamedJob, table: Annotated[File, Parameter(name="CSV")], /, to: F
     return report([
         *core.results.misfit_lines(misfits, "fitted"),
         f"{len(result.entries) - len(misfits)} of {len(result.entries)} names fit",
-        f"  wrote {len(paths)} files to {brief(to, 200)}, with the table {result.table}",
+        f"  wrote {len(paths)} files to {brief(to, 200)}, and the table {result.table}",
         *(f"  - {line}" for line in sizes),
-        f"  - The names are marked with capitals at most {high} high. A text has no size of its own.",
+        f"  - The names' capitals are at most {high} high. To change that, use --letters.",
         *(f"  - {line}" for line in result.notes),
     ])  # fmt: skip
 
 
 def check(job: Pieces, file: File, /, to: File | None = None, json: Json = False) -> int:
-    """Simulate a written file, or a folder of slice files: where its marks will land on this item.
+    """Simulate a written file, or a folder of slice files: where the marks will land on this item.
 
     Example: rotary art check bottle.toml slices/crest-sliced.svg --to forecast.svg
 
-    :param to: draw it too, as SVG
-    :param file: the written file, or the folder of slice files
+    :param to: also draw the simulation, as SVG
+    :param file: the file that rotary wrote, or the folder of slice files
     """
     refuse_file(to, (file, *job.sources))
     plan = job.plan_to_draw()

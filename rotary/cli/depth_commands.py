@@ -19,7 +19,7 @@ class DepthJob(NamedJob):
     """A job in bare metal, and after which readings it is planned.
 
     :param wanted: the depth you want (the job's own if left out)
-    :param readings: a separate file of readings, instead of those in the store
+    :param readings: a file of readings to use instead of your saved ones
     """
 
     wanted: Typed = None
@@ -63,12 +63,12 @@ def record(
     resolution: str = "1 um",
     tries: bool = False,
 ) -> int:
-    """Record a measured depth: every plan of this metal and laser then uses it.
+    """Record a measured depth, for all later plans of this metal and laser.
 
     Example: rotary depth record brass-nut "10 = 18 um"
 
-    :param depths: the depth measured after some passes, "10 = 18 um"
-    :param resolution: the finest step of the gauge (1 um if left out)
+    :param depths: how many passes, and the depth you measured after them, "10 = 18 um"
+    :param resolution: the finest step of your depth gauge (1 um if left out)
     :param tries: only show what the plan would learn, save nothing
     """
     if not depths:
@@ -77,7 +77,7 @@ def record(
     found = job.result(new)
     stamped, saved = [one.model_copy(update=found.stamp) for one in new], f"saved in {brief(job.file, 150)}"
     if tries:
-        how = "Without it the reading is saved, and every plan of this metal and laser uses it"
+        how = "To save the reading for all plans of this metal and laser, leave --tries out"
         saved = f"not saved, because you wrote --tries. {how}"
     elif job.readings:
         core.depths.keep_depths((*core.depths.depths_in(job.readings), *stamped), job.readings)
@@ -103,7 +103,8 @@ def list_(json: Json = False, store: Store = None) -> int:
     Example: rotary depth list
     """
     readings = core.depths.depth_readings(store_of(store))
-    return answer(json, readings, _listed(readings) or ['  none is saved yet: rotary depth record JOB "10 = 18 um"'])
+    none = '  no reading is saved yet. To save one: rotary depth record JOB "10 = 18 um"'
+    return answer(json, readings, _listed(readings) or [none])
 
 
 def ignore(number: Annotated[Number, Parameter(name="N")], /, store: Store = None) -> int:

@@ -34,7 +34,7 @@ LAST: Final = ("machine", "machines", "store", "samples", "inches")
 """Options that most commands have, which stand behind the others."""
 
 EVERYWHERE: Final = (
-    "Everywhere: -q says less, --yes replaces files without asking, --dry-run writes nothing, --help explains."
+    "With any command: -q says less, --yes replaces files without asking, --dry-run writes nothing, --help explains."
 )
 
 

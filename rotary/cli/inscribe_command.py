@@ -25,15 +25,15 @@ bore read_at arc start between tracking line_pitch font depth stroke"""
 class WordsAsked:
     r"""What is asked of the words, each by its field or as `_FIELD_OF` has it.
 
-    :param text: the words to mark, in place of the job's own; \n begins a line; {name} and {date} in a list
+    :param text: the words to mark, instead of the job's; \n starts a new line; a list fills in {name} and {date}
     :param around: where the words go: ring, arc, axis, flats or end (ring if left out)
     :param height: the largest height of a capital
     :param least: the smallest height of a capital that you accept
-    :param gap: gap between the end of a ring and its beginning (none if left out: the ring closes)
+    :param gap: gap between the end and the start of a ring of words (if left out, the ring closes)
     :param usable_from: where the usable height begins, from the end that heights are measured from
     :param usable_to: where the usable height ends
-    :param chamfer: length left free at each end of the item
-    :param margin: margin left free on all sides
+    :param chamfer: length to leave unmarked at each end of the item
+    :param margin: margin to leave unmarked on all sides
     :param corner_radius: corner radius, for parts with flats
     :param across_corners: size over the corners, if they are turned down
     :param end_diameter: diameter of the flat end face
@@ -42,10 +42,10 @@ class WordsAsked:
     :param arc: how far an arc reaches, "120 deg"
     :param start: angle from the front to where a ring begins, or to the middle of other words
     :param repeat: how many times the words are repeated
-    :param between: what stands between the repeated words
-    :param tracking: extra space between letters, in heights of a capital
-    :param line_pitch: distance from line to line, in heights of a capital (1.6 if left out)
-    :param more: the text of the next flat
+    :param between: what to mark between the repeated words
+    :param tracking: extra space between letters, as a share of a capital's height
+    :param line_pitch: distance from line to line, in times a capital's height (1.6 if left out)
+    :param more: the words on the next flat
     :param lengthwise: words run along the axis, or across it
     :param face: letters: outline, line-sans, line-roman or line-script
     :param font: a TTF or OTF font
@@ -90,9 +90,9 @@ class ListAsked:
 
     :param list_: a CSV file of names, one for each part
     :param column: the heading of the column with the names
-    :param numbers: serial numbers in place of a list, 1-250
-    :param digits: how many digits a number has, filled with zeros
-    :param each: size each entry as large as fits, instead of all alike
+    :param numbers: serial numbers instead of a list, 1-250
+    :param digits: how many digits each number has, with zeros in front
+    :param each: make each entry as large as fits, instead of all the same size
     """
 
     list_: File | None = None
@@ -104,11 +104,11 @@ class ListAsked:
 
 
 def inscribe(job: NamedJob, words: WordsAsked, many: ListAsked, sheet: SheetTo, to: File | None = None) -> int:
-    """Size words on a small part, say whether they can be read, and write their files.
+    """Fit words on a small part, say whether you can read them, and write their files.
 
     Example: rotary inscribe brass-nut --text "HERON ROWING CLUB" --around ring --to nut
 
-    :param to: the folder for files and setup sheet (if left out, the words are only sized)
+    :param to: the folder for files and setup sheet (if left out, no file is written)
     """
     refuse_folder(to)
     if to is not None:
@@ -119,7 +119,7 @@ def inscribe(job: NamedJob, words: WordsAsked, many: ListAsked, sheet: SheetTo, 
     if many.list_ is not None and many.numbers is not None:
         raise BadArgument("--list and --numbers can't both be given: leave one out")
     if sheet.to is not None and to is None:
-        raise BadArgument("--sheet is written with the files: add --to and a folder")
+        raise BadArgument("--sheet needs the files too: add --to and a folder")
     content = job.job()
     of_table = {"table": brief(many.list_.name)} if many.list_ is not None else {}
     with typed(words.options(content.is_inscribed) | of_table):
@@ -170,7 +170,7 @@ def _list(
     with waiting("drawing the list") as tell:
         result = core.names.names(part, wish, wanted, folder, how, _say_misfits, tell, job.planned)
     cut = len(result.entries) - result.misfits
-    title = f"{cut} of {len(result.entries)} written to {brief(folder, 150)}, all listed in {result.table}"
+    title = f"{cut} of {len(result.entries)} entries written to {brief(folder, 150)}, all listed in {result.table}"
     return report([title, *(f"  - {note}" for note in result.notes)])
 
 

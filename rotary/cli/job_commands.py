@@ -12,7 +12,7 @@ from rotary.files import bytes_of_job_file, toml_tables
 
 
 def example(name: str | None = None, /, to: File | None = None, json: Json = False) -> int:
-    """List the shipped examples, or print one to start from.
+    """List the examples that come with rotary, or print one to start from.
 
     Example: rotary job example regatta-bottle --to mine.toml
 
@@ -47,7 +47,7 @@ def schema(of: Annotated[Literal["job", "profile", "plan"], CHOICE] = "job", /) 
 
 
 def as_measured(job: NamedJob, to: File | None = None) -> int:
-    """Show what your measured machine changes in a job, and write the job with its values.
+    """Show what changes in a job on your machine as measured, and write the job with those values.
 
     Example: rotary job as-measured regatta-bottle --to mine.toml
 

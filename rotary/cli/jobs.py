@@ -54,13 +54,13 @@ class NamedJob(Where):
         laser = partial(core.lookup.with_its_laser, folder=self.folder)
         if self.name != "-":
             return self.for_machine(core.job.job_from_file(self.path, laser))
-        return self.for_machine(core.job.job_from_bytes(self._piped, "the standard input", laser))
+        return self.for_machine(core.job.job_from_bytes(self._piped, "the piped-in job", laser))
 
     @cached_property
     def _piped(self) -> bytes:
         """What stands on the standard input, which is read once."""
         if sys.stdin is None:
-            raise FileTrouble("there is no standard input to read: name a job file")
+            raise FileTrouble("no job is piped in: name a job file instead of -")
         return sys.stdin.buffer.read(LARGEST_JOB_BYTES + 1)
 
     def for_machine(self, job: "core.job.Job") -> "core.job.Job":
@@ -129,9 +129,9 @@ class NamedJob(Where):
             return None
         if method and not repeat.job.item.flats and repeat.run.slices > 1 and repeat.run.method != method:
             proven = "rotary art slice" if method == "flat" else "rotary art flat"
-            report([f"TEST FIRST: the proven file was written by {proven}. This one needs other numbers."])
+            report([f"TEST FIRST: the proven file was written by {proven}. This file needs other numbers."])
         else:
-            report([f"{repeat.verdict}: {repeat.banner}", "  drawn for the numbers that were run"])
+            report([f"{repeat.verdict}: {repeat.banner}", "  drawn for the numbers that you ran"])
         return repeat
 
 
@@ -159,10 +159,10 @@ class RunJob(SavedJob):
     """A saved job that was run, and what you can say about the run.
 
     :param passes: how many passes the first slice took
-    :param power: the power that came clean, "26 %" (if left out, the first of the plan)
+    :param power: the power at which the first slice came out clean, "26 %" (if left out, the first power of the plan)
     :param numbers: which numbers you ran: saved (as in the saved job) or now (today's plan)
     :param file: a file that you imported into the marking program, to see later if it changed
-    :param batch: which batch of the coating
+    :param batch: which batch of coating the items have
     """
 
     passes: Annotated[int | None, whole(0, 1000)] = None
@@ -201,9 +201,9 @@ class Pieces(NamedJob):
     :param art: an SVG or DXF drawing instead of the job's
     :param text: a text instead of the job's; \n starts a new line
     :param unit: the unit, if the DXF drawing states none: mm, cm, m, in, ft
-    :param line_width: how wide open lines of a DXF drawing are marked
+    :param line_width: how wide to mark lines of a DXF drawing that enclose no area
     :param close_gaps: the largest gap to close between line ends in a DXF drawing
-    :param dark_below: marks everything this dark or darker, "50 %"
+    :param dark_below: mark everything this dark or darker, "50 %"
     :param font: font for words in the artwork: a TTF or OTF file, or a font's name
     """
 
@@ -214,7 +214,7 @@ class Pieces(NamedJob):
         """Raise BadArgument where it is said how to read a drawing that is not named."""
         if self.reading and not self.art:
             asked = listing([f"--{name.replace('_', '-')}" for name in self.reading], "or")
-            raise BadArgument(f"{asked} is for a drawing: name one after --art")
+            raise BadArgument(f"{asked} is only for drawings: name a drawing after --art")
 
     @property
     def reading(self) -> dict[str, str]:
@@ -252,7 +252,7 @@ class Pieces(NamedJob):
     def ink(self, plan: "core.plan.Plan") -> "core.pieces.Ink":
         """The artwork as it lies on the item."""
         if not plan.job.artwork.pieces:
-            says = 'name a drawing or a text: write --art crest.svg or --text "Heron", or pieces in the job'
+            says = 'name a drawing or a text: write --art crest.svg or --text "Heron", or put pieces in the job file'
             raise refuse("artwork.pieces", says)
         with waiting("reading the artwork"), self._typed():
             return core.artwork.ink_for(plan, self.drawings)

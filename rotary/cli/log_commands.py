@@ -23,9 +23,9 @@ LOGGED: Final = {"good": "clear", "engraved": "metal-marked", "residue": "coatin
 class LoggedJob(RunJob):
     """What was run, how many, and how long it took.
 
-    :param items: how many pieces (1 if left out)
+    :param items: how many items you ran (1 if left out)
     :param spoiled: how many of them were spoiled
-    :param took: how long, like "25 min"
+    :param took: how long the run took, like "25 min"
     """
 
     CALLED: ClassVar[Any] = Annotated[
@@ -39,13 +39,13 @@ class LoggedJob(RunJob):
 def add(job: LoggedJob, /, outcome: Outcome, *, teach: bool = False, unlogged: bool = False, json: Json = False) -> int:
     """Log a run of a saved job. With --teach, later plans for its coating learn from the run.
 
-    The words are good, coating-left, engraved, seams-show, stopped, spoiled; residue and heat-tint are logged as
+    The outcomes are good, coating-left, engraved, seams-show, stopped, spoiled; residue and heat-tint are logged as
     coating-left and engraved.
 
     Example: rotary log add "regatta bottle" good --items 12 --spoiled 1 --took "25 min"
 
-    :param outcome: how it came out: good, coating-left, …
-    :param teach: use the run, as planned now, as a reading of its coating
+    :param outcome: how the run came out: good, coating-left, …
+    :param teach: also use the run, with the settings of today's plan, as a reading of its coating
     :param unlogged: with --teach: save only the reading, no run
     """
     if teach and (unlogged or not job.is_profile):

@@ -14,7 +14,7 @@ from rotary.errors import BadArgument, unknown_name
 from rotary.files import is_dry_run
 
 OLD_TESTS: Final = {"stairs": "focus-lines"}
-Begins = Annotated[bool, Parameter(help="add the machine, if there is none of that name")]
+Begins = Annotated[bool, Parameter(help="add the machine, if none has that name yet")]
 MachineName = Annotated[str, Parameter(name="MACHINE")]
 
 
@@ -49,7 +49,8 @@ def list_(on: Machine, json: Json = False) -> int:
     Example: rotary machine list
     """
     names = core.lookup.machine_names(on.folder)
-    return answer(json, names, names or ["no machine is saved yet: rotary machine new NAME, or record a reading"])
+    none = "no machine is saved yet. To add one: rotary machine new NAME, or record a reading"
+    return answer(json, names, names or [none])
 
 
 def new(name: MachineName, /, on: Machine) -> int:
@@ -84,7 +85,7 @@ def tape_tests(job: NamedJob, test: str | None = None, /, *, sheet: PaperTo, jso
     """
     if sheet.is_file:
         if test is not None or json:
-            raise BadArgument("the paper has every test: leave out the test and --json, or name a folder after --to")
+            raise BadArgument("the paper has all tests: leave out TEST and --json, or name a folder after --to")
         return print_paper(job, "tests", sheet)
     refuse_folder(sheet.to)
     plan = job.plan_of_marks()
@@ -123,10 +124,10 @@ def record(
 
     Example: rotary machine record program pause=yes least-pause="0.5 s" --label power="Output"
 
-    :param kind: turn, field, two-heights, focus-lines, motor-whole, …; or program
-    :param values: what you read, each length with its unit
-    :param label: with program: what your program calls a row of the setup sheet, ROW=TEXT (no text removes it)
-    :param from_: the job of a motor test; with program: copy laser, lens, eyewear and other lasers from this job
+    :param kind: what you read: turn, field, two-heights, focus-lines, motor-whole, …; or program
+    :param values: the values, each length with its unit
+    :param label: with program: what your program calls a row of the setup sheet, ROW=TEXT (ROW= removes the name)
+    :param from_: the job you marked a motor test for; with program: the job to copy lasers, lens and eyewear from
     """
     job = None if from_ is None else NamedJob(name=from_, machines=on.machines)
     is_motor_test = kind in core.seam_tests.MOTOR_ROWS
@@ -139,7 +140,7 @@ def record(
     if is_motor_test and job is None:
         raise BadArgument(f"{kind} needs its job: add --from JOB, the job you marked the test for")
     if label or (job and not is_motor_test):
-        raise BadArgument("--label and --from go only with: rotary machine record program, or a motor test")
+        raise BadArgument("leave out --label and --from: program takes both, a motor test takes --from")
     machine, part = on.named(new), job.on_machine() if job else None
     return report(core.machines.record_reading(machine, [kind, *values], on.folder, note, part))
 
@@ -150,7 +151,7 @@ def seam_test(job: NamedJob, sheet: PaperTo, from_: File | None = None, tape: Ta
     Example: rotary machine seam-test regatta-bottle --to seams
 
     :param to: a folder for drawing, form and steps, or a file for the paper: .pdf …
-    :param from_: a filled-in form: find the cause, and save the correction (--dry-run saves nothing)
+    :param from_: the form you filled in, to find the cause and save the correction (--dry-run saves nothing)
     """
     is_paper = sheet.is_file and from_ is None
     if is_paper:
@@ -171,14 +172,14 @@ def seam_test(job: NamedJob, sheet: PaperTo, from_: File | None = None, tape: Ta
 
 
 def level(job: NamedJob, base_end: Length, rim_end: Length, apart: Length, pivot: Length | None = None) -> int:
-    """Level the item: what to put under which end, from heights read at both ends of the artwork.
+    """Say what to put under which end to level the item. You read heights at both ends of the artwork.
 
     Example: rotary machine level regatta-bottle --base-end "95.2 mm" --rim-end "96.0 mm" --apart "60 mm"
 
     :param base_end: the height over the bed that you read towards the base
     :param rim_end: the height over the bed that you read towards the rim
-    :param apart: distance between the two readings
-    :param pivot: distance from the end that stays down to the shim (the item's length)
+    :param apart: distance between the two places that you read
+    :param pivot: distance between the shim and the end without one (the item's length if left out)
     """
     plan = job.plan_of_marks()
     with typed():

@@ -31,7 +31,7 @@ def _what(mistake: cyclopts.CycloptsError, chain: list[str], words: list[str]) -
         case cyclopts.MissingArgumentError(argument=cyclopts.Argument() as argument):
             if argument.tokens or not argument.name.startswith("-"):
                 return f"{argument.name} is missing: write it"
-            return f"{argument.name} is missing or has no value: write one behind it"
+            return f"{argument.name} is missing or has no value: write one after it"
         case cyclopts.CoercionError(msg=None, token=cyclopts.Token() as token) if mistake.target_type is bool:
             return f"{token.keyword} takes no value: write {token.keyword}"
         case cyclopts.CoercionError(msg=str(msg), token=token, argument=argument):
@@ -55,7 +55,7 @@ def _unknown_command(mistake: cyclopts.UnknownCommandError, chain: list[str], wo
     names = [] if mistake.app is None else _commands_of(mistake.app)
     within = " ".join(["rotary", *chain])
     if chain and word.startswith("-"):
-        return f"{brief(word)} stands before the command: write {within} COMMAND {brief(word)}"
+        return f"{brief(word)} has to follow the command: write {within} COMMAND {brief(word)}"
     likely = _likely(word, chain, names)
     if not likely and (near := nearest_name(word, [*names, *(() if chain else ALONE)])):
         likely = [f"{within} {near}"]

@@ -27,11 +27,11 @@ NO_BROWSER: Final = "the screen in a browser needs {}: write pip install 'rotary
 class Served:
     """How the screen is served to a browser.
 
-    :param address: with --browser: this computer's address for a tablet (if left out, only this computer reaches it)
+    :param address: with --browser: this computer's address, for a tablet (if left out, only this computer can open it)
     :param port: with --browser: the port (7480 if left out)
     :param called: with --browser: another network name that tablets use for this computer
-    :param most: with --browser: how many screens at once (3 if left out)
-    :param files: with --browser: the one folder whose files may be chosen (this one if left out)
+    :param most: with --browser: how many screens may be open at once (3 if left out)
+    :param files: with --browser: the only folder to choose files from (if left out, the folder you are in)
     """
 
     address: str = "127.0.0.1"
@@ -59,7 +59,7 @@ def version() -> int:
 
 
 def completion(shell: Annotated[Literal["bash", "zsh", "fish"], CHOICE], /) -> int:
-    """Print what a shell completes this command line by.
+    """Print the script that makes your shell complete the words of rotary.
 
     For zsh, save it as _rotary in a folder of your fpath.
 
@@ -86,15 +86,15 @@ def open_(
 
     Example: rotary open regatta-bottle
 
-    :param job: a job file, an example, or a saved profile
-    :param browser: for a web browser, such as a tablet's beside the machine
-    :param ask: as questions in plain lines, for screen readers and pipes
-    :param all: with --ask: ask for the facts that few jobs need, too
+    :param job: a job file, an example, or a saved job
+    :param browser: open it in a web browser, such as on a tablet at the machine
+    :param ask: ask questions in plain lines instead, for screen readers and pipes
+    :param all: with --ask: also ask for facts that few jobs need
     """
     if browser and ask:
-        raise BadArgument("--browser and --ask are two ways to open: write one of them")
+        raise BadArgument("--browser and --ask can't be used together: leave one out")
     if not browser and not ask and not _in_terminal():
-        raise BadArgument(f"the screen needs a terminal: for plain text {LINES}")
+        raise BadArgument(f"the screen needs a terminal. For plain text, {LINES}")
     if ask and (sys.stdin is None or sys.stdout is None):
         raise FileTrouble("questions need a keyboard and a screen: don't redirect input or output")
     named = NamedJob(name=job or "-", store=store, inches=inches)
@@ -126,7 +126,7 @@ def _in_browser(path: Path | None, how: Served) -> int:
         # What can't be read is said here, once, and not on every page.
         bytes_of_job_file(path)
     if not is_folder(how.files):
-        raise FileTrouble(f"{brief(how.files, 80)} is not a folder: name an existing one after --files")
+        raise FileTrouble(f"{brief(how.files, 80)} is not a folder: name an existing folder after --files")
     job, called = str(path.resolve()) if path else None, tuple(how.called or ())
     return _front(lambda: fronts.get().browser(job, how.address, how.port, called, how.most, how.files), NO_BROWSER)
 

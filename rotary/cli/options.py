@@ -100,7 +100,7 @@ class PaperTo:
 class SheetTo:
     """A sheet that goes with files.
 
-    :param sheet: write the sheet as a paper too: .pdf, .html, .txt or .json
+    :param sheet: also write the sheet as a file: .pdf, .html, .txt or .json
     """
 
     sheet: File | None = None
@@ -160,14 +160,12 @@ class Stored:
         except core.keeping.Damaged as damaged:
             complain(str(damaged))
             _complain_of(core.spare.edits(damaged.version))
-            offer = f"--version {damaged.good} uses the last good one, " if damaged.good else ""
-            says = "rotary profile repair sets the damaged file aside, or correct the line"
+            offer = f"--version {damaged.good} uses the last good version, " if damaged.good else ""
+            says = "rotary profile repair sets the damaged file aside, or correct that line yourself"
             raise BadArgument(offer + says) from None
         if alone and profile.beside and version is None:
             both = " and ".join(profile.beside)
-            says = (
-                f"there are two newest versions, {both}: look with rotary profile compare, choose with rotary profile"
-            )
+            says = f"there are two newest versions, {both}: see rotary profile compare, then choose with rotary profile"
             raise BadArgument(f"{says} resolve, or name one with --version")
         if profile.doubt:
             _complain_of(core.spare.edits(profile.version))
@@ -183,7 +181,7 @@ def _complain_of(edits: Sequence[object]) -> None:
 class Where(Machine, Stored):
     """For which machine and after which readings a job is planned, and in which units it is shown.
 
-    :param samples: how many random samples (1000: leave it for anything you take to the machine)
+    :param samples: how many random samples (leave it at 1000 for anything you take to the machine)
     """
 
     CALLED: ClassVar[Any] = JobName
@@ -210,5 +208,5 @@ def store_of(store: Path | None) -> Path:
 def _folder(path: Path | None, option: str) -> str | None:
     """A folder's name, which need not be there yet; raises FileTrouble where it is a file."""
     if path is not None and is_there(path) and not is_folder(path):
-        raise FileTrouble(f"{brief(path, 80)} is not a folder: name one after {option}")
+        raise FileTrouble(f"{brief(path, 80)} is not a folder: name a folder after {option}")
     return str(path) if path else None

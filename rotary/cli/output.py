@@ -22,9 +22,9 @@ OK, BROKEN, USAGE, REFUSED, FILE_TROUBLE, NO_PASSES, STOPPED = 0, 1, 2, 3, 4, 5,
 EXIT_CODES: Final = {
     OK: "done",
     BROKEN: "a fault in rotary itself",
-    USAGE: "a bad argument",
+    USAGE: "a word or option that can't be used",
     REFUSED: "a job that can't be planned",
-    FILE_TROUBLE: "the disk: a file or folder can't be read or written",
+    FILE_TROUBLE: "a file or folder that can't be read or written",
     NO_PASSES: "planned, but no passes are offered",
     STOPPED: "stopped by Ctrl+C",
 }
@@ -207,7 +207,7 @@ def refuse_paper_name(to: Path | None, instead: str) -> None:
 def refuse_two_forms(json: bool, plain: bool) -> None:
     """Raise BadArgument where an answer is wanted in two forms."""
     if json and plain:
-        raise BadArgument("--json and --plain don't go together: ask for one of them")
+        raise BadArgument("--json and --plain can't be used together: leave one out")
 
 
 def verdict(plan: "core.plan.Plan") -> int:

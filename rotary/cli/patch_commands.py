@@ -39,7 +39,7 @@ def new(
     Example: rotary patch new regatta-bottle --to patch.svg
 
     :param cells: how many cells, 4 to 16 (9 if left out)
-    :param on: a flat scrap (if left out), or a slice of the item
+    :param on: where to mark it: a flat scrap (if left out), or a slice of the item
     :param to: the drawing at true size, as SVG
     """
     if which.patch is not None and (cells or on):
@@ -68,11 +68,11 @@ def record(
 ) -> int:
     """Record what you saw in the cells of a patch, and show what the plan learned.
 
-    The words are coating-left, residue, clean, heat-tint, engraved; not-read takes one back.
+    The words are coating-left, residue, clean, heat-tint, engraved; Write not-read to undo a reading.
 
     Example: rotary patch record regatta-bottle 1=coating-left,clean 2=clean 3=residue,engraved
 
-    :param seen: a cell, =, and what you saw at each look, separated by commas
+    :param seen: the cell's number, =, and what you saw at each look, separated by commas
     :param patch: which patch (if left out, the one not read yet)
     :param gap: from the gap ladder: the number of the widest gap that closed
     """
@@ -115,7 +115,7 @@ def say_taught(what: "core.cells.TeachingResult") -> int:
 
 
 def list_(job: JobIfAny, window: File | None = None, assumptions: File | None = None, json: Json = False) -> int:
-    """List test patch readings. Name a job to see its plan with and without them.
+    """List the readings of test patches. Name a job to see its plan with and without them.
 
     Example: rotary patch list regatta-bottle --window window.svg
 
@@ -165,11 +165,11 @@ def ignore(
 
     :param number: the reading's number in rotary patch list
     :param job: a job, to see its plan before and after
-    :param patch: instead of a reading: close this patch, you will not read more of it
+    :param patch: instead of a reading: close this patch, if you will read no more of it
     :param undo: use the reading again
     """
     if (number is None) == (patch is None):
-        raise BadArgument("say which: the number of a reading, or a patch after --patch")
+        raise BadArgument("say what to ignore: the number of a reading, or a patch after --patch")
     earlier = core.readings.readings_in(where.profiles)
     with typed():
         if patch is not None:

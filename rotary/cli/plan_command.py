@@ -18,19 +18,19 @@ def plan(
     to: File | None = None,
     seconds: Annotated[int, whole(1, 3600)] = 20,
 ) -> int:
-    """Say how a job stands, what to do next, what to type and what to do by hand.
+    """Say whether a job is ready to run, what to do next, what to type and what to do by hand.
 
     Example: rotary plan regatta-bottle
 
-    :param error_budget: which measurement or setting adds most error at this job's seams
-    :param suggestions: plan again with one thing changed each time, and say what it would bring
+    :param error_budget: say which measurement or setting adds most error at this job's seams
+    :param suggestions: plan again with one thing changed each time, and say what each change would bring
     :param to: the file to write
     :param seconds: with --suggestions: stop after this many seconds (20 if left out)
     """
     if error_budget and suggestions:
-        raise BadArgument("--error-budget and --suggestions don't go together: ask for one at a time")
+        raise BadArgument("--error-budget and --suggestions can't be used together: leave one out")
     output.refuse_two_forms(json, plain)
-    output.refuse_paper_name(to, "end it with .txt or .json, or write rotary print setup")
+    output.refuse_paper_name(to, "end the name in .txt or .json, or write rotary print setup")
     output.refuse_file(to, job.sources)
     if error_budget:
         causes = core.error_budget.error_budget(job.plan_of_marks())

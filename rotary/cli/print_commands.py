@@ -20,18 +20,18 @@ def setup(job: NamedJob, sheet: PaperTo, plain: Plain = False, details: bool = F
 
     Example: rotary print setup bottle.toml --to setup.pdf --paper A4
 
-    :param details: more pages: cautions in full, reasons, figures, every picture
-    :param from_: a written file or folder of slices: its simulation goes on the sheet
+    :param details: add pages: cautions in full, reasons, figures, every picture
+    :param from_: a file that rotary wrote, or a folder of slices, to print its simulation on the sheet
     """
     if from_ is not None and (sheet.to is None or sheet.to.suffix.lower() == LINES):
-        raise BadArgument("--from adds a picture, and plain lines have none: write --to setup.pdf")
+        raise BadArgument("--from adds a picture, which plain lines can't show: write --to setup.pdf")
     refuse_lines(sheet.to, plain)
     refuse_paper(job, sheet.to, "setup")
     return setup_sheet(job, sheet, plain, None if from_ else job.repeat(), forecast=from_, details=details)
 
 
 def patch(job: NamedJob, sheet: PaperTo, which: patch_commands.WhichPatch) -> int:
-    """Print the test patch: the settings of every cell, and a place for what you see.
+    """Print the test patch: the settings of every cell, and room to write what you see.
 
     Example: rotary print patch bottle.toml --to patch.pdf
     """
@@ -41,7 +41,7 @@ def patch(job: NamedJob, sheet: PaperTo, which: patch_commands.WhichPatch) -> in
 
 
 def tape_tests(job: NamedJob, sheet: PaperTo) -> int:
-    """Print the tests on paper tape, with their drawings and a place for every reading.
+    """Print the tests on paper tape, with their drawings and room to write every reading.
 
     Example: rotary print tests bottle.toml --to tests.pdf
     """
@@ -49,7 +49,7 @@ def tape_tests(job: NamedJob, sheet: PaperTo) -> int:
 
 
 def gap_ladder(job: NamedJob, to: File, paper: Paper = None) -> int:
-    """Print the gap ladder. Mark it on scrap to see how wide a gap still closes.
+    """Print the gap ladder. Mark it on scrap to see how wide a gap between marks still closes.
 
     Example: rotary print gap-ladder bottle.toml --to ladder.pdf
 
@@ -74,9 +74,9 @@ class TemplateAsked:
     """How a wrap template is printed.
 
     :param paper: A4, Letter or both (if left out, the usual one where you are)
-    :param bar_short: measured length of the bar along the short side on a first print, "99.6 mm"
-    :param bar_long: the same for the bar along the long side
-    :param reach: how much of the item the paper covers: from its end, only the artwork's heights, or all
+    :param bar_short: length you measured, on a first print, of the bar along the paper's short side, "99.6 mm"
+    :param bar_long: the same for the bar along the paper's long side
+    :param reach: what the paper covers: end (the item from its end on), artwork (only its heights), whole (all of it)
     """
 
     paper: Annotated[Literal["A4", "Letter", "both"] | None, CHOICE] = None
@@ -108,10 +108,10 @@ def template(job: NamedJob, how: TemplateAsked, to: File) -> int:
 class MarksNow:
     """Where the witness marks are now, from where they were, and what was done before.
 
-    :param base_right: how far right of its old place the witness mark at the base stands
-    :param base_up: how far that mark stands above its old place, towards the rim
-    :param rim_right: how far right of its old place the witness mark at the rim stands
-    :param rim_up: how far that mark stands above its old place
+    :param base_right: how far right of its old place the witness cross at the base is
+    :param base_up: how far that cross is above its old place, towards the rim
+    :param rim_right: how far right of its old place the witness cross at the rim is
+    :param rim_up: how far that cross is above its old place
     :param done: the slices you ticked, and the passes of a slice you began: 1-9,10=4
     :param passes: on a coating: how many passes the first slice took
     """
@@ -147,7 +147,7 @@ def resume(job: NamedJob, sheet: PaperTo, ticks: MarksNow) -> int:
 
 
 def names(job: NamedJob, folder: File, /, sheet: PaperTo) -> int:
-    """Print the sheet of a list of names: the setup sheet, then every name with its file and where it starts.
+    """Print the sheet of a list of names: the setup sheet, then every name with its file and start angle.
 
     Example: rotary print names bottle.toml crew --to crew.pdf
 
@@ -170,14 +170,14 @@ def picture(
     :param to: the file to write, .svg, .pdf or .png
     :param view: front (seen from 400 mm), front-far, end-view, side-view, unrolled, seams, budget, window, heat,
         or simulation (unrolled)
-    :param from_: for the simulation: the written file, or folder of slices
+    :param from_: for the simulation: the file that rotary wrote, or the folder of slices
     """
     output.refuse_file(to, job.sources, lambda path: core.formats.ending_of(path, core.formats.PICTURE_ENDINGS))
     if (view == "simulation") != (from_ is not None):
         fault = (
             "--from is only for the picture of a simulation"
             if from_ is not None
-            else "the simulation needs a written file"
+            else "the simulation needs a file that rotary wrote"
         )
         raise BadArgument(f"{fault}: write simulation --from sliced.svg")
     looks = view in core.front.LOOKS
@@ -195,7 +195,7 @@ def resume_files(job: Pieces, ticks: MarksNow, sheet: SheetTo, to: File | None =
 
     Example: rotary resume regatta-bottle --base-right "0.4 mm" --rim-right "0.5 mm" --passes 6 --done 1-9,10=4
 
-    :param to: the folder for the files still to mark (of --art, --text, or the job's own artwork)
+    :param to: the folder to write the files still to mark into (of --art, --text, or the job's own artwork)
     """
     output.refuse_folder(to)
     output.refuse_file(sheet.to, job.sources, core.formats.ending_of)

@@ -13,7 +13,7 @@ from rotary.cli.values import File, Files, Inches, Json, Length, Note, Number, P
 from rotary.errors import BadArgument, NoPlan
 from rotary.files import is_dry_run
 
-NewName = Annotated[str, Parameter(name="NEW", help="the other name")]
+NewName = Annotated[str, Parameter(name="NEW", help="the new name")]
 Names = Annotated[str, Parameter(name="NAME")]
 
 
@@ -21,7 +21,7 @@ Names = Annotated[str, Parameter(name="NAME")]
 class Today:
     """What is different today from when the job was proven.
 
-    :param today: a job with the turning and laser that stand in the shop today
+    :param today: a job with the turning and laser that you use today
     :param batch: the batch of coating on today's items
     :param anew: make a new plan instead of using the numbers you ran
     """
@@ -63,30 +63,30 @@ def list_(
     json: Json = False,
     store: Store = None,
 ) -> int:
-    """List or search the saved jobs, those proven last first.
+    """List or search the saved jobs. Those that you proved last come first.
 
     Example: rotary profile list green --at-most "90 mm"
 
     :param words: words to find in name, note, coating or laser
-    :param at_least: only items at least this thick everywhere
-    :param at_most: only items at most this thick everywhere
+    :param at_least: only items with at least this diameter everywhere
+    :param at_most: only items with at most this diameter everywhere
     :param coating: only this coating
     :param laser: only this laser and lens
     :param proven: only proven jobs
     """
     if at_least is not None and at_most is not None and at_least > at_most:
-        raise BadArgument(f"no item is at least {at_least:g} mm and at most {at_most:g} mm: swap the two")
+        raise BadArgument(f"--at-least {at_least:g} mm is more than --at-most {at_most:g} mm: swap the two")
     folder = store_of(store)
     everything = core.index.entries(folder)
     chosen = core.index.search(everything, " ".join(words), at_least, at_most, coating, laser, proven)
     none = f"nothing is saved in {folder} yet. To save a job: rotary profile save JOB --as NAME"
-    none = f"none of the {len(everything)} saved jobs fits" if everything else none
+    none = f"none of the {len(everything)} saved jobs fits your search" if everything else none
     data = [{**asdict(entry), "path": str(folder / entry.home)} for entry in chosen]
     return output.answer(json, data, [line for entry in chosen for line in entry.lines(folder)] or [none])
 
 
 def find(job: NamedJob, json: Json = False) -> int:
-    """List the saved jobs nearest to an item you just measured.
+    """List the saved jobs whose items are most like the item you just measured.
 
     Example: rotary profile find cup.toml
     """
@@ -133,7 +133,7 @@ def repeat(
 
 
 def proven(profile: RunJob, version: Version = None) -> int:
-    """Mark a saved job proven: you ran it, and it came out as wanted.
+    """Mark a saved job proven: you ran it, and it came out well.
 
     Example: rotary profile proven "regatta bottle" --batch April
     """
@@ -176,16 +176,16 @@ def reading(
     :param ignore: ignore reading N; it stays on file
     """
     if ignore is not None:
-        return output.report_saved(core.noting.strike_reading(profile.home, ignore), "left out in")
+        return output.report_saved(core.noting.strike_reading(profile.home, ignore), "ignored in")
     if of is None or shows is None:
-        raise BadArgument('a reading needs a name and a result: write --of "test patch" --shows clean')
+        raise BadArgument('a reading needs its name and what it showed: write --of "test patch" --shows clean')
     texts = {"on": core.record.now(), "of": of, "shows": shows, "place": place, "note": note}
     entry = output.wish_of(core.record.RunReading, texts)
     return output.report_saved(core.noting.add_reading(profile.home, entry), "written into")
 
 
 def copy(profile: Stored, new: NewName, /, *, version: Version = None) -> int:
-    """Copy a saved job to another name.
+    """Copy a saved job under another name.
 
     Example: rotary profile copy "mug" "blue mug"
     """
@@ -239,13 +239,13 @@ def compare(
 
 
 def restore(profile: Stored, /, *, version: Version = None) -> int:
-    """Make an older version the newest, or take back a deleted job.
+    """Make an older version the newest, or bring back a deleted job.
 
     Example: rotary profile restore "regatta bottle" --version 2
     """
     if version is not None:
         return output.report_saved(core.history.restore(profile.home, version), "restored")
-    return output.report([f"taken back: {core.history.restore_from_bin(profile.name, profile.profiles)}"])
+    return output.report([f"brought back: {core.history.restore_from_bin(profile.name, profile.profiles)}"])
 
 
 def resolve(profile: Stored, version: Annotated[str, Parameter(name="N")], /) -> int:
@@ -264,7 +264,7 @@ def delete(profile: Stored, /) -> int:
     Example: rotary profile delete "old mug"
     """
     place = core.history.discard(profile.name, profile.profiles)
-    return output.report([f"in the bin: {place}. To take it back: rotary profile restore"])
+    return output.report([f"in the bin: {place}. To bring it back: rotary profile restore"])
 
 
 def bin(*, json: Json = False, store: Store = None) -> int:  # noqa: A001
@@ -274,20 +274,20 @@ def bin(*, json: Json = False, store: Store = None) -> int:  # noqa: A001
     """
     deleted = core.history.bin_entries(store_of(store))
     data = [{"name": one.entry.name, "versions": one.entry.count, "deleted": one.at} for one in deleted]
-    lines = [*map(str, deleted), 'take one back with: rotary profile restore "NAME"']
+    lines = [*map(str, deleted), 'bring one back with: rotary profile restore "NAME"']
     return output.answer(json, data, lines if deleted else ["the bin is empty"])
 
 
 def repair(*, store: Store = None) -> int:
-    """Repair saved jobs: set damaged files aside, bring back those deleted by hand.
+    """Repair saved jobs: set damaged files aside, bring back jobs deleted by hand.
 
     Example: rotary profile repair
     """
     done = core.history.mend(store_of(store))
-    counts = f"{len(done.done)} versions repaired, {done.left_over} leftovers of broken-off saves cleared"
+    counts = f"{len(done.done)} versions repaired, {done.left_over} leftovers of unfinished saves removed"
     output.report([*map(str, done.done), counts])
     for trouble in done.troubles:
-        output.complain(f"still in trouble: {trouble}")
+        output.complain(f"not repaired: {trouble}")
     return output.FILE_TROUBLE if done.troubles else output.OK
 
 
@@ -315,7 +315,7 @@ def import_(file: File, /, *names: Names, store: Store = None) -> int:
     coming = core.transfer.preview(file, folder)
     output.say(coming.lines())
     if is_dry_run():
-        return output.say(["nothing was written. Without --dry-run they are imported"])
+        return output.say(["nothing was written. Leave --dry-run out to import the jobs"])
     return output.report(core.transfer.take(coming, folder, names or None) or ["there was nothing to import"])
 
 

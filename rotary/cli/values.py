@@ -76,7 +76,7 @@ def _day(text: str, _: Any) -> date:
 def _tape(text: str, kind: Any) -> float:
     """How thick a tape may be."""
     if not 0.01 <= (value_mm := _length(text, kind)) <= 2.0:
-        raise ValueError(f"must be from 0.01 mm to 2 mm (got {brief(text)})")
+        raise ValueError(f"must be a thickness from 0.01 mm to 2 mm (got {brief(text)})")
     return value_mm
 
 
@@ -94,7 +94,7 @@ def _job(text: str, _: Any) -> str:
 def _file(text: str, _: Any) -> Path:
     """The name of a file or folder."""
     if not text.strip() or "\0" in text:
-        raise ValueError("names no file or folder: write its name, or leave it out")
+        raise ValueError("needs the name of a file or folder: write one, or leave it out")
     return Path(text)
 
 
@@ -106,7 +106,7 @@ CHOICE: Final = _read_by(_any_case, hyphen=False)
 
 Day = Annotated[date, _read_by(_day)]
 Length = Annotated[float, _read_by(_length)]
-Tape = Annotated[float, _read_by(_tape), Parameter(help='how thick the tape is, "0.12 mm"')]
+Tape = Annotated[float, _read_by(_tape), Parameter(help='how thick your tape is, "0.12 mm"')]
 Number = Annotated[int, whole(1, 10**9)]
 Text = Annotated[str, Parameter(allow_leading_hyphen=True)]
 Typed = Annotated[str | None, Parameter(allow_leading_hyphen=True)]
@@ -120,9 +120,9 @@ Headings = Annotated[
 ]
 JobName = Annotated[str, JOB, Parameter(name="JOB", help="a job file, an example, a saved job, or - to pipe a job in")]
 ProfileName = Annotated[str, Parameter(name="NAME", help="the saved job's name, or its id")]
-Json = Annotated[bool, Parameter(help="as JSON, always in metric units")]
+Json = Annotated[bool, Parameter(help="print JSON, always in metric units")]
 Inches = Annotated[bool, Parameter(help="show lengths in inches, except numbers that you type into the controller")]
-Note = Annotated[Text, Parameter(help="a remark to save with it")]
+Note = Annotated[Text, Parameter(help="save this remark too")]
 Plain = Annotated[bool, Parameter(help="plain lines for a screen reader: nothing drawn, signs as words")]
 Version = Annotated[str | None, Parameter(help="an older version (the newest if left out)")]
 Store = Annotated[File | None, Parameter(help="the folder of saved jobs and readings (or set ROTARY_FOLDER)")]

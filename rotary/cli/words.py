@@ -18,7 +18,7 @@ WORDS: Final = {
     "profile": ("profile_commands:app", "saved jobs, to find and repeat what worked"),
     "log": ("log_commands:app", "your runs, and how they came out"),
     "resume": ("print_commands:resume_app", "a job that was stopped, or an item that was re-mounted"),
-    "job": ("job_commands:app", "job files: examples, schema, the job as measured"),
+    "job": ("job_commands:app", "job files: examples, schema, a job with your machine's values"),
 }
 """Every word behind `rotary`, in the order of the work: where its commands are, and what it is for."""
 
@@ -82,7 +82,7 @@ def tree() -> "App":
 
     app = App(
         name="rotary",
-        help="Works out the numbers to type for marking a round item. Without a command the screen opens.",
+        help="Works out the numbers to type for marking a round item. If you give no command, the screen opens.",
         version_flags=[],
         exit_on_error=False,
         print_error=False,

@@ -81,7 +81,7 @@ def _mark(made: Plan, wish: RasterWish) -> Literal["lighter", "darker"]:
         return "lighter" if coating.endswith("-dark") else "darker"
     raise refuse(
         "mark",
-        "on half of all colours a photograph comes out as a negative: look at a marked place and write "
+        "without --mark a photograph may come out as a negative: look at a marked place and write "
         "--mark lighter or --mark darker",
     )
 
@@ -256,13 +256,13 @@ class _Work:
         if marked == 0:
             raise refuse(
                 "artwork.file",
-                f"nothing in this picture would be marked: give one with greys in it, or write --mark {other}",
+                f"nothing in this picture would be marked: choose one with greys in it, or write --mark {other}",
             )
         low = self.picture.tones.min() if self.laid.lighter else self.picture.tones.max()
         if share > 0.5 and low == (65_535 if self.laid.lighter else 0):
             raise refuse(
                 "artwork.file",
-                f"all of this picture would be marked, one plain area: give one with greys, or write --mark {other}",
+                f"all of this picture would be marked, one plain area: choose one with greys, or write --mark {other}",
             )
 
     def _pages(self, zone: SheetZone | None, progress: Progress) -> list[tuple[str, NDArray[np.uint8]]]:

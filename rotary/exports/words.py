@@ -20,7 +20,7 @@ def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None) -> 
     lines = [
         f"Turn the item until {math.degrees(drawn.middle_rad):.3f}° from its front (+ to the right) lies under "
         "the field's middle.",
-        f"After import it measures {drawn.wide_mm:.3f} × {drawn.high_mm:.3f} mm, in the field's middle.",
+        f"After import the picture measures {drawn.wide_mm:.3f} × {drawn.high_mm:.3f} mm, in the field's middle.",
         f"Keep its dots as they are: {drawn.wide_dots} × {drawn.high_dots}, a line every {1000 / drawn.per_metre:.4g} "
         "mm. Turn off smoothing, dithering and fit to size in your program.",
         "Black is marked, white is not." if wish.tone == "dots" else "Black is full strength, white none.",
@@ -29,8 +29,8 @@ def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None) -> 
     if drawn.method == "sliced" and wish.arrangement == "one-sheet":
         half = drawn.columns * drawn.file_slice_mm / 2
         lines.append(
-            f"The program shows {drawn.columns} slices of {drawn.file_slice_mm:g} mm, the first border within a dot of "
-            f"{-half:.3f} mm from the middle."
+            f"The program shows {drawn.columns} slices of {drawn.file_slice_mm:g} mm, the first border at "
+            f"{-half:.3f} mm from the middle, within a dot."
         )
     elif drawn.method == "sliced" and index_rad is not None:
         lines.append(f"Turn {math.degrees(index_rad):.4f}° from one slice to the next, blank ones too.")
@@ -48,16 +48,16 @@ def notes(
         abs(drawn.picture_high_mm / artwork.height_mm - 1) > SAME_SHAPE
     ):
         told.append(
-            f"The picture is not distorted: {drawn.picture_wide_mm:.4g} × {drawn.picture_high_mm:.4g} mm within the "
+            f"The picture keeps its shape: {drawn.picture_wide_mm:.4g} × {drawn.picture_high_mm:.4g} mm within the "
             f"artwork's {artwork.width_mm:.4g} × {artwork.height_mm:.4g} mm."
         )
     if wish.tone == "dots":
         told.append(
-            f"A dot is {drawn.dot_mm:.3g} mm wide, {drawn.pixels_per_dot} of the file's, because a line is "
-            f"{spot_mm:.3g} mm wide there."
+            f"A marked dot is {drawn.dot_mm:.3g} mm or {drawn.pixels_per_dot} dots of the file wide, as a marked "
+            f"line is {spot_mm:.3g} mm wide."
         )
     told.append(
-        f"Marked places are taken to be {drawn.mark}: look at a marked place. If it is not, write --mark "
+        f"The plan assumes that marks are {drawn.mark} than the item. If yours are not, write --mark "
         f"{'darker' if drawn.mark == 'lighter' else 'lighter'}."
     )
     return tuple(told)
@@ -69,6 +69,6 @@ def too_coarse(drawn: RasterSheet) -> list[str]:
         return []
     return [
         f"Too few dots: {25.4 / drawn.picture_dot_mm:.0f} per inch, each {drawn.picture_dot_mm:.2g} mm wide, so you "
-        f"see squares. A face less than about {FACE_DOTS * drawn.picture_dot_mm:.2g} mm wide can't be read. A "
+        f"see squares. A face less than about {FACE_DOTS * drawn.picture_dot_mm:.2g} mm wide can't be recognised. A "
         f"picture of {math.ceil(drawn.picture_wide_mm / drawn.dot_mm)} dots across would show no squares."
     ]

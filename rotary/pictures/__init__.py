@@ -56,7 +56,7 @@ def picture(
     if name == "window":
         found = seen or window_of(plan)
         if found is None:
-            says = "there is no process window: it needs a coating, a plan of its passes and random samples."
+            says = "no process window here: enter a coating that can be marked, and plan with random samples."
             raise refuse("", says)
         return window(found, wide, high)
     return _PLAIN[name](plan, sizes, wide, high)

@@ -27,7 +27,7 @@ def belief_change_picture(rows: Sequence[BeliefChange], readings: int, wide: flo
     figures_mm = 24.0
     high = (len(rows) * ROW_MM) + 3.2 * LETTER_MM
     many = f"{readings} reading{'s' if readings != 1 else ''}"
-    says = f"after {many}: before pale, after dark, 9 in 10 lie within, middle marked"
+    says = f"pale: before, dark: after {many}, bar: 9 in 10 lie in it, tick: middle"
     marks: list[Mark] = [caption(says, wide, high - LETTER_MM)]
     left, right = name_mm, wide - figures_mm - 1.0
     for at, (row, name) in enumerate(zip(rows, names, strict=True)):

@@ -229,7 +229,7 @@ def heat(plan: Plan, _sizes: Sizes, wide: float, high: float) -> PaperPicture:
         chart.marks.append(line([(chart.left, half_way), (chart.right, half_way)], FIRM_MM, DASHED))
     chart.frame()
     chart.name_across("pass, darker: the last pass")
-    under = "19 of 20 items stay under" if steps.samples else "middle estimates"
+    under = "19 of 20 items get no hotter" if steps.samples else "middle estimates"
     chart.marks.append(caption(f"heat: the wall after each pass [°C], {under}", wide, high - LETTER_MM))
     other = "not on rollers" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
     foot = f"slice by slice {clock(steps.time_slice_by_slice_s)}, all round {other}"

@@ -36,7 +36,7 @@ TIMES: Final = (10, 5, 3, 2)
 LARGEST_MM: Final = 180.0
 """Small artwork is enlarged as long as it stays within this; sentences are as wide."""
 KEY: Final = "black dots: open seams, rings: marked twice, larger means more, pale: good, cross: farthest off"
-WALL: Final = "the wall laid flat, rim up: every ring at its own width; slices in two greys, darker where marked twice"
+WALL: Final = "the wall laid flat, rim up, true width at each height; slices in two greys, darker where marked twice"
 CORNERS: Final = "dashes: corners between two flats"
 
 

@@ -157,7 +157,7 @@ def _detail(plan: Plan, left: float, right: float, top: float) -> list[Mark]:
     surface = np.stack([left + across / 2 + x * scale, top - 3.6 - down * scale * larger], axis=1)
     base = max(top - 3.6 - deep - 2.0, min(floor, top - 3.6 - deep - 0.4))
     solid = np.concatenate([surface, [(right, base), (left, base)]])
-    words = "one slice, flat" if flat else f"slice, drop {larger:.3g} × larger"
+    words = "one slice, flat" if flat else f"slice, drop drawn {larger:.3g} ×"
     marks: list[Mark] = [
         area(solid, PALE),
         line(surface, FIRM_MM),
@@ -203,11 +203,11 @@ def unrolled(plan: Plan, sizes: Sizes, wide: float, high: float, rings: Rings | 
         marks += _outlines(plan, at, rings)
     marks.append(Words("rim", 0.0, high - LETTER_MM, LETTER_MM))
     many = f"{count} slice{'s' if count != 1 else ''}" + ("" if drawn else ", too narrow to draw")
-    right = f"dotted: the front and 90° to its sides; {many}; {_scale_words(scale)}"
+    right = f"dotted: the front and 90° either side; {many}; {_scale_words(scale)}"
     left = wide - wide_mm("rim", LETTER_MM) - 2.0
     marks.append(Words(clipped(right, left, LETTER_MM, "narrow"), wide, high - LETTER_MM, LETTER_MM, "end", "narrow"))
     widths = ", ".join(sizes.length(w) for w in dict.fromkeys((lies.width_top_mm, lies.width_bottom_mm)))
-    says = f"wide {widths}, seen {100 * lies.visible_share:.0f} %, unmarked {sizes.length(lies.gap_mm)}"
+    says = f"{widths} wide, {100 * lies.visible_share:.0f} % seen, {sizes.length(lies.gap_mm)} unmarked"
     marks.append(Words(clipped(f"base   {says}", wide, LETTER_MM, "narrow"), 0.0, 0.6, LETTER_MM, face="narrow"))
     return PaperPicture(wide, high, tuple(marks), "Wall unrolled", f"{says}, {many}.")
 

@@ -44,7 +44,7 @@ def first_checks(profile: Profile, job: Job, system: str = "mm") -> list[str]:
             at = text_from_value(station.at_mm, "mm", system, digits=4)
             places.append(f"{text_from_value(size, 'mm', system, digits=5)} {how} at {at}")
         checks.append(
-            f"Measure today's item, from {item.end_words(item.heights_from)}: {', '.join(places)}. Within {slack}."
+            f"Measure the item from {item.end_words(item.heights_from)}: {', '.join(places)}, each within {slack}."
         )
     elif item.across_flats_mm:
         flats = text_from_value(item.across_flats_mm, "mm", system, digits=5)

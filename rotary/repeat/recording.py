@@ -23,7 +23,7 @@ def numbers_run(repeat: Repeat, which: str = "", came: CameClean | int | None = 
 
 def _numbers(repeat: Repeat, which: str) -> AsRun | None:
     if which not in ("", "saved", "now"):
-        raise refuse("numbers", "write saved for the saved numbers, or now for those of today's plan")
+        raise refuse("numbers", "write saved for the saved numbers, or now for the numbers of today's plan")
     if which == "" and repeat.run is not None:
         run, actions = repeat.run, repeat.run.actions
         # What was rebuilt before stood on the sheet that was followed.
@@ -35,7 +35,7 @@ def _numbers(repeat: Repeat, which: str) -> AsRun | None:
     if which:
         chosen = saved if which == "saved" else now
         if chosen is None:
-            raise refuse("numbers", f"this job has no numbers {which}: {repeat.why or 'leave numbers out'}")
+            raise refuse("numbers", f"this job has no numbers for '{which}': {repeat.why or 'leave numbers out'}")
         return chosen
     if saved is None or now is None or repeat.made is None:
         return saved or now
@@ -43,7 +43,7 @@ def _numbers(repeat: Repeat, which: str) -> AsRun | None:
     if other:
         several = f" and {len(other) - 1} more" if len(other) > 1 else ""
         says = (
-            f"the plan changed since it was saved ({other[0].text}{several}): say which you ran, numbers saved or now"
+            f"the plan changed since it was saved ({other[0].text}{several}): say which numbers you ran, saved or now"
         )
         raise refuse("numbers", says)
     # The drawing was at hand when the job was saved, and need not be now.

@@ -101,7 +101,7 @@ def _flat_file(run: AsRun, rebuilt: Plan, actions: Actions) -> RuleChange | None
     if same and drive.typed_decimals > COARSE_DECIMALS:
         return None
     says = (
-        f"an older rule chose the slice width of the flat file when proven{tool_of_run(run)}. A file written now has "
+        f"an older rule chose the flat file's slices when proven{tool_of_run(run)}. A new file has slices of "
         f"{file_slice_mm:g} mm: never mix an old file with these numbers"
     )
     return RuleChange(says, actions, ends_proof=True)
@@ -112,7 +112,7 @@ def _passes(run: AsRun, rebuilt: Plan, actions: Actions) -> RuleChange | None:
     if rebuilt.job.item.coating is None or run.passes_counted is not None or not run.passes:
         return None
     says = (
-        "the counted passes were not saved: first slice one pass at a time, at most "
+        "the pass count was not saved: mark the first slice one pass at a time, at most "
         f"{rebuilt.removal.passes_at_most or max(run.passes - 1, 1)}"
     )
     return RuleChange(says, actions, ends_proof=False)

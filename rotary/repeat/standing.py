@@ -143,7 +143,7 @@ def repeat_of(
     notes = (*again.says, *_no_longer_planned(why))
     repeat = replace(repeat, run=run, notes=notes, newer=_newer(again.run, made, system))
     if again.ends_proof:
-        says = f"Proven {on}, but some numbers may not be the ones that were run: {again.ends_proof[0]}"
+        says = f"Proven {on}, but some numbers may not be the ones you ran: {again.ends_proof[0]}"
         return replace(repeat, proof=ProofStanding("rebuilt", on, proof.batch), banner=says, changed=again.ends_proof)
     return replace(repeat, proof=ProofStanding("run_well", on)).on_batch(_last_batch(proof, found))
 
@@ -186,7 +186,7 @@ def _counts(proof: Proof, on: str, same: Sequence[Run]) -> tuple[ProofStanding, 
     good = sum(run.items - run.spoiled for run in same if run.outcome == "clear")
     count = sum(run.items for run in same)
     if not same:
-        return ProofStanding("marked_by_you", on, proof.batch), "marked by you, no run logged"
+        return ProofStanding("marked_by_you", on, proof.batch), "proven by you, no run logged"
     took = next((f", {duration(run.took_s)}" for run in same if run.took_s and run.outcome == "clear"), "")
     return ProofStanding("run_well", on, proof.batch, good, count), f"{good} good of {count}{took}"
 
@@ -219,7 +219,7 @@ def _lapsed(repeat: Repeat, proof: Proof, on: str, ended: tuple[str, ...], syste
     reason: Reason = "changed" if ended else "rebuilt"
     ended = ended or (f"the numbers {'of the words ' * proof.job.is_inscribed}were not saved with the proof",)
     several = f" and {len(ended) - 1} more" if len(ended) > 1 else ""
-    says = f"Was proven {on}, but that no longer counts as proof: {ended[0]}{several}"
+    says = f"Was proven {on}, but the proof no longer counts: {ended[0]}{several}"
     told = [f"changed since: {text}" for text in _few(ended)]
     notes: list[str] = []
     if proof.plan is not None and repeat.made is not None:
@@ -232,7 +232,7 @@ def _lapsed(repeat: Repeat, proof: Proof, on: str, ended: tuple[str, ...], syste
 
 
 def _no_longer_planned(why: str) -> tuple[str, ...]:
-    return (f"this job can't be planned today: {why}. Check whether that matters before you repeat it",) if why else ()
+    return (f"this job can't be planned today: {why}. Check the reason before you repeat the job",) if why else ()
 
 
 def _newer(run: AsRun, made: Plan | None, system: str) -> str:

@@ -113,7 +113,7 @@ class _Texts:
 
     def _file(self, row: ActionRow) -> str:
         if row.value == WORDS:
-            return "Make the files of the words first, then import them."
+            return "Make the words' files first, then import them."
         what = f"{'make the file' if row.step else 'import'} {row.value}{', then import it' if row.step else ''}."
         return f"{what[0].upper()}{what[1:]}" if row.id == "file" else f"For another face: {what}"
 
@@ -240,7 +240,7 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
         "readings": _chances(verdict, sizes),
         "run_well": f"{verdict.on}: {verdict.good} good of {verdict.count}.",
         "ran_badly": f"Last run: {BAD.get(verdict.last_run, verdict.last_run)}.{_good_of(verdict)}",
-        "marked_by_you": f"{verdict.on}: marked by you, no run logged.",
+        "marked_by_you": f"{verdict.on}: proven by you, no run logged.",
         "other_batch": f"Proven on {f'batch {verdict.batch}' if verdict.batch else 'another batch'}: mark one patch.",
     }
     return told[reason]
@@ -280,7 +280,7 @@ STEPS: Final[dict[str, str]] = {
     "turn_test": "Mark a tick, turn once, mark again, enter the gap: {minutes}.",
     "measure_height": "Measure the diameter{heights} from {end} too, for better seams. You then know the wall to "
     "{then} mm instead of {now} mm: {minutes}.",
-    "edge_here": "Is there an edge {value:g} mm from {end}? If so, say that this height is a corner: {minutes}.",
+    "edge_here": "Is there an edge {value:g} mm from {end}? If so, enter this height as a corner: {minutes}.",
     "measure_diameter": "Measure the diameter again, to 0.1 mm: {minutes}.",
     "machine_test": "Do the machine tests on paper tape: {minutes}.",
     "motor_test": "Do the motor test on paper tape: {minutes}.",
@@ -288,13 +288,13 @@ STEPS: Final[dict[str, str]] = {
     "test_patch": "Mark a test patch to see if this works: {minutes}.",
     "trial_cut": "Cut a trial on scrap and measure its depth: {minutes}.",
     "scrap_first": "Mark the first slice on a scrap item: {minutes}.",
-    "program": "Say what your marking program can do ({value} to answer): {minutes}.",
+    "program": "Say what your program can do (questions: {value}): {minutes}.",
     "file_per_slice": "Make a file for each slice, {value} in all: {minutes}.",
     "write_file": "Make the file {value}: {minutes}.",
     "print_sheet": "Print the setup sheet: {minutes}.",
     "seam_test": "Do the seam test to see which way seams are off: {minutes}.",
-    "new_plan": "Compare the newer plan, which is untested: {minutes}.",
-    "what_helps": "See which changes would help ({value} tried): {minutes}.",
+    "new_plan": "See what the newer, untested plan changes: {minutes}.",
+    "what_helps": "See which of {value} changes would help: {minutes}.",
 }
 
 NO_DRAWING: Final = "Choose your drawing, then make the file {value}: {minutes}."

@@ -25,23 +25,22 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "",
     ),
     "eyes_steady": (
-        "Other lasers count as a steady beam, seen for ten seconds. A pulsed laser may need more: ask its maker.",
-        "Other lasers count as a steady beam, seen for ten seconds.",
+        "Other lasers: checked for ten seconds of a steady beam. A pulsed laser may need more: ask its maker.",
+        "Other lasers: checked for ten seconds of a steady beam.",
     ),
     "eyes_figures": (
-        "Use these figures only as a check. They are computed for the whole beam in the eye. Where rules differ, the "
-        "higher number "
-        "stands: OD by the guidelines of 2013 or the EU directive of 2006, D as for glass, pulses counted as the "
-        "2007 edition of the laser standard does. Eyewear marked to EN ISO 19818-1:2021 shows an optical density and "
-        "a resistance category instead of EN 207's LB number. The laser safety officer and the eyewear's own marking "
-        "decide.",
+        "Use these figures only as a check. They are computed for the whole beam in the eye. Where rules differ, you "
+        "see the higher number: OD by the guidelines of 2013 or the EU directive of 2006, D as for glass, pulses "
+        "counted as the 2007 edition of the laser standard does. Eyewear marked to EN ISO 19818-1:2021 shows an "
+        "optical density and a resistance category instead of EN 207's LB number. The laser safety officer and the "
+        "eyewear's own marking decide.",
         "Eye figures are a check: the laser safety officer and the marks on the eyewear decide. The D number here is "
         "for glass filters, the higher one. EN ISO 19818-1 marks show OD, no LB number.",
     ),
     "example_laser": (
-        "The laser at {wavelength_nm:g} nm is only an example and is left out. If you own one, enter it under your "
-        "own name for it.",
-        "The laser at {wavelength_nm:g} nm is only an example and is left out.",
+        "The laser at {wavelength_nm:g} nm is only an example: not checked here. If you own one, enter it with a name "
+        "of your own.",
+        "The laser at {wavelength_nm:g} nm is only an example: not checked here.",
     ),
     "example_eyewear": ("The example eyewear protects nobody: enter your own.", ""),
     "enclosure": (
@@ -161,7 +160,7 @@ SOURCES: Final[dict[str, str]] = {
     "eyes_several_lasers": _EYES,
     "eyes_steady": "IEC 60825-1: ten seconds for a beam that nobody looks away from",
     "eyes_figures": _EYES,
-    "enclosure": "IEC 60825-1 asks for it where the beam is not safe; the rest is common practice, no source",
+    "enclosure": "IEC 60825-1 requires it where the beam is not safe; the rest is common practice, no source",
     "pointer": "IEC 60825-1, class 2",
 }
 """Where a caution comes from; all others are common practice, no source."""

@@ -51,7 +51,7 @@ def _refocus(plan: Plan) -> str:
     """Whether levelling would take off the climb that the focus does not allow."""
     level = plan.turning.level
     if plan.job.turning.levelled or level.shim_mm == 0:
-        cure = f". Even level, the wall climbs {level.left_mm:.2g} mm there"
+        cure = f". Even levelled, the wall climbs {level.left_mm:.2g} mm"
     else:
         left = f", which leaves {level.left_mm:.2g} mm of climb" if level.left_mm > 0.005 else ""
         cure = f", or level the item{left}"
@@ -73,8 +73,8 @@ def _meets_head(plan: Plan) -> str:
 def _setting_fills(plan: Plan) -> str:
     sharp, item = plan.focus, plan.job.item
     return (
-        f"Lens setting (±{plan.job.tolerances.focus_mm:g} mm) and runout ({item.runout_mm:g} mm) use up all "
-        f"{sharp.allowed_high_mm - sharp.allowed_low_mm:.2g} mm of focus allowed. Set the lens more finely, or use "
+        f"Lens setting (±{plan.job.tolerances.focus_mm:g} mm) and runout ({item.runout_mm:g} mm) use up the focus "
+        f"budget of {sharp.allowed_high_mm - sharp.allowed_low_mm:.2g} mm. Set the lens more finely, or use "
         "more defocus."
     )
 

@@ -161,7 +161,7 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "coating_refused": "{coating}: {refused}",
     "too_near": "Any pulse that lifts this coating may mark this metal: the coating starts to lift at about "
     "{starts_j_cm2:.1f} J/cm², the metal is marked from about {stands_j_cm2:.1f} J/cm² after {pulses:.0f} pulses "
-    "(middle estimates, both uncertain by a factor of two or three).",
+    "(middle estimates, either may be two or three times off).",
     "wall_too_thin": "The wall (about {wall_mm:.2f} mm) is too thin to carry the heat away, even with pauses.",
     "wall_unpaused": "Without pauses the wall (about {wall_mm:.2f} mm) can't carry the heat away.",
     "too_little_known": "Too little is known about this coating on this metal: no setting has a fair chance.",
@@ -170,11 +170,11 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "test_patch": "mark a test patch (nine cells, judged by eye, show more than any estimate)",
     "gauge_coating": "measure the coating's thickness with a gauge and enter it (under coating)",
     "measure_spot": "measure the spot and enter it (under laser and lens)",
-    "what_helps": "run rotary plan JOB --suggestions: it tries other lenses, pulses, a thinner coating and a closer "
+    "what_helps": "run rotary plan JOB --suggestions: it tries other lenses, pulses, a thinner coating and a finer "
     "focus",
     "other_process": "use a chemical stripper under a mask, or blasting, if the metal must stay flawless",
     "worst_places": "The odds count the worst places: energy per area from {low_share:.2f} to {high_share:.2f} of the "
-    "planned (drop, slope and runout), thickest and thinnest coating, most and fewest pulses.",
+    "plan's (drop, slope and runout), thickest and thinnest coating, most and fewest pulses.",
     "stays_below": "The wall should stay below about {limit_c:.0f} °C. Above that it tints or scorches (1 in 20 items "
     "sooner).",
     "heat_no_limit": "Heat is no limit here: the part is thick or solid.",

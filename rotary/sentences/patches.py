@@ -31,8 +31,8 @@ def belief_change_lines(rows: Sequence[BeliefChange], readings: int) -> list[str
     """What the readings taught: 5, 50 and 95 % of each belief before and after."""
     lines = [
         title(
-            f"After {readings} reading{'s' if readings != 1 else ''}: low, middle and high estimate (9 in 10 "
-            "lie between)"
+            f"After {readings} reading{'s' if readings != 1 else ''}: low, middle and high estimate (9 in 10 lie "
+            "from low to high)"
         )
     ]
     cells = [("assumption", "before", "after", "doubt now", "")]

@@ -115,7 +115,7 @@ def _singly(actions: Actions) -> RunParts:
     starts = (_by_hand(actions), f"First slice: turn to it, import {run.files.first}. {ONE_PASS}")
     return _looks(run, starts)._replace(
         second=(again,) if run.files.second else (),
-        others=(f"All others: turn to it, import its file. Run it as many times as you counted{last}.",),
+        others=(f"Others: turn to each, import its file. Run it as many times as you counted{last}.",),
     )
 
 
@@ -170,7 +170,7 @@ def last_pass_text(last: LastPass) -> str:
 def resumed_texts(run: RunActions) -> tuple[str, ...]:
     """What else the slices that are left of a coated item are marked with, where the job was stopped."""
     powers = ", ".join(f"{rung.power:g}" for rung in run.rungs)
-    known = [f"Power: the same that cleaned the slices before, one of {powers} %."] * (len(run.rungs) > 1)
+    known = [f"Power: what cleaned the slices before, one of {powers} %."] * (len(run.rungs) > 1)
     return (*known, *([f"Last pass: {last_pass_text(run.last_pass)}."] if run.last_pass else []))
 
 
@@ -267,7 +267,7 @@ def others_text(steps: Removal, in_turns: bool = False) -> str:
         return f"type {count} passes{'' if steps.is_counted else ' written down'}{pause}{then}"
     often = f"{count} times" if steps.is_counted else "as often as written down"
     if in_turns:
-        return f"leave 1 pass typed, run it all round {often}{then and ', then the last pass once, all round'}"
+        return f"keep it at 1 pass, run it all round {often}{then and ', then the last pass once, all round'}"
     return f"1 pass at a time, let it cool between, {often}{then}"
 
 
@@ -309,7 +309,7 @@ def _cuts(actions: Actions) -> tuple[str, ...]:
     run = actions.run
     passes, name = run.rungs[0].passes, _imported(run.files)
     fills = fills_of(run)
-    change = " Change the lines after each: around, along." if fills else ""
+    change = " Lines in turn, pass by pass: around, along." if fills else ""
     if run.file_per_slice:
         return _by_hand(actions), f"Each slice: turn to it, import its file. Run it {passes} times.{change}"
     if run.order == "all round":

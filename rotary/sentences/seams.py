@@ -25,9 +25,9 @@ def _gap(plan: Plan) -> str:
     half = HOLDS_95 * seams.u_closing_gap_mm
     size = f"{1000 * seams.closing_gap_mm:.0f} ± {1000 * half:.0f} µm"
     if seams.source == "measured":
-        return f"Measured on the gap ladder: a drawn gap of {size} just closes."
+        return f"Measured on the gap ladder: marking closes gaps up to {size}."
     why = "The gap ladder was marked at other settings. " if seams.source == "other settings" else ""
-    return f"{why}Assumed: a drawn gap of {size} just closes. Mark a gap ladder on scrap to measure it, 10 minutes."
+    return f"{why}Assumed: marking closes gaps up to {size}. Mark a gap ladder on scrap to measure it, 10 minutes."
 
 
 def _overlap(plan: Plan) -> tuple[str, ...]:
@@ -48,4 +48,4 @@ def _narrowest(plan: Plan) -> tuple[str, ...]:
     widest_mm = split.plain_widest_mm if split.method == "flat" else split.sheet_widest_mm
     if seams.goes_with(widest_mm) or seams.slit_mm <= 0:
         return ()
-    return (f"No slice is narrower than {2000 * seams.slit_mm:.0f} µm: it would be mostly seam.",)
+    return (f"A slice narrower than {2000 * seams.slit_mm:.0f} µm would be mostly seam.",)

@@ -16,8 +16,8 @@ NAMES: Final[dict[GoverningId, str]] = {
     "seam_plain": "seams of flat files",
     "seam_sheet": "seams of sliced files",
     "turning": "turning",
-    "skew_offset": "axis crooked or off centre",
-    "skew_plain": "axis crooked, flat files",
+    "skew_offset": "crooked or off-centre axis",
+    "skew_plain": "crooked axis, flat files",
     "line_spacing": "lines",
     "closing": "where the ring closes",
     "field": "the lens's field",
@@ -85,8 +85,8 @@ def _um(mm: float) -> str:
 
 def _focus(v: _Named) -> tuple[str, str]:
     return (
-        f"a slice's edge may drop {v['room_mm']:.2g} mm below its middle. Any lower, and its energy per area falls "
-        f"outside {100 * v['fluence_low_share']:.0f} to {100 * v['fluence_high_share']:.0f} %",
+        f"a slice's edge may drop {v['room_mm']:.2g} mm below its middle. Lower edges get energy per area outside "
+        f"{100 * v['fluence_low_share']:.0f} to {100 * v['fluence_high_share']:.0f} % of the plan",
         "use a longer lens or more defocus, or accept a wider range of energy",
     )
 
@@ -105,7 +105,7 @@ def _seam_plain(v: _Named) -> tuple[str, str]:
     if v["apart_mm"]:
         why = (
             f"flat slices fit one radius, here {v['radius_mm']:.4g} mm. The wall differs by up to "
-            f"{v['apart_mm']:.2g} mm, and seams are off by the same share"
+            f"{v['apart_mm']:.2g} mm, and seams are off in proportion"
         )
     # Where the beliefs about the inputs cost most, redrawing would not help.
     cure = _MEASURE[v["costliest"]][1] if v["costliest"] else "use a sliced file, which is redrawn for every height"
@@ -115,11 +115,11 @@ def _seam_plain(v: _Named) -> tuple[str, str]:
 def _seam_sheet(v: _Named) -> tuple[str, str]:
     largest, cure = _MEASURE[v["costliest"]]
     # A plan of before this was told has neither.
-    source = (" (as you gave it)" if v["diameter_given"] else " (as measured)") if "diameter_given" in v else ""
+    source = (" (as entered)" if v["diameter_given"] else " (as measured)") if "diameter_given" in v else ""
     return (
         f"the diameter is known to ±{v['diameter_mm']:.2g} mm{source}, the lens's height to ±{v['height_mm']:.2g} mm, "
         f"the field's scale to ±{100 * v['field_scale_share']:.2g} %, the mirrors' height to "
-        f"±{100 * v['pupil_share']:.2g} %, the axis to ±{v['offset_mm']:.2g} mm. Most comes from the {largest}. "
+        f"±{100 * v['pupil_share']:.2g} %, the axis to ±{v['offset_mm']:.2g} mm. Worst for seams: {largest}. "
         f"You accept {_um(v['seam_mm'])} at a seam",
         f"{cure}, or do the seam test",
     )
@@ -173,7 +173,7 @@ def _hatch(v: _Named) -> tuple[str, str]:
 def _closing(v: _Named) -> tuple[str, str]:
     ring = "the artwork goes all round, so a whole number of slices must make one turn"
     why = ring if v["ring"] else "the artwork is no full ring"
-    return why, "choose a number of slices that divides the steps of a turn"
+    return why, "choose slices that share the steps of a turn evenly"
 
 
 def _field(v: _Named) -> tuple[str, str]:
@@ -217,10 +217,10 @@ def all_seams_words(within_mm: float) -> str:
 
 def _whole_cycles(v: _Named) -> str:
     if not v["whole"]:
-        said = f"Whole cycles of the motor would be slices of {v['cycle_mm']:.3g} mm or a multiple"
+        said = f"Slices of {v['cycle_mm']:.3g} mm, or a multiple, would be whole motor cycles"
         return f"{said}. None fits here, or the motor test found no gain."
     wider = v["free_mm"] / v["width_mm"]
-    cost = f" Other slices could be {v['free_mm']:.3g} mm." if wider > 1.005 else ""
+    cost = f" Otherwise {v['free_mm']:.3g} mm would do." if wider > 1.005 else ""
     claim = (
         ""
         if v["tested"]
@@ -247,15 +247,15 @@ def _typed_off(v: _Named) -> str:
 
 def _too_narrow(v: _Named) -> str:
     least = math.ceil(1000 * v["least_mm"]) / 1000
-    return f"Slices narrower than {v['spots']} spots are nothing but seam. Ask for {least:g} mm or more."
+    return f"Slices narrower than {v['spots']} spots are nothing but seam. Type {least:g} mm or more."
 
 
 def _columns_hold(v: _Named) -> str:
-    return f"A flat file does here: {v['columns']} slices, a sliced file would have {v['slices']}."
+    return f"Flat file: {v['columns']} slices. A sliced file would have {v['slices']}."
 
 
 def _sheet_alone(v: _Named) -> str:
-    return f"Sliced file: {v['slices']} slices, redrawn for every height. No flat slice would hold."
+    return f"Sliced file: {v['slices']} slices, redrawn for every height. Flat slices won't do."
 
 
 def _sheet_wider(v: _Named) -> str:
@@ -268,9 +268,9 @@ def _sheet_wider(v: _Named) -> str:
 def _drawn_larger(v: _Named) -> str:
     wide, high = v["wide_share"], v["high_share"]
     return (
-        f"The beam leans{' and the field is as measured' * v['measured']}: flat artwork would land "
-        f"{100 * (1 / wide - 1):+.2f} % wide and {100 * (1 / high - 1):+.2f} % high. The flat file is drawn "
-        f"{wide:.4f} times as wide and {high:.4f} times as high. Import it as it is."
+        f"The beam leans{' and the field is as measured' * v['measured']}: flat artwork would be off "
+        f"{100 * (1 / wide - 1):+.2f} % in width, {100 * (1 / high - 1):+.2f} % in height. The flat file is drawn "
+        f"{wide:.4f} times as wide, {high:.4f} times as high. Import it as it is."
     )
 
 

@@ -19,7 +19,7 @@ _SAYS: Final[dict[TurnNoteId, str]] = {
     "rollers_slip": "Soft rollers slip" + _UNCERTAIN,
     "microsteps": (
         "More than about ten microsteps don't help: the motor may stop {off_um:.2g} µm off at the surface (5 % of a "
-        "full step). Such errors don't add up."
+        "full step). They don't pile up."
     ),
     "walks": (
         "On the rollers the axis climbs {climbs_deg:.1f} degrees towards the {end}, so the item may wander along the "
@@ -28,7 +28,7 @@ _SAYS: Final[dict[TurnNoteId, str]] = {
     "level_as_can_be": "The apex is as level as it can be: put nothing under the item.",
     "levelled": "Levelled with " + _SHIM + ".",
     "to_level": (
-        "The apex now climbs {climb_mm:.3g} mm over the artwork, levelled {left_mm:.2g} mm. Climbing costs focus and "
+        "The apex climbs {climb_mm:.3g} mm over the artwork, {left_mm:.2g} mm if levelled. Climbing costs focus and "
         "offsets lines at the seams. To level it put " + _SHIM + "{tilt}, and enter it as levelled."
     ),
     "may_tip": "The item may tip, its balance point lies beyond the rollers: weigh down the light end.",
@@ -50,5 +50,5 @@ def _note(note: TurnNote) -> str:
     if note.id not in ("levelled", "to_level"):
         return said
     differ = float(values["differ_mm"])
-    higher = f": the {'rim' if differ > 0 else 'base'} end has to stand {abs(differ):.2g} mm higher" if differ else ""
+    higher = f": the {'rim' if differ > 0 else 'base'} end must be {abs(differ):.2g} mm higher" if differ else ""
     return f"{said} Then measure the apex height again at both ends of the artwork{higher}."

@@ -111,7 +111,7 @@ class _Work:
         self.room_mm = min(wish.room_mm or art.width_mm, art.width_mm - 2 * abs(wish.u_mm))
         if self.room_mm <= 0:
             raise refuse(
-                "u", f"{wish.u_mm:g} mm off the middle is outside artwork {art.width_mm:g} mm wide: write less"
+                "u", f"{wish.u_mm:g} mm off the middle is outside the artwork of {art.width_mm:g} mm: write less"
             )
         self.v_mm = wish.v_mm
         if self.v_mm is None:
@@ -156,7 +156,7 @@ class _Work:
         if not name.strip():
             raise refuse("table", "the line has no name in its column: write one, or take the line out")
         if len(name) > 500:
-            raise refuse("table", "longer than 500 letters: that is not a name")
+            raise refuse("table", "longer than 500 letters: write a shorter name")
         drawn = self._drawn(name)
         left, _, right, _ = bounds_mm(drawn.ink)
         share = min(1.0, self.room_mm / (right - left))
@@ -174,7 +174,7 @@ class _Work:
             import shapely
 
             if shapely.intersects(self.crest_shape, self._shape(ink)):
-                raise refuse("table", "would lie on the crest: move the names up or down, or write smaller letters")
+                raise refuse("table", "would lie on the artwork: move the names up or down, or write smaller letters")
         return _Set(ink, wish.letter_height_mm * share, (right - left) * share)
 
     def _line_mm(self, drawn: Drawing, name: str) -> float:
@@ -221,7 +221,7 @@ def _series(entries: list[SheetEntry], names: NameTable, first: Sequence[str]) -
     if misfits:
         notes.append(f"{misfits} of {len(entries)} names don't fit: see the first lines of {TABLE} for the reasons.")
     if smaller:
-        notes.append(f"{smaller} names are set in smaller letters than asked.")
+        notes.append(f"{smaller} names are set in smaller letters than you asked for.")
     notes += twice_note([entry.name for entry in entries], "names ")
     return Series(entries=tuple(ordered), misfits=misfits, table=TABLE, notes=tuple(notes))
 

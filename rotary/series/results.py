@@ -180,7 +180,7 @@ def table_bytes(
 
 def outcomes_in(folder: Path) -> tuple[Outcome, ...]:
     """What became of each line of a list, by the table that stands in its folder; raises FileTrouble."""
-    no_table = f"{brief(folder, 80)} holds no {TABLE} as it was written: name the folder that a list was written to"
+    no_table = f"{brief(folder, 80)} holds no {TABLE} from rotary: name the folder that a list was written to"
     if not is_there(folder / TABLE):
         raise FileTrouble(no_table)
     try:
@@ -211,11 +211,11 @@ def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str
         return [f"Every item: {others_text(steps, len(files) > 1)}.", *([NEVER_ROUND] if rollers else []), DULL]
     tried, *others = files
     found = [
-        f"First, on a scrap item or the first of the list: import {tried}. Mark one pass, look, and repeat: "
+        f"First, on a scrap item or the first item of the list: import {tried}. Mark one pass, look, and repeat: "
         f"{rungs_text(steps)}."
     ]
     if others:
-        found.append(f"If it was the first of the list, go on with {', then '.join(others)} for its other slices.")
+        found.append(f"If it was the list's first item, go on with {', then '.join(others)} for its other slices.")
     found.append(f"All other items: import their own file, {others_text(steps, len(files) > 1)}.")
     return [*found, *([NEVER_ROUND] if rollers else [])]
 

@@ -58,7 +58,7 @@ def cells_from_file(path: Path) -> list[list[str]]:
 
 
 def _bytes_of(path: Path) -> bytes:
-    larger = refuse(FIELD, f"the list is larger than {MOST_BYTES // 1_000_000} MB: divide it in parts")
+    larger = refuse(FIELD, f"the list is larger than {MOST_BYTES // 1_000_000} MB: divide it into parts")
     return bytes_of_file(path, MOST_BYTES, "name the CSV file that holds the names", larger)
 
 
@@ -87,13 +87,13 @@ def table_from_bytes(data: bytes, column: str | None, headings: Headings = None)
             if not any(cell.strip() for cell in cells):
                 continue
             if len(rows) == MOST_ROWS:
-                raise refuse(FIELD, f"the list holds more than {MOST_ROWS:,} names: divide it in parts")
+                raise refuse(FIELD, f"the list holds more than {MOST_ROWS:,} names: divide it into parts")
             rows.append(Row(reader.line_num, cells[place].strip() if place < len(cells) else ""))
     except csv.Error as trouble:
         raise refuse(
             FIELD,
-            f"line {reader.line_num} can't be read ({brief(str(trouble), 60)}): look for a quote that is not "
-            "closed, or save the list again as CSV",
+            f"line {reader.line_num} can't be read ({brief(str(trouble), 60)}): look for a quotation mark "
+            "that is not closed, or save the list again as CSV",
         ) from None
     if not rows:
         raise refuse(FIELD, "the list has headings but no names under them: write one name per line")
@@ -116,7 +116,8 @@ def _text(data: bytes) -> tuple[str, tuple[str, ...]]:
             text = data.decode("cp1252")
         except UnicodeDecodeError:
             raise refuse(FIELD, "the letters of the list can't be read: save it again as CSV in UTF-8") from None
-        notes = ("The list is not in UTF-8 and was read as Western European (code page 1252): check its accents.",)
+        says = "The list is not in UTF-8 and was read as Western European (code page 1252): check letters with accents."
+        notes = (says,)
     if "\0" in text:
         raise refuse(FIELD, "the list is not text: save it as CSV in UTF-8")
     if not text.strip():

@@ -111,7 +111,7 @@ def _seen(texts: Sequence[str], cells: dict[int, list[int]], name: str) -> "dict
             faults.append(f"{brief(text)} is not a reading: write one of {', '.join((*SEEN, 'not-read'))}")
         elif len(outcomes) > len(looks):
             after = ", ".join(map(str, looks))
-            much = f"cell {cell} is looked at after {after} passes, so {brief(text)} is too much"
+            much = f"cell {cell} is looked at after {after} passes, so {brief(text)} has too many words"
             faults.append(f"{much}: write at most {len(looks)}, in that order")
         elif cell in seen:
             faults.append(f"cell {cell} is written twice: write it once, with a word for each look")
@@ -134,7 +134,7 @@ def run_as_reading(job: "Job", made: "Plan", outcome: "Outcome", came: "CameClea
 
     setting = made.removal.setting
     if setting is None or job.item.coating is None:
-        raise refuse("", "no plan lifts a coating here: name the settings you used.")
+        raise refuse("", "this job's plan removes no coating: log the run without --teach.")
     rungs, count = made.removal.rungs, came.passes
     share = setting.power_share if came.power is None else came.power / 100
     if count is None and outcome == "covered" and rungs:

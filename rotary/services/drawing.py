@@ -74,7 +74,7 @@ def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", 
     shown = with_file_facts(made, sheet, sheet.columns, sheet.middle_rad)
     times = slice_times_s(made, sheet)
     if times:
-        facts.append(f"marking takes {sum(times):.1f} s per pass, {max(times):.2f} s in the longest slice")
+        facts.append(f"marking takes {sum(times):.1f} s per pass, {max(times):.2f} s for the slowest slice")
         facts += _ink_told(made, rings)
     title = f"Sliced file of {brief(made.job.artwork.name)} on {brief(made.job.item.name)}"
     says = (
@@ -100,11 +100,11 @@ def flat_files(made: "Plan", ink: "Ink", order: DrawOrder) -> DrawnFiles:
         facts.append("a slice is as wide as a flat, and you mark each flat on its own: there are no seams")
     elif split.slices > 1:
         facts += [
-            f"the widest slice within every limit is {split.plain_widest_mm:.3g} mm on the wall",
+            f"the widest slice that keeps to every limit is {split.plain_widest_mm:.3g} mm on the wall",
             all_seams_words(plain.seams.within_mm),
         ]
         if split.typed_off_mm >= TYPED_TOLD_MM:
-            facts.append(f"{1000 * split.typed_off_mm:.0f} µm of that come from the decimals that you can type")
+            facts.append(f"{1000 * split.typed_off_mm:.0f} µm of the seam error come from rounding what you type")
     facts += [*(f"{one}." for one in split.unreal()), *_for_this_machine(plain)]
     run = run_with(plain, plain.trial)
     says = (*unread(ink), *size_texts(ink.sizes, order.system), *facts, *split.must_show, *run, *doubts(ink, made))
@@ -121,7 +121,7 @@ def dot_files(made: "Plan", image: Path, order: DrawOrder, wish: "RasterWish", t
     named = wish.model_copy(update={"stem": order.stem})
     drawn, paths = raster_sheet(made, image, order.folder, named, tell, order.over)
     facts = (
-        f"{drawn.wide_dots} by {drawn.high_dots} dots, {drawn.per_metre} to the metre: {drawn.wide_mm:.3f} by "
+        f"{drawn.wide_dots} by {drawn.high_dots} dots, {drawn.per_metre} per metre: {drawn.wide_mm:.3f} by "
         f"{drawn.high_mm:.3f} mm",
         f"{100 * drawn.marked_share:.0f} % of the picture is marked, in dots of {drawn.dot_mm:.3g} mm",
     )
@@ -155,13 +155,18 @@ def _too_fine(rings: "Rings", made: "Plan") -> list[str]:
     found = features(rings, spot_mm)
     lines = []
     for share, places, what, cure in (
-        (found.lost_share, found.thin, "is thinner than", "make the strokes wider, or use less defocus"),
-        (found.filled_share, found.narrow, "fills up in gaps narrower than", "open them, or use less defocus"),
+        (found.lost_share, found.thin, "of the ink is thinner than", "make strokes wider, or work nearer to focus"),
+        (
+            found.filled_share,
+            found.narrow,
+            "more gets marked, in gaps narrower than",
+            "widen them, or work nearer to focus",
+        ),
     ):
         if places and (share > SHARE_TOLD or max(place.reach_mm for place in places) > REACH_TOLD * spot_mm):
             worst = max(places, key=lambda place: place.reach_mm)
             lines.append(
-                f"{100 * share:.1f} % of the ink {what} the spot of {spot_mm:.2g} mm, the longest of it "
+                f"{100 * share:.1f} % {what} the spot of {spot_mm:.2g} mm, the longest place "
                 f"{_aside(worst.x_mm, 'to the right of', 'to the left of')} the artwork's middle and "
                 f"{_aside(worst.y_mm, 'above', 'below')} it: {cure}"
             )
@@ -196,12 +201,12 @@ def _for_this_machine(made: "Plan") -> list[str]:
     lines = []
     if (head.slice_wide_share, head.slice_high_share) != (1.0, 1.0):
         lines.append(
-            f"drawn for your machine as measured: slices and artwork {head.slice_wide_share:.5f} times as wide and "
-            f"{head.slice_high_share:.5f} times as high"
+            f"slices and artwork drawn for your machine as measured: {head.slice_wide_share:.5f} times as wide and "
+            f"{head.slice_high_share:.5f} times as high as in the job"
         )
     if head.slice_turn_rad != 0 and not made.job.item.flats and split.slices > 1:
         lines.append(
-            f"the axis is crooked by {math.degrees(head.slice_turn_rad):+.2f}°, and flat artwork can't allow for "
+            f"the axis is crooked by {math.degrees(head.slice_turn_rad):+.2f}°, and a flat file can't correct "
             f"that: an offset of {1000 * split.seam_offset_mm:.0f} µm stays at every seam. Write a sliced file "
             "(rotary art slice), or set the axis straight"
         )

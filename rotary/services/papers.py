@@ -38,7 +38,7 @@ TITLES: Final[dict[PaperName, str]] = {name: name.replace("-", " ") for name in 
 }  # fmt: skip
 """What people call it."""
 
-NO_PLAN: Final = "this job has no plan: correct it first"
+NO_PLAN: Final = "this job has no plan: correct the job"
 Progress = Callable[[float], None]
 
 
@@ -160,7 +160,7 @@ def _finish(order: PrintOrder, ending: str, make: "PaperByHeight", says: Sequenc
     told = list(says)
     if ending in (".pdf", ".html"):
         other = "Letter" if order.on == "A4" else "A4"
-        why = "as you asked" if order.sheet else f"by this computer's locale or units, --paper {other} for the other"
+        why = "as you asked" if order.sheet else f"by this computer's region or units, --paper {other} for the other"
         pages = "" if done.pages is None else f", {done.pages} page{'s' if done.pages != 1 else ''}"
         told.insert(0, f"for {order.on}{f' ({why})' if order.says_why else ''}{pages}")
     return PaperFiles((order.path,), tuple(told))

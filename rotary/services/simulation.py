@@ -87,7 +87,7 @@ def _out_of_date(made: Plan, says: Description) -> tuple[str, ...]:
     drawn, typed = says.file_slice_mm, made.split.file_slice_mm
     if drawn is None or abs(drawn - typed) <= SAME_COLUMN * typed:
         return ()
-    return (f"This file was drawn for slices of {drawn:g} mm, but the job now types {typed:g} mm: write it again.",)
+    return (f"This file was drawn for slices of {drawn:g} mm, but now you type {typed:g} mm: write the file again.",)
 
 
 def forecast_picture(

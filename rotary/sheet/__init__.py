@@ -87,7 +87,11 @@ def _refuse_turns(wish: SheetWish, told: Sheet, free: TurnRange | None) -> None:
     low, high = min(reached), max(reached)
     if low < free.from_rad - TURN_SLACK_RAD or high > free.to_rad + TURN_SLACK_RAD:
         degrees = [math.degrees(a) for a in (low, high, free.from_rad, free.to_rad)]
-        helps = "ask for a file per slice, without more slices" if wish.arrangement == "one-sheet" else "do not slide"
+        helps = (
+            "make a file per slice, without more blank slices"
+            if wish.arrangement == "one-sheet"
+            else "don't move the seams"
+        )
         raise no_plan(
             "artwork.centre_angle",
             f"the slices of this file turn the item from {degrees[0]:.0f}° to {degrees[1]:.0f}°, and only "

@@ -105,7 +105,7 @@ def _refuse_corners(parts: dict[int, Rings], from_axis_mm: float, flats: int, wi
         reach = max(-left, right)
         if 2 * reach <= width_mm + SIZE_SLACK_MM:
             continue
-        which = "the artwork's flat" if k == 0 else f"the flat {360 * k / flats:+.5g} deg from the artwork's"
+        which = "the artwork's flat" if k == 0 else f"the flat {360 * k / flats:+.5g}° from the artwork's"
         if reach > wide / 2 - SIZE_SLACK_MM:
             says = f"ink on {which} runs over the flat's corner: make the piece at most {wide:.4g} mm wide"
         else:

@@ -43,11 +43,11 @@ def drawing_from_file(path: Path) -> SheetDrawing:
     """What a file written by this program shows; raises FileTrouble with what to do instead."""
     if path.suffix.lower() in OTHER_FORMATS:
         raise FileTrouble(f"{path.name} is not an SVG: write the artwork as SVG too and name that file")
-    larger = FileTrouble(f"{path.name} is larger than any file from rotary: give the file that was written")
+    larger = FileTrouble(f"{path.name} is larger than any file from rotary: give a file that rotary wrote")
     try:
-        text = bytes_of_file(path, LARGEST_FILE_BYTES, "give the file that was written", larger).decode("utf-8")
+        text = bytes_of_file(path, LARGEST_FILE_BYTES, "give a file that rotary wrote", larger).decode("utf-8")
     except UnicodeDecodeError:
-        raise FileTrouble(f"{path.name} is not SVG text: give the file that was written") from None
+        raise FileTrouble(f"{path.name} is not SVG text: give a file that rotary wrote") from None
     return drawing_from_text(text, path.name)
 
 

@@ -31,7 +31,7 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
             "it in the middle of the field.",
             f"Turn {math.degrees(made.index_rad):.4f}° from one slice to the next, blank ones too. Start with the "
             "lowest number, farthest left on the item.",
-            "The small ticks at the corners are marked at zero power, or on tape.",
+            "Mark the small ticks at the corners at zero power, or on tape.",
         )
     lines = [
         start,
@@ -43,7 +43,7 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
         "Mark the corner ticks at zero power, or on tape.",
     ]
     if made.closed and made.turn_slices < made.slices:
-        lines.append("The last slice is blank: it makes their number odd.")
+        lines.append("The last slice is blank: this makes the count odd.")
     return tuple(lines)
 
 
@@ -61,12 +61,12 @@ def _flats_must_show(
             start,
             f"Every file measures {size[0]:.3f} × {size[1]:.3f} mm after import: keep it in the middle of the field.",
             f"Turn {turn} from one flat to the next, blank ones too. Start with the lowest number, farthest left.",
-            "The small ticks at the corners are marked at zero power, or on tape.",
+            "Mark the small ticks at the corners at zero power, or on tape.",
         )
     lines = [
         start,
         (
-            f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, a flat each, the first one begins "
+            f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, one flat each, the first one begins "
             f"at {-made.slices * made.file_slice_mm / 2:.3f} mm from the middle. It turns {turn} from one to the "
             "next."
             if made.slices > 1
@@ -149,7 +149,7 @@ def _flats_notes(made: SheetOrder, shown: SheetComposition) -> list[str]:
     off = farthest * abs(made.index_rad - 2 * math.pi / made.flats)
     if off * from_axis > OFF_FLAT_TOLD_MM:
         told.append(
-            f"A flat is not a whole number of motor steps: on the flat farthest from the artwork's own, marks lie "
+            "The turn from flat to flat is not a whole number of motor steps: on the farthest flat marks lie "
             f"{1000 * off * from_axis:.0f} µm aside and the flat {math.degrees(off):.2g}° off level."
         )
     return told

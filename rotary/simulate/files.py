@@ -34,7 +34,7 @@ def _outlines_in(folder: Path) -> list[list[Path]]:
     stems = {one.name.rpartition("-slice-")[0] for files in slices for one in files}
     if len(stems) > 1:
         raise FileTrouble(
-            f"{folder.name} holds slices of {' and '.join(sorted(stems)[:3])}: name a folder with slices of only one"
+            f"{folder.name} holds slices of {' and '.join(sorted(stems)[:3])}: name a folder with slices of one drawing"
         )
     return [files for files in slices if files] or _each(folder, "*-sliced.svg", "*-sheet.svg", "*-flat.svg")
 

@@ -79,8 +79,8 @@ def _whole(placement_95_mm: float) -> str:
     """How far all of the artwork may be off."""
     why = "mostly because the axis is off the field's middle"
     if placement_95_mm >= MISSED_MM:
-        return f"The beam may miss the item (more than 1 in 20), {why}: find its apex first."
-    return f"The whole artwork may lie up to {placement_95_mm:.2g} mm off (19 of 20 items), {why}."
+        return f"The beam may miss more than 1 in 20 items, {why}: find the item's apex first."
+    return f"In 19 of 20 items the whole artwork is at most {placement_95_mm:.2g} mm off, {why}."
 
 
 def _rules(forecast: Forecast) -> list[str]:
@@ -89,12 +89,12 @@ def _rules(forecast: Forecast) -> list[str]:
     for row in forecast.rules:
         program = f"A program that divides from the {row.origin} and rounds by {row.rounding}"
         if row.seam_open_mm is None or row.seam_double_mm is None:
-            out.append(f"{program} makes {row.columns} slices, not {forecast.columns}: don't use it so.")
+            out.append(f"{program} makes {row.columns} slices, not {forecast.columns}: don't use that.")
         elif max(row.seam_open_mm, row.seam_double_mm) > usual + SAME_MM:
             out.append(f"{program} leaves seams off by {_um(max(row.seam_open_mm, row.seam_double_mm))}.")
     if not out and forecast.placement_mm is None and not forecast.flats:
         return [
-            f"A program makes the same {forecast.columns} slices of it whether it divides from the left edge or the "
+            f"A program makes the same {forecast.columns} slices, whether it divides from the left edge or the "
             "centre. Seams are measured only for artwork with outlines."
         ]
     return out or [

@@ -22,7 +22,7 @@ class NearProfile(NamedTuple):
         """One line for a person."""
         off = text_from_value(max(self.off_mm, 0.001), "mm", system, digits=2)
         stands = "not proven" if self.entry.state == "not proven" else self.entry.says
-        return f'within {off} of "{self.entry.name}", which is {stands}'
+        return f'diameters within {off} of "{self.entry.name}", {stands}'
 
 
 def nearest(item: Item, everything: Sequence[ProfileEntry], most: int = 5, system: str = "mm") -> list[NearProfile]:

@@ -117,7 +117,7 @@ def _tables(text: str, source: str) -> Tables:
     except RecursionError:
         tables = None
     except ValueError as trouble:
-        says = f"{source} is not TOML ({brief(str(trouble), 90)}): put that line right, or take an older version"
+        says = f"{source} is not TOML ({brief(str(trouble), 90)}): correct that line, or take an older version"
         raise Refused([Fault("", says)]) from None
     if tables is None or _depth(tables) > DEEPEST:
         raise Refused([Fault("", f"{source} is nested too deep or too long to be a saved job: take an older version")])
@@ -176,7 +176,7 @@ def _doubt(text: str) -> str:
     """Whether the file is the one that was saved, by the sum in its last line."""
     body, mark, rest = text.rpartition(LAST_LINE)
     if not mark:
-        return "its last line is missing: it was cut off, or changed outside rotary"
+        return "its last line is missing: cut off, or changed outside rotary"
     if rest.strip() == hashlib.sha256(body.encode()).hexdigest():
         return ""
     return "it was changed by hand or damaged after it was saved"

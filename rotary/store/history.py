@@ -33,7 +33,7 @@ class PastVersion:
     @property
     def lines(self) -> list[str]:
         """The version in a line, and what is wrong with it."""
-        side = "  stands beside another" if self.beside else ""
+        side = "  saved beside another version" if self.beside else ""
         first = f"{self.label:>4}  {self.at or 'not readable'}  {self.why or '-'}  {self.says}{side}"
         return [first, *(f"      ! {trouble}" for trouble in (self.trouble, self.doubt) if trouble)]
 
@@ -154,7 +154,7 @@ def restore_from_bin(name: str, folder: Path) -> Path:
 def _join(place: Path, home: Path) -> None:
     """Move all versions of one folder into another; a file is taken away once its bytes are on disk there."""
     if not is_there(home):
-        with file_trouble(place, "moved", "take it back again"):
+        with file_trouble(place, "moved", "bring the job back again"):
             places.rename_synced(place, home)
         return
     if place == places.spare_of(home / "1").parent:
@@ -163,7 +163,7 @@ def _join(place: Path, home: Path) -> None:
         if len(raw := places.read(version.path)) > places.LARGEST_BYTES:
             continue
         add_as_it_is(home, version.stamp, raw)
-        with file_trouble(version.path, "moved", "take it back again"):
+        with file_trouble(version.path, "moved", "bring the job back again"):
             version.path.unlink(missing_ok=True)
     with suppress(OSError):
         place.rmdir()
@@ -183,7 +183,7 @@ class MendedVersion:
     good: str
 
     def __str__(self) -> str:
-        stands = f"version {self.good} stands" if self.good else "no version of it can be opened"
+        stands = f"version {self.good} can be opened" if self.good else "no version of it can be opened"
         return f"{self.name}, version {self.label}: {brief(self.reason, 200)}. {stands}. {self.aside}"
 
 

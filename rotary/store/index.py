@@ -71,9 +71,7 @@ class ProfileEntry:
         state = self.says if self.at else "not readable"
         first = f"{self.name}  version {self.label or '-'}  {self.at[:10] or '-'}  {state}  {folder / self.home}"
         both = " and ".join(self.beside)
-        beside = (
-            f"there are two newest versions, {both}: rotary profile compare, rotary profile resolve" if both else ""
-        )
+        beside = f"there are two newest versions, {both}: compare, then write rotary profile resolve" if both else ""
         return [first, *(f"    ! {text}" for text in (self.trouble, self.read_only, self.doubt, beside) if text)]
 
     @property

@@ -66,7 +66,7 @@ def strike_reading(home: Path, place: int) -> Saved:
     def ignored(profile: Profile) -> Profile:
         readings = list(profile.saved.readings)
         if not 1 <= place <= len(readings):
-            known = f"write one from 1 to {len(readings)}" if readings else "none is written down yet"
+            known = f"write one from 1 to {len(readings)}" if readings else "none is saved yet"
             raise refuse("reading", f"there is no reading {place}: {known}")
         readings[place - 1] = readings[place - 1].model_copy(update={"ignored": True})
         return _with(profile, readings=tuple(readings))
@@ -82,8 +82,8 @@ def add_note(home: Path, says: str) -> Saved:
 
 def artwork_file(path: Path) -> ArtworkFile:
     """The name and fingerprint of a drawing; where it lies is not kept."""
-    larger = FileTrouble(f"{brief(path, 80)} is too large for a drawing: name the drawing that is marked")
-    data = bytes_of_file(path, LARGEST_DRAWING_BYTES, "name the drawing that is marked", larger)
+    larger = FileTrouble(f"{brief(path, 80)} is too large for a drawing: name the drawing that you mark")
+    data = bytes_of_file(path, LARGEST_DRAWING_BYTES, "name the drawing that you mark", larger)
     return ArtworkFile(name=path.name, sha256=hashlib.sha256(data).hexdigest(), size_bytes=len(data))
 
 

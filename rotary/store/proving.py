@@ -21,7 +21,7 @@ class Standing:
         """One line for a person."""
         if self.state == "proven":
             # Whether a rule has changed since is known only once all is planned again.
-            older = "" if self.sheet_kept else " by an older version: its sheet shows whether that still counts"
+            older = "" if self.sheet_kept else " by an older version: the sheet says if the proof still counts"
             return f"proven on {self.on}{older}"
         if self.state == "lapsed":
             several = f" and {len(self.changed) - 1} more" if len(self.changed) > 1 else ""

@@ -27,14 +27,14 @@ LARGEST_BYTES: Final = 20_000_000
 _PATCH: Final = re.compile(r"patch \d+")
 _ABOUT: Final = """\
 # Readings of test patches and real jobs. Each has every setting it was made with.
-# ignored = true leaves a reading here but ignores it.
+# ignored = true leaves a reading here, but no plan uses it.
 """
 
 
 def readings_in(folder: Path) -> tuple[Reading, ...]:
     """All readings that are kept in a folder; none where there is no file. Raises FileTrouble or Refused."""
     path = folder / FILE_NAME
-    larger = FileTrouble(f"{brief(path, 80)} is too large for readings: move it away, or choose another folder")
+    larger = FileTrouble(f"{brief(path, 80)} is too large for readings: move the file away, or choose another folder")
     with file_trouble(path, "read", "choose another folder with --store"):
         try:
             raw = regular_bytes(path, LARGEST_BYTES, larger)

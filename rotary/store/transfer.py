@@ -155,19 +155,19 @@ def _contents(
 
 def _entries(source: Path) -> Iterable[tuple[str, bytes | None]]:
     """Name and bytes of every file inside; None for bytes that are too many or damaged."""
-    larger = refuse("", f"{brief(str(source), 80)} is larger than 200 MB: import fewer jobs at a time")
+    larger = refuse("", f"{brief(str(source), 80)} is larger than 200 MB: export fewer jobs at a time")
     raw = bytes_of_file(source, LARGEST_ARCHIVE, "name a file that was written by rotary profile export", larger)
     left = MOST_BYTES
     try:
         with zipfile.ZipFile(io.BytesIO(raw)) as archive:
             infos = [info for info in archive.infolist() if not info.is_dir()]
             if len(infos) > MOST_ENTRIES:
-                raise refuse("", f"{brief(str(source), 80)} holds {len(infos)} files: import fewer jobs at a time")
+                raise refuse("", f"{brief(str(source), 80)} holds {len(infos)} files: export fewer jobs at a time")
             for info in infos:
                 data = _read(archive, info)
                 left -= len(data or b"")
                 if left < 0:
-                    raise refuse("", f"{brief(str(source), 80)} unpacks to more than 400 MB: import fewer at a time")
+                    raise refuse("", f"{brief(str(source), 80)} unpacks to more than 400 MB: export fewer jobs")
                 yield info.filename, data
     except (zipfile.BadZipFile, ValueError, EOFError) as trouble:
         says = f"{brief(str(source), 80)} is not an export of saved jobs ({brief(str(trouble), 60)})"
@@ -201,14 +201,14 @@ def _held(
         against = "name taken"
         says = f"another saved job has this name. After the import there are two, with different ids ({profile_id})"
     elif here is None:
-        against, says = "new", f"{count} versions, none of them here"
+        against, says = "new", f"{count} versions, all new to you"
     elif not lacking:
         against, says = "same", "every version is here already"
     elif _moved_on(folder / here.home, files, lacking):
         against = "different"
-        says = f"{count} versions that are not here, beside others that are. After the import you have both and choose"
+        says = f"{count} versions you don't have, while you have others. After the import you have both and choose"
     else:
-        against, says = "more", f"{count} versions newer than here"
+        against, says = "more", f"{count} versions newer than yours"
     return IncomingProfile(profile_id, name, against, len(files), count, says, files)
 
 

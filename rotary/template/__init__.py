@@ -124,7 +124,7 @@ def _notes(made: Plan, shape: Shape, wish: TemplateWish, cover: Cover, misfit: M
     told = [
         "Print at 100 % (actual size, not fitted to the page), then measure both bars. If they are not 100 mm, enter "
         "both lengths and print again.",
-        "Wrap it with the print outside and the rim up. On glossy walls tape it so that it can't slide.",
+        "Wrap the paper with the print outside, rim up. On glossy walls tape it so that it can't slide.",
     ]
     if cover.flap:
         told.append(

@@ -162,7 +162,7 @@ def test_the_standard_input_is_a_job_too() -> None:
     assert spawned("plan", "-", "--samples", "0", input=text).stdout == named.replace(f" {FIRST}", " -")
     bad = spawned("plan", "-", input="what = is\n")
     assert (bad.returncode, bad.stdout) == (3, "")
-    assert bad.stderr.startswith("rotary: the standard input is not TOML")
+    assert bad.stderr.startswith("rotary: the piped-in job is not TOML")
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs the device that is always full")
@@ -211,7 +211,7 @@ def test_a_fault_of_the_tool_is_one_sentence_unless_asked(rotary: Run, monkeypat
     monkeypatch.setattr(cli, "_run", broken)
     code, out, err = rotary("print", "setup", FIRST)
     assert (code, out) == (1, "")
-    assert "Report it" in err
+    assert "Report the fault" in err
     monkeypatch.setenv("ROTARY_DEBUG", "1")
     with pytest.raises(ZeroDivisionError):
         main(["print", "setup", FIRST])

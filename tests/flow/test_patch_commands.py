@@ -52,7 +52,7 @@ def test_a_cell_is_read_once_a_look_on_the_same_spot(tmp_path: Path, capsys: pyt
     before = (tmp_path / "readings.toml").read_bytes()
     code, _, err = ran(capsys, tmp_path, "patch", "record", JOB, "1=" + ",".join(["clear"] * 9), *FEW)
     assert code != 0
-    assert "is too much" in err
+    assert "has too many words" in err
     assert (tmp_path / "readings.toml").read_bytes() == before
 
 

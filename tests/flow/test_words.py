@@ -222,7 +222,7 @@ def test_the_power_of_the_rung_is_stored(rotary: Run) -> None:
         ("coating", "anodised", "did you mean anodised-film?"),
         ("coating", "powder coat", "did you mean polyester-powder-dark, polyester-powder-light"),
         ("coating", "PTFE", "did you mean fluoropolymer-nonstick?"),
-        ("coating", "moonshine", "or your own as dark"),
+        ("coating", "moonshine", "or your own by colour and kind: dark"),
     ],
 )
 def test_a_shops_word_for_a_material_leads_somewhere(
@@ -279,7 +279,7 @@ def test_a_gap_ladder_is_recorded_by_the_number_of_its_gap(rotary: Run) -> None:
     assert "nothing was written" in rotary(*words, "--dry-run")[1]
     assert rotary("machine", "list", "--json")[1].strip() == "[]"
     code, out, _ = rotary(*words)
-    assert (code, "Measured on the gap ladder: a drawn gap of" in out) == (0, True)
+    assert (code, "Measured on the gap ladder: marking closes gaps up to" in out) == (0, True)
     (reading,) = json.loads(rotary("machine", "show", "--json")[1])["readings"]
     assert (reading["kind"], reading["closed"]) == ("gap-ladder", 3)
     seams = json.loads(rotary("plan", FIRST, "--samples", "50", "--machine", "main", "--json")[1])["seams"]

@@ -20,7 +20,7 @@ WRONG = """
 2 plan F --samples 1 --samples 2 => --samples is written twice
 2 plan F --samples => --samples is missing or has no value
 2 plan F more => leave out: more
-2 plan F --error-budget --suggestions => one at a time
+2 plan F --error-budget --suggestions => can't be used together
 2 weld => no command "weld": write one of open, plan
 2 save F => did you mean "rotary profile save"?
 2 profile lst => did you mean "rotary profile list"?
@@ -32,7 +32,7 @@ WRONG = """
 4 plan F --to . => . is a folder
 4 plan F --to .. => is a folder
 4 plan F --to no/such/place.txt => there is no folder no/such
-2 plan F --to ' ' => --to names no file or folder
+2 plan F --to ' ' => --to needs the name of a file or folder
 2 plan F --machine nope => no machine "nope": add it with: rotary machine new
 2 machine show nope => no machine "nope"
 2 machine record field axis=x drawn=140 'measured=139.6 mm' => 140 has no unit
@@ -49,13 +49,13 @@ WRONG = """
 3 plan a.svg => a.svg is not TOML (Invalid statement (at line 1, column
 4 plan F --to taken.txt => taken.txt is there already and was not made here: name
 2 plan F --seconds 0 => --seconds must be a whole number from 1 to 3600 (got 0)
-2 plan F --to mug.toml --json --store => --store is missing or has no value: write one behind it
+2 plan F --to mug.toml --json --store => --store is missing or has no value: write one after it
 2 print setupp F => rotary print has no command "setupp"; did you mean
 2 print setup => JOB is missing: write it
 2 print setup F --to card.docx => card.docx has no ending that works here: end it with
 2 print setup F --to card => end the file's name with
-2 print setup F --plain --to card.pdf => plain lines are written as .txt: end the name so, or
-2 print setup F --from taken.txt => --from adds a picture, and plain lines have none: write
+2 print setup F --plain --to card.pdf => with --plain the file's name must end in .txt: change
+2 print setup F --from taken.txt => --from adds a picture, which plain lines can't show:
 4 print setup F --to taken.txt => taken.txt is there already and was not made here: name
 4 print setup F --to nowhere/card.pdf => there is no folder nowhere: name a file in a folder
 2 print patch F --patch 0 => --patch must be a whole number from 1 to 1000000000 (got
@@ -64,7 +64,7 @@ WRONG = """
 2 print tests F --to tests.docx => tests.docx has no ending that works here: end it with
 2 print seam-test F --tape 0.12 => --tape 0.12 has no unit: write it with one, in quotes,
 4 print seam-test F --to taken.txt => taken.txt is there already
-2 print template F => --to is missing or has no value: write one behind it
+2 print template F => --to is missing or has no value: write one after it
 2 print template F --to t.docx => t.docx has no ending that works here: end it with
 2 print template F --to t.pdf --paper both => --paper both writes several files: name a folder after
 2 print template F --to t.pdf --bar-short 99 => --bar-short 99 has no unit: write it with one, in quotes,
@@ -73,7 +73,7 @@ WRONG = """
 2 print template F --to t.pdf --paper A3 => --paper can't be A3: write A4, Letter, both
 2 print picture F sideview --to p.svg => VIEW can't be sideview: did you mean side-view? Write
 2 print picture F side-view --to p.gif => p.gif has no ending that works here: end it with
-2 print picture F simulation --to p.svg => the simulation needs a written file:
+2 print picture F simulation --to p.svg => the simulation needs a file that rotary wrote:
 2 print picture F unrolled --to p.svg --from a.svg => --from is only for the picture of a simulation:
 2 print resume F --done x => done: x names no slices: write for example 1-9 or 10=4
 2 art slyce F => rotary art has no command "slyce"; did you mean "rotary
@@ -99,7 +99,7 @@ WRONG = """
 2 art names F names.csv --to n --face comic => --face can't be comic: write outline, line-sans,
 2 art names F names.csv --to n --headings maybe => --headings can't be maybe: write yes, no
 2 art check F => FILE is missing: write it
-4 art check F missing.svg => there is no missing.svg, so it can't be read: give the
+4 art check F missing.svg => there is no missing.svg, so it can't be read: give a
 4 art check F taken.txt => taken.txt is not, or no longer, a file that rotary drew:
 2 inscribe => JOB is missing: write it
 2 inscribe brass-nut --text A --around round => --around can't be round: write ring, arc, axis, flats, end
@@ -124,8 +124,8 @@ WRONG = """
 2 patch record F 1=clean => patch: no patch of this job waits to be read: print one first
 2 patch record F clean => patch: no patch of this job waits to be read: print one first
 2 patch list --window w.svg => a picture needs a job: write rotary patch list JOB
-2 patch ignore => say which: the number of a reading, or a patch after
-2 patch ignore 3 --patch 1 => say which: the number of a reading, or a patch after
+2 patch ignore => say what to ignore: the number of a reading, or a
+2 patch ignore 3 --patch 1 => say what to ignore: the number of a reading, or a
 2 patch ignore 3 => number: there is no reading 3: none is saved yet
 2 patch ignore --patch 3 => close-patch: there is no patch 3: see rotary patch list
 2 depth plan brass-nut --wanted 40 => --wanted: 40 has no unit: write it with one, in quotes, for
@@ -149,13 +149,13 @@ WRONG = """
 2 machine record field axis=x => reading.drawn is missing: write drawn = "88.9 mm";
 2 machine record program pause => pause has no = in it: write NAME=VALUE, for example pause=yes
 2 machine record program paus=yes => paus is not a question about a program: write pause,
-2 machine record field axis=x 'drawn=140 mm' 'measured=139 mm' --label a=b => --label and --from go only with: rotary
+2 machine record field axis=x 'drawn=140 mm' 'measured=139 mm' --label a=b => leave out --label and --from:
 2 machine tests F moon => there is no test "moon": write one of direction,
 2 machine level F --base-end '95 mm' --rim-end '96 mm' --apart '0 mm' => heights over the bed, the distance
 2 machine changed moon => moon is not a change known here: write one of
-2 profile list --at-least '90 mm' --at-most '80 mm' => no item is at least 90 mm and at most 80 mm: swap the two
-2 profile note mug caf\udce9 => what you typed is not text: write it in UTF-8
-2 machine new caf\udce9 => what you typed is not text: write it in UTF-8
+2 profile list --at-least '90 mm' --at-most '80 mm' => --at-least 90 mm is more than --at-most 80 mm: swap the
+2 profile note mug caf\udce9 => what you typed has signs that are no text: type plain letters
+2 machine new caf\udce9 => what you typed has signs that are no text: type plain letters
 2 job example brass-nut --to a.svg => a.svg is the name of a paper or drawing: write --to mine.toml
 4 job example brass-nut --to taken.txt => taken.txt is there already and was not made here
 2 calibrate => did you mean "rotary machine tests"?
@@ -174,18 +174,18 @@ WRONG = """
 2 profile show mugg => there is no saved job "mugg": did you mean "mug"?
 2 profile show mug --version 9 => there is no version 9: write one of 1
 2 profile repeat mug --version x => there is no version x: write one of 1
-2 profile repeat mug --plain --to card.pdf => plain lines are written as .txt: end the name so, or
-2 profile proven mug --power 0 => power: 0 % can't be typed: write the power that came clean
-2 profile proven mug --power '140 %' => power: 140 % can't be typed: write the power that came clean
+2 profile repeat mug --plain --to card.pdf => with --plain the file's name must end in .txt: change
+2 profile proven mug --power 0 => power: 0 % can't be set: write the power that cleaned it
+2 profile proven mug --power '140 %' => power: 140 % can't be set: write the power that cleaned it
 2 profile proven mug --power strong => --power: strong is not a power: type it in per cent, like 26
 2 profile proven mug --numbers later => --numbers can't be later: write saved, now
 4 profile proven mug --file missing.svg => there is no missing.svg, so it can't be read: name the
 2 profile proven moon => there is no saved job "moon": rotary profile list shows what
 2 profile note mug => TEXT is missing: write it
 2 profile note mug '' => a remark has 1 to 2000 letters: write what to know
-2 profile reading mug => a reading needs a name and a result: write --of "test
-2 profile reading mug --of patch => a reading needs a name and a result: write --of "test
-2 profile reading mug --ignore 4 => reading: there is no reading 4: none is written down yet
+2 profile reading mug => a reading needs its name and what it showed: write --of "test
+2 profile reading mug --of patch => a reading needs its name and what it showed: write --of "test
+2 profile reading mug --ignore 4 => reading: there is no reading 4: none is saved yet
 2 profile history moon => there is no saved job "moon": rotary profile list shows what
 2 profile restore mug 9 => too many words, leave out: 9
 2 profile rename mug '' => "" has no letter or digit: write a name such as "regatta
@@ -195,18 +195,18 @@ WRONG = """
 2 log add F clean --teach => --passes is missing: write how many the first slice took,
 2 resume F --done 0 => --done: there is no slice 0: the sheet numbers them from 1 to
 2 job example moon => there is no example "moon": write one of bellied-flask,
-2 open F --browser --ask => --browser and --ask are two ways to open: write one of
-4 open --browser --files missing => missing is not a folder: name an existing one after --files
+2 open F --browser --ask => --browser and --ask can't be used together: leave
+4 open --browser --files missing => missing is not a folder: name an existing folder after
 2 --completion tcsh => SHELL can't be tcsh: write bash, zsh, fish
 2 --versoin => rotary has no command "--versoin"; did you mean "rotary
 2 plan F --samples nan => (got nan)
 2 plan F --samples '' => (got nothing)
 2 plan F --samples ５ => (got ５)
-2 plan F --json --plain => --json and --plain don't go together
+2 plan F --json --plain => --json and --plain can't be used together
 2 plan F --json=maybe => --json takes no value: write --json
 2 plan F --yes=1 => --yes takes no value: write --yes
 2 plan -- --json => there is no job "--json"
-2 plan F --to x.pdf => x.pdf is the name of a paper or drawing: end it with .txt or
+2 plan F --to x.pdf => x.pdf is the name of a paper or drawing: end the name in .txt
 2 plan F --machine '' => --machine: "" has no letter or digit: write a name such as
 2 plan F --machine 船 => there is no machine "船": add it with
 4 plan 船.toml => there is no 船.toml
@@ -214,14 +214,14 @@ WRONG = """
 4 plan F --error-budget --to no/x.txt => there is no folder no
 2 print setup F --to .pdf => end the file's name with
 2 print patch F --patch 3 --to p.html => --patch: there is no patch 3
-2 print seam-test F --tape -1mm => --tape must be from 0.01 mm to 2 mm (got -1mm)
-2 machine seam-test F --tape 5m => --tape must be from 0.01 mm to 2 mm (got 5m)
+2 print seam-test F --tape -1mm => --tape must be a thickness from 0.01 mm to 2 mm (got -1mm)
+2 machine seam-test F --tape 5m => --tape must be a thickness from 0.01 mm to 2 mm (got 5m)
 2 print resume F --done 9-1 => --done: 9-1 names no slices
 2 print resume F --rim-right '1 km' => 1 km is far off for a length
 2 print picture F top --to x.svg => VIEW can't be top
 3 art slice F --to s => name a drawing or a text: write --art crest.svg or --text
-2 art slice F --text A --font moon --to s => --font is for a drawing: name one after --art
-2 art slice F --text A --unit mm --line-width 1mm --to s => --unit or --line-width is for a drawing: name one after
+2 art slice F --text A --font moon --to s => --font is only for drawings: name a drawing after
+2 art slice F --text A --unit mm --line-width 1mm --to s => --unit or --line-width is only for drawings: name a
 2 art slice F --art a.svg --unit parsec --to s => --unit: parsec is not a choice here
 2 art slice F --art a.svg --line-width 0 --to s => --line-width: 0 has no unit
 2 art slice F --text 船 --to s => --text: the font lacks "船"
@@ -245,19 +245,19 @@ WRONG = """
 2 depth record brass-nut '5 = 5' => 5 = 5: 5 has no unit
 2 depth record brass-nut 10=18um --resolution 0um => --resolution: 0 um is too small
 2 depth ignore 7 => there is no depth reading 7: none is saved yet
-4 machine seam-test F --from . => is a folder, so it can't be read: name the form, filled in
-2 profile proven mug --passes 3 --power '200 %' => --power: 200 % can't be typed
+4 machine seam-test F --from . => is a folder, so it can't be read: name the form that you filled
+2 profile proven mug --passes 3 --power '200 %' => --power: 200 % can't be set
 2 profile restore moon => nothing in the bin is named "moon": rotary profile bin lists
-2 profile --store s list => --store stands before the command: write rotary profile COMMAND --store
+2 profile --store s list => --store has to follow the command: write rotary profile COMMAND --store
 2 log list --since '' => --since is empty: write a day, like 2026-01-31
 2 plan '' => JOB is empty: name a job file
-2 print setup F --to= => --to names no file or folder
-2 art slice F --text A --to '' => --to names no file or folder
-2 art slice F --art '' --to s => --art names no file or folder
-2 machine seam-test F --from ' ' => --from names no file or folder
-4 machine list --machines taken.txt => taken.txt is not a folder: name one after --machines
-4 plan F --machines taken.txt => taken.txt is not a folder: name one after --machines
-4 depth list --store taken.txt => taken.txt is not a folder: name one after --store
+2 print setup F --to= => --to needs the name of a file or folder
+2 art slice F --text A --to '' => --to needs the name of a file or folder
+2 art slice F --art '' --to s => --art needs the name of a file or folder
+2 machine seam-test F --from ' ' => --from needs the name of a file or folder
+4 machine list --machines taken.txt => taken.txt is not a folder: name a folder after --machines
+4 plan F --machines taken.txt => taken.txt is not a folder: name a folder after --machines
+4 depth list --store taken.txt => taken.txt is not a folder: name a folder after --store
 2 machine show '' => "" has no letter or digit: write a name such as "boathouse"
 2 machine rename '' x => "" has no letter or digit: write a name such as "boathouse"
 2 machine changed lens --machine '///' => "///" has no letter or digit: write a name such as "boathouse"
@@ -275,7 +275,7 @@ MORE = [
     (2, ("plan", "a\0b"), "there is no job"),
     (4, ("plan", "a\0b.toml"), "can't be read"),
     (2, ("plan", "\udcff"), "there is no job"),
-    (2, ("plan", FIRST, "--to", "a\0b"), "--to names no file or folder"),
+    (2, ("plan", FIRST, "--to", "a\0b"), "--to needs the name of a file or folder"),
 ]
 
 

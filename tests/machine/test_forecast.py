@@ -184,7 +184,7 @@ def test_the_stair_that_flat_artwork_keeps_is_told_and_weighed(tmp_path: Path) -
     assert limit.widest_mm * (0.006 + tolerance / sheet.widest_mm) == pytest.approx(tolerance, rel=0.01)
     wide = STRAIGHT.tolerances.model_copy(update={"slice_width_mm": 8.0, "method": "flat"})
     forced = plan(corrected(STRAIGHT.model_copy(update={"tolerances": wide}), says), draws=0)
-    assert any("too wide for axis crooked, flat files" in note for note in notes(forced.split))
+    assert any("too wide for crooked axis, flat files" in note for note in notes(forced.split))
 
 
 def test_the_flats_of_a_faceted_item_take_the_whole_correction(tmp_path: Path) -> None:

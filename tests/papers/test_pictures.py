@@ -53,7 +53,7 @@ def test_the_sag_is_as_much_larger_as_is_told(shipped: dict[str, Plan]) -> None:
     """Depth of the drawn arc, over its width's scale and over the factor beside it, is the sag of the slice."""
     made = shipped[FIRST]
     drawn = end_view(made, MM, 120.0, 80.0)
-    factor = re.search(r"drop ([\d.e+]+) × larger", words_of(drawn))
+    factor = re.search(r"drop drawn ([\d.e+]+) ×", words_of(drawn))
     assert factor is not None
     arc = next(line.points_mm for line in lines(drawn, 0.35) if len(line.points_mm) == 61)
     radius = made.layout.reference_radius_mm

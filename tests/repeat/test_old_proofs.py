@@ -56,12 +56,12 @@ def test_passes_that_nobody_counted_are_run_one_at_a_time(bottle: Job, proven: P
     repeat = repeat_of(proven(bottle, alter=without_actions), bottle, plan)
     assert rows(repeat.run)["passes"] == ("1", True)
     most = plan(bottle).removal.passes_at_most
-    assert f"the counted passes were not saved: first slice one pass at a time, at most {most}" in words(repeat)
+    assert f"the pass count was not saved: mark the first slice one pass at a time, at most {most}" in words(repeat)
     counted = repeat_of(
         proven(bottle, "b", lambda run: without_actions(run).model_copy(update={"passes_counted": 5})), bottle, plan
     )
     assert counted.notes == ()
-    assert "It took 5 passes" in words(counted)
+    assert "You counted 5 passes" in words(counted)
 
 
 def test_a_nut_of_bare_metal_is_rebuilt_with_its_passes(proven: Prove) -> None:
@@ -104,7 +104,7 @@ def test_a_flat_file_for_coarse_keying_is_tested_first(mug: Job, proven: Prove) 
     )
     repeat = repeat_of(proven(coarse, "b", without_actions), coarse, plan)
     assert repeat.state == "test first"
-    assert any(text.startswith("an older rule chose the slice width of the flat file") for text in repeat.changed)
+    assert any(text.startswith("an older rule chose the flat file's slices") for text in repeat.changed)
     assert repeat_of(proven(mug, alter=without_actions), mug, plan).state == "proven"
 
 

@@ -179,9 +179,9 @@ def test_long_names_are_set_smaller_but_not_too_small(tmp_path: Path) -> None:
 
 
 def test_a_name_on_the_crest_is_a_misfit(tmp_path: Path) -> None:
-    """Ink that would lie on the crest is told, not marked twice."""
+    """Ink that would lie on the artwork is told, not marked twice."""
     (tmp_path / "a.csv").write_text("name\nHeron\n")
-    with pytest.raises(Refused, match="would lie on the crest"):
+    with pytest.raises(Refused, match="would lie on the artwork"):
         series(bottle(), tmp_path / "a.csv", tmp_path / "out", SeriesWish(v_mm=10.0), STAR)
     assert not (tmp_path / "out").exists()
 

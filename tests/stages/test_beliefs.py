@@ -62,7 +62,7 @@ def test_every_figure_has_a_range() -> None:
 
 def test_figures_out_of_order_are_refused() -> None:
     """A person who extends a data file and swaps two figures is told which three."""
-    with pytest.raises(ValidationError, match="low, central, high must rise, got"):
+    with pytest.raises(ValidationError, match="low, central, high must go up in this order, got"):
         Belief(low=2.0, central=1.0, high=3.0, source="estimate")
 
 

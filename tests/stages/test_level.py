@@ -121,7 +121,7 @@ def test_what_no_tilt_cures_is_said() -> None:
     made = made_of(BELLY, {"levelled": True}, cup, tolerances={"fluence_low_share": 0.95, "fluence_high_share": 1.05})
     assert len(made.focus.refocus) > 1
     note = next(note for note in notes(made) if "not level enough for one focus" in note)
-    assert "Even level, the wall climbs" in note
+    assert "Even levelled, the wall climbs" in note
     assert "level the item" not in note
 
 
@@ -155,14 +155,14 @@ def test_the_card_gives_a_shim_with_end_and_base_or_none(system: str) -> None:
     assert "evelled" not in neck
     taper = figures_text(made_of(((0, 88), (160, 70)), {"levelled": True}, art), system)
     size = "8.99 mm" if system == "mm" else "0.3538 in"
-    assert f"levelled, with {size} under the chuck's base, rim end, " in taper
+    assert f"levelled, with {size} under the chuck's base at the rim end, " in taper
 
 
 def test_heights_read_at_the_artworks_ends_ask_for_what_is_left() -> None:
     """Read as the plan has it levelled, nothing more is put under; higher by 2 mm at one end, that end is too high."""
     bent = tuple((s, 80 - 0.1 * s + 5 * np.sin(2 * np.pi * s / 120)) for s in range(0, 121, 20))
     made = made_of(bent, {"levelled": True}, {"width_mm": 30.0, "height_mm": 90.0, "centre_mm": 60.0})
-    assert any("end has to stand" in note for note in turning_notes(made.turning))
+    assert any("end must be" in note for note in turning_notes(made.turning))
     told: Level = made.turning.level
     heights = apex_mm(made.turning, made.shape, [told.from_mm, told.to_mm])
     apart = told.to_mm - told.from_mm

@@ -59,7 +59,7 @@ def test_the_nearest_is_measured_at_the_wall(listed: list[ProfileEntry], job: Jo
     heights = np.linspace(0, 120, 500)
     off_mm = 2 * np.abs(fitted_shape(item).radius_mm(heights) - fitted_shape(job.item).radius_mm(heights)).max()
     assert found[0].off_mm == pytest.approx(off_mm, abs=0.02)
-    assert found[0].summary().startswith('within 0.4 mm of "Green bottle", which is proven')
+    assert found[0].summary().startswith('diameters within 0.4 mm of "Green bottle", proven')
     assert any("a different process" in text for text in found[0].differs)
     assert any("150 mm long there, 120 mm here" in text for text in found[0].differs)
 

@@ -55,7 +55,7 @@ def test_a_list_says_where_only_the_sheet_can_tell(job: Job, store: Path) -> Non
         prove(keep(job, name, store, run).path.parent, numbers)
     stands = {entry.name: (entry.state, entry.says) for entry in entries(store)}
     assert stands["whole"][0] == stands["old"][0] == "proven"
-    assert [name for name, (_, says) in stands.items() if "its sheet shows" in says] == ["old"]
+    assert [name for name, (_, says) in stands.items() if "the sheet says" in says] == ["old"]
     assert stands["bare"][0] == "lapsed"
     assert "numbers: as run → not stored" in stands["bare"][1]
 
@@ -113,7 +113,7 @@ def test_a_repeat_says_what_to_check_first(home: Path, job: Job) -> None:
     assert text.startswith("CHECK TODAY ")
     assert "REPEAT: " in text.partition("[ ]")[0]
     assert "! " not in text
-    assert "88 mm across at 0 mm, 70 mm across at 150 mm. Within 0.15 mm." in text
+    assert "88 mm across at 0 mm, 70 mm across at 150 mm, each within 0.15 mm." in text
     assert 'Coating, green: proven on batch "April".' in text
     assert "Focus on the apex again" in text
     assert "3.4646 in across" in words_to_check(repeat, "in")
@@ -130,7 +130,7 @@ def test_a_repeat_on_another_machine_says_what_is_not_proven(home: Path, job: Jo
     text = words_to_check(repeat)
     assert "REPEAT: " in text.partition("! changed since")[0]
     assert repeat.verdict == "TEST FIRST"
-    assert "no longer counts as proof" in repeat.banner
+    assert "the proof no longer counts" in repeat.banner
     assert "changed since: turning: rollers → chuck" in text
     assert "different from the proven number: " in text
 

@@ -150,7 +150,7 @@ for what in (
     try:
         what()
     except PermissionError as trouble:
-        assert "only files in files can be named" in str(trouble)
+        assert "only files in files can be used" in str(trouble)
     else:
         raise SystemExit("not refused")
 print("held")
@@ -267,7 +267,7 @@ async def test_a_desk_answers_a_page_and_waits_for_it(tmp_path: Path) -> None:
         await line.send_str(json.dumps(["stdin", "91"]))
         await until(line, b"NOT READY")
         other = await client.ws_connect(f"{address}/desk/{TAB[::-1]}?width=80&height=24", **how)
-        assert b"All places are taken" in (await other.receive(timeout=PATIENCE_S)).data
+        assert b"Too many pages are open" in (await other.receive(timeout=PATIENCE_S)).data
         await line.close()
         await until_it_is(lambda: list(sittings.running) == [TAB])
         again = await client.ws_connect(f"{address}/desk/{TAB}?width=100&height=30", **how)

@@ -212,14 +212,14 @@ async def test_a_gauged_depth_is_kept_and_the_desk_plans_by_it(tmp_path: Path, m
         before = writer.own.shown.depth.found.passes
         await writer.pilot.press("f4")
         await writer.settled(lambda: writer.own.session.faults())
-        assert "after how many passes" in writer.screen()
+        assert "how many passes you ran" in writer.screen()
         await writer.field("depth.passes", "10")
         await writer.field("depth.gauged", "60 um")
         await writer.pilot.press("f4")
         await writer.settled(lambda: depth_readings(tmp_path))
         await writer.settled(lambda: writer.own.shown.depth.found.readings == 1)
         assert depth_readings(tmp_path)[0].metal == "brass-c26000"
-        assert "60 µm after 10 passes: saved" in writer.screen()
+        assert "Saved: 60 µm after 10 passes" in writer.screen()
         after = writer.own.shown.depth.found.passes
         assert after != before
         assert "reading 1" in writer.screen()

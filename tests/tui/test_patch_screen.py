@@ -149,7 +149,7 @@ async def test_among_all_readings_a_letter_asks_which_patch(tmp_path: Path) -> N
         await person.until(lambda: "test patch and readings" in person.screen())
         await person.until(lambda: not app.screen.working)
         await pilot.press("c")
-        await person.until(lambda: "Which one do you have" in person.screen())
+        await person.until(lambda: "Which patch do you have" in person.screen())
         assert "another bottle" in person.screen()
         assert {r.outcome for r in readings_in(tmp_path)} == {"not read"}
 

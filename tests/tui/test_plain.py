@@ -198,7 +198,7 @@ def test_back_undo_help_remove_skip() -> None:
     said = person.out.getvalue()
     assert said.count("Item, name") == 4, "asked, asked again after back, after help, and after undo"
     assert "The job is saved under it" in said
-    assert "Taken back" in said
+    assert "Undone" in said
     assert "place 3 is removed" in said
     assert session.rows(session.tables["item.measurements"]) == 2
     assert "Turning, gear ratio" not in said

@@ -267,13 +267,13 @@ async def test_the_nearest_come_first_with_what_differs(person: Person, folder: 
     assert folder.exists()
     await person.see("What version 3 changed")
     await person.press("ctrl+n")
-    screen = await person.see("nearest to the item on the screen first")
+    screen = await person.see("most like the item on the screen first")
     assert screen.index("Green bottle") < screen.index("Blue mug")
     await person.see('within 0.001 mm of "Green bottle"')
     await person.press("down")
     await person.see("coating polyester-powder-light there")
     await person.press("ctrl+n")
-    await person.until(lambda: "nearest to" not in person.screen())
+    await person.until(lambda: "most like" not in person.screen())
 
 
 @pytest.mark.slow
@@ -300,7 +300,7 @@ async def test_profiles_are_sent_and_brought_in(person: Person, folder: Path, tm
         screen.query_one("#words", Input).value = str(target)
         await person.press("enter")
         shown = await person.see("The file holds 2 saved jobs and 0 runs")
-        assert "3 versions, none of them here" in shown
+        assert "3 versions, all new to you" in shown
         assert not entries(other)
         await person.press(answer)
         await person.until(lambda: person.app.screen is screen)

@@ -59,7 +59,7 @@ async def person(desk: Desk, kept: Path) -> AsyncIterator[Person]:
 async def test_the_numbers_run_stand_there_until_something_is_changed(person: Person) -> None:
     """PROVEN on top and the power as it was run; another artwork width is a new plan and says what was changed."""
     screen = await person.see("PROVEN")
-    assert "marked by you, no run logged" in screen
+    assert "proven by you, no run logged" in screen
     assert "97 %" in screen
     assert "come out clear" not in screen
     newer = re.search(r"A newer plan exists, untested: power: 90 % → (\d+) %", " ".join(screen.split()))
@@ -99,7 +99,7 @@ async def test_a_saved_job_opened_again_leads_to_print(desk: Desk, kept: Path, m
         await person.press("b")
         await person.write("April")
         await person.press("enter")
-        await person.until(lambda: "marked by you" in person.screen())
+        await person.until(lambda: "proven by you" in person.screen())
         await person.press("f9")
         await person.see("TEST FIRST")
         await person.see("TODAY'S PLAN, not run yet")

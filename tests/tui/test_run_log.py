@@ -124,7 +124,7 @@ async def test_what_is_refused_stays_to_be_put_right(person: Person, folder: Pat
     assert "999   !" in screen
     assert not logbook(folder).runs
     await person.press("backspace", "5", "enter")
-    await person.see("can't be typed")
+    await person.see("can't be set")
     await person.press("backspace", "backspace", "enter")
     await person.see("can't be spoiled")
     assert not logbook(folder).runs

@@ -135,7 +135,7 @@ async def test_lines_begin_and_end_by_enter_and_backspace(desk: Desk) -> None:
         assert "ARTWORK" in person.screen()
 
 
-@pytest.mark.parametrize(("around", "says"), [("flats", "1 flat with words"), ("end", "the end face, 22.00 mm across")])
+@pytest.mark.parametrize(("around", "says"), [("flats", "1 flat with words"), ("end", "end face, 22.00 mm across")])
 def test_words_on_faces_stand_in_the_unrolled_picture(around: str, says: str, tmp_path: Path) -> None:
     """What is not turned is drawn as it lies, in place of a wall that it is not on."""
     data = toml_tables(wordless_nut()) | {"inscription": {"text": "HERON", "around": around}}

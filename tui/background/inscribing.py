@@ -213,12 +213,12 @@ def _list(errand: Errand, tell: Tell) -> SimpleNamespace:
 
     def unchanged(found: LetterSizes) -> None:
         if found.mark != errand.more[2]:
-            raise Refused([Fault("", "the list or the job has changed since you saw it: F5 shows it again")])
+            raise Refused([Fault("", "the list or the job has changed meanwhile: F5 shows the list again")])
 
     how = ListWish(bool(asked.get("each")), sign, notes, Path(errand.more[1]))
     made = names(job, wish, wanted, folder, how, unchanged, tell, _planner(errand))
     lines = _few([_misfit(one) for one in made.entries if one.state == "misfit"], f", all in {made.table}")
-    says = (f"{len(made.entries) - made.misfits} of {len(made.entries)} files written. {made.table} lists all",)
+    says = (f"{len(made.entries) - made.misfits} of {len(made.entries)} files written. See {made.table}",)
     return SimpleNamespace(kind="list", folder=str(folder), says=(*says, *made.notes), lines=lines)
 
 
@@ -239,7 +239,7 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
     missing = [
         Fault(field, says)
         for field, says in (
-            ("passes", "is empty: write after how many passes it was measured"),
+            ("passes", "is empty: write how many passes you ran"),
             ("gauged", "is empty: write what the gauge says, for example 18 um"),
         )
         if not typed.get(field)
@@ -257,8 +257,8 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
     kept = add_depths([reading.model_copy(update=found.stamp)], Path(errand.more[1]))
     after = found.answer
     says = (
-        f"{reading.depth_um:g} µm after {reading.passes} passes: saved, {len(kept)} in all. Plans now use them.",
-        f"Estimate for a pass: {before.per_pass_um_50:.2f} µm ({before.per_pass_um_5:.2f} to "
+        f"Saved: {reading.depth_um:g} µm after {reading.passes} passes. Readings: {len(kept)}. Plans use them.",
+        f"Depth per pass: {before.per_pass_um_50:.2f} µm ({before.per_pass_um_5:.2f} to "
         f"{before.per_pass_um_95:.2f}) before, {after.per_pass_um_50:.2f} µm ({after.per_pass_um_5:.2f} to "
         f"{after.per_pass_um_95:.2f}) now.",
         found.marked_so,

@@ -54,7 +54,7 @@ def done(errand: Errand, tell: Callable[[Share], object]) -> Done:
     except Exception as trouble:
         # A fault of ours is said; the desk and what is typed on it go on.
         logging.getLogger("tui").exception("no answer")
-        says = f"this found a fault in rotary itself ({type(trouble).__name__}: {str(trouble)[:80]})"
+        says = f"this is a fault in rotary itself ({type(trouble).__name__}: {str(trouble)[:80]})"
         faults = (("", says),)
     return Done(errand.what, errand.key, None, faults)
 

@@ -52,8 +52,8 @@ def _missing(path: Path) -> str:
     if is_there(path) and not is_file(path):
         return f"{shown} is a pipe or a device, not a file: Ctrl+E looks for the drawing"
     if is_there(path):
-        return f"{shown} may not be opened by you: choose another drawing with Ctrl+E"
-    return f"there is no {shown}: Ctrl+E looks for the drawing, or clear the field"
+        return f"you may not open {shown}: choose another drawing with Ctrl+E"
+    return f"there is no {shown}: find the drawing with Ctrl+E, or clear the field"
 
 
 _kept: dict[tuple[object, ...], "Drawing"] = {}

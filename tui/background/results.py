@@ -83,7 +83,7 @@ class Results:
         value = self._good.get(what)
         if answer is not None and answer.key == key:
             if answer.stopped:
-                return Content(value, False, "stopped: change something, or come back to this picture, to try again")
+                return Content(value, False, "stopped. To try again, change something or come back to this picture")
             if answer.answer is None:
                 return Content(value, False, next(iter(dict(answer.faults).values()), ""), True)
             return Content(value, True)
@@ -93,7 +93,7 @@ class Results:
         for_s = time.monotonic() - asked[2]
         if for_s < PATIENCE_S:
             return Content(value, False, "being worked out")
-        far = f"{100 * asked[1]:.0f} %, " if asked[1] else ""
+        far = f"{100 * asked[1]:.0f} % in " if asked[1] else ""
         return Content(value, False, f"being worked out: {far}{for_s:.0f} s. {self.stop}")
 
 

@@ -115,6 +115,6 @@ def confine(*jobs: str) -> None:
         else:
             return
         if not fine:
-            raise PermissionError(errno.EACCES, f"only files in {Path(named).name} can be named here", str(ends[0]))
+            raise PermissionError(errno.EACCES, f"only files in {Path(named).name} can be used here", str(ends[0]))
 
     sys.addaudithook(watch)

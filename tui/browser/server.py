@@ -43,7 +43,7 @@ BORROWED: Final = {
 
 TAB: Final = re.compile(r"[0-9a-f]{32}")
 FULL: Final = (
-    "\r\n All places are taken. Close another page (Ctrl+Q there), or start rotary open --browser\r\n"
+    "\r\n Too many pages are open. Close another page (Ctrl+Q there), or start rotary open --browser\r\n"
     " with --most and a larger number, then load this page again.\r\n"
 )
 
@@ -155,7 +155,7 @@ class Serving:
             self._guesses -= 1
         if not is_right:
             self.tell(f"refused {request.remote}: a wrong key")
-            return _door("That is not the key. The terminal shows it, a new one at every start.", 403)
+            return _door("Wrong key. The terminal shows the right one, new at every start.", 403)
         # Not a redirect: one that began at another site's link would not carry a strict cookie.
         answer = _html("inside.html", 200)
         answer.set_cookie(self.guard.cookie_name, self.guard.token, httponly=True, samesite="Strict", path="/")
@@ -193,7 +193,7 @@ class Serving:
         size = _whole(request.query.get("width"), 80), _whole(request.query.get("height"), 24)
         sitting = await self.sittings.seat(tab, line, *size)
         if sitting is None:
-            self.tell(f"no place free for {request.remote}")
+            self.tell(f"too many pages are open for {request.remote}")
             await line.send_bytes(FULL.encode())
             await line.close()
             return line
@@ -298,13 +298,13 @@ def greeting(guard: Guard, address: str, held: Path) -> list[str]:
     shown = guard.names[0] if guard.names else _reachable(address)
     host = f"[{shown}]" if ":" in shown else shown
     lines = [
-        "The screen is at this address. The key is new at every start:",
+        "Open this address for the screen. Its key is new at every start:",
         f"  http://{host}:{guard.port}/enter/{guard.key}",
-        f"Files are read and written in {held.name or held} only. Ctrl+C ends it.",
+        f"Files are read and written in {held.name or held} only. Ctrl+C ends rotary.",
     ]
     if not is_this_machine_only(address):
         lines += [
-            "WARNING: other machines can reach it. Whoever has the key uses this screen as you do: reads, changes and",
+            "WARNING: other computers can open it. Whoever has the key uses this screen as you do: reads, changes and",
             "deletes the jobs saved here. What is sent is not encrypted: use it in a network that you trust, and",
             "never across the internet.",
         ]

@@ -32,12 +32,12 @@ _WORDS_FIELDS: Final = (
     Field(
         "around",
         "where",
-        "Choose ring (once round the barrel), arc (part of the way), axis, flats, or end (a circle on the end face).",
+        "Choose ring (all round), arc (part way), axis (lengthwise), flats, or end (a circle on the end face).",
         options=("ring", "arc", "axis", "flats", "end"),
     ),
     FLATS,
-    Field("repeat", "repeated", "How many times the words are repeated, evenly spaced.", number=True),
-    Field("between", "between", "What to put between repeats of the words round a ring.", rare=True, usual="a space"),
+    Field("repeat", "repeated", "How many copies of the words, evenly spaced.", number=True),
+    Field("between", "between", "What to put between copies of the words round a ring.", rare=True, usual="a space"),
 )
 
 WORDS: Final = Group("words", "Words", _WORDS_FIELDS, open=True)
@@ -49,7 +49,7 @@ _LETTERS_FIELDS: Final = (
         "Letters with an outline, filled with lines, or single strokes for fine detail.",
         options=("outline", "line-sans", "line-roman", "line-script"),
     ),
-    Field("font", "font file", "Your own TTF or OTF font. Empty: the one that ships.", width=24),
+    Field("font", "font file", "Your own TTF or OTF font. Empty: rotary's own.", width=24),
     Field("weight", "weight", "Weight of letters with an outline: 400 is plain, 700 bold.", number=True),
     Field("italic", "slanted", "Choose yes for slanted letters.", options=YES_NO, rare=True),
     Field(
@@ -61,8 +61,8 @@ _LETTERS_FIELDS: Final = (
     ),
     Field("letter_height", "height at most", "Largest height of a capital. Empty: as large as fits.", "mm"),
     Field("least_height", "height at least", "The smallest letters that are good enough.", "mm", rare=True),
-    Field("tracking", "tracking", "Extra space between letters, in heights of a capital.", number=True),
-    Field("line_pitch", "line distance", "Distance from line to line, in heights of a capital.", number=True),
+    Field("tracking", "tracking", "Extra space between letters: 1 is a capital's height.", number=True),
+    Field("line_pitch", "line distance", "From line to line: 2 is twice a capital's height.", number=True),
     Field(
         "surface_map",
         "on a taper",
@@ -116,7 +116,7 @@ _PLACE_FIELDS: Final = (
     Field("bore", "bore", "Diameter of a hole in the end face.", "mm", only=("around", "end")),
 )
 
-PLACE: Final = Group("place", "Where it lies", _PLACE_FIELDS)
+PLACE: Final = Group("place", "Place", _PLACE_FIELDS)
 
 _DEPTH_FIELDS: Final = fields_of(
     "depth",
@@ -127,7 +127,7 @@ _DEPTH_FIELDS: Final = fields_of(
         "How many passes you ran on a trial. F4 saves it with the depth below.",
         number=True,
     ),
-    Field("gauged", "depth there", "The depth that your gauge shows there.", "um"),
+    Field("gauged", "depth there", "The depth you then read on the gauge.", "um"),
     Field("resolution", "gauge step", "The finest step of the gauge.", "um"),
     Field(
         "strike",
@@ -141,14 +141,14 @@ DEPTH: Final = Group("depth", "Depth in bare metal", _DEPTH_FIELDS)
 
 _FILES_FIELDS: Final = fields_of(
     "write",
-    Field("folder", "into folder", "F5 writes files and sheet there. For a list name a new folder.", width=26),
-    Field("list", "list (CSV)", "A file with one name for each part. Empty: this inscription alone.", width=26),
+    Field("folder", "into folder", "The folder that F5 writes into. For a list name a new one.", width=26),
+    Field("list", "list (CSV)", "A file of names, one for each part. Empty: this inscription alone.", width=26),
     Field("column", "column", "The heading of the column that holds the names."),
     Field("numbers", "or numbers", "Serial numbers in place of a list, such as 1-250."),
     Field("digits", "digits", "How many digits, filled with zeros: 3 gives 001.", number=True, usual="1", rare=True),
     Field(
         "each",
-        "size each alone",
+        "sizes differ",
         "Choose yes to make each entry as large as fits, not all the same size.",
         options=YES_NO,
     ),

@@ -183,8 +183,7 @@ COATING: Final = Group(
         Field(
             "item.colour",
             "colour",
-            "The coating's colour, such as green or #2f6b3a. It changes no number, but another colour ends a proof: "
-            "it is another coating.",
+            "The coating's colour, such as green or #2f6b3a. It changes no number, but a new colour needs a new proof.",
         ),
         Field(
             own_coating.BATCH,

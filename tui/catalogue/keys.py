@@ -5,14 +5,14 @@ from typing import Final
 Keys = tuple[tuple[str, str], ...]
 
 DESK: Final[Keys] = (
-    ("type", "the numbers follow every key that you type"),
+    ("type", "the numbers update at every key you type"),
     ("Enter", "go to the next empty field. On a choice Enter opens the list, on a group it opens the group"),
     ("Tab, arrows", "move between fields"),
     (
         "a choice",
         "Enter opens it as a list: letters narrow the list, Enter or a click chooses. Left and Right change it at once",
     ),
-    ("Ctrl+Up, Ctrl+Down", "step the last digit of a number"),
+    ("Ctrl+Up, Ctrl+Down", "change the last digit by one"),
     ("Esc", "undo what you typed in this field, else stop the calculation"),
     ("F1", "open this help. Help for your field comes first"),
     ("F2", 'switch mm and inch. You may type either: 88.9 mm, 88,9, 3 1/2 in, 7/8"'),
@@ -38,7 +38,7 @@ DESK: Final[Keys] = (
         "Ctrl+N, Ctrl+F",
         "begin a new job: an empty item on your machine. You are asked first if something is not saved",
     ),
-    ("Ctrl+S", "save the job under the item's name. Each time is a new version"),
+    ("Ctrl+S", "save the job under the item's name. Each save is a new version"),
     ("Ctrl+K", "look at the papers and print them: setup sheet, tests, templates"),
     ("Ctrl+O", "look for a saved job, compare, open"),
     ("Ctrl+R", "measure your machine, and see what is measured"),
@@ -63,7 +63,7 @@ PROFILES: Final[Keys] = (
     ("Up, Down", "go to another saved job"),
     ("PgUp, PgDn", "go to another version of this job"),
     ("Enter", "open this version on the screen"),
-    ("Ctrl+N", "list the jobs nearest to the item on the screen first"),
+    ("Ctrl+N", "list the jobs most like the item on the screen first"),
     ("F3", "choose two jobs, one after the other, to see what differs"),
     ("F4", "make this version the newest. If two are newest, this chooses one"),
     ("F5", "log a run: how it came out, how many, how long"),
@@ -78,10 +78,10 @@ PROFILES: Final[Keys] = (
 )
 
 REPEAT: Final[Keys] = (
-    ("Enter", "go on to print the setup sheet with the numbers as run"),
-    ("1, 2, 3", "tick a check. 3 also asks for today's batch"),
+    ("Enter", "go on to print the setup sheet with the numbers you ran"),
+    ("1, 2, 3", "tick a check. At 3 also type today's batch"),
     ("B", "enter today's batch: another batch needs a test patch first"),
-    ("F9", "show today's untested plan. Press it again for the numbers as run"),
+    ("F9", "show today's untested plan. Press it again for the numbers you ran"),
     ("F8", "say how it went"),
     ("PgUp, PgDn", "scroll"),
     ("Esc", "go to the job on the screen"),
@@ -95,14 +95,14 @@ RUN: Final[Keys] = (
 )
 
 LOGBOOK: Final[Keys] = (
-    ("Up, Down", "go to another run. Its settings stand on the right"),
+    ("Up, Down", "go to another run. Its settings are on the right"),
     ("F6", "show the runs of this job, or of all jobs"),
     ("F2", "mm or inch"),
     ("Esc", "go back to the saved jobs"),
 )
 
 PATCH: Final[Keys] = (
-    ("F5", "choose and draw the next nine cells on scrap. A patch you have not read yet comes again"),
+    ("F5", "choose and draw the next nine cells on scrap. A patch not read yet is shown again"),
     ("F6", "choose another patch, even if you have not read the last one"),
     ("I", "choose cells in a slice of the item itself"),
     ("P", "choose the patch to read, if there are several"),
@@ -120,7 +120,7 @@ MACHINE: Final[Keys] = (
     ("F3, F4", "go to the page before, or the next page"),
     ("F5", "write the files of this page"),
     ("F6", "save what you typed"),
-    ("Esc", "go back to the screen. It plans with the new readings"),
+    ("Esc", "go back to the screen. Plans now use the new readings"),
 )
 
 MACHINE_PAGE: Final[Keys] = (
@@ -131,7 +131,7 @@ MACHINE_PAGE: Final[Keys] = (
     ("F6", "save your readings in the machine. First correct everything marked !"),
     ("F7, F8", "undo and redo what you typed"),
     ("PgUp, PgDn", "scroll the answer"),
-    ("Esc", "go back to the screen. It plans with the new readings"),
+    ("Esc", "go back to the screen. Plans now use the new readings"),
 )
 """What the help of one page of the machine says of its keys."""
 
@@ -147,7 +147,7 @@ INSCRIPTION: Final[Keys] = (
     ("F6", "go from the fields to the answer and back"),
     ("F7, F8", "undo and redo a change"),
     ("Ctrl+S", "save the job with its words, as a new version"),
-    ("Esc", "go back to the screen, which has the words now"),
+    ("Esc", "go back to the screen. The words are in the job"),
 )
 
 SCREENS: Final[dict[str, tuple[str, Keys]]] = {

@@ -22,7 +22,7 @@ TICKS: Final = Table(
         Field(
             "u",
             "gap, ±",
-            "Read the gap three times, enter half the difference.",
+            "Read the gap three times, enter half the spread.",
             "mm",
             width=8,
         ),
@@ -74,7 +74,7 @@ _DRIVE_FIELDS: Final = fields_of(
     ),
     Field(
         "typed_decimals",
-        "decimals it takes",
+        "decimals allowed",
         "Type a diameter with many decimals into your program and see how many stay.",
         number=True,
         rare=True,
@@ -94,7 +94,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "gear_ratio",
         "gear ratio",
-        "How often the motor turns for one turn of the chuck or the driven roller.",
+        "Turns of the motor for one turn of the chuck or the driven roller.",
         number=True,
     ),
     Field(
@@ -108,15 +108,15 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "stops_whole",
         "stops, full cycle",
-        "The motor test fills this in: how far stops at a seam are off, in full steps, if a slice is whole motor "
-        "cycles.",
+        "The motor test fills this in: how far off, in full steps, the motor stops at seams if slices are whole "
+        "motor cycles.",
         "",
         rare=True,
     ),
     Field(
         "stops_free",
         "stops, any turn",
-        "The motor test fills this in: the same for slices of any other turn.",
+        "The motor test fills this in: how far off the motor stops at seams if slices are not whole cycles.",
         "",
         rare=True,
     ),

@@ -34,7 +34,7 @@ WORDS: Final[dict[str, dict[str, str]]] = {
     "rounding": {
         "each-index": "each slice by itself",
         "absolute": "counted from the start",
-        "truncate": "cut down",
+        "truncate": "rounded down",
     },
     "surface_map": {
         "true-width": "true width",
@@ -42,7 +42,7 @@ WORDS: Final[dict[str, dict[str, str]]] = {
         "label": "like a label",
         "front-view": "as seen from the front",
     },
-    "method": {"auto": "as fits", "sliced": "slice by slice", "flat": "flat"},
+    "method": {"auto": "automatic", "sliced": "slice by slice", "flat": "flat"},
     "face": {
         "outline": "with an outline",
         "line-sans": "single strokes, plain",

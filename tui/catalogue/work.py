@@ -11,8 +11,8 @@ EYEWEAR: Final = Table(
     (
         Field("name", "name", "Your name for this laser eyewear."),
         Field("from", "from", "Lower end of the wavelength range printed on the eyewear.", "nm", width=9),
-        Field("to", "to", "Upper end of that range.", "nm", width=9),
-        Field("optical_density", "density", "Optical density (OD) printed for that range.", number=True, width=7),
+        Field("to", "to", "Upper end of the wavelength range printed on the eyewear.", "nm", width=9),
+        Field("optical_density", "density", "Optical density (OD) printed on the eyewear.", number=True, width=7),
     ),
     more=(
         Field("marks", "marks", "EN 207 marks printed on the eyewear, such as D LB6 + IR LB7.", width=20),
@@ -53,7 +53,7 @@ PIECES: Final = Table(
     ),
     more=(
         Field("width", "width", "How wide the piece is on the item. Empty: a drawing fills the frame.", "mm"),
-        Field("centre", "at", "Height of its middle on the item. Empty: the artwork's.", "mm"),
+        Field("centre", "at", "Height of the piece's middle. Empty: the artwork's.", "mm"),
         Field("angle", "angle", "Angle to this piece's middle, + to the right.", "rad"),
         Field(
             "height",
@@ -76,9 +76,7 @@ PIECES: Final = Table(
             "rad",
             rare=True,
         ),
-        Field(
-            "repeat", "repeat", "How many times the piece is repeated, evenly round the item.", number=True, rare=True
-        ),
+        Field("repeat", "repeat", "How many copies of the piece, evenly round the item.", number=True, rare=True),
         Field("mirror", "mirrored", "Choose yes to swap left and right.", options=YES_NO, rare=True),
         Field(
             "invert",
@@ -98,7 +96,7 @@ PIECES: Final = Table(
         Field(
             "letter_height",
             "letter height",
-            "Height of a capital of the text on the wall.",
+            "Height of a capital letter on the item.",
             "mm",
             usual="8 mm",
             rare=True,
@@ -138,7 +136,7 @@ PIECES: Final = Table(
 _ARTWORK_FIELDS: Final = fields_of(
     "artwork",
     Field("name", "name", "Your name for the drawing. Files are named after it.", width=26),
-    Field("width", "width", "Width of the frame on the wall that all pieces lie in.", "mm"),
+    Field("width", "width", "Width on the wall of the frame that holds all pieces.", "mm"),
     Field("height", "height", "Height of the frame along the wall.", "mm"),
     Field(
         "centre",
@@ -202,7 +200,7 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "closing_gap_u",
         "gap, ±",
-        "How far off that gap may be, 2 times in 3: half a step of the ladder.",
+        "How far off the closing gap may be, 2 times in 3: half a ladder step.",
         "mm",
         rare=True,
     ),
@@ -230,7 +228,7 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "focus",
         "focus, ±",
-        "How far your focus may be off, 19 times in 20. Set it five times and see how far it differs.",
+        "How far your focus may be off, 19 times in 20. Set it five times and compare the heights.",
         "mm",
     ),
     Field(
@@ -243,14 +241,14 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "fluence_low",
         "energy, least",
-        "The least energy per area over a slice that you accept, as a share of the planned.",
+        "The least energy per area that you accept on a slice, as a share of the plan's.",
         "",
         rare=True,
     ),
     Field(
         "fluence_high",
         "energy, most",
-        "The most energy per area over a slice that you accept, as a share of the planned.",
+        "The most energy per area that you accept on a slice, as a share of the plan's.",
         "",
         rare=True,
     ),

@@ -59,7 +59,7 @@ def budget(plan: "Plan", system: str, width: int, _height: int, ascii_only: bool
     lines.append([])
     lines += wrapped(
         f"At worst the energy per area over a slice is {focus.fluence_low:.0%} to {focus.fluence_high:.0%} of the "
-        f"planned. The focus lies {length(focus.plane_over_apex_mm, system, signed=True)} from the apex.",
+        f"plan's. The focus lies {length(focus.plane_over_apex_mm, system, signed=True)} from the apex.",
         width - 1, "plain", " ",
     )  # fmt: skip
     for note in says.focus:
@@ -79,7 +79,7 @@ def seams(plan: "Plan", system: str, width: int, height: int, ascii_only: bool =
     unit = "thou" if system == "in" else "µm"
     each = 17 + wide
     names = (("flat", "flat file"), ("sliced", "sliced file"))
-    plain, sheet = (f"{name:<13}{' < taken' if method == split.method else ''}" for method, name in names)
+    plain, sheet = (f"{name:<13}{' < used' if method == split.method else ''}" for method, name in names)
     lines: list[Line] = [[Run(fitted(f" height  {plain:<{each}}{sheet}", width), "muted")]]
     for row in rows:
         line: Line = [Run(f"{length(row.from_end_mm, system).split(' ')[0]:>7}  ", "muted")]
@@ -93,7 +93,7 @@ def seams(plan: "Plan", system: str, width: int, height: int, ascii_only: bool =
         lines.append(line)
     lines.append([])
     lines += wrapped(
-        f"{unit}: + gap, - marked twice. 19 of 20 items lie within the ±. You accept {fine(accepted, system)}, ! is "
+        f"{unit}: + gap, - marked twice. 19 of 20 items lie within ±. You accept {fine(accepted, system)}, ! marks "
         f"more. Slices: at most {length(split.plain_widest_mm, system)} in a flat file, "
         f"{length(split.sheet_widest_mm, system)} in a sliced one.",
         width - 1, "muted", " ",

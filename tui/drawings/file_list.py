@@ -86,7 +86,7 @@ def entry_lines(
         return wrapped(found.trouble, width - 1, "bad", " ! ")
     if not entries:
         says = "nothing of that name here" if words else "no SVG, DXF, PNG, JPEG or TIFF file here"
-        return wrapped(f"{says}: Backspace widens, then goes to the folder above", width - 1, "muted", " ")
+        return wrapped(f"{says}: Backspace clears, then goes to the folder above", width - 1, "muted", " ")
     lines: list[Line] = []
     for place in range(top, min(top + height, len(entries))):
         entry, here = entries[place], place == chosen

@@ -52,7 +52,7 @@ def forecast(
     value = found.value
     if value.stands_in:
         lines += wrapped(
-            "No artwork yet: a frame full of ink stands in for it. Ctrl+E chooses yours.",
+            "No artwork yet: a frame full of ink is used instead. Ctrl+E chooses yours.",
             width - 1, "warn", " ",
         )  # fmt: skip
     body = _table(value, system, width)

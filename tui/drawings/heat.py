@@ -51,11 +51,12 @@ def _words(steps: "Removal") -> str:
     peaks = [row.wall_peak_c for row in steps.rows]
     where = peaks.index(max(peaks)) + 1
     if not steps.samples:
-        return f"The whole wall after each pass, by middle estimates: {max(peaks):.0f} °C at most, after pass {where}."
+        return f"The whole wall after each pass, with typical values: {max(peaks):.0f} °C at most, after pass {where}."
+    order = steps.order.replace("-", " ")
     longest_s = max(row.pause_before_s for row in steps.rows)
     pauses = f"pauses of {clock(longest_s)} at most" if longest_s >= 0.05 else "without pauses"
     return (
-        f"The whole wall after each pass. 19 of 20 items stay below this. Hottest after pass {where}: "
+        f"The whole wall after each pass. 19 of 20 items stay below the bars. Hottest after pass {where}: "
         f"{max(peaks):.0f} °C, half of all items stay under {steps.wall_c_50:.0f} °C. The beam's own spot is far "
-        f"hotter for an instant. {sentence(f'{steps.order}, {pauses}')}"
+        f"hotter for an instant. {sentence(f'{order}, {pauses}')}"
     )

@@ -65,8 +65,8 @@ WHERE = {
     "end": "round the end face",
 }
 GOVERNS = {
-    "length": "the length of the words sets it",
-    "height": "the usable height sets it",
+    "length": "set by the words' length",
+    "height": "set by the usable height",
     "asked": "as you asked, larger would fit",
 }
 SEEN_DEG = 60.0
@@ -117,7 +117,7 @@ def _size(shown: "WordsShown", system: str, width: int) -> list[Line]:
         says = f"of the turn, gap {length(long.gap_mm, system)}" if abs(long.gap_mm) > 1e-6 else "closes on itself"
         lines.append(_row("arc", f"{degrees(facts.arc_rad):.1f}°", says, width))
     else:
-        room = f"of {length(facts.length_room_mm, system)} along the words"
+        room = f"long, room for {length(facts.length_room_mm, system)}"
         lines.append(_row("words", length(long.length_mm, system), room, width))
     if shown.slices:
         turn = (
@@ -173,7 +173,7 @@ def _depth(depth: "DepthShown", system: str, width: int) -> list[Line]:
         warm = depth.warmth
         told += (
             f". The part of {warm['mass_g']:.0f} g gets {warm['lump_k']:.0f} K warmer (at most "
-            f"{warm['lump_high_k']:.0f} K), its cut face about {warm['face_k']:.0f} K before that evens out in "
+            f"{warm['lump_high_k']:.0f} K), its cut face about {warm['face_k']:.0f} K until heat spreads, in "
             f"{warm['even_s']:.0f} s. Estimates"
         )
     lines += wrapped(f"{told}.", width - 1, "plain", " ")
@@ -294,4 +294,4 @@ def _end(canvas: Canvas, shown: "Lying", system: str) -> str:
     canvas.spoke((x0, y0), tick, (room.rim_mm * scale, room.rim_mm * scale * 0.93), "b")
     fill_rings(canvas, shown.inks[0] if shown.inks else (), lambda x, y: (x0 + x * scale, y0 - y * scale), "a")
     turned = degrees(tick % tau)
-    return f"the end face, {length(2 * room.rim_mm, system)} across. It begins {turned:.0f}° clockwise from the top"
+    return f"end face, {length(2 * room.rim_mm, system)} across. Words begin {turned:.0f}° clockwise from the top"

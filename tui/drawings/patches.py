@@ -41,7 +41,7 @@ def choice_lines(patches: "Sequence[PatchRow]", chosen: int, width: int) -> list
     """Which patch is to be read: those of this job that wait first, then the others, then all readings at once."""
     waiting = sum(patch.to_read for patch in patches)
     says = f"{waiting} patches are not read yet. " if waiting > 1 else ""
-    lines = [*wrapped(f"{says}Which one do you have? Enter chooses it.", width - 1, "strong", " "), []]
+    lines = [*wrapped(f"{says}Which patch do you have? Enter chooses.", width - 1, "strong", " "), []]
     for place, patch in enumerate(patches):
         ink = "strong" if place == chosen else "plain" if patch.to_read else "muted"
         lines += wrapped(patch.says, width - 4, ink, " > " if place == chosen else "   ")

@@ -76,7 +76,7 @@ def preview_lines(shown: SavedJobView, system: str, width: int) -> list[Line]:
             [
                 Run(" › " if here else "   ", "strong"),
                 Run(text, ink),
-                Run(" side by side" if past.beside else "", "warn"),
+                Run(" also newest" if past.beside else "", "warn"),
             ]
         )
     if shown.against:

@@ -26,7 +26,7 @@ def passes(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: bo
             [],
             *wrapped(
                 f"Order: {steps.order.replace('-', ' ')}. {sentence(told.order_why)} "
-                f"Slice by slice {clock(steps.time_slice_by_slice_s)}, all round {other}.",
+                f"Slice by slice takes {clock(steps.time_slice_by_slice_s)}, all round {other}.",
                 width - 1, "plain", " ",
             ),
         ]  # fmt: skip

@@ -48,10 +48,10 @@ def unrolled(
     lies, flats = plan.layout, plan.job.item.flats
     many = count(plan.split.slices, "slice") + (f", every {step}. border drawn" if step > 1 else "")
     edges = ", edges of the flats" if flats else ""
-    canvas.text(0, 0, fitted(f"rim   dotted: front and 90° to its sides{edges}, {many}", width), "muted")
+    canvas.text(0, 0, fitted(f"rim   dotted: front and 90° either side{edges}, {many}", width), "muted")
     every = [length(w, system) for w in (lies.width_top_mm, lies.width_centre_mm, lies.width_bottom_mm)]
     widths = every[0] if len(set(every)) == 1 else " / ".join(text.split(" ")[0] for text in every) + f" {system}"
-    says = f"base  wide {widths}  seen {lies.visible_share:.0%}  unmarked {length(lies.gap_mm, system)}"
+    says = f"base  {widths} wide  {lies.visible_share:.0%} seen  {length(lies.gap_mm, system)} unmarked"
     canvas.text(0, height - 1, fitted(says, width), "plain")
     return [*canvas.lines(), *said]
 

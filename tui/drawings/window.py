@@ -37,7 +37,7 @@ def process_window(
     if value.taught:
         drawn += beliefs(value.taught, width, ascii_only)
     else:
-        says = f"{count(value.readings, 'reading')} of this coating so far: the plan uses the table's estimates."
+        says = f"{count(value.readings, 'reading')} of this coating so far: the plan uses rotary's estimates."
         drawn += wrapped(f"{says} Ctrl+T chooses a test patch and saves what you see.", width - 1, "muted", " ")
     return [*lines, *(drawn if found.fresh else greyed(drawn))]
 

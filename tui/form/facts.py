@@ -33,9 +33,9 @@ def job_rows(session: Session, folds: Folds) -> list[Row]:
     rest = [Group(group.key, group.title, tuple(_others(session, group)), group.open) for group in GROUPS]
     fields = [field for group in rest for entry in group.content for field in _fields_in(entry)]
     changed = sum(session.is_there(field) and bool(session.entries.get(field.key)) for field in fields)
-    usual = "all unchanged" if not changed else f"{changed} changed"
+    says = f"{len(fields)} more fields" + (f", {changed} changed" if changed else "")
     lines = list(_facts(session, folds))
-    lines.append(Row("more", f"{len(fields)} more, {usual}", (Cell(REST, None, "more"),), letter="r"))
+    lines.append(Row("more", says, (Cell(REST, None, "more"),), letter="r"))
     if REST in folds.rare:
         lines += rows.rows(session, folds, tuple(rest))
     return lines

@@ -91,7 +91,7 @@ class PrintChoice:
         ending = Path(self.file.text.strip()).suffix.lower()
         if ending not in ENDINGS_OF[self.paper]:
             kinds = " or ".join(ENDINGS_OF[self.paper])
-            return f"End the file's name with {kinds}: it sets the kind of file."
+            return f"End the file's name with {kinds}, for that kind of file."
         return ""
 
 

@@ -36,7 +36,7 @@ def run(data: Tables | None, system: str, folder: Path, everything: bool = False
     session = Session(data, system)
     session.kept_file = str(job) if job is not None else ""
     talk = Talk(session, sys.stdin, sys.stdout, in_person, numbers, everything)
-    talk.say("A job in questions, with lengths in " + ("inches" if system == "in" else "mm") + ".", *ENTER_KEEPS)
+    talk.say("Questions about a job. Lengths in " + ("inches" if system == "in" else "mm") + ".", *ENTER_KEEPS)
     try:
         talk.through()
     except StoppedError:
@@ -79,7 +79,7 @@ def _offers(talk: Talk, folder: Path, job: Path | None) -> None:
         trouble = save(session, folder, job.parent if job else Path())
         talk.say(f"Not saved: {trouble}." if trouble else f"Saved: {session.saved_as.splitlines()[0]}.")
     name = talk.read(
-        "Write the setup sheet? A name such as setup.pdf to print or setup.txt for plain lines, or Enter for none"
+        "Setup sheet? Type a name such as setup.pdf to print, setup.txt for plain lines, or Enter for none"
     )
     if name:
         _write_card(talk, named_path(name), folder, job)

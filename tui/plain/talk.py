@@ -79,7 +79,7 @@ class Talk:
                 return False
             if answer in ("y", "yes"):
                 return True
-            self.wrong(f"{answer} is neither yes nor no")
+            self.wrong(f"{answer} is no answer here: write yes or no")
 
     def wrong(self, says: str) -> None:
         """What can't be used, in a sentence; a person is asked again, a pipe can't be."""
@@ -193,7 +193,7 @@ class Talk:
             else:
                 self.opened.add(question.key)
         elif answer.casefold() not in ("", "n", "no"):
-            self.wrong(f"{answer} is neither yes nor no")
+            self.wrong(f"{answer} is no answer here: write yes or no")
             return False
         return True
 
@@ -207,13 +207,17 @@ class Talk:
         meant = meant or {option for name, option in named if name.startswith(text.casefold())}
         if len(meant) == 1:
             return meant.pop()
-        self.wrong(f"{text} is not in the list: write a number or a name" if not meant else f"{text} fits several")
+        self.wrong(
+            f"{text} is not in the list: write a number or a name"
+            if not meant
+            else f"{text} fits several: write more of the name"
+        )
         return ""
 
     # -- the words that do something else
 
     def _help(self, question: Question) -> object:
-        says = question.field.help if question.field is not None else "yes adds one, Enter goes on."
+        says = question.field.help if question.field is not None else "Write yes, or press Enter to go on."
         self.say(says)
         return _AGAIN
 
@@ -228,12 +232,12 @@ class Talk:
     def _undo(self, _question: Question) -> object:
         entries = dict(self.session.entries)
         if not self.session.undo():
-            self.say("There is nothing to take back.")
+            self.say("There is nothing to undo.")
             return _AGAIN
         now = self.session.entries
         changed = [key for key in {*entries, *now} if entries.get(key) != now.get(key)]
         found = next((found for key in sorted(changed) if (found := self.find(key.removesuffix(".#")))), None)
-        self.say("Taken back.")
+        self.say("Undone.")
         return self.before(found) if found is not None else _AGAIN
 
     def _remove(self, question: Question) -> object:

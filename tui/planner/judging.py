@@ -30,7 +30,7 @@ def judge(request: Request) -> Verdict:
     except Exception as trouble:
         # A fault of ours must not take the screen and the typed work with it: it is logged and said.
         logging.getLogger("tui").exception("no plan")
-        says = f"these values found a fault in rotary itself ({type(trouble).__name__}): change the last one back"
+        says = f"this is a fault in rotary itself ({type(trouble).__name__}): change the last value back"
         return Verdict(request.number, None, None, (("", says),), trouble)
 
 

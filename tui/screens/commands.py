@@ -45,7 +45,7 @@ def every_command(app: "Rotary", screen: object) -> Iterator[SystemCommand]:
     yield SystemCommand("New job", "Begin with an empty item on the same machine", app.action_new_job)
     yield SystemCommand("Ink as drawn", "Plan with the real share of dark in your artwork", desk.work.take_ink)
     yield SystemCommand("Stop", "End the extra calculation. The plan stays", desk.action_stop)
-    yield SystemCommand("Saved jobs", "Search, compare, open what was saved", app.action_profiles)
+    yield SystemCommand("Saved jobs", "Search, compare and open saved jobs", app.action_profiles)
     yield SystemCommand("Repeat", "See the checks, the runs, and the numbers you ran", app.action_repeat)
     yield SystemCommand("How did it go?", "Log a run, then do the next step", app.action_how_it_went)
     yield SystemCommand("Your machine", "Measure your machine, and see what is measured", app.action_machine)
@@ -58,7 +58,7 @@ def every_command(app: "Rotary", screen: object) -> Iterator[SystemCommand]:
     yield SystemCommand(
         "Remove what is unknown", "Take out entries of the file that rotary does not know", desk.action_leave_out
     )
-    yield SystemCommand("Fields or answers", "Turn the page, or move the focus", desk.action_page)
+    yield SystemCommand("Fields or answers", "Go from one to the other", desk.action_page)
     yield SystemCommand(
         "Large picture", "Show the picture alone, or with the numbers. In the picture press Space", desk.action_large
     )
@@ -69,10 +69,10 @@ def every_command(app: "Rotary", screen: object) -> Iterator[SystemCommand]:
     )
     yield SystemCommand("Light or dark", "Change the theme", app.action_theme)
     yield SystemCommand(
-        "Make circles round", "Set how high characters are, where circles look like eggs", app.action_round
+        "Make circles round", "Set how high characters are, if circles look like eggs", app.action_round
     )
     yield SystemCommand(
-        "Plain characters or braille", "Draw without braille dots, where the terminal lacks them", app.action_pictures
+        "Plain characters or braille", "Draw without braille dots, if the terminal lacks them", app.action_pictures
     )
     yield SystemCommand("Leave", "You are asked first if something is not saved", app.action_quit)
     for field in filter(app.session.is_there, app.session.fields.values() if screen is desk else ()):

@@ -62,7 +62,7 @@ def help_lines(width: int, first: str = "", at: tuple[str, str] = ("", "")) -> l
         lines += [[Run(f" You are at: {at[0]}", "strong")], *wrapped(at[1], width - 1, "plain", " "), []]
     lines += [[Run(" The screen", "strong")], []]
     lines += wrapped("Above, how the job stands and what to do next. Left, the facts: fill in the fields marked !. "
-                     "Right, what to import, type and set by hand, numbered in order. Below it one picture at a "
+                     "Right, what to import, type and set by hand, numbered in order. Below, one picture at a "
                      "time. A wrong value is red, with the likely repair. The last good numbers stay, in grey. "
                      "Unsaved work waits as a draft for next time.", width - 1, "plain", " ")  # fmt: skip
     lines += [[], *_screen("Desk", width), [], [Run(" Pictures", "strong")]]
@@ -115,7 +115,7 @@ def inscription_lines(width: int) -> list[Line]:
     lines: list[Line] = [[Run(" Inscriptions", "strong")], []]
     lines += wrapped(
         "Words on this job's item. Letters get as large as fit. ! marks letters that can't be read once cut, ~ goes "
-        "against published advice. Each names the worst letter and what would help.",
+        "against published advice. Both name the worst letter and what would help.",
         width - 1, "plain", " ",
     )  # fmt: skip
     typing = ("type", "sizes, legibility, slices, depth and picture follow as you type")

@@ -14,7 +14,7 @@ from tui.widgets.panel import Panel
 if TYPE_CHECKING:
     from rotary.store.transfer import Preview
 
-KEYS = " Enter imports them, nothing here changes   PgUp PgDn scroll   Esc imports nothing"
+KEYS = " Enter imports them, your own jobs stay   PgUp PgDn scroll   Esc imports nothing"
 
 
 class Incoming(Question[bool]):

@@ -18,7 +18,7 @@ class LogbookScreen(Halves[None]):
     """The runs of one profile or of all, the latest first."""
 
     KEYS = (
-        ("F6", "this one or all", "screen.all"),
+        ("F6", "this job or all", "screen.all"),
         ("F2", "mm/inch", "screen.system"),
         ("Up Down", "run", "screen.move(1)"),
         ("Esc", "back", "screen.back"),

@@ -56,11 +56,11 @@ class LevelPage(ReadingPage):
     keeps = "save the heights"
     wanted = "both heights"
     about = (
-        "With a height gauge (or calipers down to the bed) read how high the apex of the item stands over the bed "
-        "at the two ends of the artwork, one towards the base and one towards the rim. To a tenth.",
-        "The answer shows how far the apex climbs, how much focus room that takes, and what to put under which end. "
+        "With a height gauge (or calipers down to the bed) read how high the apex of the item is over the bed "
+        "at the two ends of the artwork, one towards the base and one towards the rim. To 0.1 mm.",
+        "The answer shows how far the apex climbs, how much focus depth this uses, and what to put under which end. "
         "Then read both heights again.",
-        "F6 saves the heights in the machine as this item's level. If you re-mount the item, do it again.",
+        "F6 saves the heights in the machine as this item's level. If you re-mount the item, do this again.",
         "The item stands still while you measure: the beam off, the rotary's motor without power.",
     )
 
@@ -68,10 +68,10 @@ class LevelPage(ReadingPage):
         """Two heights, their distance, the base that is shimmed."""
         apart, base = _level_stands(bench)
         return [
-            Row("height, base end", (Cell("base_end", "Apex over the bed, towards the base.", "mm"),)),
-            Row("height, rim end", (Cell("rim_end", "Apex over the bed, towards the rim.", "mm"),)),
-            Row("apart", (Cell("apart", "Between the two places, along the item.", "mm", (), f"{apart:.1f} mm"),)),
-            Row("to the shim", (Cell("base", "From the end that stays down to the shim.", "mm", (), f"{base:g} mm"),)),
+            Row("height, base end", (Cell("base_end", "Apex height over the bed, base end.", "mm"),)),
+            Row("height, rim end", (Cell("rim_end", "Apex height over the bed, rim end.", "mm"),)),
+            Row("apart", (Cell("apart", "How far apart along the item.", "mm", (), f"{apart:.1f} mm"),)),
+            Row("to the shim", (Cell("base", "How far the shim is from the other end.", "mm", (), f"{base:g} mm"),)),
             Row("height, ±", (Cell("u", READ_TO, "mm", (), "0.1 mm"),)),
         ]
 
@@ -95,7 +95,7 @@ class LevelPage(ReadingPage):
         doubt = HOLDS_95 * found.u_rise_rad
         over = short(found.left_over_band_mm, reader.system)
         says = (
-            f"This is right within ±{math.degrees(doubt):.2f}° (19 in 20): over the artwork up to {over} may be left."
+            f"This is right within ±{math.degrees(doubt):.2f}° (19 in 20): the ends may still differ by up to {over}."
         )
         lines.append(("muted", says))
         return Answer(tuple(lines), reader.faults, not reader.faults)
@@ -153,7 +153,7 @@ class FocusPage(ReadingPage):
         "between lines. + is the lens higher than now.",
         "Read each line's width to 0.01 mm with a measuring loupe, or from a photo beside a scale, and type it beside "
         "its height. You can type another height over the one shown. Leave out a line that left no mark.",
-        "The narrowest line is in focus. The Rayleigh length is where a line is 1.41 times as wide. Give at least "
+        "The narrowest line is in focus. One Rayleigh length from there a line is 1.41 times as wide. Give at least "
         "four widths, better six.",
         "F6 saves the focus lines. The plan for this machine then uses Rayleigh length, spot and how well the focus "
         "is known.",
@@ -164,7 +164,7 @@ class FocusPage(ReadingPage):
         """A height and a width a stair."""
         heights = _heights(bench)
         rows = [Row(" " * 20 + f"{'height':<13}width of the line")]
-        over = "How far you moved the lens from where it is set: + up, - down."
+        over = "How far you moved the lens from its setting: + up, - down."
         wide = "Width of the marked line, to 0.01 mm."
         for k, height in enumerate(heights):
             cells = (
@@ -218,7 +218,7 @@ class FocusPage(ReadingPage):
         found = {one.quantity: one for one in findings(reading)}
         lines = []
         for name, says in (
-            ("focus", "focus above where it is set"), ("rayleigh", "Rayleigh length"), ("spot", "narrowest line"),
+            ("focus", "focus above your setting"), ("rayleigh", "Rayleigh length"), ("spot", "narrowest line"),
         ):  # fmt: skip
             one = found[name]
             value = short(one.value, reader.system, name == "focus")
@@ -255,8 +255,8 @@ class PointerPage(ReadingPage):
     tape, wanted = "pointer", "both offsets"
     writes = "write the cross"
     about = (
-        "F5 writes a small cross. Mark it on tape in focus, switch the pointer on, and read where the pointer stands "
-        "from the cross's middle: to the right, and towards +Y, to a tenth.",
+        "F5 writes a small cross. Mark it on tape in focus, switch the pointer on, and read how far the pointer is "
+        "from the cross's middle: to the right, and towards +Y, to 0.1 mm.",
         "Do the same on tape about 10 mm higher: the pointer comes in at an angle, so its offset changes with height, "
         "and the apex of a round item is seldom in focus.",
         "F6 saves both in the machine. Subtract the offset shown for your height from the pointer's reading.",
@@ -265,16 +265,16 @@ class PointerPage(ReadingPage):
 
     def rows(self, bench: Bench) -> list[Row]:  # noqa: ARG002
         """Two heights with two offsets each."""
-        again = "The same on the raised tape."
         ways = "right of the cross's middle", "from the cross's middle towards +Y"
         right, up = (f"How far the pointer is {way}." for way in ways)
+        right_above, up_above = (f"On the raised tape: how far {way}." for way in ways)
         low = Cell("height", "How high the tape lies above focus.", "mm", (), "0 mm")
         high = Cell("second_height", "How high the raised tape lies above focus.", "mm", (), "10 mm")
         return [
             Row(" " * 20 + f"{'in focus':<13}higher up"),
             Row("height over focus", (low, high)),
-            Row("to the right", (Cell("right", right, "mm"), Cell("second_right", again, "mm"))),
-            Row("towards +Y", (Cell("up", up, "mm"), Cell("second_up", again, "mm"))),
+            Row("to the right", (Cell("right", right, "mm"), Cell("second_right", right_above, "mm"))),
+            Row("towards +Y", (Cell("up", up, "mm"), Cell("second_up", up_above, "mm"))),
             Row("height, ±", (Cell("u", READ_TO, "mm", (), "0.1 mm"),)),
             Row("folder", (Cell("folder", "Where F5 writes the drawing.", None, (), "tapes", 30),)),
         ]
@@ -303,7 +303,7 @@ class PointerPage(ReadingPage):
         """Offset in focus, its change, and a small table over height."""
         reading = self.reading(bench, reader)
         if reading is None:
-            says = "Type where the pointer stands from the cross's middle."
+            says = "Type how far the pointer is from the cross's middle."
             return Answer((("plain", says), *_offsets(bench, bench.now, reader.system)), reader.faults)
         from rotary.machine.record import known, with_reading
 
@@ -326,7 +326,7 @@ def _offsets(bench: Bench, now_known: "dict[str, KnownMachine]", system: str) ->
     if leans and bench.made is not None:
         apex = -bench.made.focus.plane_over_apex_mm
         heights.append((f"apex of this job, {short(apex, system, True)}", apex))
-    lines = [("strong", "height over focus, then how far the pointer stands right of the beam, and towards +Y")]
+    lines = [("strong", "height over focus, then how far the pointer is right of the beam, and towards +Y")]
     for label, height in heights:
         across = right.value + (lean.value or 0.0) * height
         along = up.value + (up_lean.value or 0.0) * height
@@ -334,5 +334,5 @@ def _offsets(bench: Bench, now_known: "dict[str, KnownMachine]", system: str) ->
         lines.append((ink, f"{label:<30} {short(across, system, True):>12} {short(along, system, True):>12}"))
     lines.append(("muted", f"This is right within ±{short(HOLDS_95 * right.u, system)} in focus (19 in 20)."))
     if not leans:
-        lines.append(("warn", "Read it at a second height too: the apex of a round item is seldom in focus."))
+        lines.append(("warn", "Read the pointer at a second height too: the apex of a round item is seldom in focus."))
     return lines

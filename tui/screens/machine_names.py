@@ -18,7 +18,7 @@ class NamesPage(Page):
         "‹ › chooses the machine for the job on the screen. F6 uses it, and the screen plans with it at once. With "
         "none, the job's own figures count. The choice is saved with the job.",
         "A name under new machine adds an empty one. A name under other name renames the one chosen. Saved jobs still "
-        "find it by its old name, so no new machine can use that name.",
+        "use its old name, so no new machine can have that name.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:

@@ -149,7 +149,7 @@ def page_answer(page: Page, bench: Bench, reader: Reader) -> Answer:
         return Answer((("bad", str(trouble).splitlines()[0]),), reader.faults)
     except Exception as trouble:
         logging.getLogger("tui").exception("no answer")
-        says = f"this found a fault in rotary itself ({type(trouble).__name__}): change the last value back"
+        says = f"this is a fault in rotary itself ({type(trouble).__name__}): change the last value back"
         return Answer((("bad", says),), reader.faults)
 
 

@@ -23,7 +23,7 @@ class ProgramPage(Page):
         "Answer once per machine what your marking program can do: every job on it is planned to suit. Try it on a "
         "piece of card, beam off. Without an answer, rotary assumes that the program can.",
         "If it can't pause, the plan keeps the wall cool without pauses. If it runs only one setting per slice, "
-        "rollers get no last pass, and a chuck gets it all round at the end. If it runs only one pass per turn, "
+        "rollers get no last pass, and a chuck gets its last pass all round. If it runs only one pass per turn, "
         "rollers get a file for each slice, and a chuck goes all round.",
         "Beside each row write your program's word for that field: the setup sheet shows it in brackets. A single - "
         "removes it.",
@@ -43,10 +43,10 @@ class ProgramPage(Page):
             cell = Cell(key, f"{question} ‹ › changes the answer.", None, tuple(dict.fromkeys((first, *ANSWERS))), "")
             rows.append(Row(key.replace("-", " "), (cell,)))
         least = f"{program.least_pause_s:g} s"
-        rows.insert(2, Row("shortest pause", (Cell(LEAST_PAUSE, "The shortest it takes.", None, (), least),)))
+        rows.insert(2, Row("shortest pause", (Cell(LEAST_PAUSE, "Shortest pause it has.", None, (), least),)))
         rows.append(Row("From the job"))
         take = Cell(TAKE, TAKEN, None, ("nothing", LASER, EYEWEAR, BOTH), "", 24)
-        rows.append(Row("take over", (take,)))
+        rows.append(Row("copy", (take,)))
         rows.append(Row("What it calls"))
         for row in ROW_IDS:
             about = f"Your program's word for it. {NO_LABEL} removes it."

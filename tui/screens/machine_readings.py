@@ -59,11 +59,11 @@ class MachineTest(NamedTuple):
 
 
 _AXIS: Final = Value("axis", "line along", "X or Y, as your program names its axes.", None)
-_DRAWN: Final = Value("drawn", "drawn", "How long the line was drawn.")
+_DRAWN: Final = Value("drawn", "drawn", "The line's length as drawn.")
 _ACROSS: Final = Value("across", "diameter there", "Diameter of the item where it was marked, by calipers.")
 _STEP: Final = Value("full_step", "full step", "Copy the arc of a full step from the test's paper.")
 _SEAMS: Final = Value("ticks", "seams 1 to", "The number of the tick that lines up, 0 for the middle.", None, 8)
-_BACK: Final = Value("back", "again 1 to", "The first three seams, turned to from the other side.", None, 3)
+_BACK: Final = Value("back", "again 1 to", "The tick at seams 1 to 3, marked while turning back.", None, 3)
 
 TESTS: Final = {
     "one-full-turn": MachineTest("full-turn", "turn", (
@@ -88,7 +88,7 @@ TESTS: Final = {
         Value("right", "right flank", "From the field's centre line to the right flank."),
     )),
     "backlash": MachineTest("backlash", "backlash", (
-        Value("apart", "apart", "Arc between the two marks of one line, turned to from both sides."), _ACROSS,
+        Value("apart", "apart", "Arc between the two marks, one reached from each side."), _ACROSS,
     )),
     "width-of-a-line": MachineTest("", "line-width", (
         Value("width", "width", "Width of one marked line on this item, at the job's settings."),
@@ -144,7 +144,7 @@ class ReadingsPage(Page):
     about = (
         "Choose the test that you did, and its fields appear below. The answer says what to mark, what to read and "
         "how exactly. The first choice lists your machine's readings so far, each with its ± (19 in 20).",
-        "What matters most shows how far each input puts the seams off, so that you measure the one that pays.",
+        "What matters most shows how far each input puts the seams off, so measure the largest first.",
         "F6 saves the reading. If it can't be right, you see why, and what you typed stays.",
         "Choose Something was changed after a change at the machine: readings that depend on it go out of date. "
         "Choose Take a reading out for one that you misread.",
@@ -161,7 +161,7 @@ class ReadingsPage(Page):
         if chosen == CHANGED:
             rows.append(Row("what", (Cell(CHANGE, "What you changed.", None, tuple(CHANGES), "", 48),)))
         elif chosen == TAKE_OUT:
-            rows.append(Row("reading", (Cell(NUMBER, "Its number in the list on the right."),)))
+            rows.append(Row("reading", (Cell(NUMBER, "Number of the reading in the list on the right."),)))
         elif (test := TESTS.get(chosen)) is not None:
             rows += _test_rows(bench, test)
         return rows
@@ -191,7 +191,7 @@ class ReadingsPage(Page):
         if chosen == TAKE_OUT:
             text = reader.text(NUMBER)
             number = int(text) if text.isascii() and text.isdigit() and len(text) < 9 else 0
-            return _saved(bench, lambda machine: without_reading(machine, number), "taken out")
+            return _saved(bench, lambda machine: without_reading(machine, number), "reading removed")
         if chosen not in TESTS:
             raise refuse("reading", "choose the test that you did first.")
         reading = _reading(bench, TESTS[chosen], reader)

@@ -18,7 +18,7 @@ class ResumePage(Page):
     """Pointer readings of the two witness ticks: turned, moved, askew; what is left, and its files."""
 
     name = "re-mounted"
-    keeps = "say that it was re-mounted"
+    keeps = "log the re-mount"
     writes = "write files still to do"
     about = (
         "Before the first pass draw two witness crosses on tape beyond the artwork, on the apex of the middle slice. "
@@ -78,7 +78,7 @@ class ResumePage(Page):
         read = {f"{key}_mm": reader.length(key, 0.0) for key in TICKS}
         u = reader.length("u", 0.1)
         if u is not None and not 0.001 <= u <= 5:
-            reader.faults["u"] = "A pointer is reading, ± between 0.001 and 5 mm: write for example 0.1 mm."
+            reader.faults["u"] = "A pointer's ± is between 0.001 and 5 mm: write for example 0.1 mm."
         if reader.faults or u is None:
             return None
         places = {key: key for key in (*TICKS, "done", "passes")}

@@ -30,7 +30,7 @@ class StripPage(Page):
         "the right one, and count it from the long zero tick, + upwards. Do the same with the falling ticks (\\\\). "
         "Each is worth 0.02 mm. Leave empty what can't be read. If none runs straight on, measure the step with a "
         'loupe and write it with its unit: "0.4 mm".',
-        "Between the level rules: calipers along the wall, edge to the same edge, twice.",
+        "Level rules apart: use calipers along the wall, edge to the same edge, twice.",
         "F6 saves the correction in the machine. From then on every file for this item is drawn with it on that "
         "machine.",
         "Paper masking tape, never vinyl: its fumes are poisonous. Eyewear for the wavelength, extraction on, hands "
@@ -51,9 +51,9 @@ class StripPage(Page):
         from rotary.machine.strip import kinds_at
 
         orders = ("not read", strip.numbers, strip.numbers[::-1])
-        rules = "Calipers along the wall between the two level rules of the middle slice, edge to the same edge."
+        rules = "Measure along the wall between the two level rules of the middle slice, edge to the same edge."
         rows = [
-            Row("tape thickness", (Cell("tape", "Ten layers in calipers, divided by ten.", "mm", (), "0.12 mm"),)),
+            Row("tape thickness", (Cell("tape", "Measure ten layers, divide by ten.", "mm", (), "0.12 mm"),)),
             Row("folder", (Cell("folder", "Where F5 writes drawing, form and steps.", None, (), "seam-test", 30),)),
             Row(
                 "order of numbers",
@@ -136,9 +136,7 @@ class StripPage(Page):
         if not found.setting:
             lines.append(("good", _left_text(found, bench.made.split.slice_width_mm, reader.system)))
             if bench.how.source == "seam test":
-                lines.append(
-                    ("muted", "The seam test was drawn with the correction that is saved. This one adds to it.")
-                )
+                lines.append(("muted", "The seam test was drawn with the saved correction. The new one adds to it."))
         return Answer(tuple(lines), reader.faults, not found.setting and not reader.faults)
 
     def _wanted(self, reader: Reader) -> str:
@@ -215,7 +213,7 @@ class StripPage(Page):
         if strip is None or bench.job is None or bench.how is None or found is None or found.setting or reader.faults:
             raise refuse("strip", "there is no correction to save yet: read the seam test first.")
         said = keep_reading(bench, strip_result(found, bench.job.item.name, bench.how, now()))
-        return f"{said}. Slices are now drawn with it"
+        return f"{said}. New slices are corrected"
 
     def files(self, bench: Bench, reader: Reader) -> str:
         """Drawing, form and steps into the folder."""
@@ -253,6 +251,6 @@ def _steps_lines(reading: "StripReading", strip: "Strip", system: str) -> list[t
 def _left_text(found: "Diagnosis", width_mm: float, system: str) -> str:
     left = fine(found.after_per_mm * width_mm, system)
     return (
-        f"On this job's slices, {short(width_mm, system)} wide, at most {left} is left (19 of 20 items) beside the "
-        "motor's stops. F6 saves the correction: every file for this item is then drawn with it on this machine."
+        f"On this job's slices, {short(width_mm, system)} wide, seams stay within {left} (19 of 20 items), plus the "
+        "motor's error. F6 saves the correction: every file for this item is then drawn with it on this machine."
     )

@@ -269,7 +269,7 @@ class Patch(Halves[None]):
         self.set_focus(None)
         reading, place, note = self._reading, self.folder, event.value[:400]
         if reading is not None:
-            self._do(lambda: read_as(reading.number, reading.outcome, place, note), "keeping the note")
+            self._do(lambda: read_as(reading.number, reading.outcome, place, note), "saving the note")
 
     def action_strike(self) -> None:
         """Strike the reading out, or let it count again; in the list, read nothing more of a patch."""
@@ -280,7 +280,7 @@ class Patch(Halves[None]):
             name = self._patches[self.chosen].name
             self._do(lambda: close_patch(name, place), f"{name}: closed")
         elif reading is not None and not self.working:
-            self._do(lambda: strike(reading.number, place, not reading.ignored), "weighing the readings again")
+            self._do(lambda: strike(reading.number, place, not reading.ignored), "learning from the readings")
 
     def action_next_patch(self, surface: Literal["item", "scrap"] = "scrap", new: bool = False) -> None:
         """Choose the next nine cells, on scrap or in a slice of the item, and draw them; `new` ones in any case."""
@@ -300,10 +300,10 @@ class Patch(Halves[None]):
         """Plan again with one thing changed each time, and tell the chances."""
         if not self.working:
             place = self.folder
-            self._do(lambda: what_helps(self.data, self.system, place, self._told), "planning again, changed")
+            self._do(lambda: what_helps(self.data, self.system, place, self._told), "planning with changes")
 
     def _told(self, share: float) -> None:
-        self.working = f"planning again, changed: {share:.0%}"
+        self.working = f"planning with changes: {share:.0%}"
         self.app.call_from_thread(self._refresh)
 
     def action_back(self) -> None:

@@ -69,7 +69,7 @@ class PrintPaper(Once[None], ModalScreen[None]):
         lines: list[Line] = [
             [
                 Run(" Papers of this job", "strong"),
-                Run(fitted("   arrows or Tab: rows, left and right: change", width - 20), "muted"),
+                Run(fitted("   Up, Down, Tab: rows. Left, Right: change", width - 20), "muted"),
             ],
             [],
         ]

@@ -37,7 +37,7 @@ class ProfileList(Halves[Opened | None]):
         Binding("pagedown", "version(1)", "Older version", show=False, priority=True),
         Binding("f2", "system", "mm or inch", show=False),
         Binding("f3", "mark", "Compare two", show=False),
-        Binding("ctrl+n,ctrl+f", "nearest", "Nearest to the item on the screen", show=False, priority=True),
+        Binding("ctrl+n,ctrl+f", "nearest", "Most like the item on the screen", show=False, priority=True),
         Binding("f6", "proven", "Proven only", show=False),
     ]
 
@@ -73,7 +73,7 @@ class ProfileList(Halves[Opened | None]):
         counted = f"{len(self.found)} of {len(self.everything)} saved jobs"
         counted = "reading the saved jobs" if self.waiting else counted
         counted += ", proven only" if self.only_proven else ""
-        counted += ", nearest to the item on the screen first" if self.near else ""
+        counted += ", most like the item on the screen first" if self.near else ""
         return [Run(fitted(f" {counted}", width), "strong")]
 
     def _list(self, width: int, height: int) -> list[Line]:

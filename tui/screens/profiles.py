@@ -26,7 +26,7 @@ class Profiles(ProfileList):
     KEYS = (
         ("Enter", "open", "screen.open"),
         ("PgUp PgDn", "version", "screen.version(1)"),
-        ("^N", "nearest", "screen.nearest"),
+        ("^N", "similar", "screen.nearest"),
         ("F5", "log a run", "screen.ask_run"),
         ("^L", "logbook", "screen.logbook"),
         ("^Y", "mark proven", "screen.ask_proof"),
@@ -48,7 +48,7 @@ class Profiles(ProfileList):
         Binding("f8", "ask_name('rename')", "Rename", show=False),
         Binding("ctrl+b", "ask_import", "Import jobs from a file", show=False, priority=True),
         Binding("ctrl+d", "discard", "Discard", show=False, priority=True),
-        Binding("ctrl+e", "ask_export", "Export those that are listed", show=False, priority=True),
+        Binding("ctrl+e", "ask_export", "Export the listed jobs", show=False, priority=True),
         Binding("ctrl+l", "logbook", "Logbook", show=False, priority=True),
         Binding("ctrl+y", "ask_proof", "Mark it proven", show=False, priority=True),
     ]

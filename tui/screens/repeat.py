@@ -138,7 +138,7 @@ class RepeatPage(Read[str]):
         for note in repeat.notes[: len(repeat.notes) - repeat.newer] if repeat.rows else ():
             lines += wrapped(sentence(note), width - 1, "warn", " ")
         if repeat.newer or self.session.anew:
-            says = " As it was run:" if self.session.anew else " A newer plan exists, untested:"
+            says = " As you ran it:" if self.session.anew else " A newer plan exists, untested:"
             lines.append([Run(f"{says} ", "warn"), Run("[F9]", "a")])
         return lines
 
@@ -220,7 +220,7 @@ class RepeatPage(Read[str]):
         if repeat is None:
             return
         if not self.session.anew and not repeat.newer:
-            self.notify("Today's plan is the one that was run.", timeout=4, markup=False)
+            self.notify("Today's plan is the plan you ran.", timeout=4, markup=False)
             return
         self.session.repeat_as(self.session.batch, "" if self.session.anew else "anew")
         self._asked_anew()

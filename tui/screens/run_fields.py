@@ -33,8 +33,8 @@ def run_rows(
     """The rows; empty, `items` counts as many as the last run had."""
     rows = [
         _row(ITEMS, "pieces", "How many pieces you ran.", 6, f"{items}"),
-        _row("spoiled", "spoiled of these", "How many of them you can't use.", 6, "0"),
-        _row("took", "took", "How long all of them took, handling included, like 25 min. A bare number means minutes."),
+        _row("spoiled", "spoiled pieces", "How many pieces you can't use.", 6, "0"),
+        _row("took", "took", "How long all pieces took, handling included, like 25 min. A bare number means minutes."),
         _row("power", "came clean at %", "The power at which the first slice came clean, like 26.", 6),
         _row("passes", "after passes", "How many passes the first slice took, without the last one.", 6),
         _row("batch", "coating batch", "The supplier's name or number for the batch.", 24, batch),

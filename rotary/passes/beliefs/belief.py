@@ -22,7 +22,9 @@ class Belief(Model):
     @model_validator(mode="after")
     def _in_order(self) -> Self:
         if not self.low <= self.central <= self.high:
-            raise ValueError(f"low, central, high must rise, got {self.low}, {self.central}, {self.high}")
+            raise ValueError(
+                f"low, central, high must go up in this order, got {self.low}, {self.central}, {self.high}"
+            )
         return self
 
     def values(self, z: Floats, scale: Literal["log", "plain"] = "log") -> Floats:

@@ -68,7 +68,7 @@ PULSE_EXPONENT: Final = Belief(
     low=0.02,
     central=0.15,
     high=0.4,
-    source="estimate: brygo2006 says that the threshold of paint depends on the pulse width, 5 against 100 ns",
+    source="estimate: brygo2006 says that paint starts to come off at another energy with 5 than with 100 ns pulses",
 )
 """How the threshold of ablation grows with the pulse duration, where a coating's table doesn't say."""
 
@@ -180,7 +180,7 @@ def substances(item: Item) -> tuple[Metal, Coating | RefusedCoating | None]:
     if item.metal not in every:
         faults.append(_unknown("metal", item.metal, every, ""))
     if item.coating is not None and coating is None:
-        own = f", or your own as {' or '.join(COLOURS)} with {' or '.join(KINDS)}"
+        own = f", or your own by colour and kind: {' or '.join(COLOURS)}, then {' or '.join(KINDS)}"
         faults.append(_unknown("coating", item.coating, coatings(), own))
     if faults:
         raise Refused(faults)

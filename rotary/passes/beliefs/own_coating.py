@@ -17,7 +17,7 @@ COLOURS: Final = {
 """What a colour says of how the light is taken up, as the shipped table to start from."""
 
 KINDS: Final = {
-    "powder": ("powder coat", (50.0, 75.0, 130.0), "resin of a powder coat, unknown which: aldehydes and fine dust"),
+    "powder": ("powder coat", (50.0, 75.0, 130.0), "powder coat of unknown resin: aldehydes and fine dust"),
     "paint": ("paint", (15.0, 40.0, 100.0), "unknown paint: solvents, isocyanates and metal pigments may be in it"),
     "lacquer": ("lacquer", (6.0, 20.0, 50.0), "unknown lacquer: nitrocellulose or acrylic, it catches fire easily"),
 }
@@ -42,7 +42,7 @@ def own_words(name: str) -> tuple[str, str] | None:
 def changed(colour: str, kind: str, beliefs: dict[str, Belief]) -> dict[str, object]:
     """The fields of the shipped table's that an own coating has otherwise."""
     says, (low, middle, high), fume = KINDS[kind]
-    why = f"estimate: your own coating, {colour} {kind}, with a wider range than the shipped one"
+    why = f"estimate: your own coating, {colour} {kind}, with a wider range than rotary's own"
     fields: dict[str, object] = {
         "says": f"{colour} {says}, your own, known only by colour and kind",
         "fume": fume,

@@ -51,7 +51,7 @@ def tables(name: str, own: OwnFile | None) -> dict[str, dict[str, Any]]:
     if own is None:
         return every
     shown = brief(own.path, 80)
-    larger = FileTrouble(f"{shown} is too large for a table of assumptions: move it away")
+    larger = FileTrouble(f"{shown} is too large for a file of assumptions: move it away")
     with file_trouble(own.path, "read", "repair it, or move it away"):
         text = regular_bytes(own.path, LARGEST_BYTES, larger).decode("utf-8")
     try:

@@ -186,15 +186,15 @@ def with_readings_counted(steps: Removal, taught: Posterior | None, item: Item, 
 # What a person is told of, before and after: field of the draws, name, unit, and of which draws it is told. Where
 # the coating is thrown off whole, nothing is learned of ablation, and the other way round.
 _TOLD: Final = (
-    ("lifts", "lifts off whole (else wears off)", "", None),
-    ("threshold_j_cm2", "if it wears off: starts at", "J/cm²", 0.0),
-    ("depth_um", "if it wears off: depth per pulse and e-fold", "µm", 0.0),
-    ("lift_off_j_cm2", "if it lifts off: at (10 ns)", "J/cm²", 1.0),
+    ("lifts", "coating lifts off whole", "", None),
+    ("threshold_j_cm2", "wears off: starts at", "J/cm²", 0.0),
+    ("depth_um", "wears off: depth per pulse at 2.7 × start", "µm", 0.0),
+    ("lift_off_j_cm2", "lifts off: from (10 ns)", "J/cm²", 1.0),
     ("thickest_um", "coating, thickest place", "µm", None),
     ("metal_j_cm2", "metal: one pulse marks from", "J/cm²", None),
-    ("incubation", "metal: incubation S", "", None),
-    ("spot_factor", "spot in focus, share of the computed", "×", None),
-    ("power_factor", "power that arrives, share of the set", "×", None),
+    ("incubation", "later pulses mark more (1: no)", "", None),
+    ("spot_factor", "spot in focus, against the computed", "×", None),
+    ("power_factor", "power that arrives, of the set power", "×", None),
     ("wall_mm", "wall", "mm", None),
 )
 # Fewer draws than this tell no range.

@@ -214,7 +214,7 @@ def depth_answer(belief: DepthBelief, wanted_um: float, dose_j_mm2: float) -> De
 
 def _whole(passes: float) -> int:
     if passes > MOST_PASSES:
-        says = f"would take {passes:.0f} passes: write less depth, or use more power"
+        says = f"would take {passes:.0f} passes: enter less depth, or use more power"
         raise Refused([Fault("passes.depth", says)])
     return max(1, round(passes))
 
@@ -255,7 +255,7 @@ def _doubts(readings: Sequence[DepthReading], dose_j_mm2: float) -> tuple[str, .
         if counts.max() >= 2 * counts.min() and many < 0.7 * few:
             notes.append(
                 f"A pass took {few:.2f} µm at first and {many:.2f} µm later: deep grooves cut more slowly (melt stays "
-                "in, focus stays behind). Trust the reading nearest to your depth, and lower the focus as you go."
+                "in, the floor leaves the focus). Trust the reading nearest to your depth. Lower the focus as you go."
             )
     return tuple(notes)
 
@@ -304,8 +304,8 @@ def part_warmth(body: Shape, metal: Metal, setting: Setting, ink_mm2: float, tim
 def finishing_notes(metal: Metal, depth_um: float) -> tuple[str, ...]:
     """The finishing pass, the mark's tone, burr and clean-up, in sentences; common practice, no source."""
     notes = [
-        "Last pass, once the depth is reached: one pass at about a third of the power, twice the speed and the "
-        "finest lines smooths the floor and adds little depth (common practice, no source).",
+        "Last pass, at full depth: about a third of the power, twice the speed, the finest lines. It smooths the "
+        "floor and adds little depth (common practice, no source).",
         "Dark or bright: a slow last pass slightly out of focus tends to darken steel and titanium. A fast one in "
         "focus leaves them bright. Brass and aluminium darken little. Estimate, no source: try both on a spare part.",
     ]

@@ -97,7 +97,7 @@ def _other_heads(same: Setup) -> Iterator[Variation]:
     for pulse in (2 * longest, shortest / 4):
         yield other(f"a laser with pulses of {pulse:g} ns", pulse_widths_ns=(pulse,))
     if head.power_step_share > _FINE_STEP:
-        yield other("a laser whose power steps are a quarter of a per cent", power_step_share=_FINE_STEP)
+        yield other("a laser with power in steps of a quarter per cent", power_step_share=_FINE_STEP)
 
 
 def suggestions(

@@ -130,7 +130,7 @@ def patch(
     every = grid(head, beam, wishes)
     if not len(every.line_spacing_mm):
         raise NoPlan(
-            [Fault("passes", "with the values you typed this laser has no setting left: leave one or more empty.")]
+            [Fault("passes", "no setting of this laser has all the values you typed: leave one or more fields empty.")]
         )
     material = material_for(job.item, head, draws, believed, wishes.finish).first(_DRAWS)
     few, column = material.draws, _column(steps)
