@@ -12,11 +12,11 @@ from rotary.job import Job, job_from_file
 from rotary.model import Model
 from rotary.passes.learning.suggestions import suggestions
 from rotary.passes.patch.layout import patch
-from rotary.passes.plan.choosing import _middle, _prospects
 from rotary.passes.plan.grid import Grid
 from rotary.passes.plan.ladder import HIGHEST, LOWEST, STEP, climbs, fates, ladders
 from rotary.passes.plan.looking import MOST_LOOKED, stop_shares
 from rotary.passes.plan.pacing import NEARLY_K, PacedLadder, _nearly_coolest
+from rotary.passes.plan.prospects import _middle, prospects_of
 from rotary.passes.plan.removal import WALL_WISH_C, removal_plan, wall_wish_c
 from rotary.passes.plan.window import Passes
 from rotary.plan import Plan, plan
@@ -256,9 +256,9 @@ def test_ladders_that_are_kept_go_with_all_that_they_come_of(what: str) -> None:
     job = job_of("regatta-bottle")
     tables = {name: getattr(job, name).model_copy(update=changes) for name, changes in KEPT_WITH[what].items()}
     other = job_of("regatta-bottle", **tables)
-    _prospects.cache_clear()
+    prospects_of.cache_clear()
     alone = plan(other, 200)
-    _prospects.cache_clear()
+    prospects_of.cache_clear()
     before = plan(job, 200)
     assert plan(other, 200) == alone
     assert alone.choice != before.choice
@@ -267,11 +267,11 @@ def test_ladders_that_are_kept_go_with_all_that_they_come_of(what: str) -> None:
 def test_ladders_are_looked_for_once_while_the_size_changes() -> None:
     """A key in a diameter counts their heat and time anew, not their chances."""
     job = job_of("regatta-bottle")
-    before, counts = plan(job, 200), _prospects.cache_info()
+    before, counts = plan(job, 200), prospects_of.cache_info()
     first, *others = job.item.measurements
     wider = first.model_copy(update={"across_mm": first.across_mm + 0.5})
     item = job.item.model_copy(update={"measurements": (wider, *others)})
     after = plan(job_of("regatta-bottle", item=item), 200)
     assert after.layout != before.layout
-    assert _prospects.cache_info().misses == counts.misses
-    assert _prospects.cache_info().hits > counts.hits
+    assert prospects_of.cache_info().misses == counts.misses
+    assert prospects_of.cache_info().hits > counts.hits

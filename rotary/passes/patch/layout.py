@@ -20,10 +20,10 @@ from rotary.model import Model
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Coating, Draws, RefusedCoating, material_for, substances
 from rotary.passes.patch.cells import GAP_MM
-from rotary.passes.plan.choosing import durations_of
 from rotary.passes.plan.grid import LEAST_POWER_SHARE, Grid, Light, grid, worst_places
 from rotary.passes.plan.looking import MOST_LOOKED, stop_shares
 from rotary.passes.plan.pausing import pauses_of
+from rotary.passes.plan.prospects import durations_of
 from rotary.passes.plan.removal import TRUSTED, removal_plan
 from rotary.passes.plan.setting import Removal, Setting
 from rotary.passes.plan.typed import grid_from, setting_from

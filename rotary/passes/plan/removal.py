@@ -14,7 +14,7 @@ from rotary.model import Values
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Coating, Draws, RefusedCoating, material_for, substances
 from rotary.passes.plan import remarks
-from rotary.passes.plan.choosing import Best, Terms, best
+from rotary.passes.plan.choosing import Best, best
 from rotary.passes.plan.cutting import bare_metal, cutting_setting
 from rotary.passes.plan.edges import edges_of
 from rotary.passes.plan.grid import Grid, Light
@@ -23,6 +23,7 @@ from rotary.passes.plan.ladder import Fates, LadderStory, fates
 from rotary.passes.plan.looking import each_pass
 from rotary.passes.plan.pacing import LadderStart, PacedLadder, Rhythm, at_full_rate, fastest, keeps_wish
 from rotary.passes.plan.pausing import hot_limit_c
+from rotary.passes.plan.prospects import Terms
 from rotary.passes.plan.rows import (
     Work,
     beat_of,
