@@ -76,17 +76,21 @@ class Canvas:
 
     def line(self, x0: float, y0: float, x1: float, y1: float, ink: str, dash: int = 0) -> None:
         """A straight stroke; `dash` dots drawn, as many left out, where it isn't 0."""
-        if not all(map(isfinite, (x0, y0, x1, y1))):
-            return
-        stretch, across, down = self.stretch, x1 - x0, y1 - y0
-        count = min(int(max(abs(across), abs(down) / stretch)) + 1, _MOST_DOTS)
-        shares = [place / count for place in range(count + 1) if not (dash and (place // dash) & 1)]
-        self._set_dots([(x0 + across * share + 0.5, (y0 + down * share + 0.5) / stretch) for share in shares], ink)
+        self.path(((x0, y0), (x1, y1)), ink, dash)
 
     def path(self, points: Sequence[tuple[float, float]], ink: str, dash: int = 0) -> None:
         """A chain of strokes."""
+        stretch, dots = self.stretch, []
         for (x0, y0), (x1, y1) in pairwise(points):
-            self.line(x0, y0, x1, y1, ink, dash)
+            across, down = x1 - x0, y1 - y0
+            if not isfinite(x0 + y0 + across + down):
+                continue
+            count = min(int(max(abs(across), abs(down) / stretch)) + 1, _MOST_DOTS)
+            for place in range(count + 1):
+                if not (dash and (place // dash) & 1):
+                    share = place / count
+                    dots.append((x0 + across * share + 0.5, (y0 + down * share + 0.5) / stretch))
+        self._set_dots(dots, ink)
 
     def arc(self, x: float, y: float, radius: float, ink: str, start: float = 0.0, end: float = tau) -> None:
         """A part of a circle, angles from the top, + to the right."""
