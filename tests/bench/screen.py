@@ -2,9 +2,11 @@
 
 What the program writes is recorded with its time and replayed afterwards through a terminal emulator,
 so that emulation costs nothing while it is measured. The start is told in processor time, of the screen and of all
-processes that it began, which other work on the machine disturbs little. Keys are told by the clock; on Linux
-``chrt -r 5 python tests/bench/screen.py`` (as root) measures them as on a machine at rest.
-Compile first: ``python -m compileall -q rotary tui``. Linux only. Usage: python tests/bench/screen.py
+processes that it began, which other work on the machine disturbs little. Keys are told by the clock and in processor
+time; on Linux ``chrt -r 5 python tests/bench/screen.py`` (as root) measures them as on a machine at rest. Other trees
+of this repository, with the same libraries, are measured in turns with this one.
+Compile first: ``python -m compileall -q rotary tui``. Linux only.
+Usage: python tests/bench/screen.py [--start or --keys] [TREE ...]
 """
 
 import fcntl
