@@ -16,47 +16,58 @@ in one sentence, so that a screen can redden the field and a terminal can print 
 
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import PurePath
-from typing import Final, Literal, NamedTuple, TypeVar
-
-FaultKind = Literal["", "missing", "unknown"]
+from typing import NamedTuple, TypeVar
 
 A = TypeVar("A")
 B = TypeVar("B")
 
 
-class Fault(NamedTuple("Fault", [("where", str), ("says", str), ("kind", FaultKind)])):
+class Predicate(str):
+    """A sentence of a fault that goes on from the name of its field: "is longer than the item: write less"."""
+
+    __slots__ = ()
+
+
+class Missing(Predicate):
+    """That a field is not there, or empty."""
+
+    __slots__ = ()
+
+
+class Unknown(Predicate):
+    """That no field has that name."""
+
+    __slots__ = ()
+
+
+class Fault(NamedTuple("Fault", [("where", str), ("says", str)])):
     """One thing to put right.
 
     `where` is the dotted name of the field as a job file has it, for example
     ``item.measurements.1.across``; empty where no single field is to blame.
-    `kind` tells a field that is missing, and one that is not known, from all others.
     `says` is one sentence that ends with what to write instead; it stands in a list, so it ends without a full stop.
+    One that goes on from the field's name is a `Predicate`: nobody has to read it to know.
 
     >>> str(Fault("item.wall", "too thick: write 0.5 mm."))
     'item.wall: too thick: write 0.5 mm'
-    >>> str(Fault("item.measurements.1.across", "too large.")), str(Fault("item.wall", "is missing: write it"))
+    >>> str(Fault("item.measurements.1.across", "too large.")), str(Fault("item.wall", Missing("is missing: write it")))
     ('item.measurements 2, across: too large', 'item.wall is missing: write it')
     """
 
     __slots__ = ()
 
-    def __new__(cls, where: str, says: str, kind: FaultKind = "") -> "Fault":
+    def __new__(cls, where: str, says: str) -> "Fault":
         """A fault; a full stop at the end of its sentence goes."""
-        return super().__new__(cls, where, says.strip().removesuffix("."), kind)
+        form = type(says) if isinstance(says, Predicate) else str
+        return super().__new__(cls, where, form(says.strip().removesuffix(".")))
 
     def __str__(self) -> str:
         return fault_line(_counted_name(self.where), self.says) if self.where else self.says
 
 
-_VERBS: Final = frozenset((
-    "are", "breaks", "can't", "crosses", "declares", "encloses", "goes", "has", "holds", "is", "joins", "leaves",
-    "lies", "must", "needs", "nests", "places", "reaches", "says", "swells", "would",
-))  # fmt: skip
-
-
 def fault_line(where: str, says: str) -> str:
-    """A fault with what it is about before it: as one sentence, where its own begins with a verb."""
-    return f"{where}{'' if says.partition(' ')[0] in _VERBS else ':'} {says}"
+    """A fault with what it is about before it: as one sentence where its own goes on from there."""
+    return f"{where} {says}" if isinstance(says, Predicate) else f"{where}: {says}"
 
 
 def _counted_name(where: str) -> str:

@@ -41,7 +41,7 @@ _UNITS: Final[dict[str, dict[str, str]]] = {
 
 
 def banner(use: str) -> str:
-    """What a job on that shipped head says before all else; nothing on a person's own.
+    """What a job on that shipped laser says before all else; nothing on a person's own.
 
     >>> banner("")
     ''
@@ -50,18 +50,18 @@ def banner(use: str) -> str:
 
 
 @lru_cache(maxsize=1)
-def head_tables() -> dict[str, dict[str, Any]]:
-    """The shipped heads as tables of texts, by the name that `use_laser` takes."""
+def laser_tables() -> dict[str, dict[str, Any]]:
+    """The shipped lasers as tables of texts, by the name that `use_laser` takes."""
     return tomllib.loads(reference("heads.toml"))
 
 
-def head_example(head: Mapping[str, Any]) -> str:
-    """Which shipped head a table [laser] is: by `use`, by name, or by every figure; empty for a person's own.
+def laser_example(head: Mapping[str, Any]) -> str:
+    """Which shipped laser a table [laser] is: by `use`, by name, or by every figure; empty for a person's own.
 
-    >>> head_example({"name": "ours", "rated_power": "20 W"}), head_example({"use": "fibre-30w-160", "spot": "43 um"})
+    >>> laser_example({"name": "ours", "rated_power": "20 W"}), laser_example({"use": "fibre-30w-160", "spot": "43 um"})
     ('', 'fibre-30w-160')
     """
-    for name, shipped in head_tables().items():
+    for name, shipped in laser_tables().items():
         figures = [key for key in shipped if key not in ("name", "note")]
         if head.get("use") == name or head.get("name") == shipped["name"] or _equal("laser", head, shipped, figures):
             return name
@@ -70,7 +70,7 @@ def head_example(head: Mapping[str, Any]) -> str:
 
 def own_figures(head: Mapping[str, Any], example: str) -> dict[str, Any]:
     """What a table [laser] says for itself: neither what it has from that example nor what holds anyway."""
-    theirs = {**DEFAULTS["laser"], **head_tables()[example]}
+    theirs = {**DEFAULTS["laser"], **laser_tables()[example]}
     return {key: value for key, value in head.items() if key != "use" and not _equal("laser", head, theirs, [key])}
 
 

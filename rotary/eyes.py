@@ -93,34 +93,34 @@ class _Need:
 
 
 def eye_rows(head: LaserAndLens, shop: Shop, frequencies_khz: Iterable[float] = ()) -> tuple[EyeRow, ...]:
-    """A row for every laser in the room, the marking head first; `frequencies_khz` are looked at as well as its own."""
+    """A row for every laser in the room, this one first; `frequencies_khz` are looked at as well as its own."""
     others = [(laser.name, laser.wavelength_nm, laser.power_w) for laser in shop.other_lasers]
     if not any(600 <= nm <= 700 and watts <= 0.005 for _, nm, watts in others):
         others.append(_POINTER)
     return (
-        _head_row(head, tuple(frequencies_khz), shop),
+        _laser_row(head, tuple(frequencies_khz), shop),
         *(_steady_row(name, nm, watts, shop) for name, nm, watts in others),
     )
 
 
 @lru_cache(maxsize=16)
-def _head_row(head: LaserAndLens, frequencies_khz: tuple[float, ...], shop: Shop) -> EyeRow:
+def _laser_row(laser: LaserAndLens, frequencies_khz: tuple[float, ...], shop: Shop) -> EyeRow:
     """The marking beam at its rated power, at the rate where its pulses count most; the same for most keys typed."""
-    nm, across, power_w = head.wavelength_nm, aperture_mm(head.wavelength_nm), head.rated_power_w
+    nm, across, power_w = laser.wavelength_nm, aperture_mm(laser.wavelength_nm), laser.rated_power_w
     rates = rates_that_count_khz(
-        head.lowest_frequency_khz, head.highest_frequency_khz, power_w, head.largest_pulse_mj, nm
+        laser.lowest_frequency_khz, laser.highest_frequency_khz, power_w, laser.largest_pulse_mj, nm
     )
     beams: list[_Beam] = []
     numbers: dict[str, int] = {}
     for rate in (*rates, *frequencies_khz):
-        pulse = into_aperture(1e-3 * min(power_w / rate, head.largest_pulse_mj), across)
-        for pulse_width_ns in head.pulse_widths_ns:
+        pulse = into_aperture(1e-3 * min(power_w / rate, laser.largest_pulse_mj), across)
+        for pulse_width_ns in laser.pulse_widths_ns:
             allowed, letter = train_limit_j_m2(nm, pulse_width_ns, rate), pulse_letter(pulse_width_ns)
             beams.append(_Beam(1e3 * rate * pulse, 1e3 * rate * allowed, optical_density(pulse, allowed)))
             numbers[letter] = max(numbers.get(letter, 1), pulsed_scale_number(pulse, rate, pulse_width_ns, nm))
     # At equal densities the largest exposure is shown.
     worst = max(beams, key=lambda beam: (round(beam.density, 9), beam.exposure_w_m2))
-    return _row(f"{head.name}, {power_w:g} W", nm, worst, _need(power_w, nm, worst.density, numbers), shop)
+    return _row(f"{laser.name}, {power_w:g} W", nm, worst, _need(power_w, nm, worst.density, numbers), shop)
 
 
 def _steady_row(name: str, nm: float, watts: float, shop: Shop) -> EyeRow:

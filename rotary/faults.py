@@ -8,7 +8,7 @@ from typing import Any, Final, Literal, NamedTuple, TypeVar, get_args, get_origi
 
 from pydantic import BaseModel, ValidationError
 
-from rotary.errors import Fault, Refused, brief, listing
+from rotary.errors import Fault, Missing, Predicate, Refused, Unknown, brief, listing
 from rotary.model import Quantity, entry_of, quantity_of, types_behind
 
 M = TypeVar("M", bound=BaseModel)
@@ -45,16 +45,12 @@ def faults_of(error: ValidationError, model: type[BaseModel], under: str = "") -
         if entry["type"] == "extra_forbidden"
     }
     faults = [
-        Fault(
-            ".".join(part for part in (under, place.dotted) if part),
-            _sentence(entry, place),
-            _KINDS.get(entry["type"], ""),
-        )
+        Fault(".".join(part for part in (under, place.dotted) if part), _sentence(entry, place))
         for entry, place in placed
         if entry["type"] != "missing" or (place.dotted.rpartition(".")[0], place.name) not in meant
     ]
     if rest := len(entries) - len(placed):
-        faults.append(Fault("", f"and {rest} more faults, listed when you have mended these"))
+        faults.append(Fault("", f"and {rest} more faults, shown once you repair these"))
     return faults
 
 
@@ -122,7 +118,7 @@ def _how_to_write(place: _Place) -> str:
     if tags := [f'"{tag}"' for model in _models(place.wanted) for tag in _tags(model)]:
         return f"a table [{place.dotted}] with kind = {listing(tags, 'or')}"
     if models := _models(place.wanted):
-        return f"a table [{place.dotted}] with {listing(_required(models[0])) or 'what it needs'}"
+        return f"a table [{place.dotted}] with {listing(_required(models[0])) or 'its own lines'}"
     kinds = {get_origin(kind) or kind for kind in types_behind(place.wanted)}
     for kind, how in _HOW_TO_WRITE.items():
         if kind in kinds:
@@ -146,7 +142,6 @@ def _required(model: type[BaseModel]) -> list[str]:
     return [*needed, "measurements"] if "measurements" in model.model_fields else needed
 
 
-_KINDS: Final[dict[str, Literal["missing", "unknown"]]] = {"missing": "missing", "extra_forbidden": "unknown"}
 _BOUNDS: Final = {
     "greater_than": ("gt", "too small", "more than {}"),
     "greater_than_equal": ("ge", "too small", "{} or more"),
@@ -158,13 +153,14 @@ _BOUNDS: Final = {
 def _sentence(entry: Mapping[str, Any], place: _Place) -> str:
     kind, given, notes = entry["type"], entry["input"], entry.get("ctx", {})
     if kind == "value_error":
-        return str(notes["error"])
+        (says,) = notes["error"].args
+        return says if isinstance(says, str) else str(says)
     if kind in _BOUNDS:
         return _out_of_bounds(*_BOUNDS[kind], given, notes, quantity_of(place.wanted))
     if kind == "extra_forbidden":
         return _unknown(place)
     if kind == "missing":
-        return f"is missing: write {_how_to_write(place)}"
+        return Missing(f"is missing: write {_how_to_write(place)}")
     if kind.startswith("union_tag"):
         return _untagged(kind, notes, place)
     if kind == "literal_error":
@@ -172,9 +168,9 @@ def _sentence(entry: Mapping[str, Any], place: _Place) -> str:
         hint = f', perhaps you meant "{near[0]}"' if near else ""
         return f"{brief(given) or 'an empty text'} is not a choice here{hint}: write {_how_to_write(place)}"
     if kind == "string_too_short":
-        return f"must not be empty: write {_how_to_write(place)}"
+        return Predicate(f"must not be empty: write {_how_to_write(place)}")
     if kind == "string_too_long":
-        return f"is longer than {notes['max_length']} characters: write a shorter one"
+        return Predicate(f"is longer than {notes['max_length']} characters: write a shorter one")
     if kind == "finite_number":
         return f"{brief(given)} can't be used as a number: write {_how_to_write(place)}"
     return f"{brief(given) or 'an empty text'} can't be used here: write {_how_to_write(place)}"
@@ -192,12 +188,12 @@ def _out_of_bounds(
 def _unknown(place: _Place) -> str:
     names = _names(place.owner)
     if near := _nearest(place.name, names):
-        return f'is not known here. Did you mean "{near}"?'
+        return Unknown(f'is not known here. Did you mean "{near}"?')
     for name in names:
         for model in _models(_field(place.owner, name)) if place.owner else ():
             if place.name in _names(model):
-                return f"is not known here: write it in the table [{name}]"
-    return f"is not known here: remove it, or write one of {', '.join(names)}"
+                return Unknown(f"is not known here: write it in the table [{name}]")
+    return Unknown(f"is not known here: remove it, or write one of {', '.join(names)}")
 
 
 @lru_cache(MOST_TOLD)
@@ -208,7 +204,7 @@ def _nearest(name: str, names: tuple[str, ...]) -> str | None:
 def _untagged(kind: str, notes: Mapping[str, Any], place: _Place) -> str:
     tags = [f'"{tag}"' for model in _models(place.wanted) for tag in _tags(model)]
     if kind == "union_tag_not_found":
-        return f"has no kind: write kind = {listing(tags, 'or')}"
+        return Predicate(f"has no kind: write kind = {listing(tags, 'or')}")
     near = get_close_matches(str(notes.get("tag", "")), [tag.strip('"') for tag in tags], 1)
     hint = f', perhaps you meant "{near[0]}"' if near else ""
     return f"{brief(notes.get('tag', ''))} is not a kind of {place.name}{hint}: write kind = {listing(tags, 'or')}"

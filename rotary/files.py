@@ -84,7 +84,7 @@ def file_trouble(path: Path, done: str, instead: str) -> Iterator[None]:
             raise FileTrouble(f"there is no folder {folder}, so {shown} can't be {done}: {instead}") from None
         raise FileTrouble(f"there is no {shown}, so it can't be {done}: {instead}") from None
     except (IsADirectoryError, NotADirectoryError):
-        what = "is a folder" if is_folder(path) else "lies in something that is not a folder"
+        what = "is a folder" if is_folder(path) else "lies inside a file, not a folder"
         raise FileTrouble(f"{shown} {what}, so it can't be {done}: {instead}") from None
     except NoRegularFile:
         raise FileTrouble(f"{shown} is a pipe or a device, not a file, so it can't be {done}: {instead}") from None

@@ -144,7 +144,7 @@ def sliced_setup(setup: Setup, defocus_mm: float, least_slice_mm: float = 0.0) -
 
 def focus(setup: Setup, split: Split, defocus_mm: float) -> Focus:
     """Where to put the focal plane for this defocus (signed, + above the apex line), and what it costs."""
-    drive, head = setup.job.turning, setup.job.laser
+    drive, laser = setup.job.turning, setup.job.laser
     body, turning, optics, layout = setup.shape, setup.turning, setup.optics, setup.layout
     lies = _as_it_lies(setup)
     level = Stand(turning.level.axis_height_mm, turning.axis_height_at_mm, turning.level.tilt_rad)
@@ -168,7 +168,7 @@ def focus(setup: Setup, split: Split, defocus_mm: float) -> Focus:
     least, most = focus_budget.fluence_range(defocus_mm, optics.rayleigh_mm, low, high)
     fills = setup.job.item.runout_mm + 2 * setup.job.tolerances.focus_mm >= allowed[1] - allowed[0]
     highest = float(stands.apex_mm(*_whole(body)).max())
-    meets_head = head.free_height_mm is not None and highest - min(placed) > head.free_height_mm
+    meets_head = laser.free_height_mm is not None and highest - min(placed) > laser.free_height_mm
     return Focus(
         apex=_apex_rows(setup, s[:: SAMPLES // 6], r[:: SAMPLES // 6], lies, level),
         apex_height_mm=here,
@@ -212,7 +212,7 @@ def _refuse_handle_at_head(setup: Setup, split: Split, lowest_plane_mm: float) -
         says = (
             f"the item would have to turn from {math.degrees(low):.0f}° to {math.degrees(high):.0f}°, but only "
             f"{math.degrees(free.from_rad):.0f}° to {math.degrees(free.to_rad):.0f}° are free, since the handle "
-            f"meets {free.stopped_by}: make the artwork narrower, turn its middle, or use a lens that leaves more "
+            f"meets {free.stopped_by}: make the artwork narrower, turn it away, or use a lens that leaves more "
             "room"
         )
         raise no_plan("artwork.width", says)
@@ -238,8 +238,8 @@ def _refuse_oval(setup: Setup, allowed: tuple[float, float]) -> None:
         return
     panel_mm = float(circle.flat_panel_width_mm(oval.wide_mm, oval.narrow_mm, room_mm))
     says = (
-        f"{oval.wide_mm:g} and {oval.narrow_mm:g} mm across is oval: turning moves its wall by "
-        f"{oval.differ_mm / 2:.3g} mm, and the focus allows only {room_mm:.2g} mm. Mark its flatter side without "
+        f"{oval.wide_mm:g} by {oval.narrow_mm:g} mm is oval: turning moves the wall by {oval.differ_mm / 2:.3g} mm, "
+        f"and the focus allows only {room_mm:.2g} mm. Mark its flatter side without "
         "turning, "
         f"at most {panel_mm:.3g} mm wide, or use more defocus."
     )

@@ -154,8 +154,8 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
     for i, station in enumerate(item.measurements):
         across, where = station.across_mm, f"item.measurements.{i}"
         if (across is None) == (station.round_mm is None):
-            given = "both across and round are" if across else "neither across nor round is"
-            says = f"{given} given for one height: give one of them, like 88 mm"
+            given = "both across and round are given" if across else "neither across nor round is given"
+            says = f"{given} for one height: give one of them, like 88 mm"
             faults.append(Fault(f"{where}.across", says))
             continue
         diameter_mm, second = station.diameter_mm, station.second_across_mm
@@ -172,7 +172,7 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
     for lower, upper in pairwise(measurements):
         if upper.at_mm - lower.at_mm < SAME_HEIGHT_MM:
             says = (
-                f"two heights stand at {upper.at_mm:g} mm: leave one out, or enter a shoulder as two heights a "
+                f"two heights are both {upper.at_mm:g} mm: leave one out, or enter a shoulder as two heights a "
                 "little apart (0.5 mm), both marked as corners"
             )
             faults.append(Fault(f"item.measurements.{upper.place}.at", says))
@@ -238,7 +238,7 @@ def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fau
     inside = inside[(revolution.radius_mm(shape.curve, inside) <= 0) & (inside > 0) & (inside < length_mm)]
     if len(inside):
         says = (
-            f"between these heights the wall may close to a point {_from_datum(item, inside[0], length_mm):.4g} mm "
+            f"between these heights the wall may narrow to a point {_from_datum(item, inside[0], length_mm):.4g} mm "
             f"from {item.end_words(item.heights_from)}: measure there too, or mark the shoulders as corners"
         )
         return [Fault("item.measurements", says)]
@@ -249,11 +249,11 @@ def _extras(item: Item, length_mm: float, least_radius_mm: float) -> list[Fault]
     """Wall, coating with its colour, runout, handle and weld line against the body they belong to."""
     faults = []
     if item.wall_mm and item.solid:
-        faults.append(Fault("item.wall", "a solid item has no wall: leave wall out, or say that it is not solid"))
+        faults.append(Fault("item.wall", "a solid item has no wall: leave wall empty, or choose not solid"))
     elif item.wall_mm and item.wall_mm >= least_radius_mm:
         says = (
             f"a wall of {item.wall_mm:g} mm doesn't fit in a radius of {least_radius_mm:.4g} mm: write the thickness "
-            "of the outer wall, or say that it is solid"
+            "of the outer wall, or choose solid"
         )
         faults.append(Fault("item.wall", says))
     thick_mm = (item.coating_thickness_um or 0.0) / 1000
@@ -268,7 +268,7 @@ def _extras(item: Item, length_mm: float, least_radius_mm: float) -> list[Fault]
         says = "bare metal has no coating colour: name the coating, or leave the colour out"
         faults.append(Fault("item.colour", says))
     if item.runout_mm >= least_radius_mm:
-        says = f"runout of {item.runout_mm:g} mm is the item's whole radius: write the reading of a dial gauge"
+        says = f"runout of {item.runout_mm:g} mm is as large as the item's radius: write the reading of a dial gauge"
         faults.append(Fault("item.runout", says))
     return faults + _standing_out(item, length_mm, least_radius_mm)
 
@@ -279,13 +279,13 @@ def _standing_out(item: Item, length_mm: float, least_radius_mm: float) -> list[
         says = 'a handle can\'t cover the whole turn: write the angle that it covers, like "30 deg"'
         faults.append(Fault("item.handle.width", says))
     if handle and abs(handle.from_mm - handle.to_mm) < SAME_HEIGHT_MM:
-        says = "the handle begins and ends at one height: write the heights of its lower and upper end"
+        says = "the handle begins and ends at the same height: write the heights of its lower and upper end"
         faults.append(Fault("item.handle.to", says))
     elif handle and (max(handle.from_mm, handle.to_mm) <= 0 or min(handle.from_mm, handle.to_mm) >= length_mm):
         says = f"the handle lies past the item's end: write heights from 0 to {length_mm:g} mm"
         faults.append(Fault("item.handle.from", says))
     if weld and weld.width_mm >= 2 * pi * least_radius_mm:
-        says = f"the weld line is wider than the turn of {2 * pi * least_radius_mm:.4g} mm: write its width across"
+        says = f"the weld line is wider than once round, {2 * pi * least_radius_mm:.4g} mm: write its own width"
         faults.append(Fault("item.weld_line.width", says))
     return faults
 

@@ -9,7 +9,7 @@ from pydantic import Field, ValidationError
 
 from rotary.artwork.layout import Artwork
 from rotary.errors import Fault, Refused, brief, refuse
-from rotary.examples import head_example, head_tables
+from rotary.examples import laser_example, laser_tables
 from rotary.faults import faults_of
 from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file, toml_tables
 from rotary.item import Item
@@ -34,11 +34,11 @@ planned."""
 
 
 class Job(Model):
-    """Everything that a plan is made from. A shipped head is named by `use_laser` in the file.
+    """Everything that a plan is made from. A shipped laser is named by `use_laser` in the file.
 
     `machine` names the machine that it runs on: once something has been read at that one, the plan is made for it as
-    measured. In a plan's own job it is empty, since drive, head and tolerances are then the machine's. `inscription` is
-    what is cut with words of its own, and needs no artwork. `program` is what the marking program can do,
+    measured. In a plan's own job it is empty, since drive, laser and tolerances are then the machine's. `inscription`
+    is what is cut with words of its own, and needs no artwork. `program` is what the marking program can do,
     `order` how many pieces are wanted.
     """
 
@@ -72,8 +72,8 @@ def job_from_data(data: Mapping[str, Any], units: str = "must") -> Job:
     that a field shows in that system.
     """
     tables = {name: value for name, value in with_new_keys(data).items() if name != "saved"}
-    faults = _with_shipped_head(tables)
-    if isinstance(head := tables.get("laser"), Mapping) and (example := head_example(head)):
+    faults = _with_shipped_laser(tables)
+    if isinstance(head := tables.get("laser"), Mapping) and (example := laser_example(head)):
         # However its figures came into the job, they stay an example's.
         tables["laser"] = {**head, "use": example}
     item = tables.get("item")
@@ -137,8 +137,8 @@ def _toml_hint(trouble: str) -> str:
     return 'write tables like [item] and lines like wall = "0.5 mm"'
 
 
-def _with_shipped_head(tables: dict[str, Any]) -> list[Fault]:
-    """Put the shipped head that `use_laser` or `laser.use` names under what the file says of it itself."""
+def _with_shipped_laser(tables: dict[str, Any]) -> list[Fault]:
+    """Put the shipped laser that `use_laser` or `laser.use` names under what the file says of it itself."""
     own = tables.get("laser", {})
     if "use_laser" in tables:
         where, name = "use_laser", tables.pop("use_laser")
@@ -146,7 +146,7 @@ def _with_shipped_head(tables: dict[str, Any]) -> list[Fault]:
         where, name = "laser.use", own["use"]
     else:
         return []
-    heads = head_tables()
+    heads = laser_tables()
     own = {key: value for key, value in own.items() if key != "use"} if isinstance(own, Mapping) else own
     tables["laser"] = own
     if not isinstance(name, str) or name not in heads:
@@ -209,7 +209,7 @@ def job_schema() -> dict[str, Any]:
     schema = Job.model_json_schema(by_alias=True, mode="validation")
     tidied(schema)
     head = schema["$defs"]["LaserAndLens"]
-    head["properties"]["use"] = {"type": "string", "enum": list(head_tables()), "description": _USE}
+    head["properties"]["use"] = {"type": "string", "enum": list(laser_tables()), "description": _USE}
     head["anyOf"] = [{"required": head.pop("required")}, {"required": ["use"]}, {"$comment": "use_laser names it"}]
     schema["properties"]["use_laser"] = head["properties"]["use"]
     schema["properties"]["saved"] = {"type": "object", "description": "when and under which name the job was saved"}
@@ -269,24 +269,24 @@ LEFT_OUT: Final[tuple[object, ...]] = (Shop(), Wishes(), Program(), Order(), {})
 _ALONE: Final = Artwork.model_validate(WORDS_ALONE)
 
 _HEADINGS: Final = {
-    "item": "What is turned.",
+    "item": "The item to mark.",
     "item.handle": "The handle; angles from the front, + to the right seen from the lens, rim at +Y.",
     "item.weld_line": "The item's own seam.",
-    "turning": "What turns it.",
+    "turning": "Rollers or chuck.",
     "laser": "Laser and lens.",
-    "artwork": "The artwork, by its size.",
+    "artwork": "The artwork's size and place.",
     "tolerances": "What you accept, and how well you know your inputs.",
     "passes": "Laser settings that you fix; rotary chooses the others to suit.",
-    "shop": "What else is in the room.",
-    "program": "What your marking program can do, and what it calls the fields that are typed.",
-    "order": "How many you want; it changes times, no setting.",
+    "shop": "Your eyewear, and other lasers.",
+    "program": "What your marking program can do, and what it calls the fields you type.",
+    "order": "How many you want; it changes times, not settings.",
     "inscription": "Words to mark; rotary inscribe sizes and writes them.",
 }
 
 REMARKS: Final = {
-    ("", "machine"): "the name of your machine as measured",
+    ("", "machine"): "the name your machine is saved under",
     ("item", "heights_from"): "the end that heights are measured from",
-    ("item", "measuring_tolerance"): "how far a diameter may be off (19 in 20); left out: from tool and surface",
+    ("item", "measuring_tolerance"): "error of a diameter (19 in 20); if left out, tool and surface decide",
     ("item", "coating"): '"none" for bare metal',
     ("item", "colour"): "the coating's colour; no number depends on it",
     ("item", "solid"): "true for bars and nuts that are not hollow",
@@ -299,8 +299,8 @@ REMARKS: Final = {
     ("turning", "acceleration_rad_s2"): "how quickly the item reaches its speed, in rad/s²",
     ("turning", "settling"): "wait after a move",
     ("turning", "motor"): "two-phase, three-phase, closed-loop or unknown",
-    ("turning", "stops_whole"): "error of the motor's stops at a seam, in full steps, whole cycles apart",
-    ("turning", "stops_free"): "the same for any other turn",
+    ("turning", "stops_whole"): "how far off the motor stops, in full steps, after whole cycles",
+    ("turning", "stops_free"): "the motor's stop error after other turns",
     ("turning", "skew"): "how crooked the axis lies in the field",
     ("turning", "offset"): "how far the axis lies off the field's centre line",
     ("turning", "centres"): "distance between the roller axes",
@@ -308,14 +308,14 @@ REMARKS: Final = {
     ("turning", "levelled"): "true if one end is raised until the apex is level",
     ("laser", "use"): "these figures are an example: remove this line once all of them are yours",
     ("laser", "beam_quality"): "M²",
-    ("laser", "beam_diameter"): "where the beam enters the lens",
+    ("laser", "beam_diameter"): "the beam's width at the lens",
     ("laser", "field"): "the lens's field, side to side",
     ("laser", "spot"): "the spot you measured in focus; replaces the computed one",
     ("laser", "free_height"): "room from the focus up to the lowest part of laser and lens",
     ("laser", "pupil_doubt"): "how far the pupil heights may be off (19 in 20)",
     ("laser", "slice_wide"): "slices are drawn this many times as wide on this machine",
-    ("laser", "slice_high"): "and this many times as high",
-    ("laser", "slice_turn"): "and turned by this angle, + anticlockwise",
+    ("laser", "slice_high"): "slices are drawn this many times as high",
+    ("laser", "slice_turn"): "slices are drawn turned by this, + anticlockwise",
     ("laser", "power_step"): "the finest step that the power can be set to",
     ("laser", "travel_speed"): "speed between marks, beam off",
     ("laser", "line_wait"): "delays at the start, stop and turn of a line",
@@ -326,24 +326,24 @@ REMARKS: Final = {
     ("artwork", "ink"): "share of the area that is marked",
     ("tolerances", "seam"): "largest gap or offset at a seam",
     ("tolerances", "seams_may_show"): "true if seams may show",
-    ("tolerances", "closing_gap"): "widest drawn gap between two filled areas that just closes, as read",
-    ("tolerances", "closing_gap_u"): "how far off that reading may be, 2 times in 3",
-    ("tolerances", "closing_gap_at"): "the settings that the ladder was marked with",
-    ("tolerances", "fluence_low"): "least energy per area over a slice, share of the planned",
-    ("tolerances", "fluence_high"): "most energy per area over a slice, share of the planned",
+    ("tolerances", "closing_gap"): "widest drawn gap between two filled areas that still closes",
+    ("tolerances", "closing_gap_u"): "how far off the closing gap may be, 2 times in 3",
+    ("tolerances", "closing_gap_at"): "the settings the gap ladder was marked with",
+    ("tolerances", "fluence_low"): "least energy per area over a slice, share of the plan",
+    ("tolerances", "fluence_high"): "most energy per area over a slice, share of the plan",
     ("tolerances", "incidence"): "how far off square the beam may hit the wall",
     ("tolerances", "margin"): "white margin beside each slice of a sliced file",
-    ("tolerances", "diameter"): "how far the diameter may be off (19 in 20); left out: from the measured places",
+    ("tolerances", "diameter"): "error of the diameter (19 in 20); if left out, your measurements decide",
     ("tolerances", "focus"): "how far the focus may be off (19 in 20)",
     ("tolerances", "field_scale"): "how far the field's scale may be off (19 in 20)",
     ("passes", "defocus"): "how far the focus lies from the surface, + above it",
     ("passes", "depth"): "depth that you want in bare metal",
     ("passes", "polish"): "depth that sanding or polishing takes off",
-    ("program", "can_pause"): "can it pause between the passes of one slice",
-    ("program", "least_pause"): "the shortest pause it takes",
-    ("program", "can_change_setting"): "can it run two settings on one slice before it turns",
-    ("program", "can_repeat_slice"): "can it run several passes on one slice before it turns",
-    ("program", "can_store_start"): "can it store a starting angle with the file",
+    ("program", "can_pause"): "can the program pause between a slice's passes",
+    ("program", "least_pause"): "the program's shortest pause",
+    ("program", "can_change_setting"): "can the program run two settings per slice, then turn",
+    ("program", "can_repeat_slice"): "can the program run several passes per slice, then turn",
+    ("program", "can_store_start"): "can the file store a starting angle",
     ("tolerances", "slice_width"): "your own slice width: leave it out and rotary chooses",
     ("inscription", "letter_height"): "largest height of a capital",
     ("inscription", "least_height"): "smallest height of a capital that you accept",

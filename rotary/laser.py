@@ -10,7 +10,20 @@ from pydantic import Field
 
 from rotary.errors import Fault, Refused
 from rotary.formulas import beam
-from rotary.model import Angle, Energy, Length, Model, Power, PulseDuration, Rate, Share, Speed, Thin, Time, Wavelength
+from rotary.model import (
+    Angle,
+    Energy,
+    Length,
+    Model,
+    Power,
+    PulseDuration,
+    Rate,
+    Share,
+    Speed,
+    Thin,
+    Time,
+    Wavelength,
+)
 
 PUPIL_SHARES: Final = (1.0, 1.15, 1.4)
 """Pupil height over focal length: low, central, high. Common practice, no source; lens designs differ."""
@@ -73,15 +86,26 @@ class LaserAndLens(Model):
     field_axis: Literal["y", "x"] = "y"
     rim_towards: Literal["plus", "minus"] = "plus"
 
+    @property
+    def full_power_khz(self) -> float:
+        """The lowest frequency at which the largest pulses make the rated power."""
+        return float(self.rated_power_w / self.largest_pulse_mj)
+
+
+OpticsNoteId = Literal["spot_computed", "spot_far_off", "pupils_estimated", "weaker_below"]
+"""What has to be known of the beam."""
+
 
 class Optics(Model):
-    """The beam at the item. `spot_um` is the 1/e^2 diameter in focus; pupils None where telecentric.
+    """The beam at the item. `spot_um` is the 1/e^2 diameter in focus, `computed_spot_um` what lens and beam
+    would make of it; pupils None where telecentric.
 
     `pupil_low_share` and `pupil_high_share` bound (95 %) what the true pupil height may be over
     the one given here; `peak_fluence_j_cm2` is that of the largest pulse in focus.
     """
 
     spot_um: float
+    computed_spot_um: float = 0.0
     spot_source: Literal["measured", "computed"]
     rayleigh_mm: float
     pupil_x_mm: float | None
@@ -91,42 +115,42 @@ class Optics(Model):
     state: str
     pupil_low_share: float = 1.0
     pupil_high_share: float = 1.0
-    notes: tuple[str, ...] = ()
+    notes: tuple[OpticsNoteId, ...] = ()
 
 
-def pulse_energy_mj(head: LaserAndLens, power_share: ArrayLike, frequency_khz: ArrayLike) -> NDArray[np.float64]:
+def pulse_energy_mj(laser: LaserAndLens, power_share: ArrayLike, frequency_khz: ArrayLike) -> NDArray[np.float64]:
     """Energy of a pulse [mJ] at this share of the rated power: P/f, capped at the largest pulse."""
     return beam.pulse_energy_mj(
-        np.asarray(power_share, float) * head.rated_power_w, frequency_khz, head.largest_pulse_mj
+        np.asarray(power_share, float) * laser.rated_power_w, frequency_khz, laser.largest_pulse_mj
     )
 
 
-def _source_faults(head: LaserAndLens) -> Iterator[Fault]:
-    low, high = head.lowest_frequency_khz, head.highest_frequency_khz
+def _source_faults(laser: LaserAndLens) -> Iterator[Fault]:
+    low, high = laser.lowest_frequency_khz, laser.highest_frequency_khz
     if low > high:
         yield Fault(
             "laser.lowest_frequency",
             f"the lowest frequency, {low:g} kHz, is above the highest, {high:g} kHz: write them the other way round.",
         )
     else:
-        reached = head.rated_power_w / low
-        if head.largest_pulse_mj > reached * 1.02:
+        reached = laser.rated_power_w / low
+        if laser.largest_pulse_mj > reached * 1.02:
             yield Fault(
                 "laser.largest_pulse",
-                f"{head.rated_power_w:g} W can't make pulses of {head.largest_pulse_mj:g} mJ, even at "
+                f"{laser.rated_power_w:g} W can't make pulses of {laser.largest_pulse_mj:g} mJ, even at "
                 f'the lowest frequency of {low:g} kHz: write at most "{reached:.3g} mJ", '
                 "or the lower frequency that the source allows.",
             )
-        reached = head.largest_pulse_mj * high
-        if head.rated_power_w > reached * 1.02:
+        reached = laser.largest_pulse_mj * high
+        if laser.rated_power_w > reached * 1.02:
             yield Fault(
                 "laser.rated_power",
-                f"pulses of at most {head.largest_pulse_mj:g} mJ at up to {high:g} kHz give {reached:.3g} W and "
-                f"never {head.rated_power_w:g} W: write the average power that the source really reaches.",
+                f"pulses of at most {laser.largest_pulse_mj:g} mJ at up to {high:g} kHz give {reached:.3g} W and "
+                f"never {laser.rated_power_w:g} W: write the average power that the source really reaches.",
             )
-    if not head.pulse_widths_ns:
+    if not laser.pulse_widths_ns:
         yield Fault("laser.pulse_widths", 'no pulse width is given: write for example ["100 ns"].')
-    for place, duration in enumerate(head.pulse_widths_ns):
+    for place, duration in enumerate(laser.pulse_widths_ns):
         if not DURATIONS_NS[0] <= duration <= DURATIONS_NS[1]:
             yield Fault(
                 f"laser.pulse_widths.{place}",
@@ -134,53 +158,53 @@ def _source_faults(head: LaserAndLens) -> Iterator[Fault]:
             )
 
 
-def _lens_faults(head: LaserAndLens) -> Iterator[Fault]:
-    if head.beam_diameter_mm > head.focal_length_mm:
+def _lens_faults(laser: LaserAndLens) -> Iterator[Fault]:
+    if laser.beam_diameter_mm > laser.focal_length_mm:
         yield Fault(
             "laser.beam_diameter",
-            f"a beam of {head.beam_diameter_mm:g} mm is too wide for a lens of {head.focal_length_mm:g} mm focal "
+            f"a beam of {laser.beam_diameter_mm:g} mm is too wide for a lens of {laser.focal_length_mm:g} mm focal "
             "length: write the diameter at the lens, a few millimetres.",
         )
-    widest = WIDEST_FIELD_SHARE * head.focal_length_mm
-    if head.lens != "telecentric" and head.field_mm > widest:
+    widest = WIDEST_FIELD_SHARE * laser.focal_length_mm
+    if laser.lens != "telecentric" and laser.field_mm > widest:
         yield Fault(
             "laser.field",
-            f"no lens of {head.focal_length_mm:g} mm covers a field of {head.field_mm:g} mm: write the side of the "
+            f"no lens of {laser.focal_length_mm:g} mm covers a field of {laser.field_mm:g} mm: write the side of the "
             f"square that it marks, at most {widest:.3g} mm.",
         )
-    for axis, pupil in (("x", head.pupil_x_mm), ("y", head.pupil_y_mm)):
+    for axis, pupil in (("x", laser.pupil_x_mm), ("y", laser.pupil_y_mm)):
         if pupil is None:
             continue
-        if head.lens == "telecentric":
+        if laser.lens == "telecentric":
             yield Fault(
                 f"laser.pupil_{axis}",
                 "a telecentric lens sends every beam straight down and has no pupil height: leave it empty, "
                 "or choose an f-theta lens.",
             )
-        elif not 0.4 * head.focal_length_mm <= pupil <= 5 * head.focal_length_mm:
+        elif not 0.4 * laser.focal_length_mm <= pupil <= 5 * laser.focal_length_mm:
             yield Fault(
                 f"laser.pupil_{axis}",
                 f"a pupil {pupil:g} mm above the focus does not fit a lens of "
-                f"{head.focal_length_mm:g} mm: write its height above the focus, near "
-                f"{1.15 * head.focal_length_mm:.0f} mm.",
+                f"{laser.focal_length_mm:g} mm: write its height above the focus, near "
+                f"{1.15 * laser.focal_length_mm:.0f} mm.",
             )
 
 
-def _spot_faults(head: LaserAndLens, spot_um: float, rayleigh_mm: float) -> Iterator[Fault]:
+def _spot_faults(laser: LaserAndLens, spot_um: float, rayleigh_mm: float) -> Iterator[Fault]:
     """What diffraction forbids. A beam diameter that nobody gave contradicts nothing."""
-    finest = float(beam.spot_diameter_um(head.wavelength_nm, head.focal_length_mm, head.beam_diameter_mm, 1.0))
-    if head.spot_um and "beam_diameter_mm" in head.model_fields_set and spot_um < READING_SLACK * finest:
+    finest = float(beam.spot_diameter_um(laser.wavelength_nm, laser.focal_length_mm, laser.beam_diameter_mm, 1.0))
+    if laser.spot_um and "beam_diameter_mm" in laser.model_fields_set and spot_um < READING_SLACK * finest:
         yield Fault(
             "laser.spot",
-            f"a lens of {head.focal_length_mm:g} mm can't focus a beam of {head.beam_diameter_mm:g} mm to "
+            f"a lens of {laser.focal_length_mm:g} mm can't focus a beam of {laser.beam_diameter_mm:g} mm to "
             f"{spot_um:g} µm, only to {finest:.3g} µm: write the spot's diameter, not its radius, or the true beam "
             "diameter at the lens.",
         )
     if (
-        head.rayleigh_mm
-        and float(beam.beam_quality_from_spot(spot_um, rayleigh_mm, head.wavelength_nm)) < READING_SLACK
+        laser.rayleigh_mm
+        and float(beam.beam_quality_from_spot(spot_um, rayleigh_mm, laser.wavelength_nm)) < READING_SLACK
     ):
-        longest = float(beam.rayleigh_mm(spot_um, head.wavelength_nm, 1.0))
+        longest = float(beam.rayleigh_mm(spot_um, laser.wavelength_nm, 1.0))
         yield Fault(
             "laser.rayleigh",
             f"a spot of {spot_um:.3g} µm can't stay narrow for {rayleigh_mm:g} mm, {longest:.3g} mm is the most: "
@@ -188,82 +212,68 @@ def _spot_faults(head: LaserAndLens, spot_um: float, rayleigh_mm: float) -> Iter
         )
 
 
-def _pupils(head: LaserAndLens) -> tuple[float | None, float | None, Literal["given", "estimated", "telecentric"]]:
-    if head.lens == "telecentric":
+def _pupils(laser: LaserAndLens) -> tuple[float | None, float | None, Literal["given", "estimated", "telecentric"]]:
+    if laser.lens == "telecentric":
         return None, None, "telecentric"
-    x, y = head.pupil_x_mm, head.pupil_y_mm
+    x, y = laser.pupil_x_mm, laser.pupil_y_mm
     if x is not None and y is not None:
         return x, y, "given"
-    middle = PUPIL_SHARES[1] * head.focal_length_mm
+    middle = PUPIL_SHARES[1] * laser.focal_length_mm
     if x is None and y is None:
         # Which mirror comes first differs between heads; a guess here costs half their distance at most.
         return middle + PUPILS_APART_MM / 2, middle - PUPILS_APART_MM / 2, "estimated"
     return (x if x is not None else y), (y if y is not None else x), "estimated"
 
 
-def _pupil_shares(head: LaserAndLens) -> tuple[float, float]:
+def _pupil_shares(laser: LaserAndLens) -> tuple[float, float]:
     """What the true pupil heights may be over those that are used: a bound below and one above, 95 %."""
-    given = [pupil for pupil in (head.pupil_x_mm, head.pupil_y_mm) if pupil is not None]
-    if head.lens == "telecentric":
+    given = [pupil for pupil in (laser.pupil_x_mm, laser.pupil_y_mm) if pupil is not None]
+    if laser.lens == "telecentric":
         return 1.0, 1.0
     if not given:
         low, central, high = PUPIL_SHARES
         return low / central, high / central
-    doubt = head.pupil_doubt_share
+    doubt = laser.pupil_doubt_share
     if len(given) == 1:
         doubt = math.hypot(doubt, PUPILS_AT_MOST_APART_MM / given[0])
     return 1 - doubt, 1 + doubt
 
 
-def _notes(head: LaserAndLens, spot_um: float, computed_um: float, pupils: str) -> tuple[str, ...]:
-    notes = []
-    if head.spot_um is None:
-        notes.append(
-            f"The spot of {spot_um:.3g} µm is computed. A real one is 1 to 1.5 times as wide (estimate). "
-            "Measure it and enter it as spot."
-        )
+def _notes(laser: LaserAndLens, spot_um: float, computed_um: float, pupils: str) -> Iterator[OpticsNoteId]:
+    if laser.spot_um is None:
+        yield "spot_computed"
     elif not 0.8 * computed_um <= spot_um <= 2 * computed_um:
-        notes.append(
-            f"The measured spot of {spot_um:.3g} µm is far from the computed {computed_um:.3g} µm: check that it is a "
-            "1/e² diameter, and the beam diameter and beam quality."
-        )
+        yield "spot_far_off"
     if pupils == "estimated":
-        low, _, high = PUPIL_SHARES
-        notes.append(
-            f"The pupil heights (where each mirror turns the beam) are estimated from the focal length ({low:g} to "
-            f"{high:g} times it): measure the same long line at two bed heights to know them."
-        )
-    if head.rated_power_w / head.largest_pulse_mj > head.lowest_frequency_khz * 1.001:
-        notes.append(
-            f"Below {head.rated_power_w / head.largest_pulse_mj:.3g} kHz the pulse energy stays at "
-            f"{head.largest_pulse_mj:g} mJ and the average power falls."
-        )
-    return tuple(notes)
+        yield "pupils_estimated"
+    if laser.full_power_khz > laser.lowest_frequency_khz * 1.001:
+        yield "weaker_below"
 
 
-def optics(head: LaserAndLens) -> Optics:
-    """The beam that this head makes; raises Refused where its figures contradict each other."""
+def optics(laser: LaserAndLens) -> Optics:
+    """The beam that this laser makes; raises Refused where its figures contradict each other."""
     computed_um = float(
-        beam.spot_diameter_um(head.wavelength_nm, head.focal_length_mm, head.beam_diameter_mm, head.beam_quality)
+        beam.spot_diameter_um(laser.wavelength_nm, laser.focal_length_mm, laser.beam_diameter_mm, laser.beam_quality)
     )
-    spot_um = head.spot_um or computed_um
-    rayleigh_mm = head.rayleigh_mm or float(beam.rayleigh_mm(spot_um, head.wavelength_nm, head.beam_quality))
-    faults = [*_source_faults(head), *_lens_faults(head), *_spot_faults(head, spot_um, rayleigh_mm)]
+    spot_um = laser.spot_um or computed_um
+    rayleigh_mm = laser.rayleigh_mm or float(beam.rayleigh_mm(spot_um, laser.wavelength_nm, laser.beam_quality))
+    faults = [*_source_faults(laser), *_lens_faults(laser), *_spot_faults(laser, spot_um, rayleigh_mm)]
     if faults:
         raise Refused(faults)
-    pupil_x_mm, pupil_y_mm, source = _pupils(head)
-    low, high = _pupil_shares(head)
-    spot_source: Literal["measured", "computed"] = "measured" if head.spot_um else "computed"
+    pupil_x_mm, pupil_y_mm, source = _pupils(laser)
+    low, high = _pupil_shares(laser)
+    spot_source: Literal["measured", "computed"] = "measured" if laser.spot_um else "computed"
     return Optics(
         spot_um=spot_um,
+        computed_spot_um=computed_um,
         spot_source=spot_source,
         rayleigh_mm=rayleigh_mm,
         pupil_x_mm=pupil_x_mm,
         pupil_y_mm=pupil_y_mm,
         pupil_source=source,
-        peak_fluence_j_cm2=float(beam.peak_fluence_j_cm2(head.largest_pulse_mj, spot_um)),
+        peak_fluence_j_cm2=float(beam.peak_fluence_j_cm2(laser.largest_pulse_mj, spot_um)),
         state=f"spot {spot_um:.3g} µm ({spot_source}), Rayleigh length {rayleigh_mm:.3g} mm",
         pupil_low_share=low,
         pupil_high_share=high,
-        notes=_notes(head, spot_um, computed_um, source),
+        notes=tuple(_notes(laser, spot_um, computed_um, source)),
     )

@@ -6,7 +6,7 @@ Files are written with today's keys alone.
 from collections.abc import Iterator, Mapping
 from typing import Any, Final
 
-from rotary.errors import Fault, Refused
+from rotary.errors import Fault, Predicate, Refused
 
 _JOB: Final = {"rig": "machine", "drive": "turning", "head": "laser", "use_head": "use_laser", "kept": "saved"}
 _SETTING: Final = {
@@ -96,7 +96,7 @@ def _renamed(node: Any, table: str, under: str, faults: list[Fault]) -> Any:
     for key, value in node.items():
         new = known.get(str(key), str(key))
         if new != key and new in node:
-            says = f"is the earlier name of {new}, which stands here too: take one of them out"
+            says = Predicate(f"is the earlier name of {new}, which is here too: take one of them out")
             faults.append(Fault(f"{under}{key}", says))
             continue
         if isinstance(value, str):

@@ -50,8 +50,8 @@ class Plan(SlicedSetup):
 def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: Sequence[DepthReading] = ()) -> Plan:
     """The plan of a job; `draws` 0 leaves out the chances, and with them what readings teach.
 
-    `readings` may be of any coating and head; those of this coating teach. `depths` are what a gauge said of bare
-    metal; those of this metal and head teach, also without draws. Raises Refused with what to put right.
+    `readings` may be of any coating and laser; those of this coating teach. `depths` are what a gauge said of bare
+    metal; those of this metal and laser teach, also without draws. Raises Refused with what to put right.
     """
     ready = setup(job)
     taught = posterior(job.item, job.laser, readings, draws)

@@ -9,9 +9,6 @@ SheetName = Literal["A4", "Letter"]
 _LETTER_LANDS: Final = ("US", "CA", "MX", "PH", "CL", "CO", "VE", "GT", "CR", "PA", "DO", "SV", "NI", "PR")
 """Where offices print on Letter (common practice, no source)."""
 
-_NOWHERE: Final = ("C", "POSIX")
-"""Locales of no land."""
-
 
 def usual_sheet(system: str = "mm") -> SheetName:
     """The paper that is used where this computer stands, by its locale; where that tells nothing, by the units.

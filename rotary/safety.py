@@ -78,11 +78,11 @@ class Safety(Model):
 
 
 def safety(
-    head: LaserAndLens, item: Item, removal: Removal, drive_kind: str, shop: Shop, free: TurnRange | None = None
+    laser: LaserAndLens, item: Item, removal: Removal, drive_kind: str, shop: Shop, free: TurnRange | None = None
 ) -> Safety:
     """The cautions of this job, the worst first; `free` is the range of turn that a handle leaves."""
-    room = _in_the_room(head, item, shop)
-    eyes = eye_rows(head, room, [removal.setting.frequency_khz] if removal.setting else [])
+    room = _in_the_room(laser, item, shop)
+    eyes = eye_rows(laser, room, [removal.setting.frequency_khz] if removal.setting else [])
     cautions = [
         *_eye_cautions(eyes, room),
         *_left_out(shop, room),
@@ -94,7 +94,7 @@ def safety(
         _caution("walks" if drive_kind == "rollers" else "jaws"),
     ]
     return Safety(
-        example=banner(head.use),
+        example=banner(laser.use),
         pairs_left_out=len(shop.eyewear) - len(room.eyewear),
         lasers_left_out=len(shop.other_lasers) - len(room.other_lasers),
         eyes=eyes,
@@ -123,9 +123,9 @@ def is_example(item: Item) -> bool:
     return is_example_item(item.model_dump(by_alias=True))
 
 
-def _in_the_room(head: LaserAndLens, item: Item, shop: Shop) -> Shop:
+def _in_the_room(laser: LaserAndLens, item: Item, shop: Shop) -> Shop:
     """What is in the room of this job: what an example has invented is in that example's alone."""
-    if head.use and is_example(item):
+    if laser.use and is_example(item):
         return shop
     return Shop.model_validate(own_shop(shop.model_dump(by_alias=True)))
 

@@ -5,6 +5,7 @@ from typing import Final, Literal
 
 from pydantic import Field, ValidationInfo, field_validator
 
+from rotary.errors import Missing
 from rotary.model import Model, Power, Wavelength
 
 _MARK: Final = re.compile(r"([DIRM]+)\s*(?:LB?)?\s*(\d{1,2})\b", re.IGNORECASE)
@@ -55,7 +56,7 @@ class Eyewear(Model):
     def _one_of_both(cls, density: float | None, info: ValidationInfo) -> float | None:
         if density is None and not info.data.get("marks", "unreadable").strip():
             raise ValueError(
-                'is missing: give the optical density, such as 6.0, or the marks, such as "D LB6 + IR LB7"'
+                Missing('is missing: give the optical density, such as 6.0, or the marks, such as "D LB6 + IR LB7"')
             )
         return density
 

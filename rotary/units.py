@@ -157,7 +157,7 @@ def missing_unit_sentence(value: object, unit: str) -> str:
     """What to say of a number that came without its unit.
 
     >>> missing_unit_sentence(88, "mm")
-    '88 has no unit: write it with one, in quotes, for example "88 mm"'
+    '88 has no unit: write its unit too, in quotes, for example "88 mm"'
     >>> missing_unit_sentence(0.35, "")
     '0.35 has no unit: write it in per cent, in quotes, for example "35 %"'
     """
@@ -166,7 +166,7 @@ def missing_unit_sentence(value: object, unit: str) -> str:
         share = Fraction(number) if re.fullmatch(r"\d{1,9}(\.\d{1,9})?", number, re.ASCII) else Fraction(95)
         meant = _decimal(100 * share if share < 2 else share, 12)
         return f'{number} has no unit: write it in per cent, in quotes, for example "{meant} %"'
-    return f'{number} has no unit: write it with one, in quotes, for example "{number} {EXAMPLES[unit].split(" ")[1]}"'
+    return f'{number} has no unit: write its unit too, in quotes, for example "{number} {EXAMPLES[unit].split(" ")[1]}"'
 
 
 def value_from_text(text: str, unit: str, bare: str | None) -> float:

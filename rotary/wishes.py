@@ -58,9 +58,9 @@ FREE: Final = Wishes()
 """Nothing held."""
 
 
-def feasible(wishes: Wishes, head: LaserAndLens, bare: bool, program: Program = UNASKED) -> Wishes:
-    """The wishes, if head and program can do them; raises Refused at `passes.…` with every fault and the range."""
-    faults = [*_power_faults(wishes, head), *_range_faults(wishes, head), *_depth_faults(wishes, bare)]
+def feasible(wishes: Wishes, laser: LaserAndLens, bare: bool, program: Program = UNASKED) -> Wishes:
+    """The wishes, if laser and program can do them; raises Refused at `passes.…` with every fault and the range."""
+    faults = [*_power_faults(wishes, laser), *_range_faults(wishes, laser), *_depth_faults(wishes, bare)]
     if wishes.pause_s is not None and not program.takes_pause(wishes.pause_s):
         faults.append(Fault("passes.pause", _no_such_pause(program)))
     if faults:
@@ -74,8 +74,8 @@ def _no_such_pause(program: Program) -> str:
     return f"your marking program pauses for {program.least_pause_s:g} s at least: write that or more, or 0 s."
 
 
-def _power_faults(wishes: Wishes, head: LaserAndLens) -> list[Fault]:
-    share, step, rate = wishes.power_share, head.power_step_share, wishes.frequency_khz
+def _power_faults(wishes: Wishes, laser: LaserAndLens) -> list[Fault]:
+    share, step, rate = wishes.power_share, laser.power_step_share, wishes.frequency_khz
     if share is None:
         return []
     whole = round(share / step)
@@ -83,37 +83,38 @@ def _power_faults(wishes: Wishes, head: LaserAndLens) -> list[Fault]:
         near = min(max(whole, 1) * step, 1.0)
         says = f"this laser's power goes in steps of {100 * step:g} %: write {100 * near:g} %."
         return [Fault("passes.power", says)]
-    watts = share * head.rated_power_w
-    if rate is None or watts / rate <= head.largest_pulse_mj * 1.000001:
+    watts = share * laser.rated_power_w
+    if rate is None or watts / rate <= laser.largest_pulse_mj * 1.000001:
         return []
     says = (
         f"{watts:g} W at {rate:g} kHz would be pulses of {watts / rate:.3g} mJ, but the laser makes "
-        f"{head.largest_pulse_mj:g} mJ at most: write at least {watts / head.largest_pulse_mj:.4g} kHz, or less power."
+        f"{laser.largest_pulse_mj:g} mJ at most: write at least {watts / laser.largest_pulse_mj:.4g} kHz, "
+        "or less power."
     )
     return [Fault("passes.frequency", says)]
 
 
-def _range_faults(wishes: Wishes, head: LaserAndLens) -> list[Fault]:
+def _range_faults(wishes: Wishes, laser: LaserAndLens) -> list[Fault]:
     faults = []
     rate = wishes.frequency_khz
-    if rate is not None and not head.lowest_frequency_khz * 0.999999 <= rate <= head.highest_frequency_khz * 1.000001:
+    if rate is not None and not laser.lowest_frequency_khz * 0.999999 <= rate <= laser.highest_frequency_khz * 1.000001:
         faults.append(
             Fault(
                 "passes.frequency",
-                f"this laser pulses at {head.lowest_frequency_khz:g} to {head.highest_frequency_khz:g} kHz, not at "
+                f"this laser pulses at {laser.lowest_frequency_khz:g} to {laser.highest_frequency_khz:g} kHz, not at "
                 f"{rate:g} kHz: write a frequency in that range.",
             )
         )
     pulse = wishes.pulse_width_ns
-    if pulse is not None and not any(abs(pulse - known) < 1e-6 * known for known in head.pulse_widths_ns):
-        known = ", ".join(f"{ns:g} ns" for ns in head.pulse_widths_ns)
+    if pulse is not None and not any(abs(pulse - known) < 1e-6 * known for known in laser.pulse_widths_ns):
+        known = ", ".join(f"{ns:g} ns" for ns in laser.pulse_widths_ns)
         faults.append(Fault("passes.pulse_width", f"this laser makes no pulses of {pulse:g} ns: write one of {known}."))
     speed = wishes.speed_mm_s
-    if speed is not None and speed > head.top_speed_mm_s * 1.000001:
+    if speed is not None and speed > laser.top_speed_mm_s * 1.000001:
         faults.append(
             Fault(
                 "passes.speed",
-                f"{speed:g} mm/s is faster than this laser scans: write at most {head.top_speed_mm_s:g} mm/s.",
+                f"{speed:g} mm/s is faster than this laser scans: write at most {laser.top_speed_mm_s:g} mm/s.",
             )
         )
     return faults

@@ -5,7 +5,7 @@ from typing import Any
 from rotary.artwork.layout import Artwork, layout
 from rotary.card.plan_sheet import plan_facts
 from rotary.card.sheet import sheet_by_height
-from rotary.examples import head_tables
+from rotary.examples import laser_tables
 from rotary.item import Item, fitted_shape
 from rotary.job import Job
 from rotary.laser import LaserAndLens, optics
@@ -26,7 +26,7 @@ def wordless_nut() -> str:
 def shipped_heads() -> dict[str, LaserAndLens]:
     """The invented heads that come with the tool, by the name that a job file may use."""
     return {
-        name: LaserAndLens.model_validate(table, context={"units": "must"}) for name, table in head_tables().items()
+        name: LaserAndLens.model_validate(table, context={"units": "must"}) for name, table in laser_tables().items()
     }
 
 

@@ -21,15 +21,15 @@ from textual.screen import Screen
 from rotary.scratch import sweep
 from rotary.shipped import profile_folder
 from tui.disk import settings
-from tui.drafting import SessionDrafts
 from tui.drawings.canvas import USUAL_ASPECT, Canvas, Line
 from tui.drawings.standing import short_standing
 from tui.form.fields import Tables
 from tui.form.job_form import Session
-from tui.opening import JobFiles, read_job
+from tui.job_files import JobFiles, read_job
 from tui.planner.client import Planner
 from tui.screens.desk import Desk
-from tui.screens.once import Question
+from tui.screens.questions import Question
+from tui.session_drafts import SessionDrafts
 from tui.terminal.images import Images, can_draw, driver_class
 from tui.themes import THEMES
 
@@ -256,7 +256,7 @@ class Rotary(App[int]):
 
     def action_artwork(self) -> None:
         """Look for a drawing, or type a text, and lay it on the item."""
-        from tui.form.placing import piece_at
+        from tui.form.placement import piece_at
         from tui.screens.artwork import ArtworkChoice, ArtworkScreen
 
         if self.screen is not self.desk:
@@ -343,8 +343,8 @@ def _collect_again() -> None:
 
 
 def _load_store() -> None:
-    import rotary.store.finding
-    import rotary.store.keeping  # noqa: F401
+    import rotary.store.near_profiles
+    import rotary.store.profiles  # noqa: F401
 
 
 def run(job_path: str | None = None, core: Planner | None = None, last: "LastVerdict | None" = None) -> int:

@@ -16,7 +16,7 @@ def _desk(job_path: str | None) -> int:
 
 
 def _ask(data: "Tables | None", system: str, folder: Path, everything: bool, job: Path | None) -> int:
-    from tui.plain.ending import run
+    from tui.plain.run import run
 
     return run(data, system, folder, everything, job)
 

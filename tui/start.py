@@ -8,7 +8,7 @@ def run(job_path: str | None = None) -> int:
     """Open the desk on a job file, or on the worked example; the exit code is 0 unless the file can't be read."""
     # Before the imports: collecting garbage while everything is being built only costs time.
     gc.disable()
-    from tui.disk.opened import first_example
+    from tui.disk.opened_job import first_example
     from tui.planner.client import planner_process
     from tui.planner.last import LastVerdict
 

@@ -7,11 +7,11 @@ from typing import Final
 from rotary.actions.by_hand import by_hand_rows, check_rows
 from rotary.actions.files import FileFacts, file_facts, import_rows
 from rotary.actions.models import ActionCaution, Actions, Distortion, Files, Reason, RunActions, Verdict, kind_of
-from rotary.actions.running import run_of
-from rotary.actions.typed import typed_rows
+from rotary.actions.run import run_of
+from rotary.actions.typed_rows import typed_rows
 from rotary.actions.verdict import ProofStanding, steps_of, steps_to_fill, verdict_of
 from rotary.artwork.models import Layout
-from rotary.errors import Fault
+from rotary.errors import Fault, Missing
 from rotary.plan import Plan
 from rotary.safety import Safety
 
@@ -82,6 +82,6 @@ def cautions_of(safety: Safety) -> tuple[ActionCaution, ...]:
 def actions_of_refused(faults: Sequence[Fault], example: bool = False) -> Actions:
     """What a person does where nothing can be planned yet: fill in what is missing, or put right what is impossible."""
     of_kind: dict[bool, Reason] = {True: "missing_fact", False: "impossible_fact"}
-    reasons = tuple(dict.fromkeys(of_kind[fault.kind == "missing"] for fault in faults))
+    reasons = tuple(dict.fromkeys(of_kind[isinstance(fault.says, Missing)] for fault in faults))
     verdict = Verdict(state="not ready", example=example, reasons=reasons)
     return Actions(verdict=verdict, steps=steps_to_fill(faults), run=RunActions(files=Files()))

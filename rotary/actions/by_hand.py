@@ -54,10 +54,10 @@ def by_hand_rows(plan: Plan, drawn: FileFacts) -> tuple[ActionRow, ...]:
 
 
 def _comes_up(plan: Plan) -> str:
-    head = plan.job.laser
+    laser = plan.job.laser
     if plan.removal.file_per_slice:
-        return NEXT_FILE_UP[head.field_axis, head.rim_towards]
-    return COMES_UP[head.field_axis]
+        return NEXT_FILE_UP[laser.field_axis, laser.rim_towards]
+    return COMES_UP[laser.field_axis]
 
 
 def settable(mm: float) -> float:

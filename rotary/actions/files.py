@@ -106,7 +106,7 @@ def zones_of(plan: Plan) -> tuple[RefocusZone, ...]:
 
 def import_rows(plan: Plan, drawn: FileFacts) -> tuple[ActionRow, ...]:
     """The file, the drawing's own size against that on the item, the size it must show, which edge is up."""
-    head = plan.job.laser
+    laser = plan.job.laser
     return (
         *file_rows(drawn),
         *(
@@ -121,7 +121,9 @@ def import_rows(plan: Plan, drawn: FileFacts) -> tuple[ActionRow, ...]:
             for number, size in enumerate(plan.layout.pieces, 1)
         ),
         page_row("page_size", drawn),
-        ActionRow(id="rim_edge", value=RIM_EDGE[head.field_axis, head.rim_towards], end=plan.job.item.end_name("rim")),
+        ActionRow(
+            id="rim_edge", value=RIM_EDGE[laser.field_axis, laser.rim_towards], end=plan.job.item.end_name("rim")
+        ),
         ActionRow(id="scale", value=100, unit="%"),
     )
 

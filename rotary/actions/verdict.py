@@ -6,9 +6,9 @@ from typing import Final
 
 from rotary.actions.by_hand import settable
 from rotary.actions.files import WORDS, FileFacts
-from rotary.actions.measuring import places_to_measure
+from rotary.actions.measurements import places_to_measure
 from rotary.actions.models import Deed, Reason, Step, StepId, Verdict
-from rotary.actions.running import chances
+from rotary.actions.run import chances
 from rotary.errors import Fault
 from rotary.item import height_from_s_mm
 from rotary.passes.plan.setting import Removal
@@ -272,7 +272,7 @@ def step(name: StepId, value: float | str, unit: str = "", where: str = "") -> S
 
 def steps_to_fill(faults: Sequence[Fault]) -> tuple[Step, ...]:
     """What is missing or impossible, a step each."""
-    return tuple(step("fill", fault.says, where=fault.where) for fault in faults[:MOST_STEPS])
+    return tuple(step("fill", str(fault), where=fault.where) for fault in faults[:MOST_STEPS])
 
 
 def steps_after(outcome: str, plan: Plan) -> tuple[Step, ...]:

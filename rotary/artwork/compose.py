@@ -87,8 +87,8 @@ class Overlap(NamedTuple):
 
     def __str__(self) -> str:
         return (
-            f"{self.area_mm2:.1f} mm² of the artwork lie where nothing may be marked ({self.zone}), near "
-            f"{self.u_mm:.1f} mm round and {self.v_mm:.1f} mm up: move or shrink the artwork"
+            f"{self.area_mm2:.1f} mm² of the artwork lie where nothing may be marked ({self.zone}), {self.u_mm:.1f} "
+            f"mm round and {self.v_mm:.1f} mm up from its middle: move or shrink it"
         )
 
 
@@ -125,7 +125,7 @@ def composed(pieces: Sequence[ComposedPiece], turn_mm: float, zones: Sequence[Zo
     notes = tuple(_crowded(pieces, copies))
     twice = _marked_twice_mm2(whole, turn_mm)
     if twice > TOUCH_MM2:
-        notes += (f"the pieces overlap where the turn ends: {twice:.1f} mm² would be marked twice, so move one",)
+        notes += (f"the pieces overlap after one turn: {twice:.1f} mm² would be marked twice, so move a piece",)
     return Composition(clean_rings(whole), _overlaps(whole, zones), notes)
 
 
@@ -158,7 +158,7 @@ def _faults(piece: ComposedPiece, turn_mm: float, where: str) -> list[Fault]:
         return [Fault(f"{where}.width", f"{drawing.name} does not say how large it is: write its width, like 60 mm")]
     shape = _placed(piece)
     if shape.is_empty:
-        says = f"{drawing.name} is dark from edge to edge, so inverted it is empty: write a margin, or don't invert it"
+        says = f"{drawing.name} is dark from edge to edge, so inverting leaves nothing: write a margin, or don't invert"
         return [Fault(f"{where}.invert", says)]
     left, _, right, _ = shape.bounds
     reach = right - left

@@ -59,7 +59,7 @@ def slices_between(rings: Rings, cuts: ArrayLike) -> list[Rings]:
     """
     lines = np.asarray(cuts, float)
     if np.any(np.diff(lines) <= 0):
-        raise ValueError("cut lines have to rise")
+        raise ValueError("the lines to cut at must rise")
     if len(rings.points_mm) == 0:
         return [NO_INK] * (len(lines) + 1)
     strip = np.searchsorted(lines, rings.points_mm[:, 0], side="right")
@@ -113,7 +113,7 @@ def _partners(found: _Crossings) -> Ints:
     starts = np.flatnonzero(np.concatenate([[True], cut[1:] != cut[:-1]]))
     ends = np.concatenate([starts[1:], [total]])
     if level[ends - 1].any():
-        raise ValueError("a ring is not closed")
+        raise ValueError("an outline is not closed")
     # Every cut line ends at level 0, so the running sum needs no fresh start. A bracket opens the level
     # that it enters and closes the one that it leaves.
     bracket = np.where(sense > 0, level, level + 1)

@@ -73,7 +73,7 @@ def drawing_from_dxf(data: bytes, how: DrawingReading, name: str, ledger: Ledger
         raise refused(_nothing_closed(document, found, per_unit))
     left, bottom, right, top = shape.bounds
     if max(right - left, top - bottom) * per_unit < SMALLEST_MM:
-        raise refused(f"is less than {SMALLEST_MM:g} mm large: look at its unit, or give its width")
+        raise refused(f"is smaller than {SMALLEST_MM:g} mm: check its unit, or give its width")
     corner = np.array([left, bottom])
     shape = reshaped(shape, lambda points: (points - corner) * per_unit)
     return Drawing(
@@ -96,7 +96,7 @@ def _read(document: Any, how: DrawingReading, per_unit: float, ledger: Ledger) -
     try:
         found.take_all(document)
     except RecursionError:
-        raise refused("holds blocks within blocks without end: explode them and save it again") from None
+        raise refused("holds blocks that contain themselves: explode them and save it again") from None
     except (DXFError, *TRIPPED):
         raise refused("has a shape that can't be drawn: export it again as a text DXF, or as SVG") from None
     return found, found.shape(how, per_unit)
@@ -106,9 +106,9 @@ def _nothing_closed(document: Any, found: "_Found", per_unit: float) -> str:
     if found.gap is not None:
         gap_mm = found.gap * per_unit
         instead = f", or close gaps up to {1.2 * gap_mm:.2g} mm" if gap_mm < FAR_APART_MM else ""
-        return f"has no closed outline, the ends nearest to each other are {gap_mm:.3g} mm apart: close it{instead}"
+        return f"has no closed outline, the nearest line ends are {gap_mm:.3g} mm apart: close that gap{instead}"
     if not found.open and found.unplotted:
-        return f"has shapes on layers only that are not plotted or not shown ({found.hidden_layers()}): show them"
+        return f"has shapes only on layers that are hidden or not plotted ({found.hidden_layers()}): show them"
     papers = (document.layout(name) for name in document.layout_names() if name != "Model")
     if not found.open and any(entity.dxftype() != "VIEWPORT" for paper in papers for entity in paper):
         return "is drawn on a paper layout: copy the drawing to model space, and save it again"
@@ -153,7 +153,7 @@ class _Found:
         self._take_each(document.modelspace(), "0", 0)
         if self.unplotted:
             count = sum(self.unplotted.values())
-            says = f"{count} shapes on layers that are not plotted or not shown are left out: {self.hidden_layers()}"
+            says = f"{count} shapes on layers that are hidden or not plotted are left out: {self.hidden_layers()}"
             self.notes.append(says)
 
     def hidden_layers(self) -> str:
@@ -243,7 +243,7 @@ class _Found:
         from ezdxf.path import from_hatch_boundary_path
 
         if entity.dxftype() == "HATCH" and not entity.dxf.get("solid_fill", 1):
-            self.ledger.unread("pattern hatch", "filled whole. Explode it to lines, or fill it solid")
+            self.ledger.unread("pattern hatch", "drawn solid. Explode it to lines, or fill it solid")
         for edge in (edge for path in entity.paths for edge in getattr(path, "edges", ())):
             if hasattr(edge, "knot_values"):
                 edge.control_points, edge.knot_values, edge.weights = ended(edge, edge.degree, edge.knot_values)
@@ -261,7 +261,7 @@ class _Found:
             return None
         reach = np.array([(v.x, v.y) for v in path.control_vertices()])
         if not np.abs(reach).max() < FARTHEST:
-            self.ledger.unread("line far outside", "left out. Remove or redraw it")
+            self.ledger.unread("line far away", "left out. Remove or redraw it")
             return None
         points = np.array([(v.x, v.y) for v in path.flattening(self.tolerance, segments=4)])
         self.ledger.spend(len(points))
@@ -287,8 +287,8 @@ class _Found:
         elif loose:
             self.gap = nearest_ends(loose)
             gap_mm = math.inf if self.gap is None else self.gap * per_unit
-            near = f", or close gaps up to {1.2 * gap_mm:.2g} mm, for ends {gap_mm:.3g} mm apart"
-            cure = f"encloses nothing. Close it, or give line_width{near if gap_mm < FAR_APART_MM else ''}"
+            near = f", or close gaps up to {1.2 * gap_mm:.2g} mm (ends {gap_mm:.3g} mm apart)"
+            cure = f"encloses no area. Close it, or give line_width{near if gap_mm < FAR_APART_MM else ''}"
             self.ledger.unread("open line", cure, len(loose))
         return joined_areas(parts)
 

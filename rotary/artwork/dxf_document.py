@@ -93,8 +93,7 @@ def _refuse_wild_numbers(data: bytes) -> None:
             if not _is_within_reach(value):
                 shown = brief(value.decode("latin-1").strip(), 20)
                 raise refused(
-                    f"has a coordinate that can't be used in line {i + 2} ({shown}): remove that "
-                    "shape, and export it again"
+                    f"has an unusable coordinate in line {i + 2} ({shown}): remove that shape, and export it again"
                 )
         elif code == b"2" and before == b"SECTION":
             drawn = value.strip() in (b"BLOCKS", b"ENTITIES")

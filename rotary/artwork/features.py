@@ -54,7 +54,7 @@ def features(ink: Rings, spot_mm: float) -> Features:
     (1, 0.4)
     """
     if not spot_mm > 0:
-        raise ValueError("a spot has a width")
+        raise ValueError("the spot must have a width")
     shape = shapely_from_rings(ink)
     if shape.is_empty:
         return Features(spot_mm, 0.0, 0.0, (), ())

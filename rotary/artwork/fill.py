@@ -156,7 +156,7 @@ def meetings(start: Floats, end: Floats, reach: float) -> float:
 
 def tangled() -> Refused:
     """A refusal of lines that cross each other so often that cutting them would never end."""
-    return refused("crosses itself so often that no area can be made out: simplify it, or draw it again")
+    return refused("crosses itself too often to be filled: simplify it, or draw it again")
 
 
 def _straddles(start: Floats, end: Floats, a: Floats, b: Floats) -> NDArray[np.bool_]:

@@ -90,7 +90,7 @@ class Font:
         """
         if len(text) > MOST_MARKS and not text.isascii() and any(len(run) > MOST_MARKS for run in _mark_runs(text)):
             # Marks are put in order two by two: thousands on one letter would never end.
-            raise refuse(FIELD, f"a letter has more than {MOST_MARKS} marks: take them out")
+            raise refuse(FIELD, f"a letter has more than {MOST_MARKS} accents: remove them")
         buffer = hb.Buffer()
         buffer.add_codepoints([ord(letter) for letter in text])
         buffer.guess_segment_properties()
@@ -190,7 +190,7 @@ def face_from_bytes(data: bytes, name: str) -> FontFace:
 
 
 def _no_font(name: str) -> Refused:
-    return refuse(FIELD, f"{brief(name)} is no font with outlines: give a TTF or OTF file")
+    return refuse(FIELD, f"{brief(name)} is not a font with outlines: give a TTF or OTF file")
 
 
 @lru_cache(maxsize=1)

@@ -1,5 +1,6 @@
 """How artwork of a given size lands on the body: angles, widths, what is seen, what is distorted."""
 
+from collections.abc import Iterator
 from math import atan, degrees, floor, log10, pi
 from typing import Final, NamedTuple
 
@@ -7,12 +8,13 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from rotary.artwork.back import flat_from_wall_mm
-from rotary.artwork.models import Artwork, Layout, LayoutRow, MapName, Piece
+from rotary.artwork.models import Artwork, Layout, LayoutNote, LayoutRow, MapName, Piece
 from rotary.errors import Fault, Refused
 from rotary.formulas import circle, maps, prism, revolution
 from rotary.formulas.arrays import Floats
 from rotary.formulas.circle import within_half_turn
 from rotary.item import Item, handle_heights_mm, height_from_s_mm, s_from_height_mm
+from rotary.model import Values
 from rotary.shape import Shape
 
 __all__ = ["Artwork", "Layout", "LayoutRow", "MapName", "layout"]
@@ -99,8 +101,8 @@ def _map_faults(artwork: Artwork, body: Shape, place: _Place) -> list[Fault]:
         widest_mm = _widest_mm("front-view", body, place, pi)
         if artwork.width_mm > widest_mm * (1 + _ROUNDING):
             says = (
-                "seen from the front this item is no wider than its diameter, and the artwork is "
-                f"{artwork.width_mm:g} mm wide: make it at most {_down(widest_mm)} mm wide, or choose another way to "
+                f"from the front you see the item's diameter at most, and the artwork is {artwork.width_mm:g} mm "
+                f"wide: make it at most {_down(widest_mm)} mm wide, or choose another way to "
                 "lay it on a taper"
             )
             return [Fault("artwork.width", says)]
@@ -139,8 +141,8 @@ def _corner_faults(artwork: Artwork, body: Shape, lay: _Lay) -> list[Fault]:
         return []
     end, past_mm = ("rim", over_mm) if over_mm > under_mm else ("base", under_mm)
     says = (
-        f"laid like a label, the corners of artwork {artwork.width_mm:g} mm wide would reach past the {end} by "
-        f"{past_mm:.3g} mm: make it narrower or less high, move its middle away from the {end}, or choose true width"
+        f"laid like a label, {artwork.width_mm:g} mm wide artwork has its corners {past_mm:.3g} mm past the {end}: "
+        f"make it narrower or less high, move its middle away from the {end}, or choose true width"
     )
     return [Fault("artwork.centre", says)]
 
@@ -184,17 +186,15 @@ def _handle_faults(artwork: Artwork, item: Item, body: Shape, place: _Place, ang
     return [Fault("artwork.width", says)]
 
 
-def _weld_notes(artwork: Artwork, item: Item, place: _Place, angle_rad: float) -> list[str]:
+def _weld_notes(artwork: Artwork, item: Item, place: _Place, angle_rad: float) -> Iterator[LayoutNote]:
     if item.weld_line is None:
-        return []
+        return
     beside = within_half_turn(item.weld_line.angle_rad - artwork.centre_angle_rad)
     if abs(beside) >= angle_rad / 2 + item.weld_line.width_mm / 2 / place.radius_mm:
-        return []
-    side = "right" if beside > 0 else "left"
-    return [
-        f"The weld line runs through the artwork, {abs(beside) * place.radius_mm:.3g} mm to the {side} of its middle: "
-        f"leave {item.weld_line.width_mm:g} mm white there, or turn the artwork away from it."
-    ]
+        return
+    beside_mm, side = abs(beside) * place.radius_mm, "right" if beside > 0 else "left"
+    values: Values = {"beside_mm": beside_mm, "side": side, "white_mm": item.weld_line.width_mm}
+    yield LayoutNote(id="on_weld", values=values)
 
 
 def _visible_share(artwork: Artwork, body: Shape, place: _Place, lay: _Lay) -> float:
@@ -234,32 +234,25 @@ def _row(*values: float) -> LayoutRow:
     return LayoutRow(**dict(zip(LayoutRow.model_fields, values, strict=True)))
 
 
-def _notes(artwork: Artwork, rows: tuple[LayoutRow, ...], lay: _Lay, visible_share: float) -> list[str]:
-    notes = []
+def _notes(artwork: Artwork, rows: tuple[LayoutRow, ...], lay: _Lay, visible_share: float) -> Iterator[LayoutNote]:
     top, bottom = rows[0], rows[-1]
     if artwork.full_wrap:
         least, most = min(row.gap_mm for row in rows), max(row.gap_mm for row in rows)
         if most - least > 0.005:
-            notes.append(
-                f"All round, the artwork's two ends miss each other by {top.gap_mm:+.3g} mm at the top and "
-                f"{bottom.gap_mm:+.3g} mm at the bottom (+ gap, - overlap). Laid with the taper they meet evenly."
-            )
+            yield LayoutNote(id="ends_differ", values={"top_mm": top.gap_mm, "bottom_mm": bottom.gap_mm})
         elif abs(most) > 0.005:
-            notes.append(f"All round, the artwork's two ends miss each other by {most:+.3g} mm (+ gap, - overlap).")
+            yield LayoutNote(id="ends_miss", values={"gap_mm": most})
     upper_mm, lower_mm = top.width_on_wall_mm, bottom.width_on_wall_mm
     if artwork.surface_map == "with-taper" and abs(upper_mm - lower_mm) > 0.005 * artwork.width_mm:
-        notes.append(
-            f"The artwork follows the taper: {upper_mm:.4g} mm wide at the top, {lower_mm:.4g} mm at the bottom."
-        )
+        yield LayoutNote(id="follows_taper", values={"upper_mm": upper_mm, "lower_mm": lower_mm})
     turned = max(row.angular_distortion_rad for row in rows)
     if turned > NOTED_ANGLE_RAD:
-        notes.append(f"The artwork's angles come out up to {degrees(turned):.2g}° off, most at its sides.")
+        yield LayoutNote(id="angles_off", values={"off_deg": degrees(turned)})
     bow_mm = float(np.abs(lay.edge_s_mm - lay.s_mm).max())
     if bow_mm > 0.05:
-        notes.append(f"Level lines come out bowed: their ends lie {bow_mm:.2g} mm above or below their middle.")
+        yield LayoutNote(id="bowed", values={"bow_mm": bow_mm})
     if visible_share < 0.995:
-        notes.append(f"From the front {100 * visible_share:.0f} % of the artwork shows (within 60° of its middle).")
-    return notes
+        yield LayoutNote(id="from_front", values={"percent": 100 * visible_share})
 
 
 def _on_a_flat(artwork: Artwork, item: Item, body: Shape, flats: int, place: _Place) -> Layout:
@@ -274,7 +267,7 @@ def _on_a_flat(artwork: Artwork, item: Item, body: Shape, flats: int, place: _Pl
         faults.append(Fault("artwork.width", says))
     turns = artwork.centre_angle_rad * flats / (2 * pi)
     if abs(turns - round(turns)) > 1e-3:
-        says = f'the artwork lies beside the middle of a flat: write "0 deg" or a multiple of "{360 / flats:.5g} deg"'
+        says = f'the artwork is off the middle of a flat: write "0 deg" or a multiple of "{360 / flats:.5g} deg"'
         faults.append(Fault("artwork.centre_angle", says))
     angle_rad = 2 * atan(width_mm / (2 * place.radius_mm))
     faults += _handle_faults(artwork, item, body, place, angle_rad)
@@ -286,11 +279,8 @@ def _on_a_flat(artwork: Artwork, item: Item, body: Shape, flats: int, place: _Pl
         )
         for s in np.linspace(place.to_mm, place.from_mm, ROWS).tolist()
     )
-    notes = [
-        f"From one flat to the next it turns 1/{flats} of a turn, {360 / flats:.5g}°. A flat is {room_mm:.4g} mm wide "
-        "between sharp corners. Real corners are rounded, so measure it."
-    ]
-    notes += _weld_notes(artwork, item, place, angle_rad)
+    turned = LayoutNote(id="on_flat", values={"flats": flats, "turn_deg": 360 / flats, "room_mm": room_mm})
+    notes = (turned, *_weld_notes(artwork, item, place, angle_rad))
     return _summary(artwork, rows, place, angle_rad, 1.0, notes)
 
 
@@ -300,7 +290,7 @@ def _summary(
     place: _Place,
     angle_rad: float,
     visible_share: float,
-    notes: list[str],
+    notes: tuple[LayoutNote, ...],
 ) -> Layout:
     middle = rows[ROWS // 2]
     return Layout(
@@ -318,7 +308,7 @@ def _summary(
         stretch_max=max(row.stretch_max for row in rows),
         stretch_min=min(row.stretch_min for row in rows),
         rows=rows,
-        notes=tuple(notes),
+        notes=notes,
     )
 
 
@@ -383,5 +373,5 @@ def layout(artwork: Artwork, item: Item, body: Shape) -> Layout:
         raise Refused(faults)
     rows = _rows(artwork, item, body, place, lay)
     visible_share = _visible_share(artwork, body, place, lay)
-    notes = _notes(artwork, rows, lay, visible_share) + _weld_notes(artwork, item, place, angle_rad)
+    notes = (*_notes(artwork, rows, lay, visible_share), *_weld_notes(artwork, item, place, angle_rad))
     return _summary(artwork, rows, place, min(angle_rad, 2 * pi), visible_share, notes)

@@ -9,7 +9,7 @@ import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.areas import View
-from rotary.artwork.fonts import Font
+from rotary.artwork.fonts import FIELD, Font
 from rotary.artwork.ink import ink_region
 from rotary.artwork.line_letters import LineFace, LineFaceName, curved
 from rotary.artwork.outline import Outline, mapped
@@ -21,7 +21,7 @@ from rotary.artwork.svg.scene import Painted, Stroke
 from rotary.artwork.work import BUDGET, Ledger
 from rotary.bidi import BidiRun, runs
 from rotary.colours import BLACK
-from rotary.errors import Refused, refuse
+from rotary.errors import Predicate, Refused, refuse
 
 Bounds = tuple[float, float, float, float]
 
@@ -35,7 +35,7 @@ _NO_LIGATURES: Final = {"liga": False, "clig": False}
 
 def too_many_lines() -> Refused:
     """A refusal of a font whose letters take more work than any font's should."""
-    return refuse("artwork.font", "has letters of far too many lines: choose another font")
+    return refuse(FIELD, Predicate("has letters with far too many lines: choose another font"))
 
 
 class Letter(NamedTuple):

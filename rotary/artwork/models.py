@@ -7,7 +7,7 @@ from typing import Final, Literal
 from pydantic import Field
 
 from rotary.artwork.own_size import factors, size_words
-from rotary.model import Angle, Length, Model, Share
+from rotary.model import Angle, Length, Model, Share, Values
 
 MapName = Literal["true-width", "with-taper", "label", "front-view"]
 
@@ -121,6 +121,18 @@ class LayoutRow(Model):
     plain_correction: float
 
 
+LayoutNoteId = Literal[
+    "ends_differ", "ends_miss", "follows_taper", "angles_off", "bowed", "from_front", "on_flat", "on_weld"
+]
+
+
+class LayoutNote(Model):
+    """What has to be known of how the artwork lies, by its id, with what its sentence needs."""
+
+    id: LayoutNoteId
+    values: Values
+
+
 class Layout(Model):
     """Where the artwork lies on the item and how it is distorted.
 
@@ -145,7 +157,7 @@ class Layout(Model):
     stretch_max: float
     stretch_min: float
     rows: tuple[LayoutRow, ...]
-    notes: tuple[str, ...]
+    notes: tuple[LayoutNote, ...]
     pieces: tuple[PieceSize, ...] = ()
 
     @property

@@ -101,9 +101,9 @@ def refuse_folder(folder: Path) -> None:
     """Raises FileTrouble where nothing could be written into a folder of this name; asked before long work."""
     shown = brief(folder, 80)
     if folder.suffix.lower() in _FILES and not is_folder(folder):
-        raise FileTrouble(f"{shown} is a file name: name the folder to write into, such as files")
+        raise FileTrouble(f"{shown} is a file name: name a folder to write into, like 'files'")
     if is_there(folder) and not is_folder(folder):
-        raise FileTrouble(f"{shown} is a file: name the folder to write into")
+        raise FileTrouble(f"{shown} is a file: name a folder to write into")
     around = folder
     while not is_there(around) and around != around.parent:
         around = around.parent
@@ -119,7 +119,7 @@ def refuse_file(path: Path, sources: Iterable[Path] = (), over: bool = False) ->
     """
     for source in sources:
         if os.path.realpath(path) == os.path.realpath(source) or _same(path, source):
-            raise FileTrouble(f"{brief(path.name, 80)} is the file that is read: name another file")
+            raise FileTrouble(f"{brief(path.name, 80)} is the file you read from: name another file")
     if is_folder(path):
         raise FileTrouble(f"{brief(path.name or path, 80)} is a folder: name a file in it")
     if not is_folder(path.parent):
@@ -127,7 +127,7 @@ def refuse_file(path: Path, sources: Iterable[Path] = (), over: bool = False) ->
     if not may_be_named(path) or not os.access(path.parent, os.W_OK | os.X_OK):
         raise FileTrouble(f"{brief(path, 120)} can't be written: name a file in a folder that you may write to")
     if is_file(path) and not over and (asks_first() or not is_ours(path)):
-        whose = "" if is_ours(path) else " and was not made here"
+        whose = "" if is_ours(path) else ", not made by rotary"
         raise Taken(f"{brief(path.name, 80)} is there already{whose}: name another file")
 
 

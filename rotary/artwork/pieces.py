@@ -26,7 +26,7 @@ from rotary.artwork.own_size import keeps_size
 from rotary.artwork.read import read_artwork
 from rotary.artwork.text import Lettering, drawing_from_text
 from rotary.artwork.work import FIELD, Unread
-from rotary.errors import Fault, Refused, brief
+from rotary.errors import Fault, Predicate, Refused, brief, refuse
 from rotary.formulas.arrays import Floats
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
 from rotary.item import handle_heights_mm
@@ -169,7 +169,8 @@ def _drawing(
     piece: Piece, where: str, artwork: Artwork, beside: Path, read: Callable[[Path, DrawingReading], Drawing]
 ) -> Drawing:
     if (piece.file is None) == (piece.text is None):
-        raise Refused([Fault(where, "is either a file or a text: name a file like crest.svg, or write a text")])
+        says = "needs a file or a text, not both: name a file like crest.svg, or write a text"
+        raise refuse(where, Predicate(says))
     font = None if piece.font is None else font_file(piece.font, beside)
     if piece.text is not None:
         lettering = Lettering(
@@ -208,14 +209,13 @@ def _middle(piece: Piece, where: str, ground: Ground) -> tuple[float, float, flo
         raise Refused([Fault(f"{where}.angle_from", says)])
     height = ground.height_mm(piece)
     if not 0 <= height <= length_mm:
-        says = f"lies beyond the item: write a height between 0 mm and {length_mm:g} mm"
+        says = Predicate(f"lies beyond the item: write a height between 0 mm and {length_mm:g} mm")
         raise Refused([Fault(f"{where}.centre", says)])
     around = ground.around_rad(own + piece.angle_rad)
     u, v = ground.flat_mm(height, around)
     if not (np.isfinite(u).all() and np.isfinite(v).all()):
-        raise Refused(
-            [Fault(f"{where}.angle", "is on the back, which the front view doesn't show: write an angle within 90 deg")]
-        )
+        says = "is on the back, which the front view doesn't show: write an angle within 90 deg"
+        raise refuse(f"{where}.angle", Predicate(says))
     return around, float(u), float(v)
 
 
@@ -225,14 +225,14 @@ def _turn_mm(piece: Piece, where: str, ground: Ground) -> float:
     if body.flats is not None:
         if body.flats % piece.repeat:
             some = ", ".join(str(n) for n in range(1, body.flats + 1) if body.flats % n == 0)
-            says = f"would put the piece over a corner between two flats: write one of {some}"
+            says = Predicate(f"would put the piece over a corner between two flats: write one of {some}")
             raise Refused([Fault(f"{where}.repeat", says)])
         return ground.once_round_mm
     if surface_map == "with-taper":
         return 2 * pi * ground.layout.reference_radius_mm
     slanted = body.half_angle_rad is None or body.half_angle_rad != 0.0
     if piece.repeat > 1 and (surface_map == "front-view" or (surface_map == "label" and slanted)):
-        says = f"repeats evenly only with true width or with the taper, not with {surface_map}: repeat it once"
+        says = Predicate(f"is even only with true width or with the taper, not with {surface_map}: write 1")
         raise Refused([Fault(f"{where}.repeat", says)])
     return 2 * pi * float(body.radius_mm(ground.height_mm(piece)))
 

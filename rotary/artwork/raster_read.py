@@ -92,7 +92,7 @@ def _picture(image: Any, progress: Progress) -> Picture:
     if wide * high > MOST_DOTS:
         raise refused(_too_large(f", {wide:,} by {high:,} dots"))
     if wide < 2 or high < 2:
-        raise refused(f"has only {wide} by {high} dots: give a picture")
+        raise refused(f"has only {wide} by {high} dots: give a larger picture")
     notes = []
     if getattr(image, "n_frames", 1) > 1:
         notes.append(f"The file holds {image.n_frames} pictures. Only the first is used.")

@@ -88,7 +88,7 @@ def scaled(rings: Rings, scale_x: float, scale_y: float) -> Rings:
     [2.0]
     """
     if scale_x == 0 or scale_y == 0:
-        raise ValueError("a region can't be scaled to nothing")
+        raise ValueError("artwork can't be scaled to nothing")
     points = rings.points_mm * np.array([scale_x, scale_y])
     if scale_x * scale_y < 0:
         turned = np.repeat(rings.offsets[:-1] + rings.offsets[1:] - 1, np.diff(rings.offsets)) - np.arange(len(points))
@@ -149,7 +149,7 @@ def bounds_mm(rings: Rings) -> tuple[float, float, float, float]:
     (0.0, 0.0, 2.0, 1.0)
     """
     if len(rings.points_mm) == 0:
-        raise ValueError("no ink, no bounds")
+        raise ValueError("artwork without ink has no size")
     (left, bottom), (right, top) = rings.points_mm.min(0).tolist(), rings.points_mm.max(0).tolist()
     return left, bottom, right, top
 
@@ -245,7 +245,7 @@ def shapely_from_rings(rings: Rings) -> "BaseGeometry":
             return made
     whole = _even_odd(shapely.make_valid(shapely.polygons(loops)).tolist())
     if abs(whole.area - areas.sum()) > SAME_AREA_SHARE * np.abs(areas).sum():
-        raise ValueError("a hole lies outside every outer ring, or rings cross")
+        raise ValueError("a hole lies outside every outline, or outlines cross")
     return whole
 
 

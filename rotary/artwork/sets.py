@@ -144,7 +144,7 @@ def _refuse_sources(paths: Iterable[Path], sources: Iterable[Path]) -> None:
     taken = {os.path.realpath(path) for path in sources}
     for path in paths:
         if os.path.realpath(path) in taken:
-            raise FileTrouble(f"{brief(path.name)} is the file that is read: choose another folder to write to")
+            raise FileTrouble(f"{brief(path.name)} is the file you read from: choose another folder to write to")
 
 
 def _refuse_foreign(named: Iterable[Path], over: Over) -> None:
@@ -152,7 +152,7 @@ def _refuse_foreign(named: Iterable[Path], over: Over) -> None:
         if path.is_symlink():
             raise FileTrouble(f"{brief(path.name)} is a link to another file: move it, or choose another folder")
         if over == "no" and is_there(path) and (asks_first() or not is_ours(path)):
-            whose = "" if is_ours(path) else " and was not made here"
+            whose = "" if is_ours(path) else ", not made by rotary"
             raise Taken(f"{brief(path.name)} is there already{whose}: move it, or choose another folder")
 
 
@@ -175,7 +175,7 @@ def _standing(folder: Path, stem: str) -> _Standing:
             # It may be of the set: what can't be told is not left beside the new ones.
             why = brief(trouble.strerror or "", 60)
             raise FileTrouble(
-                f"{brief(path.name)} can't be looked into ({why}): move it, or choose another folder"
+                f"{brief(path.name)} can't be opened ({why}): move it, or choose another folder"
             ) from None
         if mark is not None and mark.name != name:
             continue
@@ -218,7 +218,7 @@ def _refuse_other_drawings(
     same = set(standing.same.values())
     for path in named:
         if path not in same and is_there(path):
-            raise Taken(f"{brief(path.name)} is there already, of another drawing: move it, or choose another folder")
+            raise Taken(f"{brief(path.name)} is there already, for another drawing: move it, or choose another folder")
 
 
 def _crowded(folder: Path, standing: _Standing) -> Taken:
@@ -247,7 +247,7 @@ def _swapped(folder: Path, stem: str, named: Mapping[Path, bytes], gone: list[Pa
             write_whole(note, marked(_ABOUT.encode(), Mark(stem, "", note.name)))
             _exchanged(ready, {path: _hidden(path) for path in old}, note)
         for place in dict.fromkeys(path.parent for path in named):
-            with file_trouble(place, "written", "choose a folder on a disk that is in order"):
+            with file_trouble(place, "written", "choose a folder on a disk that works"):
                 settle(place)
 
 

@@ -64,7 +64,7 @@ def stroked(lines: Polylines, pen: Pen, tolerance: float) -> Shape:
         pieces = [(points, closed)] if not pen.dashes else [(piece, False) for piece in dashed(points, pen)]
         dashes += len(pieces) if pen.dashes else 0
         if dashes > MOST_DASHES:
-            raise refused("has more dashes than any drawing for marking needs: draw its lines whole")
+            raise refused("has far too many dashes: draw unbroken lines")
         for piece, whole in pieces:
             parts += _one(piece, whole, pen, quarter)
     return joined_areas(parts)
@@ -181,7 +181,7 @@ def dashed(points: Floats, pen: Pen) -> list[Floats]:
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
     length, period = float(along[-1]), float(sum(pen.dashes))
     if length / period * len(pen.dashes) > MOST_DASHES:
-        raise refused("has more dashes than any drawing for marking needs: draw its lines whole")
+        raise refused("has far too many dashes: draw unbroken lines")
     edges = np.concatenate([[0.0], np.cumsum(pen.dashes)])
     starts = np.arange(ceil(length / period) + 2) * period - pen.dash_offset % period
     out = []

@@ -101,7 +101,7 @@ def _divided(
         if int(many.sum()) > MOST_PIECES:
             break
         ends, edge, doubtful = _with_more_pieces(ends, edge, many, place)
-    raise ValueError("the artwork bends too sharply on this wall to be followed")
+    raise ValueError("the artwork bends too sharply to be drawn on this wall")
 
 
 def _at_most(ends: Floats, place: Place, weight: tuple[float, float]) -> Floats:

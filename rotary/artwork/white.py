@@ -90,7 +90,7 @@ def slide_into_white(profile: InkProfile, cuts: ArrayLike, least: float, most: f
     """
     lines = np.asarray(cuts, float)
     if not least <= 0 <= most:
-        raise ValueError("the range of shifts has to hold 0")
+        raise ValueError("the range of shifts must include 0")
     before = float(inked_length(profile, lines).sum())
     if before == 0.0 or least == most:
         return Slide(0.0, before, before)

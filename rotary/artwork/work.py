@@ -7,7 +7,7 @@ at before anything is unpacked, and every step pays into one counter that stops 
 from collections.abc import Callable
 from typing import Final, NamedTuple
 
-from rotary.errors import Refused, refuse
+from rotary.errors import Predicate, Refused, refuse
 
 FIELD: Final = "artwork.file"
 MOST_BYTES: Final = 64 << 20
@@ -23,8 +23,8 @@ BUDGET: Final = 3_000_000  # segments, style rules and elements; a microsecond e
 
 
 def refused(says: str) -> Refused:
-    """A refusal of the artwork's file, to be raised by the caller."""
-    return refuse(FIELD, says)
+    """A refusal of the artwork's file, to be raised by the caller: the sentence goes on from the file's name."""
+    return refuse(FIELD, Predicate(says))
 
 
 class Unread(NamedTuple):
@@ -61,7 +61,7 @@ class Ledger:
 
     def _tell(self) -> None:
         if self.spent > self.budget:
-            raise refused("needs more work than any drawing for marking should: simplify it, or divide it in parts")
+            raise refused("is too complicated to read: simplify it, or divide it in parts")
         self._next = min(self.budget, self.spent + self.budget // 100)
         if self._progress:
             self._progress(self.spent / self.budget)
@@ -70,7 +70,7 @@ class Ledger:
         """Count one placing of a shape that is drawn elsewhere in the file."""
         self.uses += 1
         if self.uses > MOST_USES:
-            raise refused(f"places its parts more than {MOST_USES:,} times: convert them to paths, or simplify it")
+            raise refused(f"repeats its parts more than {MOST_USES:,} times: convert them to paths, or simplify it")
 
     def unread(self, what: str, instead: str, count: int = 1) -> None:
         """Note something that can't be read as it was meant; of very many kinds only the first by their names."""

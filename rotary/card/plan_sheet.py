@@ -6,7 +6,7 @@ from typing import Final
 
 from rotary.actions.duration import job_time
 from rotary.actions.models import Actions, JobTime
-from rotary.card.behind import details
+from rotary.card.details import details
 from rotary.card.sheet import SheetFacts
 from rotary.papers.drawing import PaperPicture
 from rotary.papers.model import Section

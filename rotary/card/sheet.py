@@ -28,7 +28,7 @@ from rotary.papers.model import (
 )
 from rotary.papers.sizes import Sizes
 from rotary.sentences.actions import reasons_text
-from rotary.sentences.counting import WORDS, log_text
+from rotary.sentences.counting_sheet import WORDS, log_text
 from rotary.sentences.rows import BY_FILE, BY_TURN, entries, row_texts
 from rotary.sentences.run_texts import RunParts, run_parts, slices_of
 from rotary.sentences.safety import safe_section, stops_of

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from rotary.artwork import outfiles, pieces, rings, sets
     from rotary.card import patch_paper as cells_paper
     from rotary.inscription import actions as marking, card, depths as depth_results, front, names, setting
-    from rotary.inscription import work, writing
+    from rotary.inscription import files as inscription_files, work
     from rotary.machine import error_budget, level, lookup, papers as machine_papers, record as machine_record
     from rotary.machine import resume, seam_tests, store as machine_files, strip_papers, tapes, words
     from rotary.papers import formats, lines, model as paper, sizes, svg, text
@@ -29,8 +29,8 @@ if TYPE_CHECKING:
     from rotary.series import paper as names_paper, results
     from rotary.services import actions, artwork, cells, drawing, files, jobs, machines, papers, patches, planning
     from rotary.services import profiles, simulation
-    from rotary.store import changes, depths, finding, history, index, keeping, logbook, naming, noting
-    from rotary.store import patch, places, readings, record, schema, spare, transfer
+    from rotary.store import additions, changes, depths, history, index, logbook, near_profiles, profile_names
+    from rotary.store import patch, places, profiles as stored_profiles, readings, record, schema, spare, transfer
 
 _IMPORTS: Final = re.findall(r"^    from rotary\.?(\S*) import (.+)", Path(__file__).read_text("utf-8"), re.M)
 _MODULES: Final = {

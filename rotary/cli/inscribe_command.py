@@ -153,7 +153,7 @@ def _files(
     repeat = job.as_run()
     planner = repeat.planned_as_run if repeat is not None else job.planned
     with waiting("drawing the words"):
-        done = core.writing.write_inscription(part, wish, to, planner, over(), sliced)
+        done = core.inscription_files.write_inscription(part, wish, to, planner, over(), sliced)
         lines = [*wrote([done.card]), *write_paper(done.sheet, sheet, job.sources)]
     return report([*done.lines, "", *(f"  {line}" for line in lines)])
 

@@ -96,7 +96,7 @@ class NamedJob(Where):
         return None if profile is None else self.repeat_of(profile)
 
     def repeat_of(
-        self, profile: "core.keeping.OpenedProfile", job: "core.job.Job | None" = None
+        self, profile: "core.stored_profiles.OpenedProfile", job: "core.job.Job | None" = None
     ) -> "core.standing.Repeat":
         """How a profile stands today, with this job's artwork, for the machine that is asked for."""
         job = job or profile.profile.job
@@ -190,7 +190,7 @@ class RunJob(SavedJob):
     @property
     def files(self) -> "tuple[core.record.ArtworkFile, ...]":
         """The files that the marking program was given."""
-        return tuple(map(core.noting.artwork_file, self.file or ()))
+        return tuple(map(core.additions.artwork_file, self.file or ()))
 
 
 @options

@@ -90,7 +90,9 @@ def list_(
     :param settings: also show the settings of each run
     """
     folder, system = store_of(store), "in" if inches else "mm"
-    book = core.logbook.logbook(folder, core.keeping.located(name, folder).id if name is not None else "", since)
+    book = core.logbook.logbook(
+        folder, core.stored_profiles.located(name, folder).id if name is not None else "", since
+    )
     for trouble in book.troubles:
         complain(trouble)
     lines = []

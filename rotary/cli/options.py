@@ -151,13 +151,13 @@ class Stored:
     @property
     def home(self) -> Path:
         """The folder of the profile; raises UnknownName."""
-        return self.profiles / core.keeping.located(self.name, self.profiles).home
+        return self.profiles / core.stored_profiles.located(self.name, self.profiles).home
 
-    def opened(self, version: str | None = None, alone: bool = True) -> "core.keeping.OpenedProfile":
+    def opened(self, version: str | None = None, alone: bool = True) -> "core.stored_profiles.OpenedProfile":
         """The profile; where two versions stand side by side and none is asked for, the person has to say which."""
         try:
-            profile = core.keeping.load(self.name, self.profiles, version)
-        except core.keeping.Damaged as damaged:
+            profile = core.stored_profiles.load(self.name, self.profiles, version)
+        except core.stored_profiles.Damaged as damaged:
             complain(str(damaged))
             _complain_of(core.spare.edits(damaged.version))
             offer = f"--version {damaged.good} uses the last good version, " if damaged.good else ""

@@ -127,7 +127,7 @@ def report_files(title: str, paths: Iterable[Path], says: Iterable[str]) -> int:
     return report([*files, *(f"  - {line}" for line in says)])
 
 
-def report_saved(saved: "core.keeping.Saved", done: str) -> int:
+def report_saved(saved: "core.stored_profiles.Saved", done: str) -> int:
     """Say which version was saved; the exit code."""
     if saved.conflict:
         complain(f"{saved.conflict}: rotary profile compare, rotary profile resolve")

@@ -10,7 +10,7 @@ from rotary.cli.jobs import NamedJob, RunJob, SavedJob
 from rotary.cli.options import PaperTo, Stored, group, options, store_of
 from rotary.cli.papers import refuse_lines, setup_sheet
 from rotary.cli.values import File, Files, Inches, Json, Length, Note, Number, Plain, Store, Text, Version
-from rotary.errors import BadArgument, NoPlan
+from rotary.errors import BadArgument, NoPlan, brief
 from rotary.files import is_dry_run
 
 NewName = Annotated[str, Parameter(name="NEW", help="the new name")]
@@ -43,9 +43,9 @@ def save(job: NamedJob, as_: str | None = None, follows: str | None = None, draw
     content = job.job()
     name = as_ if as_ is not None else content.item.name
     with output.typed():
-        core.naming.checked_name(name)
+        core.profile_names.checked_name(name)
     plan = job.plan_of_marks()
-    stamp = core.keeping.load(name, job.profiles, follows).version.stamp if follows is not None else None
+    stamp = core.stored_profiles.load(name, job.profiles, follows).version.stamp if follows is not None else None
     with output.waiting("laying out the artwork"):
         wish = core.profiles.SaveWish(name, stamp, tuple(drawing or ()))
         saved = core.profiles.save_job(content, plan, wish, job.profiles, job.drawings, core.marking.drawn_marks)
@@ -90,7 +90,7 @@ def find(job: NamedJob, json: Json = False) -> int:
 
     Example: rotary profile find cup.toml
     """
-    near = core.finding.nearest(job.job().item, core.index.entries(job.profiles), system=job.system)
+    near = core.near_profiles.nearest(job.job().item, core.index.entries(job.profiles), system=job.system)
     data = [{"name": one.entry.name, "off_mm": one.off_mm, "differs": one.differs} for one in near]
     lines = [line for one in near for line in (one.summary(job.system), *(f"    ! {text}" for text in one.differs))]
     return output.answer(json, data, lines or ["no saved job has an item like this one"])
@@ -155,7 +155,7 @@ def note(profile: Stored, text: Annotated[Text, Parameter(name="TEXT")], /) -> i
     """
     if not text.strip() or len(text) > 2000:
         raise BadArgument("a remark has 1 to 2000 letters: write what to know next time")
-    return output.report_saved(core.noting.add_note(profile.home, text), "noted in")
+    return output.report_saved(core.additions.add_note(profile.home, text), "noted in")
 
 
 def reading(
@@ -176,12 +176,12 @@ def reading(
     :param ignore: ignore reading N; it stays on file
     """
     if ignore is not None:
-        return output.report_saved(core.noting.strike_reading(profile.home, ignore), "ignored in")
+        return output.report_saved(core.additions.strike_reading(profile.home, ignore), "ignored in")
     if of is None or shows is None:
         raise BadArgument('a reading needs its name and what it showed: write --of "test patch" --shows clean')
     texts = {"on": core.record.now(), "of": of, "shows": shows, "place": place, "note": note}
     entry = output.wish_of(core.record.RunReading, texts)
-    return output.report_saved(core.noting.add_reading(profile.home, entry), "written into")
+    return output.report_saved(core.additions.add_reading(profile.home, entry), "written into")
 
 
 def copy(profile: Stored, new: NewName, /, *, version: Version = None) -> int:
@@ -189,7 +189,7 @@ def copy(profile: Stored, new: NewName, /, *, version: Version = None) -> int:
 
     Example: rotary profile copy "mug" "blue mug"
     """
-    return output.report_saved(core.keeping.copy(profile.name, new, profile.profiles, version), "copied to")
+    return output.report_saved(core.stored_profiles.copy(profile.name, new, profile.profiles, version), "copied to")
 
 
 def rename(profile: Stored, new: NewName, /) -> int:
@@ -197,7 +197,7 @@ def rename(profile: Stored, new: NewName, /) -> int:
 
     Example: rotary profile rename "mug" "old mug"
     """
-    return output.report_saved(core.keeping.rename(profile.name, new, profile.profiles), "now called")
+    return output.report_saved(core.stored_profiles.rename(profile.name, new, profile.profiles), "now called")
 
 
 def history(profile: Stored, /, *, json: Json = False) -> int:
@@ -231,7 +231,10 @@ def compare(
     among = core.places.versions(profile.home)
     if with_ is None and before is None and len(among) > 1:
         before = core.places.label(among[-2], among)
-    one, other = core.keeping.load(name, folder, before), core.keeping.load(with_ or name, folder, after)
+    one, other = (
+        core.stored_profiles.load(name, folder, before),
+        core.stored_profiles.load(with_ or name, folder, after),
+    )
     changes = core.changes.profile_changes(one.profile, other.profile, "in" if inches else "mm")
     title = f"from {one.profile.saved.name}, version {one.label}, to {other.profile.saved.name}, {other.label}:"
     lines = [f"  {change.text}" for change in changes] or ["  nothing differs"]
@@ -314,6 +317,9 @@ def import_(file: File, /, *names: Names, store: Store = None) -> int:
     folder = store_of(store)
     coming = core.transfer.preview(file, folder)
     output.say(coming.lines())
+    if not coming.profiles:
+        says = "holds no saved job that can be imported: name a file that was written by rotary profile export"
+        raise BadArgument(f"{brief(file, 80)} {says}")
     if is_dry_run():
         return output.say(["nothing was written. Leave --dry-run out to import the jobs"])
     return output.report(core.transfer.take(coming, folder, names or None) or ["there was nothing to import"])

@@ -122,14 +122,14 @@ def _cell_middles(dots_mm: Floats, k: int, step_mm: float) -> Floats:
     return dots_mm[::k] + (k - 1) / 2 * step_mm
 
 
-def way_back(stance: Stance, surface_map: str, on_top_rad: float, closed: bool, head: LaserAndLens) -> Flat:
+def way_back(stance: Stance, surface_map: str, on_top_rad: float, closed: bool, laser: LaserAndLens) -> Flat:
     """Commands to places on flat artwork, while the angle `on_top_rad` from the artwork's middle is on top.
 
-    Commands are those that this head needs, as measured on the machine.
+    Commands are those that this laser needs, as measured on the machine.
     """
 
     def flat(across: Floats, along: Floats) -> tuple[Floats, Floats]:
-        s, angle = landing(stance, *planned_places(head, across, along))
+        s, angle = landing(stance, *planned_places(laser, across, along))
         theta = angle + on_top_rad
         if closed:
             theta = (theta + math.pi) % (2 * math.pi) - math.pi
@@ -139,7 +139,7 @@ def way_back(stance: Stance, surface_map: str, on_top_rad: float, closed: bool, 
 
 
 def plain_way_back(stance: Stance, surface_map: str, mm_per_rad: float, high_share: float) -> Flat:
-    """As `way_back` for flat artwork that plain columns are taken from: each place under the head at its own angle.
+    """As `way_back` for flat artwork that the program divides: each place under the head at its own angle.
 
     It is drawn `mm_per_rad` wide and `high_share` times as high, as this machine needs it.
     """
@@ -152,7 +152,7 @@ def plain_way_back(stance: Stance, surface_map: str, mm_per_rad: float, high_sha
 
 
 def borders(
-    stance: Stance, low_mm: float, high_mm: float, index_rad: float, inset_mm: float, head: LaserAndLens
+    stance: Stance, low_mm: float, high_mm: float, index_rad: float, inset_mm: float, laser: LaserAndLens
 ) -> Open:
     """A slice's left and right border in its column at any height of it, between two heights s of the wall.
 
@@ -160,7 +160,7 @@ def borders(
     """
     s = np.linspace(low_mm, high_mm, 2001)
     half = index_rad / 2 - inset_mm / radius_mm(stance.curve, s)
-    sides = [drawn_places(head, *command_to_hit_mm(stance, sign * half, s)) for sign in (-1, 1)]
+    sides = [drawn_places(laser, *command_to_hit_mm(stance, sign * half, s)) for sign in (-1, 1)]
 
     def open_(y_mm: Floats) -> tuple[Floats, Floats]:
         found = [np.interp(y_mm, y, x, left=math.nan, right=math.nan) for x, y in sides]

@@ -235,8 +235,8 @@ class _Work:
         return self._told(area, share, size, tuple(files)).model_copy(update={"trial": trial}), files
 
     def _png(self, page: Dots, zone: SheetZone | None, suffix: str, holds: str = "") -> bytes:
-        head = self.made.job.laser
-        turned = in_field(page, head.field_axis, head.rim_towards)
+        laser = self.made.job.laser
+        turned = in_field(page, laser.field_axis, laser.rim_towards)
         return png_bytes(turned, self.per_metre, self.wish.tone == "greys", self._about(zone, suffix, holds))
 
     def _trial_pages(self, zone: SheetZone | None, names: list[str], pages: list[Dots]) -> TrialPages | None:
@@ -275,13 +275,13 @@ class _Work:
             ends = min(z.from_mm for z in order.zones), max(z.to_mm for z in order.zones)
             low = max(low, zone.from_mm + (order.inset_mm if zone.from_mm > ends[0] else 0.0))
             high = min(high, zone.to_mm - (order.inset_mm if zone.to_mm < ends[1] else 0.0))
-        head = self.made.job.laser
-        open_ = borders(stance, low, high, order.index_rad, order.inset_mm, head)
+        laser = self.made.job.laser
+        open_ = borders(stance, low, high, order.index_rad, order.inset_mm, laser)
         one_sheet = self.wish.arrangement == "one-sheet"
         x = self._dots_across()
         columns = []
         for on_page in self._columns():
-            back = dots.way_back(stance, order.surface_map, on_page.on_top_rad, order.closed, head)
+            back = dots.way_back(stance, order.surface_map, on_page.on_top_rad, order.closed, laser)
             mine = np.abs(x - on_page.middle_mm) < order.file_slice_mm / 2
             columns.append(Column(x[mine] - on_page.middle_mm if one_sheet else x, back, open_))
         pages = self._drawn(columns, progress)
@@ -309,7 +309,7 @@ class _Work:
         return np.asarray((np.arange(wide) - (wide - 1) / 2) * pitch, float)
 
     def _flat_page(self, progress: Progress) -> NDArray[np.uint8]:
-        """One page for plain columns, or for a flat, where nothing is bent."""
+        """One page that the program divides, or for a flat, where nothing is bent."""
 
         def open_(y: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
             return np.full(len(y), -math.inf), np.full(len(y), math.inf)
@@ -353,8 +353,8 @@ class _Work:
         from rotary.exports.words import must_show, notes
 
         pitch, order = self.raster.pitch_mm, self.order
-        head = self.made.job.laser
-        high, wide = size if head.field_axis == "y" else size[::-1]
+        laser = self.made.job.laser
+        high, wide = size if laser.field_axis == "y" else size[::-1]
         middle = self.made.job.artwork.centre_angle_rad
         if order is not None and order.closed:
             middle += (order.slices - order.turn_slices) * order.index_rad / 2

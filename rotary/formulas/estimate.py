@@ -63,7 +63,7 @@ def least_squares(design: ArrayLike, readings: ArrayLike, u: ArrayLike, believed
     # Unknowns differ in size by orders of magnitude: each is scaled to its own precision before solving.
     scale = np.sqrt(np.diag(precision))
     if not np.all(scale > 0) or np.linalg.cond(precision / np.outer(scale, scale)) > 1e13:
-        raise ValueError("the readings leave an unknown open")
+        raise ValueError("there are too few readings")
     covariance = np.linalg.inv(precision / np.outer(scale, scale)) / np.outer(scale, scale)
     values = covariance @ (weighted.T @ (y / s))
     residuals = y - a @ values

@@ -82,9 +82,9 @@ def single_limit_j_m2(wavelength_nm: float, seconds: float) -> float:
     25.456
     """
     if not SHORTEST_S <= seconds <= 3e4:
-        raise ValueError(f"the limits used here hold from 1 ns to 30 000 s of exposure, not for {seconds:g} s")
+        raise ValueError(f"the eye limits cover exposures from 1 ns to 30 000 s, not {seconds:g} s")
     if not 180 <= wavelength_nm <= 1e6:
-        raise ValueError(f"the limits used here hold from 180 nm to 1 mm, not at {wavelength_nm:g} nm")
+        raise ValueError(f"the eye limits cover 180 nm to 1 mm, not {wavelength_nm:g} nm")
     if wavelength_nm < 400:
         return _ultraviolet(wavelength_nm, seconds)
     if wavelength_nm <= 1400:

@@ -183,7 +183,7 @@ def front_view(curve: Curve, centre_mm: float, u_mm: ArrayLike, v_mm: ArrayLike)
     s = np.asarray(centre_mm + v)
     r = revolution.radius_mm(curve, s)
     if (np.abs(u) > r).any():
-        raise ValueError("the artwork is wider than what one eye in front sees of the item")
+        raise ValueError("the artwork is wider than the item seen from the front")
     angle = np.asarray(np.arcsin(u / r))
     return Place(_like(s, angle), angle)
 
@@ -197,7 +197,7 @@ def front_view_jacobian(curve: Curve, centre_mm: float, u_mm: ArrayLike, v_mm: A
     u, v = floats(u_mm), floats(v_mm)
     r, along = revolution.radius_and_slope(curve, centre_mm + v)
     if (np.abs(u) > r).any():
-        raise ValueError("the artwork is wider than what one eye in front sees of the item")
+        raise ValueError("the artwork is wider than the item seen from the front")
     with np.errstate(divide="ignore", invalid="ignore"):
         angle_u = 1 / np.sqrt((r - u) * (r + u))
         angle_v = np.where(along == 0, 0.0, -u * along / r * angle_u)

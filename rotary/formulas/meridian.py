@@ -102,7 +102,7 @@ def meridian(places: MeasuredPlaces, length_mm: float) -> Meridian:
     """
     s, r, u, u_height, corner = places
     if len(s) < 2 or not (np.diff(s) > 0).all() or not (u > 0).all():
-        raise ValueError("places have to rise along the axis, two at least, and none is known exactly")
+        raise ValueError("give at least two places, rising, each with an error above zero")
     borders = [0, *(int(i) for i in np.flatnonzero(corner) if 0 < i < len(s) - 1), len(s) - 1]
     ends = [min(0.0, s[0]), *s[borders[1:-1]], max(length_mm, s[-1])]
     parts = [

@@ -124,7 +124,7 @@ def weighted_mean(value: ArrayLike, u: ArrayLike) -> Estimate:
     """
     x, s = np.atleast_1d(floats(value)), np.atleast_1d(floats(u))
     if not x.size:
-        raise ValueError("no readings to fold")
+        raise ValueError("there are no readings")
     kept = list(range(x.size))
     odd: list[int] = []
     while len(kept) > 2:

@@ -79,7 +79,7 @@ def pupil_from_lines_mm(drawn_mm: float, low_mm: float, high_mm: float, apart_mm
     """
     less = low_mm - high_mm
     if less <= 0:
-        raise ValueError("the higher line has to be the shorter one")
+        raise ValueError("the higher line must be the shorter one")
     f = drawn_mm * apart_mm / less
     return Measured(f, propagated_u([f / apart_mm, f / less, f / less], [u_mm, u_mm, u_mm]))
 

@@ -32,7 +32,7 @@ from rotary.services.artwork import outlines_of
 from rotary.services.files import with_files, with_sizes
 from rotary.services.profiles import USUAL_MACHINE, MachineAt, repeat_for
 from rotary.slices.trial import fullest_place
-from rotary.store.keeping import OpenedProfile
+from rotary.store.profiles import OpenedProfile
 from rotary.wording import InscriptionWish
 
 FACES: Final = ("flats", "end")
@@ -79,7 +79,7 @@ def words_on_wall(job: Job, made_by: Planner, beside: Path) -> tuple[Plan, Rings
     """The plan of a job's words, and their ink about the middle of their frame [mm]; raises Refused."""
     wish = _wish(job, beside)
     if wish is None or wish.around in FACES:
-        raise refuse("inscription.around", "nothing is turned: the page of the words shows how they lie")
+        raise refuse("inscription.around", "nothing turns here: see the layout on the words page")
     return part_plan(job, wish, made_by)[1:]
 
 

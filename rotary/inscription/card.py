@@ -52,10 +52,10 @@ def inscription_sections(
         (f"{place}", f"{line.letters}", f"{line.length_mm:.3f}", f"{line.spacing_mm:+.4f}", brief(line.text, 60))
         for place, line in enumerate(facts.lines, 1)
     )
-    head = ("line", "letters", "long mm", "between letters mm", "text")
+    head = ("line", "letters", "long mm", "extra gap mm", "text")
     checks = tuple(
         f"{_STATES[check.state]}, {check.name}: {check.says}"
-        + ("" if check.state == "passes" else f". It would pass with {check.cure}")
+        + ("" if check.state == "passes" else f". Use {check.cure}")
         for check in facts.checks
     )
     words = (
@@ -82,15 +82,15 @@ def inscription_lines(
 def _place(facts: Inscription) -> list[tuple[str, str]]:
     """Where the words lie, and how much of the turn they take."""
     if facts.around == "end":
-        return [("bottom of the first line", f"on a circle of {2 * facts.radius_mm:.3f} mm across")]
+        return [("bottom of the first line", f"on a circle {2 * facts.radius_mm:.3f} mm across")]
     if facts.around == "flats":
         return []
     return [
         (
-            "radius at its middle",
-            f"{facts.radius_mm:.3f} mm, {facts.middle_mm:.2f} mm up from where heights are measured",
+            "radius at the words",
+            f"{facts.radius_mm:.3f} mm, {facts.middle_mm:.2f} mm from the end you measure from",
         ),
-        ("of the turn", f"{degrees(facts.arc_rad):.1f}°, {100 * facts.visible_share:.0f} % of it seen from the front"),
+        ("words take", f"{degrees(facts.arc_rad):.1f}°, {100 * facts.visible_share:.0f} % of it seen from the front"),
     ]
 
 
@@ -99,17 +99,17 @@ def steps_to_begin(wish: InscriptionWish, facts: Inscription) -> list[str]:
     start = f"{degrees(facts.start_rad):.1f}°"
     if facts.around == "ring":
         says = f"Mark the part's front. The words begin {start} from it."
-        closing = "The ring closes on itself: don't correct the numbers to type." if wish.gap_mm is None else ""
+        closing = "The ring closes: type the numbers exactly as shown." if wish.gap_mm is None else ""
         return [says, *([closing] if closing else [])]
     if facts.around == "flats":
         return [
-            "Clamp the part so that a flat lies level under the lens: check with the pointer at both ends of it.",
+            "Clamp the part with a flat level under the lens: check both its ends with the pointer.",
             "Each file is one flat: mark it, then turn by one flat.",
         ]
     if facts.around == "end":
         return [
             "Stand the part up with its end face level under the middle of the field. Nothing turns.",
-            f"Trace the file's outline with the pointer before cutting. It begins {start} clockwise from the top.",
+            f"Trace the file's outline with the pointer first. The words begin {start} clockwise from the top.",
         ]
     return [f"Mark the part's front. The middle of the inscription lies {start} from it."]
 
@@ -135,7 +135,7 @@ def depth_lines(result: DepthResult) -> list[str]:
     if warmth is not None:
         lines += wrapped(
             f"Estimate: the whole part ({warmth.mass_g:.0f} g) ends {warmth.lump_k:.0f} °C warmer in still air, at "
-            f"most {warmth.lump_high_k:.0f} °C. It takes {warmth.even_s:.0f} s to even out: in that time the marked "
-            f"face alone warms by {warmth.face_k:.0f} °C."
+            f"most {warmth.lump_high_k:.0f} °C. The heat takes {warmth.even_s:.0f} s to spread: until then the "
+            f"marked face alone warms by {warmth.face_k:.0f} °C."
         )
     return [*lines, *listed((*found.notes, *result.notes))]

@@ -1,4 +1,4 @@
-"""Depth on a job's own part: its setting, its belief, the readings of its metal and head, time and warmth."""
+"""Depth on a job's own part: its setting, its belief, the readings of its metal and laser, time and warmth."""
 
 from collections.abc import Sequence
 from typing import Any, NamedTuple
@@ -21,7 +21,7 @@ from rotary.passes.learning.depth import (
     relevant_readings,
 )
 from rotary.passes.learning.reading_text import controls_text
-from rotary.passes.plan.cutting import cutting_setting
+from rotary.passes.plan.cuts import cutting_setting
 from rotary.plan import plan
 
 
@@ -69,14 +69,12 @@ def depth_of(
     stamp = {"dose_j_mm2": setting.dose_j_mm2, "metal": job.item.metal, "laser": job.laser.name}
     notes = []
     if job.passes.polish_um:
-        notes.append(
-            f"Sanding or polishing takes {job.passes.polish_um:g} µm of it off. Measure the depth before that."
-        )
+        notes.append(f"Sanding or polishing takes off {job.passes.polish_um:g} µm. Measure the depth before that.")
     if len(own) < len(readings):
-        notes.append(f"{len(readings) - len(own)} readings are from another metal, laser or lens.")
+        notes.append(f"{len(readings) - len(own)} readings not used: other metal, laser or lens.")
     metal_name = METALS.get(job.item.metal, job.item.metal)
     so = (
         f"Mark the trial with {controls_text(setting)} ({setting.dose_j_mm2:.4g} J/mm² per pass in {metal_name} with "
-        f"{job.laser.name}). Your reading is saved with these settings, so others would mislead the plan."
+        f"{job.laser.name}). Your reading is saved with these settings. Others would mislead the plan."
     )
     return DepthResult(found, warmth, time, (so, *notes, *finishing_notes(metal, wanted)), stamp, so)

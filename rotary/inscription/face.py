@@ -182,9 +182,9 @@ def _sentences(found: FaceForecast, face: Face) -> tuple[str, ...]:
         f"and every part of the outline has a mark within {1000 * found.missing_mm:.1f} µm.",
         f"{found.edge_mm:.2f} mm stay unmarked up to the {what}{bore}.",
         f"The field's scale and the height of the face may move the outermost mark by {found.placement_95_mm:.3f} mm "
-        "(19 of 20 parts). If the face lies off the field's middle, every mark lies off as far: centre it with the "
+        "(19 of 20 parts). If the face lies off the field's middle, so does every mark: centre the face with the "
         "pointer.",
     ]
     if min(found.edge_mm, found.bore_mm if found.bore_mm is not None else np.inf) < 0:
-        says.insert(0, "Marks run off the face: this file was not drawn for it.")
+        says.insert(0, "Marks run off the face: this file is for another part.")
     return tuple(says)

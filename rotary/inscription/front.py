@@ -7,7 +7,7 @@ from rotary.artwork.outfiles import write_file
 from rotary.artwork.rings import moved
 from rotary.inscription.ink import ink_on_end, ink_on_wall
 from rotary.inscription.setting import with_font_path
-from rotary.inscription.sizing import SizedText
+from rotary.inscription.sizes import SizedText
 from rotary.inscription.work import job_for_depth, size
 from rotary.papers.formats import PICTURE_ENDINGS, ending_of, picture_document
 from rotary.papers.sizes import Sizes

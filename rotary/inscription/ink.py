@@ -8,7 +8,7 @@ from rotary.artwork.overlay import Shape, clean_rings, joined_areas
 from rotary.artwork.reshape import reshaped
 from rotary.artwork.rings import Rings, bounds_mm, moved, turned
 from rotary.inscription.setting import SetLine
-from rotary.inscription.sizing import SizedText
+from rotary.inscription.sizes import SizedText
 from rotary.wording import InscriptionWish
 
 
@@ -24,7 +24,7 @@ def ink_on_wall(made: SizedText, wish: InscriptionWish, text: int = 0) -> Inscri
 
     On the axis, or lengthwise on a flat, it is turned by a quarter: its lines run from the foot to the rim.
 
-    >>> from rotary.inscription.sizing import sized_text
+    >>> from rotary.inscription.sizes import sized_text
     >>> from rotary.item import Item
     >>> nut = Item.model_validate({"name": "nut", "measurements": [
     ...     {"at": "0 mm", "across": "22 mm"}, {"at": "18 mm", "across": "22 mm"}]})

@@ -242,7 +242,7 @@ def _spacing(height: float, texts: Sequence[Sequence[SetLine]], facts: Inscripti
     signs = worst.one.sign + worst.other.sign
     says = f'the narrowest gap between letters, in "{signs}", is {worst.white * height:.3f} mm'
     holds = worst.white >= need
-    cure = "" if holds else f"letter spacing of {worst.tracking + _apart(worst, need):.3f} heights"
+    cure = "" if holds else f"letter spacing of {worst.tracking + _apart(worst, need):.3f} × height"
     return [_check("spacing", holds, signs, says, cure)]
 
 
@@ -275,12 +275,14 @@ def _white(one: Shape, other: Shape, step: float) -> float:
 def _hatch(height: float, worst: _Worst, mark: MarkCheck) -> Check:
     lines = worst.width * height / mark.line_spacing_mm
     says = f'the thinnest stroke, of "{worst.sign}", holds {lines:.1f} lines {mark.line_spacing_mm:g} mm apart'
-    cure = f"lines {worst.width * height / LINES_A_STROKE:.3f} mm, an outline round each letter, or single strokes"
+    cure = (
+        f"lines {worst.width * height / LINES_A_STROKE:.3f} mm apart, an outline round each letter, or single strokes"
+    )
     return _check("lines", lines >= LINES_A_STROKE, worst.sign, says, cure, soft=True)
 
 
 def _guidance(wish: InscriptionWish, height: float) -> list[Check]:
-    says = f"capitals are {height:.2f} mm high, and MIL-STD-130 asks for {SMALLEST_MARKED_MM} mm of a part's mark"
+    says = f"capitals are {height:.2f} mm high, and part marks need {SMALLEST_MARKED_MM} mm (MIL-STD-130)"
     checks = [
         _check("marked parts", height >= SMALLEST_MARKED_MM, "", says, f"letters of {SMALLEST_MARKED_MM} mm", soft=True)
     ]
@@ -305,12 +307,10 @@ def _guidance(wish: InscriptionWish, height: float) -> list[Check]:
 def _slices(mark: MarkCheck, facts: Inscription) -> list[Check]:
     says = (
         f"{mark.slices} slices of {mark.slice_mm:.2f} mm on a radius of {facts.radius_mm:.2f} mm. At their edges the "
-        f"beam meets the wall {degrees(mark.incidence_rad):.1f}° from square on, which makes the spot "
+        f"beam meets the wall {degrees(mark.incidence_rad):.1f}° off square, which makes the spot "
         f"{100 * (1 / cos(mark.incidence_rad) - 1):.1f} % longer"
     )
     checks = [_check("incidence", mark.incidence_rad <= mark.most_incidence_rad + 1e-9, "", says, "narrower slices")]
-    says = (
-        f"a slice's edge lies {1000 * mark.edge_drop_mm:.0f} µm below its middle. Sharp within {mark.depth_mm:.2f} mm"
-    )
+    says = f"slice edges lie {1000 * mark.edge_drop_mm:.0f} µm below the middle. In focus within {mark.depth_mm:.2f} mm"
     checks.append(_check("drop", mark.edge_drop_mm <= mark.depth_mm, "", says, "narrower slices"))
     return checks

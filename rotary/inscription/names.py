@@ -20,14 +20,14 @@ from rotary.actions.models import Files
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import area_mm2
 from rotary.artwork.sets import write_set
-from rotary.errors import Refused, brief, refuse
+from rotary.errors import Predicate, Refused, brief, refuse
 from rotary.examples import banner
 from rotary.files import write_whole
 from rotary.inscription.card import inscription_sections
 from rotary.inscription.ink import ink_on_wall
 from rotary.inscription.legibility import MarkCheck, checks_of
 from rotary.inscription.paper import part_sheet
-from rotary.inscription.sizing import SizedText, sized_text
+from rotary.inscription.sizes import SizedText, sized_text
 from rotary.inscription.work import Planner, face_files, job_for, job_for_depth, mark_of, plane_over_face_mm, stand_in
 from rotary.job import Job
 from rotary.model import Model
@@ -123,7 +123,7 @@ def from_numbers(numbers: str, digits: int, text: str) -> Entries:
     first, last = int(lowest), int(highest)
     if not 0 <= first <= last or last - first >= MOST_ENTRIES:
         says = f"can't go from {first} to {last}: write the smaller first, like 1-250, at most {MOST_ENTRIES} numbers"
-        raise refuse("numbers", says)
+        raise refuse("numbers", Predicate(says))
     named = (f"{number:0{digits}d}" for number in range(first, last + 1))
     return tuple(ListRow(place, name, words_of(name, text)) for place, name in enumerate(named, 1)), (), ","
 
@@ -134,7 +134,7 @@ def entry_sizes(
     """Each entry as sized by itself, or why it can't be."""
     for one in wanted:
         if not one.name.strip():
-            yield one, "the line has no name in its column: write one, or take the line out"
+            yield one, "the line has no name in its column: write a name, or delete the line"
             continue
         try:
             yield one, _without_checks(job, _for_entry(wish, one), mark)
@@ -267,8 +267,8 @@ class _Work:
         """The card of all entries with this key, written with the first of them."""
         if key not in self._cards:
             name = f"card-{len(self._cards) + 1:02d}.txt"
-            about = f"For each entry whose line in {TABLE} names {name}: tick it off there. Words, time, "
-            about += "ink and file are those of the first one. The numbers to type hold for all."
+            about = f"For each line of {TABLE} that names {name}: tick it off there. Words, time, "
+            about += "ink and file are the first entry's. The numbers to type hold for all."
             first = [banner(self.job.laser.use), ""] if self.job.laser.use else []
             text = [*first, title("A list of names, one part each"), *wrapped(about), "", *lines()]
             write_whole(self.folder / name, ("\n".join(text) + "\n").encode())
@@ -371,7 +371,7 @@ def _words(asked: InscriptionWish, made: SizedText, job: Job, whole: Plan | None
     """The section of a card about the words, with what can be read of them."""
     mark = mark_of(job.laser, job.item) if whole is None else mark_of(job.laser, job.item, whole.optics, whole)
     facts = made.facts.model_copy(update={"checks": checks_of(asked, made.facts, made.texts, mark)})
-    return inscription_sections(asked, facts, governs="as the list needs it" if facts.governs == "asked" else "")
+    return inscription_sections(asked, facts, governs="set by the list" if facts.governs == "asked" else "")
 
 
 def _cut(one: ListRow, height_mm: float, paths: tuple[Path, ...], card: str, **more: float | None) -> NameEntry:

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from rotary.actions.files import file_facts
 from rotary.actions.models import Actions, Files
-from rotary.card.behind import cautions_in_whole
+from rotary.card.details import cautions_in_whole
 from rotary.card.plan_sheet import plan_facts
 from rotary.card.sheet import sheet_by_height
 from rotary.inscription.actions import as_artwork

@@ -18,10 +18,11 @@ from unicodedata import bidirectional, category, normalize
 
 import numpy as np
 
+from rotary.artwork.fonts import FIELD as FONT
 from rotary.artwork.fonts import font_of
 from rotary.artwork.letters import MISSING, Letter, PlacedLetters, Setter, outline_setter, stroke_setter
 from rotary.artwork.line_letters import CAPITAL
-from rotary.errors import Fault, Refused, brief, refuse
+from rotary.errors import Fault, Predicate, Refused, brief, refuse
 from rotary.files import named_path, regular_file
 from rotary.formulas.arrays import Floats, Ints
 from rotary.wording import MOST_LETTERS, MOST_LINES, InscriptionWish
@@ -72,16 +73,20 @@ def set_lines(wish: InscriptionWish, text: str, where: str = "text") -> tuple[Se
     lines = [_plain(line) for line in normalize("NFC", text).splitlines()]
     while lines and not lines[-1].strip():
         lines.pop()
-    faults = list(_text_faults(text, lines, where))
-    if faults:
+    if faults := _text_faults(text, lines, where):
         raise Refused(faults)
     tail = _between(wish)
-    made = tuple(_set(wish, line, tail) for line in lines)
+    try:
+        made = tuple(_set(wish, line, tail) for line in lines)
+    except Refused as refused:
+        # The font is the inscription's own, whatever field an artwork names one in.
+        font = (Fault("font", one.says) if one.where == FONT else one for one in refused.faults)
+        raise Refused(font) from None
     missing = Counter(letter.sign for line in made for letter in line.letters if letter.shape is MISSING)
     if missing:
         raise refuse(where, _missing(wish, missing))
     if not any(letter.shape is not None for line in made for letter in line.letters):
-        raise refuse(where, "there is nothing in it to be cut: write a name, a date or a number")
+        raise refuse(where, Predicate("has nothing to cut in it: write a name, a date or a number"))
     return made
 
 
@@ -90,13 +95,14 @@ JOINED: Final = (("\u0900", "\u0dff"), ("\u1800", "\u18aa"), ("\ua840", "\ua877"
 
 
 def _text_faults(text: str, lines: list[str], where: str) -> list[Fault]:
+    says = ""
     if not any(line.strip() for line in lines):
-        return [Fault(where, 'is empty: write the words to cut, for example "Heron 2026"')]
-    if len(text) > MOST_LETTERS:
-        return [Fault(where, f"has {len(text)} letters, and one part takes at most {MOST_LETTERS}: shorten it")]
-    if len(lines) > MOST_LINES:
-        return [Fault(where, f"has {len(lines)} lines, and one part takes at most {MOST_LINES}: take some out")]
-    return []
+        says = 'is empty: write the words to cut, for example "Heron 2026"'
+    elif len(text) > MOST_LETTERS:
+        says = f"has {len(text)} letters, and one part takes at most {MOST_LETTERS}: shorten it"
+    elif len(lines) > MOST_LINES:
+        says = f"has {len(lines)} lines, and one part takes at most {MOST_LINES}: take some out"
+    return [Fault(where, Predicate(says))] if says else []
 
 
 def _plain(line: str) -> str:
@@ -135,8 +141,8 @@ def _set(wish: InscriptionWish, line: str, tail: str | None) -> SetLine:
     # Letters that join would be torn apart: in their words only spaces grow.
     steps[[_joins(letter.sign) for letter in placed.letters]] = 0
     if _closes(wish) and not steps.any():
-        says = "joins its letters, so only spaces can stretch to close the ring: put a space between, or leave a gap"
-        raise refuse("between", says)
+        says = "needs a space, since joined letters can't stretch to close the ring: write a space, or leave a gap"
+        raise refuse("between", Predicate(says))
     before = np.cumsum(steps) - steps
     # A mark belongs to its letter, which stands before it, or behind it where the line runs to the left: the spacing
     # that follows the letter is not for the mark.
@@ -200,4 +206,4 @@ def with_font_path(wish: InscriptionWish, folder: Path) -> InscriptionWish:
             return wish.model_copy(update={"font": str(font)})
     except (OSError, ValueError, RuntimeError):
         says = "is not a font file that can be read here: name a TTF or OTF file, or leave it empty"
-        raise refuse("font", says) from None
+        raise refuse("font", Predicate(says)) from None

@@ -9,21 +9,21 @@ import numpy as np
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import Rings, area_mm2, bounds_mm
 from rotary.artwork.sets import Over, write_set
-from rotary.errors import refuse
+from rotary.errors import Predicate, refuse
 from rotary.formulas.circle import within_half_turn
 from rotary.formulas.scan import command_mm
 from rotary.inscription.face import Face, FaceForecast, on_face
 from rotary.inscription.ink import ink_on_end, ink_on_wall
 from rotary.inscription.legibility import MarkCheck, checks_of
 from rotary.inscription.models import Inscription
-from rotary.inscription.sizing import SizedText, sized_text
+from rotary.inscription.sizes import SizedText, sized_text
 from rotary.item import Item, fitted_shape, height_from_s_mm
 from rotary.job import Job
 from rotary.laser import LaserAndLens, Optics, optics
 from rotary.passes.beliefs.draws import substances
-from rotary.passes.plan.cutting import cutting_setting
+from rotary.passes.plan.cuts import cutting_setting
 from rotary.plan import Plan, plan
-from rotary.services.files import plain_export, slice_sheet, with_file_facts
+from rotary.services.files import flat_file, slice_sheet, with_file_facts
 from rotary.services.simulation import simulation_of_files
 from rotary.sheet import Sheet, SheetWish
 from rotary.sheet.pages import in_field, page_in_field
@@ -62,16 +62,16 @@ class InscribedPart(NamedTuple):
         return self.sized.facts
 
 
-def mark_of(head: LaserAndLens, item: Item, beam: Optics | None = None, made: Plan | None = None) -> MarkCheck:
-    """What marks this part: with a plan its own setting and slices, without one the head's usual ones."""
-    lens = beam or optics(head)
+def mark_of(laser: LaserAndLens, item: Item, beam: Optics | None = None, made: Plan | None = None) -> MarkCheck:
+    """What marks this part: with a plan its own setting and slices, without one the laser's usual ones."""
+    lens = beam or optics(laser)
     if made is not None and made.choice.setting is not None:
         setting = made.choice.setting
         spot, hatch = setting.spot_at_surface_um / 1000, setting.line_spacing_mm
     else:
         metal, coating = substances(item)
         spot = lens.spot_um / 1000
-        hatch = cutting_setting(head, lens, metal).line_spacing_mm if coating is None else FALLBACK_HATCH_MM
+        hatch = cutting_setting(laser, lens, metal).line_spacing_mm if coating is None else FALLBACK_HATCH_MM
     if made is None or made.split.slices < 2 or fitted_shape(item).flats is not None:
         return MarkCheck(spot, hatch)
     split, limits = made.split, made.job.tolerances
@@ -87,7 +87,7 @@ def job_for_depth(job: Job, wish: InscriptionWish) -> Job:
         return job
     if job.item.coating is not None:
         says = "is for bare metal, and the item is coated: leave it out, or choose no coating"
-        raise refuse("inscription.depth", says)
+        raise refuse("inscription.depth", Predicate(says))
     # So many passes and so deep can't both be held: the inscription's own depth goes first.
     return job.model_copy(update={"passes": job.passes.model_copy(update={"depth_um": wish.depth_um, "passes": None})})
 
@@ -149,9 +149,9 @@ def _how_it_closes(wish: InscriptionWish, whole: Plan) -> tuple[str, ...]:
     if wish.around != "ring" or wish.gap_mm is not None or whole.split.slices < 2:
         return ()
     if whole.split.method == "sliced":
-        return ("A ring that closes is drawn as a sliced file: equal slices of a flat file seldom divide a turn.",)
+        return ("A ring that closes is drawn as a sliced file: equal slices of a flat file rarely fit one turn.",)
     return (
-        "You asked for equal slices, which seldom divide a turn exactly: seams of this ring open or overlap, as the "
+        "You asked for equal slices, which rarely fit one turn exactly: seams of this ring open or overlap, as the "
         "simulation shows. Let rotary choose the slices: a sliced file closes the ring.",
     )
 
@@ -172,7 +172,7 @@ def inscribe(
         return _unturned(job, wish, folder, made_by, over)
     made, whole, rings = part_plan(job, wish, made_by)
     if whole.split.method == "flat":
-        whole, paths = plain_export(whole, rings, folder, over=over)
+        whole, paths = flat_file(whole, rings, folder, over=over)
         return InscribedPart(made, whole, None, paths, (rings,))
     drawn, paths = slice_sheet(whole, rings, folder, sliced, over=over)
     return InscribedPart(made, with_file_facts(whole, drawn, drawn.columns, drawn.middle_rad), drawn, paths, (rings,))
@@ -192,7 +192,7 @@ def forecast(done: InscribedPart, draws: int = 200) -> Forecast | FaceForecast:
 
 
 def stand_in(job: Job, made_by: Planner = plan) -> Plan:
-    """A plan of the same part, metal and head for the cautions and the setting of what is not turned.
+    """A plan of the same part, metal and laser for the cautions and the setting of what is not turned.
 
     Its artwork is a square millimetre in the middle of the wall: none of its sizes are told.
     """
@@ -250,8 +250,8 @@ def face_files(
         field = job.laser.field_mm
         if max(wide, high) > field:
             says = f"needs {max(wide, high):.1f} mm, and the lens's field is {field:g} mm: write smaller letters"
-            raise refuse("letter_height", says)
-        about = f"focus over the face: {plane_mm:+.4f} mm, true size, never scale, does not turn"
+            raise refuse("letter_height", Predicate(says))
+        about = f"focus {plane_mm:+.4f} mm over the face, true size, never scale, never turn"
         files[name] = drawing(wide, high, {"face": turned}, _name(wish), about, ticks=True).encode()
     return files, tuple(shapes)
 

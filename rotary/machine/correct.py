@@ -80,7 +80,7 @@ def correction(job: Job, machine: MachineRecord) -> Correction:
 
 
 def corrected(job: Job, machine: MachineRecord) -> Job:
-    """The job with this machine's equipment, and drive, head and tolerances as measured, for the plan."""
+    """The job with this machine's equipment, and drive, laser and tolerances as measured, for the plan."""
     job = equipped(job, machine)
     now = known(machine, job.item.name, seam_material(job))
     drawn = correction(job, machine)

@@ -50,8 +50,8 @@ WORDS: Final = {
         "an extra per slice",
         "look it up. If it is not 0, set it to 0 and mark the seam test again",
     ),
-    "skew": ("the axis crooked in the field", "set the axis straight, or draw the slices turned"),
-    "offset": ("the axis beside the field's middle", "move the rotary under the field's middle"),
+    "skew": ("a crooked axis in the field", "set the axis straight, or draw the slices turned"),
+    "offset": ("an axis off the field's middle", "move the rotary under the field's middle"),
 }
 UNITS: Final = (
     ("mm", 1.0), ("%", 100.0), ("%", 100.0), ("mm", 1.0), ("%", 100.0), ("mm", 1.0), ("°", math.degrees(1)), ("mm", 1.0)
@@ -201,7 +201,7 @@ def _problem(reading: StripReading, strip: Strip, plane_mm: float | None) -> _Pr
         design = np.vstack([design, length])
         readings = np.append(readings, sum(lengths) / len(lengths) - strip.between_mm)
         u = np.append(u, reading.u_between_mm / math.sqrt(len(lengths)))
-        labels.append("between the level rules")
+        labels.append("the level rules' distance")
         square = np.append(square, 0.0)
     middle, _ = _sensitive(strip, np.array([stance.centre_s_mm]), plane_mm)
     width = float(radius_mm(stance.curve, stance.centre_s_mm)) * order.index_rad

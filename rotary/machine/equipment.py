@@ -9,8 +9,8 @@ from datetime import datetime
 from functools import partial
 from typing import Any, Final, Literal
 
-from rotary.errors import Fault, Refused, brief, listing, refuse
-from rotary.examples import head_example, own_shop
+from rotary.errors import Fault, Predicate, Refused, brief, listing, refuse
+from rotary.examples import laser_example, own_shop
 from rotary.faults import model_from_texts
 from rotary.job import Job
 from rotary.machine.record import ENTERED, MachineChange, MachineRecord
@@ -18,10 +18,10 @@ from rotary.program import Program
 from rotary.shop import Shop
 
 FACTS: Final[dict[str, tuple[str, str]]] = {
-    "pause": ("can_pause", "Can it pause between the passes of one slice?"),
-    "change-setting": ("can_change_setting", "Can it run two settings on one slice before it turns?"),
-    "repeat-slice": ("can_repeat_slice", "Can it run several passes on one slice before it turns?"),
-    "stored-start": ("can_store_start", "Can it store a starting angle with the file?"),
+    "pause": ("can_pause", "Can the program pause between a slice's passes?"),
+    "change-setting": ("can_change_setting", "Can the program run two settings per slice, then turn?"),
+    "repeat-slice": ("can_repeat_slice", "Can the program run several passes per slice, then turn?"),
+    "stored-start": ("can_store_start", "Can the file store a starting angle?"),
 }
 """What is asked of the marking program: a name to answer under, the field of the answer, the question."""
 
@@ -70,7 +70,9 @@ def program_with(program: Program, texts: Mapping[str, str], units: str = "must"
                 labels.pop(row, None)
         else:
             faults.append(
-                Fault(name, f"is not a question about a program: write {listing([*FACTS, LEAST_PAUSE], 'or')}")
+                Fault(
+                    name, Predicate(f"is not a question about a program: write {listing([*FACTS, LEAST_PAUSE], 'or')}")
+                )
             )
     if faults:
         raise Refused(faults)
@@ -89,13 +91,13 @@ def _field(name: str, field: str, text: Any, units: str, faults: list[Fault]) ->
 
 def with_laser_of(machine: MachineRecord, job: Job, at: datetime) -> MachineRecord:
     """The machine with the laser and lens of a job; raises Refused where they are a shipped example's."""
-    head = job.laser
-    if head_example(head.model_dump(by_alias=True)):
+    laser = job.laser
+    if laser_example(laser.model_dump(by_alias=True)):
         raise refuse("laser", "laser and lens are examples: enter your own in the job first.")
-    if head == machine.laser:
+    if laser == machine.laser:
         return machine
-    entered = MachineChange(at=at, what=ENTERED, note=brief(head.name, 120))
-    return machine.model_copy(update={"laser": head, "changes": (*machine.changes, entered)})
+    entered = MachineChange(at=at, what=ENTERED, note=brief(laser.name, 120))
+    return machine.model_copy(update={"laser": laser, "changes": (*machine.changes, entered)})
 
 
 def with_shop_of(machine: MachineRecord, job: Job) -> MachineRecord:

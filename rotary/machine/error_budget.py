@@ -167,9 +167,9 @@ def _says(inputs: list[Input], seam: float, fluence: float, wanted: float) -> li
             f"{1000 * best.seam_without_mm:.0f} µm would be left."
         )
         if best.id in STRIP_CURES:
-            says.append("One seam test does it for diameter, focus, field scale and turn at once.")
+            says.append("One seam test covers diameter, focus, field scale and turn at once.")
     else:
-        says.append(f"More measuring won't improve the seams: most comes from the {inputs[0].name}.")
+        says.append(f"More measuring won't help the seams: the main cause is the {inputs[0].name}.")
     if seam <= wanted:
         says.append(
             f"You accept {1000 * wanted:.0f} µm, so this is good enough. Better readings would only allow wider "

@@ -54,7 +54,7 @@ def levelling(
     edge that stays down (as long as the item if left out).
     """
     if apart_mm <= 0 or min(base_end_mm, rim_end_mm) <= 0 or (base_mm is not None and base_mm <= 0):
-        raise refuse("level", "heights over the bed, the distance between them and the base must be above zero.")
+        raise refuse("level", "the heights over the bed, their distance and the base must all be above zero.")
     rise = tilt_from_heights_rad(base_end_mm, rim_end_mm, apart_mm)
     foot_mm, rim_mm = _levelled_mm(made, apart_mm)
     wanted = tilt_from_heights_rad(foot_mm, rim_mm, apart_mm)
@@ -70,7 +70,7 @@ def levelling(
     end = "" if climbs <= LEVEL_ENOUGH * room else ("base" if shim > 0 else "rim")
     length = Sizes(system).length
     what = "rotary" if isinstance(made.job.turning, Rollers) else "chuck's base"
-    goal = f" and levelled it would rise {math.degrees(wanted):+.2f}°" if abs(wanted) > SAME_RAD else ""
+    goal = f" and should rise {math.degrees(wanted):+.2f}°" if abs(wanted) > SAME_RAD else ""
     says = [
         f"The apex rises {math.degrees(rise):+.2f}° towards the rim{goal}: {length(climbs)} over the artwork's heights."
     ]
@@ -83,7 +83,7 @@ def levelling(
             higher = length(abs(rim_end_mm - base_end_mm - (rim_mm - foot_mm)))
             says.append(f"Or, if the chuck holds the other end, prop the {end} end {higher} higher where you read it.")
     else:
-        says.append(f"That is level enough: less than a quarter of the focus room of {length(room)}.")
+        says.append(f"That is level enough: under a quarter of the {length(room)} that focus allows.")
     return Levelling(
         u_rise_rad=u, end=end, shim_mm=abs(shim) if end else 0.0, base_mm=base,
         left_over_band_mm=HOLDS_95 * u * band, says=tuple(says),
@@ -119,8 +119,8 @@ def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") ->
         over = -made.focus.plane_over_apex_mm
         across, along = right + lean * over, up + up_lean * over
         says.append(
-            f"At the apex, {length(over, signed=True)} from the focus, the pointer stands "
-            f"{length(across, signed=True)} to the right and {length(along, signed=True)} "
+            f"At the apex, {length(over, signed=True)} from the focus, the pointer is {length(across, signed=True)} "
+            f"to the right and {length(along, signed=True)} "
             "towards +Y of the beam: subtract that from the reading."
         )
     return tuple(says)

@@ -35,7 +35,7 @@ def machine_of(job: Job, folder: Path | None = None) -> MachineRecord | None:
         state = path.stat()
     except OSError:
         names = ", ".join(f'"{one}"' for one in machine_names(place)[:4])
-        have = f"write one of {names}" if names else "save a reading of it"
+        have = f"write one of {names}" if names else "save a reading first"
         raise refuse(
             "machine", f"no machine named {brief(job.machine)} is saved here: {have}, or leave the field empty."
         ) from None
@@ -55,7 +55,7 @@ def refuse_unknown(name: str, folder: Path) -> None:
 
 
 def on_its_machine(job: Job, folder: Path | None = None) -> Job:
-    """The job with equipment, drive, head and tolerances of the machine it names; the same job where it names none."""
+    """The job with equipment, drive, laser and tolerances of the machine it names; the same job where it names none."""
     machine = machine_of(job, folder)
     return job if machine is None else corrected(job, machine)
 

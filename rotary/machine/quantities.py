@@ -55,10 +55,10 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
     "rayleigh": MachineQuantity("Rayleigh length", "mm", None, 0.0, ("lens", "head"), "focus-lines"),
     "spot": MachineQuantity("spot in focus, 1/e²", "mm", None, 0.0, ("lens", "head"), "focus-lines"),
     "pointer-right": MachineQuantity(
-        "pointer right of the beam, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
+        "pointer's offset to the right, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
     ),
     "pointer-up": MachineQuantity(
-        "pointer towards +Y of the beam, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
+        "pointer's offset towards +Y, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
     ),
     "pointer-right-lean": MachineQuantity(
         "pointer's move to the right per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
@@ -66,10 +66,10 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
     "pointer-up-lean": MachineQuantity(
         "pointer's move towards +Y per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
     ),
-    "skew": MachineQuantity("axis crooked in the field, + anticlockwise", "rad", 0.0, 0.0009, ("axis",), "edge"),
+    "skew": MachineQuantity("axis's angle in the field, + anticlockwise", "rad", 0.0, 0.0009, ("axis",), "edge"),
     "offset": MachineQuantity("axis's offset to the right of the field's middle", "mm", 0.0, 0.5, ("axis",), "edge"),
     "level": MachineQuantity(
-        "the apex's rise towards the rim", "rad", None, 0.003, ("axis", "rollers", FOR_ONE_ITEM), "level"
+        "rise of the apex towards the rim", "rad", None, 0.003, ("axis", "rollers", FOR_ONE_ITEM), "level"
     ),
     "backlash": MachineQuantity("backlash of the turning", "rad", 0.0, 0.0003, ("drive",), "backlash"),
     "marked-width": MachineQuantity(
@@ -80,17 +80,17 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
         "gap-ladder",
     ),
     "stops-whole": MachineQuantity(
-        "motor's stops at a seam, whole cycles apart, in full steps", "", None, 0.0, ("drive",), "motor-whole"
+        "motor's stop error after whole cycles, in full steps", "", None, 0.0, ("drive",), "motor-whole"
     ),
     "stops-free": MachineQuantity(
-        "motor's stops at a seam, any turn, in full steps", "", None, 0.0, ("drive",), "motor-free"
+        "motor's stop error after any turn, in full steps", "", None, 0.0, ("drive",), "motor-free"
     ),
     "sheet-scale": MachineQuantity(
-        "how much wider slices are drawn (seam test)", "", None, 0.003,
+        "extra width of drawn slices (seam test)", "", None, 0.003,
         ("lens", "head", "field", "axis", "rollers", "drive", FOR_ONE_ITEM), "seam-test",
     ),
     "sheet-turn": MachineQuantity(
-        "how far slices are drawn turned (seam test), + anticlockwise", "rad", None, 0.0009,
+        "turn of drawn slices (seam test), + anticlockwise", "rad", None, 0.0009,
         ("axis", "head", FOR_ONE_ITEM), "seam-test",
     ),
 }  # fmt: skip

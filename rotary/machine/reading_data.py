@@ -5,7 +5,7 @@ from typing import Any, Final
 
 from pydantic import ValidationError
 
-from rotary.errors import Fault, Refused
+from rotary.errors import Fault, Missing, Refused
 from rotary.faults import faults_of
 from rotary.formulas import tape
 from rotary.formulas.tape import VERNIER_MM
@@ -53,7 +53,8 @@ def reading_from_data(data: Mapping[str, Any], units: str = "mm") -> Reading:
 def _with_example(fault: Fault) -> Fault:
     """A list is written on the line as its parts with semicolons between them."""
     example = _LISTS.get(fault.where.removeprefix("reading."))
-    return Fault(fault.where, f"is missing: write {example}.") if example and fault.kind == "missing" else fault
+    is_list = example and isinstance(fault.says, Missing)
+    return Fault(fault.where, Missing(f"is missing: write {example}.")) if is_list else fault
 
 
 _LISTS = {
@@ -69,7 +70,7 @@ def _nothing(_: Any) -> Iterator[Fault]:
 
 def _field(reading: FieldLine) -> Iterator[Fault]:
     measured, drawn = reading.measured_mm, reading.drawn_mm
-    for factor, hint in ((INCH_MM, "as if inches were read"), (1 / INCH_MM, "as if inches were drawn")):
+    for factor, hint in ((INCH_MM, "like a reading in inches"), (1 / INCH_MM, "like a drawing in inches")):
         if abs(measured * factor / drawn - 1) < MOST_SCALE_SHARE:
             yield Fault("measured", f"{measured:g} mm for a line of {drawn:g} mm is {hint}: write it with its unit.")
             return
@@ -92,7 +93,7 @@ def _two_heights(reading: TwoHeights) -> Iterator[Fault]:
         return
     for where, length in (("low", reading.low_mm), ("high", reading.high_mm)):
         if abs(length / reading.drawn_mm - 1) > 0.25:
-            yield Fault(where, f"{length:g} mm does not go with a line of {reading.drawn_mm:g} mm: check its unit.")
+            yield Fault(where, f"{length:g} mm can't be right for a line of {reading.drawn_mm:g} mm: check its unit.")
             return
     pupil = tape.pupil_from_lines_mm(reading.drawn_mm, reading.low_mm, reading.high_mm, reading.apart_mm, reading.u_mm)
     if not 20 <= pupil.value <= 3000 or pupil.u > 0.25 * pupil.value:
@@ -136,9 +137,9 @@ def _motor_test(reading: MotorTest) -> Iterator[Fault]:
     if len(reading.ticks) != ROW_SEAMS:
         yield Fault("ticks", f"you wrote {len(reading.ticks)}: write one number for each of the {ROW_SEAMS} seams.")
     elif len(reading.back) not in (0, 3):
-        yield Fault("back", f"you wrote {len(reading.back)}: write three, for the seams you passed turning back.")
+        yield Fault("back", f"you wrote {len(reading.back)}: write three numbers, for the seams on the way back.")
     elif VERNIER_MM * (max(reading.ticks) - min(reading.ticks)) > reading.full_step_mm:
-        yield Fault("ticks", "these seams differ by more than a full step of the motor: it slipped, mark a new row.")
+        yield Fault("ticks", "these seams differ by more than a full step: the motor slipped, mark a new row.")
 
 
 def _turn(reading: TurnTick) -> Iterator[Fault]:
@@ -162,7 +163,7 @@ def _pointer(reading: Pointer) -> Iterator[Fault]:
     elif reading.second_height_mm is not None and abs(reading.second_height_mm - reading.height_mm) < 2:
         yield Fault("second_height", "the two heights are less than 2 mm apart: read at heights 10 mm apart.")
     if max(abs(reading.right_mm), abs(reading.up_mm)) > 30:
-        yield Fault("right", "a pointer more than 30 mm from the beam points elsewhere: adjust it, then read.")
+        yield Fault("right", "the pointer is more than 30 mm from the beam: adjust it, then read.")
 
 
 def _edge(reading: EdgeLine) -> Iterator[Fault]:
@@ -182,7 +183,7 @@ def _level(reading: Heights) -> Iterator[Fault]:
 
 def _backlash(reading: Backlash) -> Iterator[Fault]:
     if reading.apart_mm > 0.05 * reading.across_mm:
-        yield Fault("apart", "that is more play than a usable rotary has: tighten it, or check the unit.")
+        yield Fault("apart", "that is too much play for a rotary: tighten the rotary, or check the unit.")
 
 
 _CHECKS: Final[dict[str, Callable[[Any], Iterator[Fault]]]] = {

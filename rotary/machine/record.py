@@ -8,7 +8,7 @@ from typing import Annotated, Final, Literal, NamedTuple
 from pydantic import Field, field_validator
 
 from rotary.errors import brief, listing, refuse
-from rotary.examples import head_example, own_shop
+from rotary.examples import laser_example, own_shop
 from rotary.formulas import motion
 from rotary.laser import LaserAndLens
 from rotary.machine.quantities import CHANGES, FOR_ONE_ITEM, QUANTITIES
@@ -56,10 +56,10 @@ class MachineRecord(Model):
 
     @field_validator("laser")
     @classmethod
-    def _own_head(cls, head: LaserAndLens | None) -> LaserAndLens | None:
-        if head is not None and head_example(head.model_dump(by_alias=True)):
+    def _own_laser(cls, laser: LaserAndLens | None) -> LaserAndLens | None:
+        if laser is not None and laser_example(laser.model_dump(by_alias=True)):
             raise ValueError("laser and lens are examples: write your own, or remove the table")
-        return head
+        return laser
 
     @field_validator("shop")
     @classmethod

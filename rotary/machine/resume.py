@@ -119,7 +119,7 @@ def _shift(readings: TickReadings, low: float, high: float, apart: float) -> Shi
     to_blame = "foot_right" if abs(readings.foot_right_mm) > abs(readings.rim_right_mm) else "rim_right"
     if apart_mm > 10 * readings.u_mm:
         says = (
-            f"the marks would be {apart_mm:.2g} mm nearer or further apart than marked. They can't move on the item: "
+            f"the marks are {apart_mm:.2g} mm nearer or further apart than drawn. They can't move on the item: "
             "one is misread, or base and rim are swapped."
         )
         faults.append(Fault("rim_up", says))
@@ -209,11 +209,11 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
         f"{abs(skew):.3f}° crooked, {rim} to the {'right' if skew > 0 else 'left'}" if abs(skew) > STILL_DEG else "",
     ]
     return (
-        f"The item sits {', '.join(filter(None, sits)) or 'as it did'} (turn within ±{math.degrees(u_turn):.3f}°).",
+        f"The item sits {', '.join(filter(None, sits)) or 'as before'} (turn within ±{math.degrees(u_turn):.3f}°).",
         _turned_back(turn),
         f"Move the drawing (or the rotary) {along}." if along else "Leave the drawing where it is.",
         "Import the files written with this sheet, not the old ones: the new ones fit how the item sits now.",
-        f"Old and new marks meet within {length(off)} in 19 of 20 items. Check it on a slice begun before the stop.",
+        f"Old and new marks meet within {length(off)} in 19 of 20 items. Check on a slice begun before the stop.",
         "Is the pointer beside the beam? Subtract its offset from both crosses.",
     )
 

@@ -154,7 +154,7 @@ def gap_ladder(made: Plan) -> SeamTest:
         SeamRow("place", "scrap", "", "Mark on a scrap item or beside the test patch: same surface, same wall."),
         SeamRow("turning", "off", "", "Mark all pairs without turning: the rotary stands still."),
         SeamRow("settings", settings, "", "The job's own settings, lines around the item as for the job."),
-        SeamRow("passes", setting.passes, "", "Or as many as it takes until it is clean. Then mark the last pass."),
+        SeamRow("passes", setting.passes, "", "Or as many as it takes to get clean metal. Then the last pass."),
         SeamRow("first_gap", gaps.first_mm, "mm", "This is the gap of pair 1. With a minus the areas overlap."),
         SeamRow("step", gaps.step_mm, "mm", "Each next pair has a gap this much wider."),
         SeamRow(
@@ -236,10 +236,10 @@ def motor_test(job: Job, row: str) -> SeamTest:
         SeamRow("place", round(at, 2), "mm", f"Height of the row, from {item.end_words(item.heights_from)}."),
         SeamRow("index", split.steps, "steps", f"Each stop is {full_steps:.4g} full steps from the last."),
         *typed,
-        SeamRow("approach", "one side", "", "Before slice 1 turn back too far, then forward, as to all others."),
+        SeamRow("approach", "one side", "", "Before slice 1 turn back past it, then forward, as for others."),
         SeamRow("ticks", ROW_SEAMS, "seams", f"At each seam read which tick lines up: each is {VERNIER_MM:g} mm."),
         *([SeamRow("back", 3, "seams", _BACK)] if row == "whole" else []),
-        SeamRow("full_step", round(full_step, 4), "mm", "So far one full step of the motor moves the tape."),
+        SeamRow("full_step", round(full_step, 4), "mm", "One full motor step moves the tape this far."),
     )
     reading = (
         f'motor-test row={row} ticks="?; ?; ?; ?; ?; ?; ?; ?" '
@@ -295,6 +295,6 @@ def _row_slices(job: Job, row: str) -> Base:
         says = f"the test needs nine slices of {width:.3g} mm, too many for this item: {refused.faults[0].says}"
         raise no_plan(refused.faults[0].where, says) from None
     if STOPS * made.split.file_slice_mm > job.laser.field_mm and job.laser.field_mm > 0:
-        says = f"the test needs nine slices of {width:.3g} mm, wider than the field: use a longer lens, or skip it."
+        says = f"nine slices of {width:.3g} mm are wider than the field: use a longer lens, or skip the test."
         raise no_plan("laser.field", says)
     return made

@@ -168,7 +168,7 @@ def save_machine(machine: MachineRecord, folder: Path) -> Path:
     path = _own_file(machine.name, folder)
     text = machine_text(machine)
     if machine_from_text(text) != machine:
-        raise FileTrouble(f"{path.name} could not be read back, so nothing was written: report the last reading")
+        raise FileTrouble(f"{path.name} could not be read back, so nothing was written: report this fault")
     with file_trouble(folder, "made", "choose a folder that you may write to"):
         make_shared(folder)
     write_whole(path, text.encode("utf-8"), shared=True)

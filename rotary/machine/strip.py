@@ -182,9 +182,9 @@ def slices_on_tape(job: Job, wide: float, count: int) -> Base:
     job = job.model_copy(update={"artwork": artwork, "tolerances": tolerances})
     made = sliced_setup(setup(job), 0.0)
     if made.split.inked_slices < count:
-        raise no_plan("turning.full_steps", f"one step of this rotary is too coarse for {count} slices of a seam test.")
+        raise no_plan("turning.full_steps", f"the rotary steps too coarsely for {count} test slices: gear it down.")
     if count > SLICES[-1] and count * made.split.file_slice_mm > job.laser.field_mm:
-        raise no_plan("laser.field", f"{count} slices side by side are wider than the field.")
+        raise no_plan("laser.field", f"{count} slices don't fit the field: use a longer lens.")
     return Base(**dict(made), slices=count)
 
 

@@ -1,6 +1,6 @@
 """What goes with a seam strip on paper: what to do in order, the form to fill in, all that is written for it."""
 
-from rotary.actions.typed import TURNS, turning_row
+from rotary.actions.typed_rows import TURNS, turning_row
 from rotary.artwork.outfiles import MADE_BY
 from rotary.errors import listing
 from rotary.examples import banner
@@ -69,7 +69,8 @@ def form(strip: Strip) -> str:
     """The reading form, to be filled in with an editor; what is left at ? has not been read."""
     lines = [
         "# Seam test: what was read. Figures without a unit are ticks: leave ? where nothing could be read.",
-        f"# From the tick that runs straight on: + upwards, {VERNIER_MM:g} mm each, -{strip.ticks} to {strip.ticks}.",
+        f"# Which tick runs straight on, from zero: + upwards, {VERNIER_MM:g} mm each, -{strip.ticks} to "
+        f"{strip.ticks}.",
         f"item = {toml_text(strip.made.job.item.name)}",
         f'tape = "{strip.tape_mm:g} mm"  # thickness the test was drawn for',
         f'drawn = "{drawn_text(strip)}"  # what this test was drawn with: leave it as it is',

@@ -7,7 +7,7 @@ from typing import Annotated, Any, Final, Literal, NamedTuple
 
 from pydantic import BeforeValidator, Field, ValidationError, ValidationInfo
 
-from rotary.errors import Fault, Refused, brief, refuse
+from rotary.errors import Fault, Predicate, Refused, brief, refuse
 from rotary.faults import faults_of
 from rotary.files import toml_tables
 from rotary.formulas.revolution import radius_mm
@@ -104,7 +104,7 @@ def strip_reading(data: Mapping[str, Any], strip: Strip, units: str = "must", fe
     `few` lets too few ticks for a diagnosis pass, for a screen that answers while they are typed.
     """
     unread = [
-        Fault(name, f"has not been read: write {hint}.")
+        Fault(name, Predicate(f"has not been read: write {hint}."))
         for name, hint in (
             ("order", f'"{strip.numbers}" or "{strip.numbers[::-1]}"'),
             ("letter", '"right", "mirrored", "upside-down" or "mirrored-upside-down"'),
@@ -156,7 +156,7 @@ def _senseless(reading: StripReading, strip: Strip) -> Iterator[Fault]:
     if reading.drawn is not None and reading.drawn.strip() != drawn_text(strip):
         yield Fault(
             "drawn",
-            f'the form belongs to a seam test drawn "{brief(reading.drawn)}", and now they are drawn '
+            f'the form belongs to a seam test drawn "{brief(reading.drawn)}", and tests are now drawn '
             f'"{drawn_text(strip)}". Its result may be saved already (rotary machine show lists it): mark and read a '
             "new test. Or ignore the reading in between (rotary machine ignore), and read this form again.",
         )
@@ -184,7 +184,7 @@ def _vernier_faults(reading: StripReading, strip: Strip) -> Iterator[Fault]:
         if one.seam not in strip.seams:
             yield Fault(f"{where}.seam", f"there is no seam {one.seam}: write {' or '.join(strip.seams)}.")
         if one.height not in names:
-            yield Fault(f"{where}.height", f"there is no vernier at the {one.height}: write {' or '.join(names)}.")
+            yield Fault(f"{where}.height", f"there are no ticks at the {one.height}: write {' or '.join(names)}.")
         if (one.seam, one.height) in seen:
             yield Fault(where, f"seam {one.seam} at the {one.height} is there twice: leave one of them out.")
         seen.add((one.seam, one.height))

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
-from rotary.errors import brief, refuse
+from rotary.errors import Predicate, brief, refuse
 from rotary.formulas.estimate import HOLDS_95
 from rotary.machine.equipment import FACTS, answer_text
 from rotary.machine.quantities import CHANGES, QUANTITIES
@@ -29,7 +29,7 @@ def known_text(one: KnownMachine) -> str:
     if one.quantity.endswith("lean"):
         factor, shown = 1.0, "mm per mm"
     if one.value is None:
-        return "as the job has it"
+        return "as in the job"
     return (
         f"{factor * one.value:+.4g} {shown} ± {factor * HOLDS_95 * one.u:.2g} {shown} (19 in 20), "
         f"{_SOURCES[one.source]}"
@@ -101,14 +101,16 @@ def reading_from_words(words: Sequence[str], at: datetime, note: str = "") -> An
     99.8
     """
     if not words:
-        raise refuse("reading", 'is empty: write for example field axis=x drawn="140 mm" measured="139.6 mm".')
+        raise refuse(
+            "reading", Predicate('is empty: write for example field axis=x drawn="140 mm" measured="139.6 mm".')
+        )
     data: dict[str, Any] = {"kind": words[0], "at": at.replace(microsecond=0), "note": note}
     for text in words[1:]:
         name, sign, value = text.partition("=")
         if not sign or not name or name in ("kind", "at"):
             raise refuse("reading", f'{brief(text)} is not a value: write NAME=VALUE, such as measured="99.8 mm".')
         if name in data and name != "note":
-            raise refuse(f"reading.{name}", "is there twice: leave one of them out.")
+            raise refuse(f"reading.{name}", Predicate("is there twice: leave one of them out."))
         parts = re.split("; *|, *" if name in COUNTS else "; *|, ", value.strip("[]"))
         data[name] = [part.strip().strip('"') for part in parts] if name in LISTS else value
     return reading_from_data(data, "must")

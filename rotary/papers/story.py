@@ -16,6 +16,7 @@ from reportlab.platypus import (  # type: ignore[import-untyped, unused-ignore]
 )
 
 from rotary.bidi import runs_left
+from rotary.examples import ENTER_YOURS
 from rotary.papers.drawing import Face
 from rotary.papers.flowables import MM, PictureFlowable, TickBox, TurnedParagraph
 from rotary.papers.growth import LEAST_PT, Size
@@ -81,7 +82,7 @@ class Story:
         name = self.words(paper.name, 15, bold=True, first=(paper.kind.upper(), 10.0))
         parts: list[Flowable] = [_grid([[name, day]], [self.wide_pt - 95, 95]), Spacer(1, 1.0 * MM)]
         if paper.banner:
-            parts.append(self.strip("EXAMPLE", paper.banner.partition(". ")[2] or paper.banner, heavy=False))
+            parts.append(self.strip("EXAMPLE", ENTER_YOURS, heavy=False))
         if paper.verdict:
             parts.append(self.banner(paper))
         elif paper.lead:

@@ -21,7 +21,7 @@ from rotary.sheet import stance_of
 from rotary.simulate.flats import as_long_round_mm
 from rotary.simulate.forecast import SimulationRun
 from rotary.simulate.rays import RayStand
-from rotary.simulate.unrolled import Unrolled
+from rotary.simulate.unrolled_wall import Unrolled
 
 SHADES: Final = (0.36, 0.55)
 GREY: Final = 0.55

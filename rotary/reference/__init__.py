@@ -1,1 +1,1 @@
-"""Metals, coatings and heads as data files; every value with its source."""
+"""Metals, coatings and lasers as data files; every value with its source."""

@@ -7,7 +7,7 @@ from rotary.units import text_from_value
 
 
 def with_setup_of(job: Job, today: Job) -> Job:
-    """The job as it would be run on the drive and head that another job describes, with its program and eyewear."""
+    """The job as it would be run on the drive and laser that another job describes, with its program and eyewear."""
     return job.model_copy(update={name: getattr(today, name) for name in ("turning", "laser", "program", "shop")})
 
 

@@ -11,7 +11,7 @@ from rotary.machine.lookup import answers_to, machine_of
 from rotary.machine.record import ENTERED
 from rotary.machine.store import reading_lines
 from rotary.shipped import machine_folder
-from rotary.store.joining import machine_readings
+from rotary.store.proof_readings import machine_readings
 from rotary.store.record import MachineReading
 
 

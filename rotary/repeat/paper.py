@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 from rotary.actions.by_hand import is_shimmed, settable
 from rotary.actions.duration import TimedRun, job_time
 from rotary.actions.models import ActionCaution, Actions
-from rotary.card.behind import cautions_in_whole
+from rotary.card.details import cautions_in_whole
 from rotary.card.sheet import SheetFacts, sheet_by_height
 from rotary.errors import Refused
 from rotary.papers.drawing import PaperPicture

@@ -5,7 +5,6 @@ from typing import Final
 
 from rotary.actions.files import WORDS
 from rotary.actions.models import ActionCaution, ActionRow, Actions, Step, Verdict, kind_of
-from rotary.errors import Fault
 from rotary.papers.sizes import Sizes
 from rotary.sentences.artwork import distortion_text
 from rotary.sentences.cautions import SOURCES, CautionText
@@ -303,14 +302,13 @@ NO_DRAWING: Final = "Choose your drawing, then make the file {value}: {minutes}.
 
 def step_text(step: Step) -> str:
     """What to do next, in one line."""
-    value = str(Fault(step.where, f"{step.value}")) if step.id == "fill" else step.value
     text = NO_DRAWING if step.id == "write_file" and step.where else STEPS[step.id]
     known = {name: f"{amount:.2g}" for name in ("now", "then") if (amount := getattr(step, name)) is not None}
     minutes, heights = f"about {step.minutes:g} min", ""
     if step.id == "measure_height":
         *others, last = (f"{at:g}" for at in (float(step.value), *step.also))
         heights = f"s {', '.join(others)} and {last} mm" if others else f" {last} mm"
-    return text.format(value=value, heights=heights, end=end_words(step.end), minutes=minutes, **known)
+    return text.format(value=step.value, heights=heights, end=end_words(step.end), minutes=minutes, **known)
 
 
 def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str = "mm") -> Actions:

@@ -1,12 +1,40 @@
-"""How the artwork lies on the item, in one line."""
+"""How the artwork lies on the item: in one line, and what has to be known of it."""
 
 from typing import Final
 
 from rotary.actions.models import Distortion
+from rotary.artwork.models import Layout, LayoutNoteId
 from rotary.units import text_from_value
 
 ALL_SEEN: Final = 0.995
 """More than this share is called all of it."""
+
+_SAYS: Final[dict[LayoutNoteId, str]] = {
+    "ends_differ": (
+        "All round, the artwork's two ends miss each other by {top_mm:+.3g} mm at the top and {bottom_mm:+.3g} mm at "
+        "the bottom (+ gap, - overlap). Laid with the taper they meet evenly."
+    ),
+    "ends_miss": "All round, the artwork's two ends miss each other by {gap_mm:+.3g} mm (+ gap, - overlap).",
+    "follows_taper": (
+        "The artwork follows the taper: {upper_mm:.4g} mm wide at the top, {lower_mm:.4g} mm at the bottom."
+    ),
+    "angles_off": "The artwork's angles come out up to {off_deg:.2g}° off, most at its sides.",
+    "bowed": "Level lines come out bowed: their ends lie {bow_mm:.2g} mm above or below their middle.",
+    "from_front": "From the front {percent:.0f} % of the artwork shows (within 60° of its middle).",
+    "on_flat": (
+        "From flat to flat the item turns 1/{flats} of a turn, {turn_deg:.5g}°. A flat is {room_mm:.4g} mm wide "
+        "between sharp corners. Real corners are rounded, so measure it."
+    ),
+    "on_weld": (
+        "The weld line runs through the artwork, {beside_mm:.3g} mm to the {side} of its middle: leave {white_mm:g} mm "
+        "white there, or turn the artwork away from it."
+    ),
+}
+
+
+def notes(layout: Layout) -> tuple[str, ...]:
+    """What has to be known of how the artwork lies."""
+    return tuple(_SAYS[note.id].format(**note.values) for note in layout.notes)
 
 
 def distortion_text(lies: Distortion, system: str = "mm") -> str:

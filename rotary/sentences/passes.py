@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from typing import Final
 
 from rotary.passes.beliefs.draws import substances
-from rotary.passes.plan.setting import AfterId, BeforeId, Direction, PassRemark, PassRemarkId, PassRow, Removal
+from rotary.passes.plan.setting import AfterId, BeforeId, PassRemark, PassRemarkId, PassRow, Removal
 from rotary.plan import Plan
 
 BEFORE: Final[dict[BeforeId, str]] = {
@@ -17,7 +17,6 @@ AFTER: Final[dict[AfterId, str]] = {
     "wipe": "Wipe damp, then with isopropyl. Scrape residue off with plastic or a nylon brush.",
     "seams": "See every seam at a low angle before the item comes off.",
 }
-DIRECTIONS: Final[dict[Direction, str]] = {"around": "around", "along": "along the axis"}
 
 
 def in_ten(chance: float) -> str:
@@ -144,7 +143,7 @@ def _defocused(steps: Removal) -> str:
     )
 
 
-def _other_heads(steps: Removal) -> str:
+def _other_lasers(steps: Removal) -> str:
     others = next(one for one in steps.remarks if one.id == "other_heads").values["others"]
     return (
         f"{others} of the {steps.readings} reading{'s' * (steps.readings != 1)} were made with another laser or "
@@ -155,7 +154,7 @@ def _other_heads(steps: Removal) -> str:
 _OF_PLAN: Final[dict[PassRemarkId, Callable[[Removal], str]]] = {
     "edges": _edges,
     "defocused": _defocused,
-    "other_heads": _other_heads,
+    "other_heads": _other_lasers,
 }
 _REMARKS: Final[dict[PassRemarkId, str]] = {
     "coating_refused": "{coating}: {refused}",

@@ -9,7 +9,7 @@ from rotary.actions.verdict import ProofStanding
 from rotary.focus import BudgetId
 from rotary.model import Model
 from rotary.plan import Plan
-from rotary.sentences import focus, passes, seams, slices, turning
+from rotary.sentences import artwork, focus, laser, passes, seams, slices, turning
 from rotary.sentences.actions import with_words
 from rotary.sentences.cautions import CautionText, cautions
 from rotary.slices import LimitId
@@ -23,6 +23,8 @@ class PlanSentences(Model):
 
     first_line: str
     turning: tuple[str, ...] = ()
+    optics: tuple[str, ...] = ()
+    layout: tuple[str, ...] = ()
     cautions: tuple[CautionText, ...]
     limits: dict[LimitId, slices.LimitText]
     split: tuple[str, ...]
@@ -65,6 +67,8 @@ def plan_in_words(plan: Plan, actions: Actions | None = None) -> PlanInWords:
     sentences = PlanSentences(
         first_line=passes.first_line(plan),
         turning=turning.notes(plan.turning),
+        optics=laser.notes(plan.job.laser, plan.optics),
+        layout=artwork.notes(plan.layout),
         cautions=warned,
         limits={limit.id: slices.limit_text(limit) for limit in plan.split.limits},
         split=slices.notes(plan.split, plan.seams.within_mm),

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from rotary.artwork.drawing import Drawing
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import NO_INK, Rings, area_mm2, bounds_mm, joined, moved, scaled
-from rotary.errors import Refused, brief, refuse
+from rotary.errors import Predicate, Refused, brief, refuse
 from rotary.files import write_whole
 from rotary.plan import Plan
 from rotary.series.models import Series, SeriesWish, SheetEntry
@@ -164,8 +164,10 @@ class _Work:
             least = (right - left) * wish.least_share
             raise refuse(
                 "table",
-                f"needs {least:.1f} mm even in the smallest letters, but has {self.room_mm:.1f} mm: shorten it, write "
-                "it on two lines, or allow smaller letters",
+                Predicate(
+                    f"needs {least:.1f} mm even in the smallest letters, but has {self.room_mm:.1f} mm: shorten it, "
+                    "write it on two lines, or allow smaller letters"
+                ),
             )
         # Letters stand on one line whatever their tails: the height of capitals is centred, not that of the ink.
         ink = moved(drawn.ink, -(left + right) / 2, -self._line_mm(drawn, name))
@@ -174,7 +176,9 @@ class _Work:
             import shapely
 
             if shapely.intersects(self.crest_shape, self._shape(ink)):
-                raise refuse("table", "would lie on the artwork: move the names up or down, or write smaller letters")
+                raise refuse(
+                    "table", Predicate("would lie on the artwork: move the names up or down, or write smaller letters")
+                )
         return _Set(ink, wish.letter_height_mm * share, (right - left) * share)
 
     def _line_mm(self, drawn: Drawing, name: str) -> float:

@@ -10,7 +10,7 @@ from rotary.actions.files import file_facts
 from rotary.actions.models import Actions, Files
 from rotary.card.plan_sheet import plan_facts
 from rotary.card.sheet import sheet_by_height
-from rotary.errors import FileTrouble, brief, fault_line
+from rotary.errors import FileTrouble, brief
 from rotary.papers.model import Block, Paper, Section, Sentences, Table
 from rotary.pictures.scene import MarkedInk
 from rotary.plan import Plan
@@ -80,7 +80,7 @@ def names_section(entries: Sequence[Outcome]) -> Section:
     """Every name to tick, with its files; the start of each, or one for all; what does not fit is said first."""
     done = [one for one in entries if one.files]
     starts, differ = _starts(done)
-    misfits = tuple(fault_line(f"Line {one.line}, {one.name}", one.why) for one in entries if not one.files)
+    misfits = tuple(f"Line {one.line}, {one.name}: {one.why}" for one in entries if not one.files)
     columns = {
         "line": [f"{one.line}" for one in done],
         "name": [one.name for one in done],

@@ -11,7 +11,7 @@ from uuid import uuid4
 
 from rotary.actions.duration import job_time
 from rotary.artwork.rings import Rings
-from rotary.errors import FileTrouble, Refused, brief, fault_line
+from rotary.errors import FileTrouble, Refused, brief
 from rotary.files import about_to_write, file_trouble, flushed_together, is_folder, is_there, settle
 from rotary.model import Model
 from rotary.passes.plan.removal import Removal
@@ -19,7 +19,7 @@ from rotary.plan import Plan
 from rotary.sentences.run_texts import DULL, NEVER_ROUND, others_text, rungs_text
 from rotary.sentences.times import time_text
 from rotary.series.table import cells_from_file, csv_bytes
-from rotary.services.files import plain_export, slice_sheet, slice_times_s
+from rotary.services.files import flat_file, slice_sheet, slice_times_s
 from rotary.sheet import SheetWish
 
 TABLE: Final = "names.csv"
@@ -65,7 +65,7 @@ MOST_NAMED: Final = 50
 
 def misfit_lines(misfits: Sequence[Outcome], done: str) -> list[str]:
     """Those that can't be done, by name as far as a person reads; none where all can."""
-    lines = ["  " + fault_line(f"line {one.line}, {brief(one.name, 30)}", one.why) for one in misfits]
+    lines = [f"  line {one.line}, {brief(one.name, 30)}: {one.why}" for one in misfits]
     more = [f"  and {len(lines) - MOST_NAMED} more, all in the table"] if len(lines) > MOST_NAMED else []
     return [f"{len(lines)} can't be {done}:", *lines[:MOST_NAMED], *more] if lines else []
 
@@ -126,7 +126,7 @@ def digits_for(count: int) -> int:
 def files_of(made: Plan, ink: Rings, folder: Path, sheets: SheetWish) -> tuple[Plan, tuple[Path, ...], float | None]:
     """Write the files of one entry: the plan as it was drawn, the paths, the time of marking it once [s], if known."""
     if made.split.method == "flat":
-        return *plain_export(made, ink, folder, trial=sheets.trial), None
+        return *flat_file(made, ink, folder, trial=sheets.trial), None
     drawn, paths = slice_sheet(made, ink, folder, sheets)
     times = slice_times_s(made, drawn)
     focus = made.focus_between(drawn.zone_borders_mm)

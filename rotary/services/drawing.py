@@ -90,10 +90,10 @@ def flat_files(made: "Plan", ink: "Ink", order: DrawOrder) -> DrawnFiles:
     from rotary.artwork.models import size_texts
     from rotary.sentences.files import run_with
     from rotary.sentences.slices import all_seams_words
-    from rotary.services.files import plain_export
+    from rotary.services.files import flat_file
 
     rings = ink.composition.ink
-    plain, paths = plain_export(made, rings, order.folder, order.sources, order.over, stem=order.stem)
+    plain, paths = flat_file(made, rings, order.folder, order.sources, order.over, stem=order.stem)
     split = plain.split
     facts = [f"{_many(split.slices, 'slice')} of {split.file_slice_mm:g} mm"]
     if made.job.item.flats:
@@ -183,9 +183,10 @@ def _many(count: int, what: str) -> str:
 
 def _ink_told(made: "Plan", rings: "Rings") -> list[str]:
     """What to write so that the plan reckons with this artwork's own ink."""
-    from rotary.services.files import ink_share
+    from rotary.artwork.rings import area_mm2
 
-    lines, took, has = list[str](), made.job.artwork.ink_share, ink_share(made, rings)
+    lines, art = list[str](), made.job.artwork
+    took, has = art.ink_share, min(area_mm2(rings) / (art.width_mm * art.height_mm), 1.0)
     if abs(has - took) > INK_TOLD:
         share = f"{100 * has:.2g} %"
         lines.append(
@@ -197,16 +198,16 @@ def _ink_told(made: "Plan", rings: "Rings") -> list[str]:
 
 def _for_this_machine(made: "Plan") -> list[str]:
     """What flat artwork takes of a machine's correction, and what it can't."""
-    head, split = made.job.laser, made.split
+    laser, split = made.job.laser, made.split
     lines = []
-    if (head.slice_wide_share, head.slice_high_share) != (1.0, 1.0):
+    if (laser.slice_wide_share, laser.slice_high_share) != (1.0, 1.0):
         lines.append(
-            f"slices and artwork drawn for your machine as measured: {head.slice_wide_share:.5f} times as wide and "
-            f"{head.slice_high_share:.5f} times as high as in the job"
+            f"slices and artwork drawn for your machine as measured: {laser.slice_wide_share:.5f} times as wide and "
+            f"{laser.slice_high_share:.5f} times as high as in the job"
         )
-    if head.slice_turn_rad != 0 and not made.job.item.flats and split.slices > 1:
+    if laser.slice_turn_rad != 0 and not made.job.item.flats and split.slices > 1:
         lines.append(
-            f"the axis is crooked by {math.degrees(head.slice_turn_rad):+.2f}°, and a flat file can't correct "
+            f"the axis is crooked by {math.degrees(laser.slice_turn_rad):+.2f}°, and a flat file can't correct "
             f"that: an offset of {1000 * split.seam_offset_mm:.0f} µm stays at every seam. Write a sliced file "
             "(rotary art slice), or set the axis straight"
         )

@@ -1,6 +1,6 @@
 """What is written to disk from a plan and real artwork.
 
-`slice_sheet` and `plain_export` draw and write, whole or not at all, and read back what stands there.
+`slice_sheet` and `flat_file` draw and write, whole or not at all, and read back what stands there.
 """
 
 from collections.abc import Mapping, Sequence
@@ -26,7 +26,6 @@ from rotary.sheet.order import SheetOrder
 from rotary.sheet.words import flat_must_show, must_show
 from rotary.wishes import CONTROLS, Wishes
 
-LEAST_INK_SHARE = 1e-4  # a plan needs some ink to mark
 MOST_BYTES_FOR_A_CARD = 5_000_000  # of one drawing: about a second to read and lay out
 MOST_POINTS_FOR_A_CARD = 300_000
 
@@ -135,25 +134,19 @@ def _comes_later(made: Plan, why: str) -> Plan:
 
 def slice_times_s(made: Plan, drawn: Sheet) -> tuple[float, ...]:
     """Time of marking each slice of a sheet once [s], from its own lines; none where the plan has no setting."""
-    setting, head = made.choice.setting, made.job.laser
+    setting, laser = made.choice.setting, made.job.laser
     if setting is None:
         return ()
     rows = [
         marking_time_s(
-            row.fill_mm, row.lines, setting.speed_mm_s, head.line_wait_s, row.travel_mm, head.travel_speed_mm_s
+            row.fill_mm, row.lines, setting.speed_mm_s, laser.line_wait_s, row.travel_mm, laser.travel_speed_mm_s
         )
         for row in drawn.rows
     ]
     return tuple(float(row) for row in rows)
 
 
-def ink_share(made: Plan, rings: Rings) -> float:
-    """The share of the frame that this artwork really inks."""
-    art = made.job.artwork
-    return float(min(max(area_mm2(rings) / (art.width_mm * art.height_mm), LEAST_INK_SHARE), 1.0))
-
-
-def plain_export(
+def flat_file(
     made: Plan,
     rings: Rings,
     folder: Path,
@@ -167,7 +160,7 @@ def plain_export(
     The whole comes first, then on a coated item the files that it is tried with, unless `trial` is False. With a
     `stem` the whole bears that name alone.
 
-    A plan that wants a slice sheet is made again for plain columns: its `split.seams` hold the error that
+    A plan that wants a sliced file is made again for a flat file: its `split.seams` hold the error that
     they leave. Raises as `slice_sheet` does.
     """
     made, drawn = _flat(made, rings, trial, stem)

@@ -30,8 +30,8 @@ def file_of_job(name: str, profiles: Path) -> Path:
     from rotary.files import is_file, is_there
     from rotary.shipped import examples
     from rotary.store.index import entries
-    from rotary.store.keeping import located
     from rotary.store.places import versions
+    from rotary.store.profiles import located
 
     path, shipped = Path(name), examples()
     if name in shipped and not is_file(path):

@@ -86,6 +86,14 @@ OLD_KINDS: Final = ("stairs", "motor-test", "strip")
 """Kinds of readings that are typed by other names, or by none."""
 
 
+def add_reading(name: str, reading: "Reading", folder: Path) -> "tuple[MachineRecord, Path]":
+    """The machine as its file now stands, with one more reading, and the file."""
+    from rotary.machine.record import with_reading
+    from rotary.machine.store import change_machine
+
+    return change_machine(name, folder, lambda machine: with_reading(machine, reading))
+
+
 def record_reading(
     machine: "MachineRecord", words: Sequence[str], folder: Path, note: str = "", job: "Job | None" = None
 ) -> list[str]:
@@ -96,9 +104,8 @@ def record_reading(
     from rotary.errors import unknown_name
     from rotary.machine.quantities import QUANTITIES
     from rotary.machine.readings import KINDS, findings
-    from rotary.machine.record import known, with_reading
+    from rotary.machine.record import known
     from rotary.machine.seam_tests import MOTOR_ROWS
-    from rotary.machine.store import change_machine
     from rotary.machine.words import known_text, reading_from_words
 
     kind = words[0]
@@ -109,7 +116,7 @@ def record_reading(
         row = MOTOR_ROWS[kind]
         words = ["motor-test", f"row={row}", *words[1:], *full_step_words(job, row)]
     reading = reading_from_words(words, datetime.now().astimezone(), note)
-    after, path = change_machine(machine.name, folder, lambda machine: with_reading(machine, reading))
+    after, path = add_reading(machine.name, reading, folder)
     now = known(after, getattr(reading, "item", None), getattr(reading, "coating", None))
     lines: list[str] = []
     for finding in findings(reading):
@@ -196,8 +203,6 @@ def seam_test_read(at: MachineOfJob, tape_mm: float, form: Path, folders: Folder
     from rotary.errors import FileTrouble, brief
     from rotary.files import LARGEST_JOB_BYTES, bytes_of_file
     from rotary.machine.diagnosis import diagnosis, strip_result
-    from rotary.machine.record import with_reading
-    from rotary.machine.store import change_machine
     from rotary.machine.strip_reading import reading_from_form
     from rotary.services.planning import plan_for
 
@@ -211,7 +216,7 @@ def seam_test_read(at: MachineOfJob, tape_mm: float, form: Path, folders: Folder
     if shows.setting or not saves:
         return [*shows.sentences, "Nothing was saved."]
     result = strip_result(shows, at.job.item.name, at.drawn_with, datetime.now().astimezone().replace(microsecond=0))
-    _, path = change_machine(at.machine.name, at.folder, lambda machine: with_reading(machine, result))
+    _, path = add_reading(at.machine.name, result, at.folder)
     return [*shows.sentences, f"saved in {path}"]
 
 
@@ -222,9 +227,7 @@ def record_gap_ladder(made: "Plan", closed: int, machine: str, at: datetime, fol
     """
     from rotary.machine.correct import seam_material
     from rotary.machine.reading_data import reading_from_data
-    from rotary.machine.record import with_reading
     from rotary.machine.seam_tests import rungs_of
-    from rotary.machine.store import change_machine
 
     gaps = rungs_of(made)
     reading: Reading = reading_from_data(
@@ -233,7 +236,7 @@ def record_gap_ladder(made: "Plan", closed: int, machine: str, at: datetime, fol
             "first": f"{gaps.first_mm} mm", "step": f"{gaps.step_mm} mm", "closed": closed, "at": at,
         }
     )  # fmt: skip
-    change_machine(machine, folder, lambda machine: with_reading(machine, reading))
+    add_reading(machine, reading, folder)
     return reading
 
 

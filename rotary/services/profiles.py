@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from rotary.plan import Plan
     from rotary.repeat.run_plan import Marking
     from rotary.repeat.standing import Repeat
-    from rotary.store.keeping import OpenedProfile, Saved
     from rotary.store.logbook import Run
+    from rotary.store.profiles import OpenedProfile, Saved
     from rotary.store.record import ArtworkFile, AsRun
 
 
@@ -78,7 +78,7 @@ def _timed(folder: Path, _count: int, _newest: Path, profile: str = "") -> "tupl
 @lru_cache(maxsize=2)
 def _profile(path: Path, _time_ns: int, _size: int) -> "OpenedProfile | None":
     """The profile as its file stands; read anew only when the file has changed."""
-    from rotary.store.keeping import profile_in
+    from rotary.store.profiles import profile_in
 
     return profile_in(path)
 
@@ -139,8 +139,8 @@ def save_job(
     """
     from rotary.repeat.run import whole_run
     from rotary.services.actions import drawn_files
-    from rotary.store.keeping import keep
-    from rotary.store.noting import artwork_file
+    from rotary.store.additions import artwork_file
+    from rotary.store.profiles import keep
 
     own = [path for path in drawing_files(job, beside) if is_file(path)]
     run = None if made is None else whole_run(*(drawn_by or drawn_files)(made, beside))
@@ -151,7 +151,7 @@ def _proven(
     repeat: "Repeat", run: "AsRun | None", batch: str, note: str, files: "tuple[ArtworkFile, ...]" = ()
 ) -> "Saved":
     from rotary.sentences.passes import first_line
-    from rotary.store.noting import prove
+    from rotary.store.additions import prove
     from rotary.store.readings import readings_in
 
     found, machine = repeat.found, repeat.machine
@@ -189,8 +189,8 @@ def log_run(
     written then.
     """
     from rotary.services.actions import steps_after_run
+    from rotary.store.additions import keep_photo
     from rotary.store.logbook import log
-    from rotary.store.noting import keep_photo
 
     home, run = repeat.found.home, with_machine_time(_run_of_texts(repeat, texts, which), repeat)
     run = run.model_copy(update={"files": files})
@@ -228,8 +228,8 @@ def prove_texts(
 
 
 def _run_of_texts(repeat: "Repeat", texts: Mapping[str, str], which: str) -> "Run":
-    from rotary.repeat.recording import numbers_run
     from rotary.repeat.run import CameClean
+    from rotary.repeat.run_numbers import numbers_run
     from rotary.store.logbook import run_from_texts
 
     return run_from_texts(texts, repeat.found, lambda *came: numbers_run(repeat, which, CameClean(*came)))

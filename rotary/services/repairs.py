@@ -9,7 +9,7 @@ from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from typing import Any, Final, NamedTuple
 
 from rotary import units
-from rotary.errors import Refused, RotaryError
+from rotary.errors import Missing, Refused, RotaryError
 
 SAME_SHARE: Final = 1e-9
 FAR: Final = 3.0
@@ -137,7 +137,7 @@ def _is_possible(tables: Mapping[str, Any], system: str) -> bool:
         plan(on_its_machine(job_from_data(tables, units=system)), 0)
     except Refused as refused:
         # What is still to be filled in makes nothing impossible.
-        return all(fault.kind == "missing" for fault in refused.faults)
+        return all(isinstance(fault.says, Missing) for fault in refused.faults)
     except RotaryError:
         return False
     return True

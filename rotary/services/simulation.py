@@ -50,9 +50,9 @@ def simulation(
 ) -> SimulationRun:
     """As `simulation_of_files`, with every landed mark, for pictures."""
     job, shape = made.job, made.shape
-    head = job.laser
+    laser = job.laser
     files_of, dots_mm = sheets_of(path)
-    sheets = [[turned_to_item(d, head.field_axis, head.rim_towards) for d in files] for files in files_of]
+    sheets = [[turned_to_item(d, laser.field_axis, laser.rim_towards) for d in files] for files in files_of]
     says = description(sheets[0][0], job.artwork.centre_angle_rad)
     if (says.flat or made.split.slices > 1) and shape.flats is None:
         made = for_columns(made, "flat" if says.flat else "sliced")
@@ -115,10 +115,10 @@ def machine_of(made: Plan) -> SimulatedMachine:
     job, shape, stance = made.job, made.shape, stance_of(made)
     split = made.split
     closes = made.layout.is_ring and (split.method == "sliced" or split.inked_slices == split.slices)
-    head = job.laser
+    laser = job.laser
     stand = RayStand(*stance, flats=shape.flats or 0)._replace(
         # What has to be drawn away is what this machine is believed to do.
-        scale_x=1 / head.slice_wide_share, scale_y=1 / head.slice_high_share, skew_rad=head.slice_turn_rad,
+        scale_x=1 / laser.slice_wide_share, scale_y=1 / laser.slice_high_share, skew_rad=laser.slice_turn_rad,
     )  # fmt: skip
     return SimulatedMachine(
         stand=stand,

@@ -21,7 +21,7 @@ from rotary.sheet.compose import SheetComposition, composition
 from rotary.sheet.correction import drawn_for
 from rotary.sheet.facets import columns_needed, flat_composition
 from rotary.sheet.fits import refuse_misfit
-from rotary.sheet.hatching import Fill, fill
+from rotary.sheet.hatch import Fill, fill
 from rotary.sheet.models import Sheet, SheetWish, SliceRow
 from rotary.sheet.order import SheetOrder, SheetZone
 from rotary.sheet.pages import page_in_field, pages, slice_name
@@ -102,7 +102,7 @@ def _refuse_turns(wish: SheetWish, told: Sheet, free: TurnRange | None) -> None:
 
 def order_of(wish: SheetWish, setup: SlicedSetup, line_spacing_mm: float) -> SheetOrder:
     """What the stages before have found, as the plain numbers that a sheet is drawn to; raises NoPlan."""
-    artwork, head, optics = setup.job.artwork, setup.job.laser, setup.optics
+    artwork, laser, optics = setup.job.artwork, setup.job.laser, setup.optics
     body, split, closed = setup.shape, setup.split, setup.layout.is_ring
     if split.method == "flat" and split.slices > 1 and body.flats is None:
         raise no_plan(
@@ -142,8 +142,8 @@ def order_of(wish: SheetWish, setup: SlicedSetup, line_spacing_mm: float) -> She
         marked_width_mm=width,
         overlap_mm=overlap,
         line_spacing_mm=line_spacing_mm,
-        field_axis=head.field_axis,
-        rim_towards=head.rim_towards,
+        field_axis=laser.field_axis,
+        rim_towards=laser.rim_towards,
         flats=body.flats or 0,
         typed=typed_warnings(setup),
         base=setup.job.item.end_words("base"),

@@ -33,20 +33,20 @@ def drawn_with(column: Rings, wide: float, high: float, turn_rad: float) -> Ring
     return Rings(turned(column.points_mm, turn_rad) * np.array([wide, high]), column.offsets)
 
 
-def drawn_places(head: LaserAndLens, x_mm: Floats, y_mm: Floats) -> tuple[Floats, Floats]:
-    """Where places of a column [mm] from its middle are drawn for this head; arrays that broadcast."""
-    cos, sin = math.cos(head.slice_turn_rad), math.sin(head.slice_turn_rad)
-    if head.slice_turn_rad == 0:
-        return x_mm * head.slice_wide_share, y_mm * head.slice_high_share
-    return (x_mm * cos - y_mm * sin) * head.slice_wide_share, (x_mm * sin + y_mm * cos) * head.slice_high_share
+def drawn_places(laser: LaserAndLens, x_mm: Floats, y_mm: Floats) -> tuple[Floats, Floats]:
+    """Where places of a column [mm] from its middle are drawn for this laser; arrays that broadcast."""
+    cos, sin = math.cos(laser.slice_turn_rad), math.sin(laser.slice_turn_rad)
+    if laser.slice_turn_rad == 0:
+        return x_mm * laser.slice_wide_share, y_mm * laser.slice_high_share
+    return (x_mm * cos - y_mm * sin) * laser.slice_wide_share, (x_mm * sin + y_mm * cos) * laser.slice_high_share
 
 
-def planned_places(head: LaserAndLens, x_mm: Floats, y_mm: Floats) -> tuple[Floats, Floats]:
+def planned_places(laser: LaserAndLens, x_mm: Floats, y_mm: Floats) -> tuple[Floats, Floats]:
     """The way back: which places of a column are drawn at these."""
-    x, y = x_mm / head.slice_wide_share, y_mm / head.slice_high_share
-    if head.slice_turn_rad == 0:
+    x, y = x_mm / laser.slice_wide_share, y_mm / laser.slice_high_share
+    if laser.slice_turn_rad == 0:
         return x, y
-    cos, sin = math.cos(head.slice_turn_rad), math.sin(head.slice_turn_rad)
+    cos, sin = math.cos(laser.slice_turn_rad), math.sin(laser.slice_turn_rad)
     return x * cos + y * sin, y * cos - x * sin
 
 
@@ -70,6 +70,6 @@ def drawn_composition(
     return shown._replace(parts=parts, half_width_mm=half_width, half_height_mm=half_height)
 
 
-def drawn_for(head: LaserAndLens, shown: SheetComposition, file_slice_mm: float) -> SheetComposition:
-    """All columns as this head needs them, where its readings say so; raises NoPlan where they would meet."""
-    return drawn_composition(shown, head.slice_wide_share, head.slice_high_share, head.slice_turn_rad, file_slice_mm)
+def drawn_for(laser: LaserAndLens, shown: SheetComposition, file_slice_mm: float) -> SheetComposition:
+    """All columns as this laser needs them, where its readings say so; raises NoPlan where they would meet."""
+    return drawn_composition(shown, laser.slice_wide_share, laser.slice_high_share, laser.slice_turn_rad, file_slice_mm)

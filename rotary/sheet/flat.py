@@ -1,4 +1,4 @@
-"""Flat artwork corrected for the surface map alone, for those who divide it in plain columns.
+"""Flat artwork corrected for the surface map alone, for those whose program divides it itself.
 
 It is drawn so that every place comes under the head at its own angle: x is the angle times column
 over index, y the command that hits the apex line at that height. Within a column it is drawn flat, so
@@ -63,14 +63,14 @@ def flat_drawing(
     trial: bool = False,
     askew_rad: float | None = None,
 ) -> FlatDrawing:
-    """The artwork as one flat drawing for plain columns, as wide and as high as this machine needs it.
+    """The artwork as one flat drawing, as wide and as high as this machine needs it.
 
     `on_flats` are the commands of each column of a faceted item, drawn for the machine already, where no map is
     needed. The page is as high as the split has it, or as the artwork needs. `trial` draws the files
     too that a coating is tried with. With `askew_rad` there is a file for each slice alone, all with the same page: the
     item lies turned clockwise by so much under the head. Raises NoPlan where it does not go on the item.
     """
-    head, name, split = setup.job.laser, setup.job.artwork.name, setup.split
+    laser, name, split = setup.job.laser, setup.job.artwork.name, setup.split
     columns, file_slice_mm, stance, slit = len(on_flats) or split.slices, split.file_slice_mm, stance_of(setup), Slit()
     if len(rings.points_mm) == 0:
         raise no_plan(*NOTHING_DARK)
@@ -96,7 +96,7 @@ def flat_drawing(
             f"flat artwork for slices of {file_slice_mm:.6g} mm",
             *typed_warnings(setup),
             f"focus over the apex at the middle: {stance.plane_mm:+.4f} mm",
-            *placing_text(f"{stance.centre_s_mm:.1f} mm from {base}", columns, COMES_UP[head.field_axis]),
+            *placing_text(f"{stance.centre_s_mm:.1f} mm from {base}", columns, COMES_UP[laser.field_axis]),
             *slit.about,
             "true size, never scale",
             "mark the corner ticks at zero power, or on tape",
@@ -104,11 +104,11 @@ def flat_drawing(
     )
     keys = {"flat_column_mm": f"{file_slice_mm:.6g}", "plane_mm": f"{stance.plane_mm:+.4f}"}
     keys |= {"inset_mm": f"{slit.wall_mm / 2:.6f}", "line_mm": f"{slit.closing_mm:.4f}"}
-    page = page_in_field(wide, high, head.field_axis)
+    page = page_in_field(wide, high, laser.field_axis)
 
     def text(ink: Rings, holds: str = "") -> str:
         about = f"{holds and holds + '; '}{says}; {keys_text(**keys, **(PART if holds else {}))}"
-        lying = in_field(ink, head.field_axis, head.rim_towards)
+        lying = in_field(ink, laser.field_axis, laser.rim_towards)
         return drawing(*page, {"artwork": lying}, f"{name}: {holds or 'flat file'}", about, True)
 
     whole = f"{file_stem(name)}{FLAT}.svg"

@@ -81,10 +81,10 @@ def _flats_must_show(
     return tuple(lines)
 
 
-def flat_must_show(split: Split, size: tuple[float, float], head: LaserAndLens) -> tuple[str, ...]:
+def flat_must_show(split: Split, size: tuple[float, float], laser: LaserAndLens) -> tuple[str, ...]:
     """As the plan says it of flat artwork, for the page as it was drawn: its artwork lies in the middle."""
     columns = keys.SheetColumns(split.slices, split.inked_slices, split.file_slice_mm, split.method)
-    return keys.must_show(columns, size, head, in_the_middle=True)
+    return keys.must_show(columns, size, laser, in_the_middle=True)
 
 
 def hatch_advice(made: SheetOrder) -> tuple[str, ...]:

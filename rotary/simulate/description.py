@@ -50,7 +50,7 @@ class TrueInk(NamedTuple):
 
 
 class Description(NamedTuple):
-    """What a file's own description says that the person will do; `flat` where it is artwork for plain columns, `part`
+    """What a file's own description says that the person will do; `flat` where it is a flat file, `part`
     where it holds some of the slices only."""
 
     flat: bool

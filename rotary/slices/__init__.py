@@ -96,7 +96,7 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
     Where no width meets every limit, the best is given and the limits say what is broken and
     what would relax it. Raises NoPlan where the band or the turns needed can't be had at all.
     """
-    tolerances, drive, head, item = setup.job.tolerances, setup.job.turning, setup.job.laser, setup.job.item
+    tolerances, drive, laser, item = setup.job.tolerances, setup.job.turning, setup.job.laser, setup.job.item
     body, turning, layout = setup.shape, setup.turning, setup.layout
     reference, total = layout.reference_radius_mm, layout.total_angle_rad
     wall = wall_under_head(setup, defocus_mm)
@@ -113,7 +113,7 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
         steps = np.array([max(round(turning.steps_per_turn / body.flats), 1)])
         splits = splits_of(steps, setup)
     else:
-        flat_share = 2 * head.slice_wide_share * seen.at.plain_command / seen.at.index_rad
+        flat_share = 2 * laser.slice_wide_share * seen.at.plain_command / seen.at.index_rad
 
         def flat_mm(index_rad: Floats) -> Floats:
             """How wide a slice of flat artwork is drawn, smoothly between the angles that were looked at."""
@@ -140,13 +140,13 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
     is_open = tolerances.method == "auto" and not needs_single_files(setup)
     index = float(splits.index_rad[at])
     both = slices_of(wall, np.array([index]))
-    _refuse_steep(wall, head, can_be_levelled(drive, turning))
+    _refuse_steep(wall, laser, can_be_levelled(drive, turning))
     _refuse_field(setup, both)
     _refuse_turn(setup, splits, at, index)
     half = float(both.widest_command[0]) if method == "sliced" else float(both.plain_command[0])
     edge = tolerances.margin_mm if method == "sliced" else 0.0
     # A sheet is drawn for the machine as measured inside its columns; flat artwork is, with its columns.
-    wide, high = (1.0, 1.0) if method == "sliced" else (head.slice_wide_share, head.slice_high_share)
+    wide, high = (1.0, 1.0) if method == "sliced" else (laser.slice_wide_share, laser.slice_high_share)
     half *= wide
     steps_chosen, slices, inked = int(splits.steps[at]), int(splits.slices[at]), int(splits.inked[at])
     # The plan knows the artwork of one flat; pieces may go on all of them, and the number has to serve there too.
@@ -193,7 +193,7 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
     }
     if exceeds or (typing_mm > KEYED_MM and seam_95 > tolerances.accepted_seam_mm):
         pick = replace(pick, unmet=(*pick.unmet, *({SEAM_OF[method]} - set(pick.unmet))))
-    stair = float((both.stair[0] if method == "sliced" else flat_stair_mm(both, head)[0]).max()) if meets else 0.0
+    stair = float((both.stair[0] if method == "sliced" else flat_stair_mm(both, laser)[0]).max()) if meets else 0.0
     free = tolerances.slice_width_mm is None and body.flats is None and (meets or int(splits.slices[sheet.at]) > 1)
     costs = seam_costs(tolerances.accepted_seam_mm, splits, pick, reference, pick_for) if free else ()
     return Split(
@@ -226,11 +226,11 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
         seam_costs=costs,
         plain_widest_mm=min(plain.widest_rad, total) * reference,
         sheet_widest_mm=min(sheet.widest_rad, total) * reference,
-        key_in=key_in(drive, columns, reference, head.field_axis),
+        key_in=key_in(drive, columns, reference, laser.field_axis),
         must_show=must_show(
             SheetColumns(slices, inked, keys.file_slice_mm, method),
-            size if head.field_axis == "y" else size[::-1],
-            head,
+            size if laser.field_axis == "y" else size[::-1],
+            laser,
         ),
         drift_mm=keys.drift_steps * per_step,
         closing_error_mm=closing_mm(float(splits.closing_steps[at]), turning.steps_per_turn, reference),
@@ -241,7 +241,7 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
             *broken_limits(found, pick, index),
             *too_narrow(tolerances, index, floor, reference),
             *(why_method(pick, sheet, plain, splits, reference) if is_open and slices > 1 else ()),
-            *drawn_larger(both, wall, index, head, keys.file_slice_mm if slices > 1 else None, method),
+            *drawn_larger(both, wall, index, laser, keys.file_slice_mm if slices > 1 else None, method),
             *inexact(keys, steps_chosen, reference * index),
             *(whole_cycles(setup, splits, kinds, pick, reference) if meets else ()),
             *(flat_would_do(setup, splits, kinds, pick, reference) if meets else ()),
@@ -262,7 +262,7 @@ def needs_single_files(setup: Setup) -> bool:
 
 
 def _method(setup: Setup, sheet: Pick, plain: Pick, splits: Splits, mistyped: bool) -> Pick:
-    """Plain columns where they hold in no more time, because flat artwork needs no redrawing; else the sheet."""
+    """A flat file where it holds in no more time, because it needs no redrawing; else the sliced file."""
     if setup.shape.flats is not None:
         return plain
     asked = setup.job.tolerances.method
@@ -291,31 +291,31 @@ def _governing(found: list[Bound], pick: Pick, inked: int, total_rad: float, flo
     return min(binding, key=lambda bound: bound.index_rad).id
 
 
-def _refuse_steep(wall: Wall, head: LaserAndLens, can_level: bool) -> None:
+def _refuse_steep(wall: Wall, laser: LaserAndLens, can_level: bool) -> None:
     """Where the apex line climbs past the lens, or faces away from it, no height of the head will do."""
     climbs = float(np.ptp(wall.apex_mm))
     facing = scan.incidence_cosine(0.0, wall.slope, wall.tilt)
     steepest = math.acos(min(max(float(facing.min()), -1.0), 1.0))
-    if climbs > head.focal_length_mm:
+    if climbs > laser.focal_length_mm:
         says = f"the apex climbs {climbs:.3g} mm over the artwork, too much for any lens"
     elif steepest > GRAZING_RAD:
-        says = f"the apex stands {math.degrees(steepest):.0f}° off square to the beam, too steep to mark"
+        says = f"the apex is {math.degrees(steepest):.0f}° off square to the beam, too steep to mark"
     else:
         return
-    first = "level it and say that it is levelled, or " if can_level else ""
+    first = "level the item (and say so), or " if can_level else ""
     where = "turning.levelled" if can_level else "artwork.height"
     raise no_plan(where, f"{says}: {first}make the artwork less high.")
 
 
 def _refuse_field(setup: Setup, at: Slices) -> None:
-    head, layout = setup.job.laser, setup.layout
+    laser, layout = setup.job.laser, setup.layout
     tall = 2 * float(np.abs(at.command_y).max())
-    if tall > head.field_mm * (1 + 1e-9):
+    if tall > laser.field_mm * (1 + 1e-9):
         band = layout.artwork_to_mm - layout.artwork_from_mm
-        fits = math.floor(10 * band * head.field_mm / tall) / 10
+        fits = math.floor(10 * band * laser.field_mm / tall) / 10
         raise no_plan(
             "artwork.height",
-            f"the artwork needs {tall:.4g} mm of the lens's field of {head.field_mm:g} mm: write at most about "
+            f"the artwork needs {tall:.4g} mm of the lens's field of {laser.field_mm:g} mm: write at most about "
             f'"{fits:g} mm", mark it in two parts, or use a lens with a larger field.',
         )
 
@@ -332,5 +332,5 @@ def _refuse_turn(setup: Setup, splits: Splits, at: int, index_rad: float) -> Non
         raise no_plan(
             "artwork.width",
             f"the item would have to turn from {low:.0f}° to {high:.0f}°, but only {least:.0f}° to {most:.0f}° are "
-            f"free, since the handle meets {free.stopped_by}: make the artwork narrower or turn its middle.",
+            f"free, since the handle meets {free.stopped_by}: make the artwork narrower or turn it away.",
         )

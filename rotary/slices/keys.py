@@ -211,7 +211,7 @@ class SheetColumns(NamedTuple):
 
 
 def must_show(
-    columns: SheetColumns, size_mm: tuple[float, float], head: LaserAndLens, in_the_middle: bool = False
+    columns: SheetColumns, size_mm: tuple[float, float], laser: LaserAndLens, in_the_middle: bool = False
 ) -> tuple[str, ...]:
     """What has to be seen in the marking program before the first slice.
 
@@ -220,8 +220,8 @@ def must_show(
     """
     slices, inked, file_slice_mm, method = columns
     wide = f"{file_slice_mm:g} mm" if slices == 1 else f"{slices} slices of {file_slice_mm:g} mm"
-    across = "X" if head.field_axis == "y" else "Y"
-    points, lies = _LIES[head.field_axis, head.rim_towards]
+    across = "X" if laser.field_axis == "y" else "Y"
+    points, lies = _LIES[laser.field_axis, laser.rim_towards]
     lines = [
         f"The rim points {points}: {lies}. Never turn or mirror it.",
         f"The program shows {wide} along {across}, the first one begins at {-slices * file_slice_mm / 2:.3f} mm from "
@@ -234,9 +234,9 @@ def must_show(
     lines.append("The corner ticks are there. Mark them at zero power, or on tape.")
     if inked < slices:
         lines.append(
-            "Half a slice stays blank at either end, so that their number is odd."
+            "Half a slice stays blank at each end, to make the slice count odd."
             if in_the_middle
-            else "The last slice is blank, so that their number is odd."
+            else "The last slice is blank, to make the slice count odd."
         )
     return tuple(lines)
 

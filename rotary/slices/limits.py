@@ -145,11 +145,11 @@ def _last(index: Floats, quantity: Floats, most: float) -> float:
 
 def bounds(setup: Setup, tolerances: Tolerances, seen: WallSurvey) -> list[Bound]:
     """All the limits, in the order in which they are told; `tolerances` need not be the job's."""
-    drive, turning, head, ring = setup.job.turning, setup.turning, setup.job.laser, setup.layout.is_ring
+    drive, turning, laser, ring = setup.job.turning, setup.turning, setup.job.laser, setup.layout.is_ring
     wall, at = seen.wall, seen.at
     if not wall.sags:
         # A flat lies still under the head, and there is an edge of the item between it and the next.
-        return [_incidence(tolerances, seen, False), _closing(ring), _field(head, seen)]
+        return [_incidence(tolerances, seen, False), _closing(ring), _field(laser, seen)]
     steep = _incidence(tolerances, seen, can_be_levelled(drive, turning))
     found = [_focus(tolerances, wall), steep, *_seams(tolerances, turning, seen)]
     stair = _widest(at.index_rad, at.stair.max(axis=1), tolerances.accepted_seam_mm)
@@ -161,24 +161,24 @@ def bounds(setup: Setup, tolerances: Tolerances, seen: WallSurvey) -> list[Bound
             at_seams_only=True,
         )
     )
-    if head.slice_turn_rad != 0:
-        found.append(_askew(tolerances, head, at))
+    if laser.slice_turn_rad != 0:
+        found.append(_askew(tolerances, laser, at))
     found.append(_hatch(tolerances, wall))
     found.append(_closing(ring))
-    found.append(_field(head, seen))
+    found.append(_field(laser, seen))
     return found
 
 
-def flat_stair_mm(at: Slices, head: LaserAndLens) -> Floats:
+def flat_stair_mm(at: Slices, laser: LaserAndLens) -> Floats:
     """The stair (g, k) at the seams of flat artwork, which can't be turned column by column as a sheet is [mm]."""
-    return np.asarray(at.stair + motion.skew_stair_mm(at.width, abs(head.slice_turn_rad)))
+    return np.asarray(at.stair + motion.skew_stair_mm(at.width, abs(laser.slice_turn_rad)))
 
 
-def _askew(tolerances: Tolerances, head: LaserAndLens, at: Slices) -> Bound:
+def _askew(tolerances: Tolerances, laser: LaserAndLens, at: Slices) -> Bound:
     return Bound(
         "skew_plain",
-        _widest(at.index_rad, flat_stair_mm(at, head).max(axis=1), tolerances.accepted_seam_mm),
-        {"turn_rad": abs(head.slice_turn_rad)},
+        _widest(at.index_rad, flat_stair_mm(at, laser).max(axis=1), tolerances.accepted_seam_mm),
+        {"turn_rad": abs(laser.slice_turn_rad)},
         methods=("flat",),
         at_seams_only=True,
     )
@@ -312,9 +312,9 @@ def _closing(ring: bool) -> Bound:
     return Bound("closing", math.inf, {"ring": ring})
 
 
-def _field(head: LaserAndLens, seen: WallSurvey) -> Bound:
-    index = _widest(seen.at.index_rad, seen.at.command_x.max(axis=1), head.field_mm / 2)
-    return Bound("field", index, {"field_mm": head.field_mm})
+def _field(laser: LaserAndLens, seen: WallSurvey) -> Bound:
+    index = _widest(seen.at.index_rad, seen.at.command_x.max(axis=1), laser.field_mm / 2)
+    return Bound("field", index, {"field_mm": laser.field_mm})
 
 
 def limit_rows(

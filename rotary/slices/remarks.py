@@ -67,18 +67,18 @@ def inexact(keys: KeyedColumn, steps: int, width_mm: float) -> tuple[SplitRemark
 
 
 def drawn_larger(
-    at: Slices, wall: Wall, index_rad: float, head: LaserAndLens, slice_mm: float | None, method: Method
+    at: Slices, wall: Wall, index_rad: float, laser: LaserAndLens, slice_mm: float | None, method: Method
 ) -> tuple[SplitRemark, ...]:
     """How much flat artwork has to be drawn larger or smaller, so that it lands as large as it was meant."""
     if method != "flat" or not wall.sags:
         return ()
     middle_mm = (float(wall.r.max()) + float(wall.r.min())) / 2
-    wide = (slice_mm or head.slice_wide_share * float(2 * at.plain_command[0])) / (index_rad * middle_mm)
+    wide = (slice_mm or laser.slice_wide_share * float(2 * at.plain_command[0])) / (index_rad * middle_mm)
     meridian_mm = float(np.sum(np.hypot(np.diff(wall.s), np.diff(wall.r))))
-    high = head.slice_high_share * float(at.tallest_mm[0]) / meridian_mm
+    high = laser.slice_high_share * float(at.tallest_mm[0]) / meridian_mm
     if max(abs(wide - 1), abs(high - 1)) <= DRAWN_SHARE:
         return ()
-    measured = (head.slice_wide_share, head.slice_high_share) != (1.0, 1.0)
+    measured = (laser.slice_wide_share, laser.slice_high_share) != (1.0, 1.0)
     values: Values = {"wide_share": wide, "high_share": high, "measured": measured}
     return (SplitRemark(id="drawn_larger", values=values),)
 

@@ -3,21 +3,20 @@
 ========================  ==================================================================
 module                    question answered
 ========================  ==================================================================
-:mod:`~.record`           what is kept of an item?
-:mod:`~.writing`          how does the file read?
+:mod:`~.record`           what is stored of an item?
+:mod:`~.profile_text`     how does the file read?
 :mod:`~.formats`          what is in a file, of whichever format, and what is wrong on which line?
 :mod:`~.places`           where does it lie, and how is it made sure that nothing is written over?
-:mod:`~.keeping`          keep, open, copy, rename
+:mod:`~.profiles`         save, open, copy, rename
 :mod:`~.history`          versions, going back, choosing between two, the bin, mending
-:mod:`~.noting`           how does a proof, a reading or a remark get into a profile?
-:mod:`~.joining`          which readings of patches and of the machine go along with a proof?
+:mod:`~.additions`        how does a proof, a reading or a remark get into a profile?
+:mod:`~.proof_readings`   which readings of patches and of the machine go along with a proof?
 :mod:`~.spare`            how does what was deleted or spoiled by hand come back?
 :mod:`~.changes`          what differs, in the units that are shown?
-:mod:`~.proving`          does a proof still count?
-:mod:`~.repeat`           what to check before an item is run again
+:mod:`~.proof`            does a proof still count?
 :mod:`~.index`            the list, quickly
-:mod:`~.finding`          which profile is it, which is nearest?
+:mod:`~.near_profiles`    which profile is it, which is nearest?
 :mod:`~.logbook`          what was run, when, with what outcome, and how many in all
-:mod:`~.carrying`         to another machine and back, without trusting what comes in
+:mod:`~.transfer`         to another machine and back, without trusting what comes in
 ========================  ==================================================================
 """

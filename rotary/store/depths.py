@@ -8,7 +8,7 @@ from typing import Final
 
 from pydantic import ValidationError
 
-from rotary.errors import Fault, FileTrouble, Refused, brief, refuse
+from rotary.errors import Fault, FileTrouble, Predicate, Refused, brief, refuse
 from rotary.faults import faults_of
 from rotary.files import file_trouble, regular_bytes, write_whole
 from rotary.lock import exclusive
@@ -84,7 +84,10 @@ def _depths(text: str) -> tuple[DepthReading, ...]:
             faults += faults_of(error, DepthReading, f"line {number}")
         except ValueError:
             faults.append(
-                Fault(f"line {number}", 'is not a reading: write {"passes": 10, "depth": "18 um"}, or take it out')
+                Fault(
+                    f"line {number}",
+                    Predicate('is not a reading: write {"passes": 10, "depth": "18 um"}, or take it out'),
+                )
             )
     if faults:
         raise Refused(faults)

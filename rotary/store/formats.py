@@ -20,15 +20,15 @@ from typing import Any, Final
 
 from pydantic import ValidationError
 
-from rotary.errors import Fault, FileTrouble, Refused, brief
+from rotary.errors import Fault, FileTrouble, Predicate, Refused, Unknown, brief
 from rotary.faults import faults_of
 from rotary.files import toml_tables
 from rotary.job import Job, job_from_data
 from rotary.store.lines import line_of
 from rotary.store.old_sheets import with_actions
 from rotary.store.places import LARGEST_BYTES, Version, read, read_either
+from rotary.store.profile_text import LAST_LINE
 from rotary.store.record import FORMAT, Profile, Record, without_paths
-from rotary.store.writing import LAST_LINE
 
 DEEPEST: Final = 12
 """Tables within tables; a profile needs eight."""
@@ -66,7 +66,7 @@ def profile_from_bytes(raw: bytes, source: str, home: str = "") -> ProfileReadin
     tables = _tables(text, source)
     kept = tables.get("saved", {})
     if not isinstance(kept, Mapping):
-        raise Refused([Fault("saved", "is not a table: write [saved] as a heading, or remove it")])
+        raise Refused([Fault("saved", Predicate("is not a table: write [saved] as a heading, or remove it"))])
     number = kept.get("format", 1)
     if isinstance(number, bool) or not isinstance(number, int) or number < 1:
         raise Refused([Fault("saved.format", f"{brief(number)} is not a format: write format = {FORMAT}")])
@@ -190,7 +190,7 @@ def _newer(tables: Tables, number: int, text: str) -> ProfileReading:
             profile = _profile({**tables, "saved": {**tables["saved"], "format": FORMAT}})
             return ProfileReading(profile, number, read_only=f"{says}. You can open and plan it here")
         except Refused as refused:
-            unknown = [fault for fault in refused.faults if fault.kind == "unknown"]
+            unknown = [fault for fault in refused.faults if isinstance(fault.says, Unknown)]
             if not unknown or not all(_without(tables, fault.where.split(".")) for fault in unknown):
                 faults = [_with_line(fault, text) for fault in refused.faults if fault not in unknown]
                 why = Fault("saved.format", f"{says}, and this one can't open it: update the program")

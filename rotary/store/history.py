@@ -11,9 +11,9 @@ from rotary.files import file_trouble, is_there, write_whole
 from rotary.store import places, spare
 from rotary.store.formats import profile_from_bytes, version_or_trouble
 from rotary.store.index import ProfileEntry, entries, entry_of
-from rotary.store.keeping import Saved, add_as_it_is, load_from, located, refuse_read_only, save_next
-from rotary.store.naming import same_name
-from rotary.store.proving import standing
+from rotary.store.profile_names import same_name
+from rotary.store.profiles import Saved, add_as_it_is, load_from, located, refuse_read_only, save_next
+from rotary.store.proof import standing
 from rotary.store.record import now
 
 

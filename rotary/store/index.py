@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from rotary.errors import FileTrouble, Refused, brief
 from rotary.files import is_dry_run, regular_bytes, write_whole
-from rotary.store.naming import same_name
 from rotary.store.places import INDEX, Version, homes, label, labels_side_by_side, versions
+from rotary.store.profile_names import same_name
 
 if TYPE_CHECKING:
     # What only reads a profile anew needs is loaded then: a list of what is remembered has to come at once.
@@ -207,7 +207,7 @@ def _blank(home: Path, among: list[Version], trouble: str) -> ProfileEntry:
 
 
 def _entry(home: Path, among: list[Version], version: Version, found: "ProfileReading", trouble: str) -> ProfileEntry:
-    from rotary.store.proving import standing
+    from rotary.store.proof import standing
 
     profile, stands = found.profile, standing(found.profile)
     job, kept = profile.job, profile.saved

@@ -15,11 +15,11 @@ from rotary.faults import faults_of, model_from_texts
 from rotary.files import toml_tables, write_new
 from rotary.model import Model, Time
 from rotary.store import places
-from rotary.store.keeping import OpenedProfile
-from rotary.store.naming import token
 from rotary.store.old_sheets import with_actions
+from rotary.store.profile_names import token
+from rotary.store.profile_text import table_lines
+from rotary.store.profiles import OpenedProfile
 from rotary.store.record import OUTCOME_LABELS, ArtworkFile, AsRun, Moment, Name, Outcome, now
-from rotary.store.writing import table_lines
 
 MOST_ITEMS: Final = 100_000
 

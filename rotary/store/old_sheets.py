@@ -8,8 +8,8 @@ from collections.abc import Iterator, Mapping
 from math import ceil
 from typing import Any, Final
 
-from rotary.actions.running import DEPTH_CHECK_SHARE
-from rotary.errors import refuse
+from rotary.actions.run import DEPTH_CHECK_SHARE
+from rotary.errors import Predicate, refuse
 from rotary.program import ROW_IDS
 from rotary.sentences.passes import AFTER, BEFORE
 from rotary.units import value_from_text
@@ -33,7 +33,7 @@ def with_actions(run: Any, job: Any, where: str) -> Any:
     try:
         return others | {"actions": _Sheet(run["sheet"], job, run.get("passes_counted")).actions()}
     except (KeyError, TypeError, ValueError, AttributeError, IndexError):
-        raise refuse(f"{where}.sheet", "is damaged: open an older version of the saved job") from None
+        raise refuse(f"{where}.sheet", Predicate("is damaged: open an older version of the saved job")) from None
 
 
 class _Sheet:

@@ -40,9 +40,9 @@ def patch_to_mark(job: Job, folder: Path, day: str, wish: PatchWish = ANY, draws
     Printed again, a patch is the same: one of this job that has cells still to be read, and whose cells would be
     chosen today if nothing of it were read. Raises as `patch` does, and Refused where no such patch can be printed.
     """
-    readings, item, head = readings_in(folder), job.item, job.laser
+    readings, item, laser = readings_in(folder), job.item, job.laser
     if wish.again is not None:
-        return _again(named_patch(wish.again, readings, item, head))
+        return _again(named_patch(wish.again, readings, item, laser))
     found_after: dict[tuple[object, ...], tuple[Patch, list[Reading]]] = {}
 
     def chosen(some: Sequence[Reading], like: PatchWish) -> tuple[Patch, list[Reading]]:
@@ -51,7 +51,7 @@ def patch_to_mark(job: Job, folder: Path, day: str, wish: PatchWish = ANY, draws
             found_after[say, like] = _chosen(job, say, day, like, draws)
         return found_after[say, like]
 
-    mine = [record for record in patches_in(readings) if is_for_job(record, item, head) and record.unread]
+    mine = [record for record in patches_in(readings) if is_for_job(record, item, laser) and record.unread]
     for record in reversed(mine if not wish.new else []):
         like = _like(record, wish)
         # Nothing fit to be chosen any more is no reason not to print what was chosen.

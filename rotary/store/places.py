@@ -25,7 +25,7 @@ from typing import Final
 from rotary.errors import FileTrouble
 from rotary.files import about_to_write, file_trouble, is_folder, make_shared, regular_bytes, settle, write_new
 from rotary.shipped import profile_folder as profile_folder
-from rotary.store.naming import token
+from rotary.store.profile_names import token
 from rotary.undo import undo_on_failure
 
 BIN: Final = "bin"

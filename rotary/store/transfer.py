@@ -19,9 +19,9 @@ from rotary.files import bytes_of_file, is_file, is_there, write_new, write_whol
 from rotary.store import places
 from rotary.store.formats import ProfileReading, profile_from_bytes
 from rotary.store.index import ProfileEntry, entries
-from rotary.store.keeping import add_as_it_is, is_here, located
 from rotary.store.logbook import run_from_bytes
-from rotary.store.naming import folder_name, same_name
+from rotary.store.profile_names import folder_name, same_name
+from rotary.store.profiles import add_as_it_is, is_here, located
 
 MOST_ENTRIES: Final = 200_000
 MOST_BYTES: Final = 400_000_000

@@ -16,7 +16,7 @@ LEAST_ROLLER_MM: Final = 1.0
 
 NO_DIAMETER: Final = Fault(
     "turning.typed_diameter",
-    'your program takes only the steps but still divides by a diameter: write the one it shows, for example "80 mm".',
+    'your program takes only the steps but still divides by a diameter: write the diameter shown, for example "80 mm".',
 )
 
 
@@ -47,7 +47,7 @@ def roller_faults(drive: Rollers, item: Item, body: Shape) -> Iterator[Fault]:
     if drive.roller_diameter_mm < LEAST_ROLLER_MM:
         yield Fault(
             "turning.roller_diameter",
-            f'rollers of {drive.roller_diameter_mm:g} mm are too thin to turn it: write their diameter, like "20 mm".',
+            f'rollers of {drive.roller_diameter_mm:g} mm are too thin: write their diameter, like "20 mm".',
         )
     if drive.centres_mm <= drive.roller_diameter_mm:
         yield Fault(
@@ -72,5 +72,5 @@ def roller_faults(drive: Rollers, item: Item, body: Shape) -> Iterator[Fault]:
     if from_mm is not None and to_mm is not None and from_mm >= to_mm:
         yield Fault(
             "turning.contact_to",
-            f"the contact can't end at {to_mm:g} mm and begin at {from_mm:g} mm: write them the other way round.",
+            f"rollers can't touch from {from_mm:g} to {to_mm:g} mm: write the heights the other way round.",
         )

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from rotary.actions.build import actions_of
-from rotary.actions.measuring import places_to_measure
+from rotary.actions.measurements import places_to_measure
 from rotary.artwork.layout import Artwork
 from rotary.item import Item, Measurement, fitted_shape
 from rotary.job import Job

@@ -8,7 +8,7 @@ import pytest
 from rotary.actions.build import actions_of, actions_of_refused
 from rotary.actions.files import file_facts
 from rotary.actions.models import Reason, State
-from rotary.actions.running import chances
+from rotary.actions.run import chances
 from rotary.actions.verdict import (
     DEEDS,
     ProofStanding,
@@ -22,7 +22,7 @@ from rotary.errors import Fault, Refused
 from rotary.job import Job, job_from_data
 from rotary.passes.beliefs.draws import material_for
 from rotary.passes.plan.removal import usual_light
-from rotary.passes.plan.typed import grid_from
+from rotary.passes.plan.typed_settings import grid_from
 from rotary.passes.plan.window import Passes, passes
 from rotary.plan import Plan, plan
 from rotary.program import Program
@@ -179,7 +179,8 @@ def test_what_can_t_be_planned_says_what_to_fill_in() -> None:
     assert actions.verdict.example
     assert [step.where for step in actions.steps] == [fault.where for fault in refused.value.faults][:3]
     faults = [Fault(f"item.{k}", f"say {k}") for k in "abcde"]
-    assert [step.value for step in actions_of_refused(faults).steps] == ["say a", "say b", "say c"]
+    steps = actions_of_refused(faults).steps
+    assert [step.value for step in steps] == ["item.a: say a", "item.b: say b", "item.c: say c"]
     assert actions_of_refused(faults).verdict.reasons == ("impossible_fact",)
 
 

@@ -13,7 +13,7 @@ from rotary.formulas.circle import flat_width_mm
 from rotary.plan import Plan
 from rotary.sentences.actions import with_words
 from rotary.sentences.cautions import cautions
-from rotary.services.files import plain_export, slice_sheet, with_file_facts
+from rotary.services.files import flat_file, slice_sheet, with_file_facts
 
 TWO_LINES: Final = "two lines"
 
@@ -31,7 +31,7 @@ def written(plan: Plan, folder: Path) -> Written:
     """Write the files that this plan is for, and make its actions with what is known of them."""
     ink = drawing_for(plan)
     if plan.split.method == "flat" and not plan.job.item.flats:
-        plan, _ = plain_export(plan, ink, folder)
+        plan, _ = flat_file(plan, ink, folder)
     else:
         sheet, _ = slice_sheet(plan, ink, folder)
         plan = with_file_facts(plan, sheet, sheet.columns, sheet.middle_rad)

@@ -96,7 +96,7 @@ def test_pieces_on_each_other_become_one_and_it_is_said() -> None:
 def test_pieces_that_meet_over_the_end_of_the_turn_are_said() -> None:
     """Ink at u and at u plus a turn is the same place."""
     made = composed([ComposedPiece(FLAG, Placing(u_mm=0.0)), ComposedPiece(FLAG, Placing(u_mm=99.0))], turn_mm=100.0)
-    assert "where the turn ends" in made.notes[0]
+    assert "overlap after one turn" in made.notes[0]
     apart = composed([ComposedPiece(FLAG, Placing(u_mm=0.0)), ComposedPiece(FLAG, Placing(u_mm=94.0))], turn_mm=100.0)
     assert not apart.notes
 

@@ -23,7 +23,7 @@ from rotary.formulas import maps
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm
 from rotary.inscription.ink import ink_on_end, ink_on_wall
 from rotary.inscription.legibility import MarkCheck
-from rotary.inscription.sizing import sized_text
+from rotary.inscription.sizes import sized_text
 from rotary.item import Item
 from rotary.wording import InscriptionWish
 from tests.artwork.test_pieces import BELLY, POST, shown

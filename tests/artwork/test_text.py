@@ -130,7 +130,7 @@ def test_what_is_no_font_is_refused(tmp_path: Path) -> None:
     """A wrong file given as a font is named, an absent one too."""
     wrong = tmp_path / "letters.ttf"
     wrong.write_bytes(b"no font at all" * 100)
-    with pytest.raises(Refused, match=r"letters\.ttf is no font"):
+    with pytest.raises(Refused, match=r"letters\.ttf is not a font"):
         drawing_from_text(Lettering(text="A", font=wrong))
     with pytest.raises(FileTrouble, match="there is no"):
         drawing_from_text(Lettering(text="A", font=tmp_path / "absent.ttf"))

@@ -61,13 +61,13 @@ def test_faces_that_share_no_border_to_the_last_digit_are_joined_all_the_same() 
     ("body", "says"),
     [
         ('<text y="50">a\u4e00</text>', 'the letter "\u4e00", which no font here has'),
-        ("<flowRoot><flowPara>Heron</flowPara></flowRoot>", "a text that flows into a frame"),
-        ('<text style="inline-size:40px" y="9">Heron</text>', "a text that flows into a frame"),
-        ('<text style="shape-inside:url(#r)" y="9">Heron</text>', "a text that flows into a frame"),
+        ("<flowRoot><flowPara>Heron</flowPara></flowRoot>", "a text set in a frame"),
+        ('<text style="inline-size:40px" y="9">Heron</text>', "a text set in a frame"),
+        ('<text style="shape-inside:url(#r)" y="9">Heron</text>', "a text set in a frame"),
         ('<text><textPath href="#none">Heron</textPath></text>', "a text on a path that is not in the file"),
         (
             '<path id="p" d="M0 50h9"/><text font-size="9"><textPath href="#p">Heron</textPath></text>',
-            "4 letters beyond the ends of the path",
+            "4 letters past the ends of their path",
         ),
     ],
 )

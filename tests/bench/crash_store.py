@@ -32,7 +32,7 @@ def save_on_and_on(folder: str, who: str, until: float, told: str) -> None:
     from rotary.errors import RotaryError
     from rotary.job import job_from_file
     from rotary.shipped import FIRST, examples
-    from rotary.store.keeping import keep
+    from rotary.store.profiles import keep
 
     job = job_from_file(examples()[FIRST])
     handle = os.open(told, os.O_WRONLY | os.O_CREAT | os.O_APPEND)
@@ -114,7 +114,7 @@ def saves(told: dict[str, str]) -> int:
 def killed(kills: int, folder: Path) -> tuple[int, list[str]]:
     """Kill a saving child at a random moment, again and again; how many saves were reported, and what is wrong."""
     # Loaded before the children are made, so that they are killed while they save and not while they load.
-    import rotary.store.keeping  # noqa: F401
+    import rotary.store.profiles  # noqa: F401
 
     chance = random.Random(SEED)
     count, bad = 0, []
@@ -174,7 +174,7 @@ def full_disk(folder: Path, number: int) -> tuple[int, int, list[str]]:
     from rotary.errors import RotaryError
     from rotary.job import job_from_file
     from rotary.shipped import FIRST, examples
-    from rotary.store.keeping import keep
+    from rotary.store.profiles import keep
 
     job = job_from_file(examples()[FIRST])
     told: dict[str, str] = {}
@@ -227,11 +227,11 @@ def quick(profiles: int, folder: Path) -> dict[str, float]:
     from rotary.item import Measurement
     from rotary.job import job_from_file
     from rotary.shipped import examples
-    from rotary.store.finding import nearest
     from rotary.store.index import entries, search
-    from rotary.store.naming import folder_name, token
+    from rotary.store.near_profiles import nearest
+    from rotary.store.profile_names import folder_name, token
+    from rotary.store.profile_text import profile_text
     from rotary.store.record import Profile, Proof, Record, author, now
-    from rotary.store.writing import profile_text
 
     chance = random.Random(SEED)
     jobs = [job_from_file(path) for name, path in examples().items() if "nut" not in name]

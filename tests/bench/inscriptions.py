@@ -64,7 +64,7 @@ def main(count: int) -> None:
 
 def screen() -> None:
     """All that the screen shows for a key: sizes, legibility, slices, depth, picture, and bringing it over."""
-    from tui.background.inscribing import looked
+    from tui.background.inscriptions import looked
     from tui.background.tasks import Errand
     from tui.form.lettering import Lettering
     from tui.planner.process import plain_bytes

@@ -26,7 +26,7 @@ from marking import SPOILT
 from rotary.actions.verdict import CLEAN_ENOUGH, MARKED_ENOUGH
 from rotary.artwork.layout import Artwork
 from rotary.errors import NoPlan
-from rotary.examples import head_tables
+from rotary.examples import laser_tables
 from rotary.item import Item, Measurement
 from rotary.job import Job
 from rotary.laser import LaserAndLens, optics
@@ -36,7 +36,7 @@ from rotary.passes.patch.layout import Patch, patch
 from rotary.passes.plan.grid import Grid, grid
 from rotary.passes.plan.removal import removal_plan
 from rotary.passes.plan.setting import Removal, Setting
-from rotary.passes.plan.typed import finishing, setting_from
+from rotary.passes.plan.typed_settings import finishing, setting_from
 from rotary.setup import setup
 from rotary.tolerances import Tolerances
 from rotary.turning import Chuck
@@ -81,7 +81,7 @@ class Case:
         """The same number and seed give the same case."""
         self.mixer = np.random.default_rng([seed, number])
         self.light = bool(number % 2)
-        heads = [LaserAndLens.model_validate(table, context={"units": "must"}) for table in head_tables().values()]
+        heads = [LaserAndLens.model_validate(table, context={"units": "must"}) for table in laser_tables().values()]
         self.laser = heads[number // 2 % len(heads)]
         self.model: Any = KINDS[number // 4 % 2]
         self.world = made_up.WORLDS[number // 8 % len(made_up.WORLDS)]

@@ -20,7 +20,7 @@ from rotary.laser import optics
 from rotary.passes.beliefs.draws import Coating, Material, draws_from, known_of, latent, substances
 from rotary.passes.learning.likelihood import evidence, log_likelihoods
 from rotary.passes.plan.grid import grid, worst_places
-from rotary.passes.plan.looking import stop_shares
+from rotary.passes.plan.looks import stop_shares
 from rotary.passes.plan.window import passes
 from rotary.shipped import examples
 from rotary.store.patch import PatchWish, patch_to_mark

@@ -138,7 +138,7 @@ def test_a_picture_becomes_dots(shop: Path) -> None:
     [
         ("pieces = []", "name a drawing or a text"),
         ('pieces = [{ file = "no.svg" }]', "no.svg"),
-        ('pieces = [{ width = "3 mm" }]', "either a file or a text"),
+        ('pieces = [{ width = "3 mm" }]', "a file or a text, not both"),
         ('pieces = [{ text = "a", angle_from = "weld-line" }]', "no weld line"),
         ('pieces = [{ text = "a", centre = "300 mm" }]', "beyond the item"),
         ('pieces = [{ text = "a", width = "59 mm", angle = "60 deg" }]', "artwork.width"),
@@ -350,7 +350,7 @@ def test_a_sheet_that_a_job_reads_is_not_written_over(shop: Path, capsys: pytest
     before = (shop / "crest-sliced.svg").read_bytes()
     job.write_text(JOB.replace("crest.svg", "crest-sliced.svg"), "utf-8")
     assert main(["art", "slice", str(job), "--to", str(shop)]) == 4
-    assert "is the file that is read" in capsys.readouterr().err
+    assert "is the file you read from" in capsys.readouterr().err
     assert (shop / "crest-sliced.svg").read_bytes() == before
 
 

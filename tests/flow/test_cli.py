@@ -123,7 +123,7 @@ def test_the_job_file_is_never_written_over(rotary: Run, tmp_path: Path) -> None
     for name in ("mine.toml", "./mine.toml", "other.toml"):
         code, _, err = rotary("plan", "mine.toml", "--to", name)
         assert code == 4
-        assert "is the file that is read" in err
+        assert "is the file you read from" in err
     assert (tmp_path / "mine.toml").read_text("utf-8") == text
 
 

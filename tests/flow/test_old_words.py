@@ -158,7 +158,7 @@ def test_every_old_word_does_its_work(
     monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "store"))
     monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "rigs"))
     monkeypatch.setattr("tui.browser.server.run", lambda *_: 0)
-    monkeypatch.setattr("tui.plain.ending.run", lambda *_: 0)
+    monkeypatch.setattr("tui.plain.run.run", lambda *_: 0)
     bottle = examples()["regatta-bottle"].read_text("utf-8")
     (tmp_path / "JOB").write_text(
         bottle.replace("[artwork]", '[[artwork.pieces]]\ntext = "Heron"\n\n[artwork]'), "utf-8"

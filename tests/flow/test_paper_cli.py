@@ -99,7 +99,7 @@ def test_a_card_never_goes_over_its_job(here: Path, capsys: pytest.CaptureFixtur
     job.write_bytes(examples()[FIRST].read_bytes())
     code, _, err = run(capsys, "print", "setup", "job.html", "--to", "job.html", "--samples", "0")
     assert code == 4
-    assert "is the file that is read" in err
+    assert "is the file you read from" in err
     assert job.read_bytes() == examples()[FIRST].read_bytes()
 
 
@@ -314,23 +314,23 @@ def test_a_slice_sheet_bears_the_name_that_it_was_given(here: Path, capsys: pyte
     ("words", "says"),
     [
         (("art", "slice", FIRST, "--to", "no/x.svg"), "there is no folder no"),
-        (("art", "slice", FIRST, "--to", "x.pdf"), "name the folder to write into"),
-        (("print", "setup", FIRST, "--to", "mine.txt"), "was not made here: name another file, or add --yes"),
-        (("print", "setup", FIRST, "--to", "link.txt"), "was not made here"),
-        (("print", "setup", FIRST, "--to", "mine.txt"), "was not made here"),
-        (("plan", FIRST, "--json", "--to", "mine.txt"), "was not made here"),
-        (("profile", "repeat", "bottle", "--to", "mine.txt"), "was not made here"),
-        (("patch", "new", FIRST, "--to", "mine.txt"), "was not made here"),
-        (("art", "check", FIRST, "x.svg", "--to", "mine.txt"), "was not made here"),
-        (("job", "as-measured", FIRST, "--to", "mine.txt"), "was not made here"),
+        (("art", "slice", FIRST, "--to", "x.pdf"), "name a folder to write into"),
+        (("print", "setup", FIRST, "--to", "mine.txt"), "not made by rotary: name another file, or add --yes"),
+        (("print", "setup", FIRST, "--to", "link.txt"), "not made by rotary"),
+        (("print", "setup", FIRST, "--to", "mine.txt"), "not made by rotary"),
+        (("plan", FIRST, "--json", "--to", "mine.txt"), "not made by rotary"),
+        (("profile", "repeat", "bottle", "--to", "mine.txt"), "not made by rotary"),
+        (("patch", "new", FIRST, "--to", "mine.txt"), "not made by rotary"),
+        (("art", "check", FIRST, "x.svg", "--to", "mine.txt"), "not made by rotary"),
+        (("job", "as-measured", FIRST, "--to", "mine.txt"), "not made by rotary"),
         (("art", "slice", FIRST, "--text", "A", "--to", "mine.txt"), "is a file"),
-        (("art", "flat", FIRST, "--text", "A", "--to", "new.dxf"), "name the folder to write into"),
+        (("art", "flat", FIRST, "--text", "A", "--to", "new.dxf"), "name a folder to write into"),
         (("art", "dots", FIRST, "x.png", "--to", "mine.txt/x"), "can't be written into"),
         (("print", "template", FIRST, "--to", "no/x.pdf"), "there is no folder no"),
         (("art", "names", FIRST, "x.csv", "--to", "mine.txt"), "is a file"),
-        (("inscribe", "brass-nut", "--text", "A", "--to", "n.svg"), "name the folder to write into"),
-        (("machine", "tests", FIRST, "--to", "mine.txt"), "was not made here"),
-        (("machine", "seam-test", FIRST, "--to", "mine.txt"), "was not made here"),
+        (("inscribe", "brass-nut", "--text", "A", "--to", "n.svg"), "name a folder to write into"),
+        (("machine", "tests", FIRST, "--to", "mine.txt"), "not made by rotary"),
+        (("machine", "seam-test", FIRST, "--to", "mine.txt"), "not made by rotary"),
         (("resume", FIRST, "--to", "mine.txt", "--text", "A"), "is a file"),
     ],
 )

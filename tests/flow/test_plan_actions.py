@@ -137,7 +137,7 @@ def test_words_that_do_not_fit_are_not_ready(rotary: Run, tmp_path: Path) -> Non
     """What to write instead is a step; no row says how to mark them."""
     rows = inscribed(tmp_path, "ring", "HERON CLUB " * 30)
     assert rows["verdict"]["state"] == "not ready"
-    assert "less text" in rows["steps"][0]["text"]
+    assert "shorten the text" in rows["steps"][0]["text"]
     assert "file" not in rows
     assert rotary("plan", "nut.toml")[1].count("NOT READY") == 1
 

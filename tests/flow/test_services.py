@@ -20,15 +20,15 @@ from rotary.services import USUAL_DRAWS, Folders
 from rotary.services.planning import plan_for
 from rotary.shipped import FIRST, examples
 from rotary.store.depths import add_depths
-from rotary.store.keeping import load
+from rotary.store.profiles import load
 from tests.setups import wordless_nut
 from tui.background.print_work import printed_errand
 from tui.background.tasks import Errand
 from tui.disk.save import save
 from tui.form.job_form import Session
 from tui.form.patch import draw_next_patch, patch_view, what_helps
-from tui.planner.judging import judge
 from tui.planner.request import Request
+from tui.planner.verdict import judge
 
 ROOT = Path(__file__).resolve().parents[2]
 BAR = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 30" width="40mm"><path d="M5 5h30v9h-30z"/></svg>'
@@ -92,7 +92,7 @@ def test_a_save_from_the_screen_is_that_of_the_command_line(shop: Path) -> None:
     assert main(["profile", "save", str(shop / "job.toml"), "--as", "theirs"]) == 0
     session = Session(toml_tables(text))
     session.accept(judge(session.request()))
-    assert save(session, shop / "kept", shop) == ""
+    assert save(session, shop / "kept", shop) is None
     mine, theirs = (load(name, shop / "kept").profile.saved for name in (session.text("item.name"), "theirs"))
     assert mine.drawings == theirs.drawings != ()
     assert mine.plan == theirs.plan

@@ -22,8 +22,8 @@ from rotary.files import bytes_of_file, bytes_of_job_file
 from rotary.series.table import table_from_file
 from rotary.sheet.dots_reread import drawing_from_dots
 from rotary.sheet.reread import drawing_from_file
+from rotary.store.additions import artwork_file
 from rotary.store.depths import depths_in
-from rotary.store.noting import artwork_file
 from rotary.store.transfer import preview
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="the system has no such files")

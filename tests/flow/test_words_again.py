@@ -12,14 +12,14 @@ from rotary.cli import main
 from rotary.inscription.actions import drawn_marks, marking_of, plan_of_marks
 from rotary.job import job_from_file
 from rotary.plan import plan
-from rotary.repeat.recording import numbers_run
 from rotary.repeat.run import whole_run
+from rotary.repeat.run_numbers import numbers_run
 from rotary.repeat.standing import repeat_of
 from rotary.services.actions import actions_of_repeat
 from rotary.sheet.reread import drawing_from_file
 from rotary.shipped import examples
-from rotary.store.keeping import keep, load
-from rotary.store.noting import prove
+from rotary.store.additions import prove
+from rotary.store.profiles import keep, load
 from tests.setups import wordless_nut
 
 CREST: Final = (
@@ -230,7 +230,7 @@ def test_words_that_do_not_fit_are_not_saved_as_the_artwork(
     assert "\nTYPE" not in text
     assert "TYPE 1" not in told("plan", "nut.toml", "--plain")
     assert main(["profile", "save", "nut.toml", "--as", "nut"]) == 3
-    assert "less text" in capsys.readouterr().err
+    assert "shorten the text" in capsys.readouterr().err
     assert not list((tmp_path / "kept").glob("nut*"))
 
 

@@ -1,6 +1,7 @@
 """Wrong words behind a command: a clear sentence, the exit code of its kind, and nothing written."""
 
 import shlex
+import zipfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -47,7 +48,7 @@ WRONG = """
 3 plan bad.toml => bad.toml is not TOML (Invalid value (at line 1, column
 3 plan taken.txt => taken.txt is not TOML (Expected '=' after a key in a
 3 plan a.svg => a.svg is not TOML (Invalid statement (at line 1, column
-4 plan F --to taken.txt => taken.txt is there already and was not made here: name
+4 plan F --to taken.txt => taken.txt is there already, not made by rotary: name
 2 plan F --seconds 0 => --seconds must be a whole number from 1 to 3600 (got 0)
 2 plan F --to mug.toml --json --store => --store is missing or has no value: write one after it
 2 print setupp F => rotary print has no command "setupp"; did you mean
@@ -56,18 +57,18 @@ WRONG = """
 2 print setup F --to card => end the file's name with
 2 print setup F --plain --to card.pdf => with --plain the file's name must end in .txt: change
 2 print setup F --from taken.txt => --from adds a picture, which plain lines can't show:
-4 print setup F --to taken.txt => taken.txt is there already and was not made here: name
+4 print setup F --to taken.txt => taken.txt is there already, not made by rotary: name
 4 print setup F --to nowhere/card.pdf => there is no folder nowhere: name a file in a folder
 2 print patch F --patch 0 => --patch must be a whole number from 1 to 1000000000 (got
 2 print patch F --patch x => --patch must be a whole number from 1 to 1000000000 (got
 2 print patch F --patch 7 => patch: there is no patch 7: none is saved
 2 print tests F --to tests.docx => tests.docx has no ending that works here: end it with
-2 print seam-test F --tape 0.12 => --tape 0.12 has no unit: write it with one, in quotes,
+2 print seam-test F --tape 0.12 => --tape 0.12 has no unit: write its unit too, in quotes,
 4 print seam-test F --to taken.txt => taken.txt is there already
 2 print template F => --to is missing or has no value: write one after it
 2 print template F --to t.docx => t.docx has no ending that works here: end it with
 2 print template F --to t.pdf --paper both => --paper both writes several files: name a folder after
-2 print template F --to t.pdf --bar-short 99 => --bar-short 99 has no unit: write it with one, in quotes,
+2 print template F --to t.pdf --bar-short 99 => --bar-short 99 has no unit: write its unit too, in quotes,
 2 print template F --to t.pdf --bar-short '5 mm' => --bar-short: a bar of 100 mm that measures 5 mm was not
 2 print template F --to t.pdf --reach half => --reach can't be half: write end, artwork, whole
 2 print template F --to t.pdf --paper A3 => --paper can't be A3: write A4, Letter, both
@@ -83,10 +84,10 @@ WRONG = """
 2 art slice F --to out --text ' ' => --text is empty: write the words to mark, for example
 2 art slice F --to crest.svg --files --text A => --files and --dxf write several drawings: name a folder
 2 art slice F --to crest.svg --dxf --text A => --files and --dxf write several drawings: name a folder
-2 art slice F --to out --marked-width 3 --text A => --marked-width 3 has no unit: write it with one, in
+2 art slice F --to out --marked-width 3 --text A => --marked-width 3 has no unit: write its unit too, in
 2 art slice F --to out --marked-width '-1 mm' --text A => --marked-width -1 mm is too small: write more than 0 mm
 2 art slice F --to out --overlap '2 kg' --text A => --overlap 2 kg is not a length: write for example "88.9
-4 art slice F --to taken.txt --text A => taken.txt is a file name: name the folder to write into, such
+4 art slice F --to taken.txt --text A => taken.txt is a file name: name a folder to write into, like
 2 art dots F --to d => IMAGE is missing: write it
 4 art dots F missing.png --to d --mark darker => there is no missing.png, so it can't be read: name a PNG,
 2 art dots F a.svg --to d --mark darker => a.svg is no PNG, JPEG or TIFF picture, whatever
@@ -94,7 +95,7 @@ WRONG = """
 2 art dots F g.png --to d.png --files --mark darker => --files writes several drawings: name a folder after --to
 4 art names F missing.csv --to n => there is no missing.csv, so it can't be read: name the
 2 art names F names.csv --to n --column nam => there is no column "nam" in this list: write one
-2 art names F names.csv --to n --letters 9 => --letters 9 has no unit: write it with one, in quotes,
+2 art names F names.csv --to n --letters 9 => --letters 9 has no unit: write its unit too, in quotes,
 2 art names F names.csv --to n --least 300% => --least 300 % is too large: write 100 % or less
 2 art names F names.csv --to n --face comic => --face can't be comic: write outline, line-sans,
 2 art names F names.csv --to n --headings maybe => --headings can't be maybe: write yes, no
@@ -104,8 +105,8 @@ WRONG = """
 2 inscribe => JOB is missing: write it
 2 inscribe brass-nut --text A --around round => --around can't be round: write ring, arc, axis, flats, end
 2 inscribe brass-nut --text A --height '-3 mm' => --height -3 mm is too small: write more than 0 mm
-2 inscribe brass-nut --text A --usable-from '8 mm' --usable-to '3 mm' => --usable-to must be above where it begins
-2 inscribe brass-nut --text A --band-from '8 mm' --band-to '3 mm' => --usable-to must be above where it begins
+2 inscribe brass-nut --text A --usable-from '8 mm' --usable-to '3 mm' => --usable-to must be above the start
+2 inscribe brass-nut --text A --band-from '8 mm' --band-to '3 mm' => --usable-to must be above the start
 2 init => did you mean "rotary job example"
 2 regatta-bottle => did you mean "rotary open regatta-bottle" or "rotary plan regatta-bottle"?
 2 print regatta-bottle => did you mean "rotary print setup regatta-bottle"?
@@ -118,6 +119,7 @@ WRONG = """
 2 inscribe brass-nut --numbers many --to n => numbers: many is not a range: write for example "1-250"
 2 inscribe brass-nut --text A --surface-map flat => --surface-map can't be flat: write true-width,
 2 inscribe brass-nut --text A --font missing.ttf => --font is not a font file that can be read here: name a TTF
+2 inscribe brass-nut --text A --font taken.txt => --font: taken.txt is not a font with outlines: give a TTF
 2 patch new F --on wall => --on can't be wall: write scrap, item
 2 patch new F --patch 1 --cells 9 => patch 1 already has its cells: leave out --cells and --on
 2 patch record F => CELL=SEEN is missing: write what you saw, for example
@@ -128,7 +130,7 @@ WRONG = """
 2 patch ignore 3 --patch 1 => say what to ignore: the number of a reading, or a
 2 patch ignore 3 => number: there is no reading 3: none is saved yet
 2 patch ignore --patch 3 => close-patch: there is no patch 3: see rotary patch list
-2 depth plan brass-nut --wanted 40 => --wanted: 40 has no unit: write it with one, in quotes, for
+2 depth plan brass-nut --wanted 40 => --wanted: 40 has no unit: write its unit too, in quotes, for
 2 depth plan brass-nut --wanted deep => --wanted: deep is not a number with a unit: write a
 2 depth record brass-nut => PASSES=DEPTH is missing: write passes and measured depth, for
 2 depth record brass-nut 10 => 10 is not a reading: write passes and depth, for example "10
@@ -151,13 +153,13 @@ WRONG = """
 2 machine record program paus=yes => paus is not a question about a program: write pause,
 2 machine record field axis=x 'drawn=140 mm' 'measured=139 mm' --label a=b => leave out --label and --from:
 2 machine tests F moon => there is no test "moon": write one of direction,
-2 machine level F --base-end '95 mm' --rim-end '96 mm' --apart '0 mm' => heights over the bed, the distance
+2 machine level F --base-end '95 mm' --rim-end '96 mm' --apart '0 mm' => the heights over the bed, their distance
 2 machine changed moon => moon is not a change known here: write one of
 2 profile list --at-least '90 mm' --at-most '80 mm' => --at-least 90 mm is more than --at-most 80 mm: swap the
 2 profile note mug caf\udce9 => what you typed has signs that are no text: type plain letters
 2 machine new caf\udce9 => what you typed has signs that are no text: type plain letters
 2 job example brass-nut --to a.svg => a.svg is the name of a paper or drawing: write --to mine.toml
-4 job example brass-nut --to taken.txt => taken.txt is there already and was not made here
+4 job example brass-nut --to taken.txt => taken.txt is there already, not made by rotary
 2 calibrate => did you mean "rotary machine tests"?
 2 machine measure => did you mean "rotary machine record"?
 2 print card F => did you mean "rotary print setup"?
@@ -226,7 +228,7 @@ WRONG = """
 2 art slice F --art a.svg --line-width 0 --to s => --line-width: 0 has no unit
 2 art slice F --text 船 --to s => --text: the font lacks "船"
 2 art slice F --text A --to s --overlap '99 mm' => --overlap 99 mm is too large: write 2 mm or less
-4 art dots F a.svg --to d.jpg => d.jpg is a file name: name the folder to write into, such as
+4 art dots F a.svg --to d.jpg => d.jpg is a file name: name a folder to write into, like
 2 art names F names.csv --to n --least '200 %' => --least 200 % is too large
 4 art names F . --to n => is a folder, so it can't be read: name the CSV file
 2 inscribe heron-cup => --text is empty
@@ -311,3 +313,14 @@ def test_what_goes_wrong_has_its_exit_code_and_a_sentence(
             bad.append((words, found, out[:80], err))
     assert not bad
     assert count >= 220
+
+
+def test_an_import_of_which_nothing_can_be_used_is_not_done(rotary: Callable[..., tuple[int, str, str]]) -> None:
+    """Each entry that is left out is listed, nothing is stored, and the exit code is that of a wrong file."""
+    with zipfile.ZipFile("left.zip", "w") as archive:
+        archive.writestr("readme.txt", "hello")
+    for more in ((), ("--dry-run",)):
+        code, out, err = rotary("profile", "import", "left.zip", *more)
+        assert (code, out.count("left out  "), err.count("\n")) == (2, 1, 1)
+        assert "holds no saved job that can be imported" in err
+    assert rotary("profile", "list", "--json")[1].strip() == "[]"

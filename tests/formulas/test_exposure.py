@@ -48,7 +48,7 @@ def test_an_optical_density_brings_the_beam_down_to_its_limit(beam: float, limit
 @pytest.mark.parametrize(("nm", "seconds"), [(100.0, 1.0), (2e6, 1.0), (1064.0, 1e-12), (1064.0, 1e6)])
 def test_outside_of_the_limits_known_here_nothing_is_made_up(nm: float, seconds: float) -> None:
     """A wavelength or a time outside is refused with the range that holds."""
-    with pytest.raises(ValueError, match="the limits used here hold from"):
+    with pytest.raises(ValueError, match="the eye limits cover"):
         exposure.single_limit_j_m2(nm, seconds)
 
 

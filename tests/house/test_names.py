@@ -18,6 +18,14 @@ NO_NAMES = frozenset(
 )
 """Words that tell nothing of what a module holds, a class is or a function gives."""
 
+DEEDS = frozenset(
+    {"keeping", "finding", "noting", "joining", "naming", "proving", "writing", "measuring", "running", "sizing"}
+    | {"choosing", "cutting", "heating", "looking", "pacing", "pausing", "rebuilding", "recording", "counting"}
+    | {"inscribing", "placing", "printing", "ending", "repeating", "drafting", "opening", "opened", "typed", "behind"}
+    | {"unrolled", "filled", "inked", "once", "incoming"}
+)
+"""What is done in a module, or how something became what it is: its name is what it holds."""
+
 
 def words_of(name: str) -> set[str]:
     """The words of a name in snake or camel case.
@@ -45,6 +53,12 @@ def test_what_is_public_has_a_name() -> None:
             if words_of(name) & NO_NAMES:
                 bad.append(f"{path.relative_to(ROOT)}:{line}: {name}")
     assert bad == []
+
+
+def test_no_module_is_called_by_what_is_done_in_it() -> None:
+    """In the core and on the screen a module has the noun of its content."""
+    modules = [path for folder in ("rotary", "tui") for path in (ROOT / folder).rglob("*.py")]
+    assert [str(path.relative_to(ROOT)) for path in modules if {path.stem} & DEEDS] == []
 
 
 def test_a_class_has_its_name_alone() -> None:

@@ -42,8 +42,8 @@ ALLOWED: Final = {
     ("tui/browser/server.py", "read_text"): "pages of the package itself",
     ("tui/background/worker.py", "os.fdopen"): "the pipe to the process that started this one",
     ("tui/form/job_form.py", "self.open"): "a job's tables, no file",
-    ("tui/opening.py", "self.open"): "a job's tables, no file",
-    ("tui/opening.py", "self.session.open"): "a job's tables, no file",
+    ("tui/job_files.py", "self.open"): "a job's tables, no file",
+    ("tui/job_files.py", "self.session.open"): "a job's tables, no file",
 }
 
 

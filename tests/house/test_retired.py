@@ -32,7 +32,7 @@ ALLOWED: Final = {
     ("rotary/artwork/dxf.py", "pattern hatch"): "what a drawing of another program holds",
     ("rotary/sheet/keys.py", ""): "files that earlier versions wrote are still read",
     ("rotary/store/old_sheets.py", ""): "proofs that earlier versions stored are still read",
-    ("rotary/store/joining.py", "proof patch"): "how earlier versions named a reading in a profile",
+    ("rotary/store/proof_readings.py", "proof patch"): "how earlier versions named a reading in a profile",
 }
 """Where a phrase stands all the same: the file, a part of the text, and why."""
 

@@ -18,6 +18,7 @@ READERS: Final = {
     "rotary/units.py": "lengths, angles and powers as people write them",
     "rotary/artwork/svg/": "drawings of other programs",
     "rotary/artwork/dxf.py": "drawings of other programs",
+    "rotary/artwork/line_letters.py": "a table of letters that ships",
     "rotary/store/old_sheets.py": "labels that an older tool stored",
     "rotary/job.py": "what the TOML library says of a file",
     "rotary/sheet/reread.py": "sheets that are read back",
@@ -31,14 +32,11 @@ EXCEPTIONS: Final = {
     ("rotary/passes/patch/cells.py", "patch "): "how a patch is named in the person's own files",
     ("rotary/store/readings.py", "patch "): "how a patch is named in the person's own files",
     ("tui/screens/inscription_files.py", "write the rest"): "an answer that a person chose from a list of such words",
-    ("tui/widgets/inked.py", "auto "): "a colour that Textual works out itself",
+    ("tui/widgets/inks.py", "auto "): "a colour that Textual works out itself",
     ("tui/screens/artwork.py", "dots "): "a key of the screen's own, with a number behind it",
     ("tui/screens/machine_level.py", "width "): "a key of the screen's own, with a number behind it",
     ("tui/drawings/patches.py", "patch "): "how a patch is named in the person's own files",
-    (
-        "tui/form/hints.py",
-        "is missing",
-    ): "a fault as the planner hands it over: its place and its sentence",
+    ("rotary/cli/words.py", "a word of others"): "a table of single words",
     ("tui/form/facts.py", "the rest"): "a key of the screen's own",
     ("tui/form/job_form.py", "left out"): "a key of the form's own",
     ("tui/screens/run_log.py", "as saved"): "an answer that a person chose from a list of such words",
@@ -58,6 +56,35 @@ CUTS: Final = {
     "rfind", "index", "rindex", "count", "replace", "get", "pop",
     "compile", "search", "match", "fullmatch", "findall", "finditer", "sub", "eq", "contains",
 }  # fmt: skip
+
+
+AT_BLANKS: Final = {"partition", "rpartition", "split", "rsplit"}
+SENTENCES: Final = {"says", "why", "trouble", "sentence", "hint", "doubt", "banner", "caution"}
+"""What a variable or a field is called here that holds a sentence."""
+
+
+NO_CUTS: Final = {"get", "pop", "replace", "sub", "compile", "count", "eq", "contains"}
+
+
+def cut_at_blank(node: ast.expr, words: dict[str, str]) -> str:
+    """What a node is that holds a word of some text, or is called after one; "" where it is no such thing."""
+    if isinstance(node, ast.Name):
+        return words.get(f"{node.id}[0]", "")
+    call = node.value if isinstance(node, ast.Subscript) else node
+    if not isinstance(call, ast.Call) or not isinstance(call.func, ast.Attribute) or call.func.attr not in AT_BLANKS:
+        return ""
+    is_at_blank = not call.args or getattr(call.args[0], "value", "") in (None, " ")
+    return f"a word of {ast.unparse(call.func.value)}" if is_at_blank else ""
+
+
+def words_of_texts(body: list[ast.stmt]) -> dict[str, str]:
+    """Names for words that a function cuts out of a text at its blanks."""
+    found = {}
+    for node in (part for statement in body for part in ast.walk(statement)):
+        if isinstance(node, ast.Assign) and (text := cut_at_blank(node.value, {})):
+            names = [part for target in node.targets for part in ast.walk(target) if isinstance(part, ast.Name)]
+            found |= {f"{name.id}[0]": text for name in names}
+    return found
 
 
 def has_words(text: object) -> bool:
@@ -154,10 +181,24 @@ def taken_apart(source: str) -> Iterator[tuple[int, str]]:
     yield from _within(tree, constants(tree.body))
 
 
+def _begun(node: ast.AST, named: dict[str, str]) -> Iterator[tuple[int, str]]:
+    """Where a sentence is cut by its name, or a word of a text is compared."""
+    if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in CUTS - NO_CUTS:
+        receiver = node.func.value
+        name = getattr(receiver, "id", getattr(receiver, "attr", ""))
+        if name in SENTENCES:
+            yield node.lineno, f"{name}.{node.func.attr}"
+    if isinstance(node, ast.Compare):
+        compared = [(part.lineno, cut_at_blank(part, named)) for part in (node.left, *node.comparators)]
+        yield from ((line, word) for line, word in compared if word)
+
+
 def _within(node: ast.AST, named: dict[str, str]) -> Iterator[tuple[int, str]]:
-    named = named | tried(node, named) | (constants(node.body) if isinstance(node, ast.FunctionDef) else {})
+    own = constants(node.body) | words_of_texts(node.body) if isinstance(node, ast.FunctionDef) else {}
+    named = named | tried(node, named) | own
     looked_at: list[ast.expr] = []
     table: ast.AST | None = None
+    yield from _begun(node, named)
     if isinstance(node, ast.Compare):
         looked_at = [node.left, *node.comparators]
     elif isinstance(node, ast.MatchValue):
@@ -228,6 +269,11 @@ def test_no_exception_is_kept_for_nothing() -> None:
         "from rotary.sentences.run_texts import DULL\nstops = says.startswith(DULL)",
         'first = any(map(says.startswith, ("Draw each slice", "Left out")))',
         'same = operator.eq(says, "to put right")',
+        'VERBS = frozenset(("is", "has"))\ngoes_on = says.partition(" ")[0] in VERBS',
+        'goes_on = text.split()[0] == "is"',
+        'def place(text):\n    where, _, rest = text.partition(" ")\n    return where in FIELDS',
+        'says.startswith("is")',
+        'fault.says.partition(": ")',
     ],
 )
 def test_it_is_noticed(line: str) -> None:

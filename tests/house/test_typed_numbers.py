@@ -10,8 +10,8 @@ ROOT = Path(__file__).resolve().parents[2]
 MAKES = {
     "rotary/slices/__init__.py",
     "rotary/slices/models.py",
-    "rotary/card/behind.py",
-    "rotary/actions/typed.py",
+    "rotary/card/details.py",
+    "rotary/actions/typed_rows.py",
     "rotary/actions/files.py",
 }
 """Where the numbers come from; fronts take rows of actions by `sentences.rows.entries`, or `KeyIn.entry` below it."""

@@ -99,7 +99,7 @@ def test_what_polishing_takes_off_is_cut_as_well() -> None:
     # Where no depth is wanted, nothing allows for it, and nothing says so.
     free = plan(left.model_copy(update={"passes": Wishes(polish_um=10.0)}), 0)
     assert "polished" not in {remark.id for remark in free.removal.remarks}
-    assert any("10 µm of it off" in note for note in depth_of(left, 30.0).notes)
+    assert any("takes off 10 µm" in note for note in depth_of(left, 30.0).notes)
     with pytest.raises(Refused, match="bare metal"):
         feasible(Wishes(polish_um=10.0), JOB.laser, bare=False)
 

@@ -10,9 +10,9 @@ import pytest
 from rotary.artwork.rings import bounds_mm
 from rotary.errors import Taken
 from rotary.inscription.face import Face, FaceForecast, on_face
+from rotary.inscription.files import write_inscription
 from rotary.inscription.names import ListRow, from_list, names
 from rotary.inscription.work import part_plan, size
-from rotary.inscription.writing import write_inscription
 from rotary.item import Item
 from rotary.job import Job, job_from_file
 from rotary.series.results import ListWish
@@ -204,7 +204,7 @@ def test_a_list_on_a_wall_has_a_card_for_every_entry(tmp_path: Path) -> None:
     for one in made.entries:
         text = (tmp_path / "out" / one.card).read_text("utf-8")
         assert "LEGIBILITY" in text
-        assert "as the list needs it" in text
+        assert "set by the list" in text
 
 
 def test_small_radii_make_slices_narrow() -> None:
@@ -226,7 +226,7 @@ def test_serial_numbers_with_leading_noughts_are_all_of_one_height() -> None:
 
 
 @pytest.mark.parametrize(
-    ("method", "words"), [("auto", "drawn as a sliced file"), ("flat", "seldom divide a turn exactly")]
+    ("method", "words"), [("auto", "drawn as a sliced file"), ("flat", "rarely fit one turn exactly")]
 )
 def test_the_card_says_how_a_ring_closes(method: Any, words: str, tmp_path: Path) -> None:
     """A slice sheet closes it; plain columns come with a warning, and meet as well as a typed width of them can."""

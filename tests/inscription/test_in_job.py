@@ -15,7 +15,7 @@ from rotary.job import Job, job_from_data, job_from_file, job_from_text, job_tex
 from rotary.plan import plan
 from rotary.shipped import examples
 from rotary.store.changes import setup_changes
-from rotary.store.keeping import keep, load
+from rotary.store.profiles import keep, load
 from rotary.wording import InscriptionWish
 from tests.setups import wordless_nut
 

@@ -11,7 +11,7 @@ from rotary.artwork.rings import rings_from_shapely
 from rotary.inscription.legibility import MarkCheck, least_height_mm, widths_of
 from rotary.inscription.models import Check
 from rotary.inscription.setting import set_lines
-from rotary.inscription.sizing import sized_text
+from rotary.inscription.sizes import sized_text
 from rotary.item import Item
 from rotary.wording import InscriptionWish
 

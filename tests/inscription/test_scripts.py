@@ -11,7 +11,7 @@ from fontTools.pens.ttGlyphPen import TTGlyphPen
 
 from rotary.errors import Refused
 from rotary.inscription.setting import set_lines
-from rotary.inscription.sizing import sized_text
+from rotary.inscription.sizes import sized_text
 from rotary.item import Item
 from rotary.wording import InscriptionWish
 
@@ -113,7 +113,7 @@ def test_letters_that_join_are_not_torn_apart() -> None:
     inside = [line.before[i] for i, letter in enumerate(line.letters) if letter.sign != " "]
     assert len(set(inside)) == 1
     assert any("join" in note for note in made.facts.notes)
-    with pytest.raises(Refused, match="joins its letters"):
+    with pytest.raises(Refused, match="joined letters"):
         sized_text(wish("سب", "ring", between=""), NUT)
 
 

@@ -16,7 +16,7 @@ from rotary.formulas.circle import flat_width_mm
 from rotary.inscription.ink import ink_on_end, ink_on_wall
 from rotary.inscription.legibility import MarkCheck
 from rotary.inscription.setting import set_lines
-from rotary.inscription.sizing import sized_text
+from rotary.inscription.sizes import sized_text
 from rotary.item import Item
 from rotary.wording import InscriptionWish
 
@@ -174,7 +174,7 @@ def test_an_arc_on_a_smaller_part_takes_more_of_its_turn() -> None:
         ({"text": "é", "face": "line-sans", "repeat": 1}, None, ""),
         ({"text": "漢", "face": "line-sans"}, "text", "single-stroke letters"),
         ({"text": "x" * 1001}, "text", "1001 letters"),
-        ({"text": "HERON " * 100}, "text", "less text"),
+        ({"text": "HERON " * 100}, "text", "shorten the text"),
         ({"text": "a\n" * 30}, "text", "lines"),
         ({"text": "a\n" * 18, "around": "arc", "to_mm": 4.0}, "text", "fewer lines"),
         ({"text": "HERON", "letter_height_mm": 0.1}, "letter_height", "write at least"),

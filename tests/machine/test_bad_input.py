@@ -41,7 +41,7 @@ BAD = [
     ("edge long=100 off=20", "6 degrees"),
     ("flanks left=40 right=4", "unlike"),
     ("level item=Cup base_end=10 rim_end=90 apart=60", "45 degrees"),
-    ("backlash apart=20 across=79", "more play"),
+    ("backlash apart=20 across=79", "too much play"),
     ("moon drawn=140", "there is no reading"),
 ]
 

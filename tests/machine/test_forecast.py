@@ -18,7 +18,7 @@ from rotary.machine.readings import StripResult
 from rotary.machine.record import MachineRecord
 from rotary.plan import Plan, plan
 from rotary.sentences.slices import notes
-from rotary.services.files import plain_export, slice_sheet
+from rotary.services.files import flat_file, slice_sheet
 from rotary.services.simulation import machine_of, simulation_of_files
 from rotary.sheet import stance_of
 from rotary.sheet.correction import drawn_places, planned_places
@@ -134,7 +134,7 @@ STRAIGHT = JOB.model_copy(
 
 def flat_on(job: Job, says: MachineRecord | None, folder: Path, judged: Job | None = None) -> tuple[Plan, Forecast]:
     """Flat artwork drawn for what a machine says, judged on that machine or on another one."""
-    made, (path, *_) = plain_export(plan(corrected(job, says) if says else job, draws=0), BAR, folder)
+    made, (path, *_) = flat_file(plan(corrected(job, says) if says else job, draws=0), BAR, folder)
     judge = made if judged is None else made.model_copy(update={"job": judged})
     return made, simulation_of_files(judge, path, BAR, draws=0)
 
@@ -196,7 +196,7 @@ def test_the_flats_of_a_faceted_item_take_the_whole_correction(tmp_path: Path) -
     job = JOB.model_copy(update={"item": nut, "artwork": art, "turning": drive})
     made = plan(corrected(job, strip_says(0.01, 0.006)), draws=0)
     ink = rings_from_list([[(-5, -4), (5, -4), (5, 4), (-5, 4)]])
-    made, (path, *_) = plain_export(made, ink, tmp_path)
+    made, (path, *_) = flat_file(made, ink, tmp_path)
     found = simulation_of_files(made, path, ink, draws=0)
     assert found.flats == 6
     assert found.placement_mm is not None

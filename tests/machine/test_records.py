@@ -213,7 +213,7 @@ def test_stairs_tell_the_spot_and_the_pointer_is_told_at_the_apex() -> None:
         over = -made.focus.plane_over_apex_mm
         assert abs(over) > 2
         told = next(line for line in focus_words(made, known(machine, job.item.name)) if "pointer" in line)
-        right = float(told.split("stands ")[1].split(" mm")[0])
+        right = float(told.split("pointer is ")[1].split(" mm")[0])
         assert right == pytest.approx(1 + 0.1 * over, abs=0.1)
 
 

@@ -27,7 +27,7 @@ from rotary.formulas.lumped import half_space_rise_k, lumped_rise_k, solid_volum
 from rotary.formulas.polygon import rounded_flat_mm, turned_flat_mm
 from rotary.inscription.legibility import ISO_SIZES_MM, MarkCheck, widths_of
 from rotary.inscription.setting import set_lines
-from rotary.inscription.sizing import sized_text
+from rotary.inscription.sizes import sized_text
 from rotary.item import Item
 from rotary.passes.beliefs.draws import metals
 from rotary.wording import InscriptionWish

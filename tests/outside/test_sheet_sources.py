@@ -33,7 +33,7 @@ from rotary.artwork.wall import on_wall
 from rotary.formulas.revolution import radius_mm, straight_curve
 from rotary.job import job_from_file
 from rotary.plan import Plan, plan
-from rotary.services.files import plain_export, slice_sheet
+from rotary.services.files import flat_file, slice_sheet
 from rotary.services.simulation import simulation_of_files
 from rotary.sheet import SheetWish
 from rotary.sheet.reread import drawing_from_file
@@ -179,14 +179,14 @@ def test_flat_columns_err_by_what_the_plan_says_of_them(tmp_path: Path) -> None:
     """The flat export, divided as a program does and sent onto the wall, leaves the seams that the plan's closed form
     foretells, open at one end of the band and doubled at the other; where marking closes a gap, slits take that out."""
     bare = bottle("flat", closing_gap_mm=0.0)
-    made, (path, *_) = plain_export(bare, crest(bare), tmp_path / "bare")
+    made, (path, *_) = flat_file(bare, crest(bare), tmp_path / "bare")
     will = simulation_of_files(made, path, crest(made), draws=0)
     told = [row.plain_nominal_mm for row in made.split.seam_rows]
     assert max(told) > 0.002 > -0.002 > min(told)
     assert will.seam_open_mm <= max(told) + 0.001
     assert will.seam_double_mm <= -min(told) + 0.001
     assert will.seam_open_mm + will.seam_double_mm > 0.5 * (max(told) - min(told))
-    slit, (path, *_) = plain_export(bottle("flat"), crest(bare), tmp_path / "slit")
+    slit, (path, *_) = flat_file(bottle("flat"), crest(bare), tmp_path / "slit")
     will = simulation_of_files(slit, path, crest(slit), draws=0)
     assert max(abs(row.plain_nominal_mm) for row in slit.split.seam_rows) < 1e-9
     assert max(will.seam_open_mm, will.seam_double_mm) < 0.003

@@ -9,8 +9,8 @@ from rotary.job import Job, job_from_file
 from rotary.plan import plan
 from rotary.repeat.run import whole_run
 from rotary.shipped import examples
-from rotary.store.keeping import OpenedProfile, keep, load
-from rotary.store.noting import prove
+from rotary.store.additions import prove
+from rotary.store.profiles import OpenedProfile, keep, load
 from rotary.store.record import AsRun
 
 Prove = Callable[..., OpenedProfile]

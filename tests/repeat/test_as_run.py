@@ -17,15 +17,15 @@ from rotary.papers.text import plain_lines, text_lines
 from rotary.plan import Plan, plan
 from rotary.repeat.lines import repeat_data
 from rotary.repeat.paper import RepeatWish, repeat_sheet
-from rotary.repeat.recording import numbers_run
 from rotary.repeat.run import with_passes_counted
+from rotary.repeat.run_numbers import numbers_run
 from rotary.repeat.run_plan import Marking
 from rotary.repeat.standing import Repeat, repeat_of
 from rotary.repeat.today import actions_today
 from rotary.services.papers import PrintOrder, print_paper
 from rotary.shipped import examples
-from rotary.store.keeping import load
 from rotary.store.logbook import Run, log
+from rotary.store.profiles import load
 from rotary.store.record import AsRun, now
 from tests.setups import wordless_nut
 
@@ -211,7 +211,7 @@ def test_the_banner_counts_the_runs_with_these_numbers(bottle: Job, proven: Prov
 def test_where_the_plan_changed_nobody_guesses_what_was_run(bottle: Job, tmp_path: Path) -> None:
     """Saved and today's numbers differ: the person says which; a printed proof needs no question."""
     from rotary.repeat.run import whole_run
-    from rotary.store.keeping import keep
+    from rotary.store.profiles import keep
 
     saved = whole_run(plan(bottle))
     keep(bottle, "a", tmp_path, saved)

@@ -9,15 +9,15 @@ from rotary.cli import main
 from rotary.job import Job, job_from_bytes, job_from_file
 from rotary.plan import plan
 from rotary.program import Program
-from rotary.repeat.recording import numbers_run
 from rotary.repeat.run import whole_run, with_passes_counted
+from rotary.repeat.run_numbers import numbers_run
 from rotary.repeat.run_plan import plan_as_run
 from rotary.repeat.standing import repeat_of
 from rotary.shipped import examples
-from rotary.store.keeping import keep, load
-from rotary.store.noting import prove
+from rotary.store.additions import prove
+from rotary.store.profiles import keep, load
 from rotary.store.record import ArtworkFile
-from tui.planner.repeating import repeat_shown
+from tui.planner.repeat import repeat_shown
 
 from .conftest import Prove
 

@@ -10,15 +10,15 @@ from rotary.papers.text import text_lines
 from rotary.plan import Plan, plan
 from rotary.repeat import rule_changes
 from rotary.repeat.paper import repeat_sheet
-from rotary.repeat.rebuilding import rebuilt
-from rotary.repeat.recording import numbers_run
+from rotary.repeat.rebuilt_actions import rebuilt
 from rotary.repeat.run import whole_run
+from rotary.repeat.run_numbers import numbers_run
 from rotary.repeat.standing import Repeat, repeat_of
 from rotary.shipped import examples
 from rotary.store.formats import profile_from_bytes
-from rotary.store.keeping import load
+from rotary.store.profile_text import profile_text
+from rotary.store.profiles import load
 from rotary.store.record import AsRun
-from rotary.store.writing import profile_text
 
 from .conftest import Prove, without_actions
 

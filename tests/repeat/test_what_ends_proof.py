@@ -18,15 +18,15 @@ from rotary.plan import plan
 from rotary.repeat import rule_changes
 from rotary.repeat.machine import MachineRun
 from rotary.repeat.paper import repeat_sheet
-from rotary.repeat.recording import numbers_run
 from rotary.repeat.run import CameClean
+from rotary.repeat.run_numbers import numbers_run
 from rotary.repeat.standing import Repeat, repeat_of
 from rotary.repeat.today import actions_today
 from rotary.services.actions import actions_for, steps_after_run
 from rotary.services.profiles import prove_texts
 from rotary.shipped import examples
-from rotary.store.keeping import OpenedProfile, load
 from rotary.store.logbook import Run, log, run_from_texts
+from rotary.store.profiles import OpenedProfile, load
 from rotary.store.record import ArtworkFile, MachineReading, now
 
 from .conftest import Prove, without_actions

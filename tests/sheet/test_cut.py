@@ -142,5 +142,5 @@ def test_no_shift_that_was_tried_crosses_less_ink_than_the_slid_seams(seed: int,
 
 def test_a_range_of_shifts_that_leaves_nothing_out_is_asked_for() -> None:
     """Not to slide at all must be among the choices."""
-    with pytest.raises(ValueError, match="hold 0"):
+    with pytest.raises(ValueError, match="include 0"):
         slide_into_white(ink_profile(blots(1)), [0.0], 1.0, 2.0)

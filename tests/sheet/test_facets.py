@@ -12,7 +12,7 @@ from rotary.artwork.rings import Rings, area_mm2, bounds_mm, joined, moved
 from rotary.errors import Refused
 from rotary.formulas.circle import flat_width_mm
 from rotary.plan import Plan
-from rotary.services.files import plain_export, slice_sheet
+from rotary.services.files import flat_file, slice_sheet
 from rotary.services.simulation import forecast_picture, machine_of, simulation_of_files
 from rotary.sheet import SheetWish
 from rotary.sheet.reread import drawing_from_file
@@ -42,7 +42,7 @@ def test_artwork_on_a_flat_keeps_its_size(tmp_path: Path) -> None:
     """In focus a flat is drawn as wide as the artwork is, on the sheet and in the flat export alike."""
     made = nut()
     _, paths = slice_sheet(made, block(12, 10), tmp_path)
-    _, (flat, *_) = plain_export(made, block(12, 10), tmp_path / "flat")
+    _, (flat, *_) = flat_file(made, block(12, 10), tmp_path / "flat")
     lean = lean_of(made)
     for path in (*paths, flat):
         (part,) = drawing_from_file(path).parts.values()
@@ -74,7 +74,7 @@ def test_each_flat_has_its_own_column(arrangement: str, tmp_path: Path) -> None:
 def test_a_flat_export_of_several_flats_is_read_as_such(tmp_path: Path) -> None:
     """One drawing, a column a flat side by side, lands on the same places as the sheet; its picture shows them."""
     made, ink = nut(), spread(0, 1)
-    plain, (path, *_) = plain_export(made, ink, tmp_path)
+    plain, (path, *_) = flat_file(made, ink, tmp_path)
     assert plain.split.slices == 3
     found = forecast_picture(made, path, tmp_path / "picture.svg", ink, draws=0)
     assert found.placement_mm is not None

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from rotary.artwork.rings import NO_INK, area_mm2, rings_from_list
 from rotary.errors import FileTrouble
-from rotary.sheet.hatching import fill
+from rotary.sheet.hatch import fill
 from rotary.sheet.reread import drawing_from_file, drawing_from_text
 from rotary.sheet.svg import drawing
 

@@ -8,7 +8,7 @@ from rotary.artwork.outfiles import Mark, file_stem, marked
 from rotary.artwork.pieces import ink_of
 from rotary.plan import Plan
 from rotary.services.actions import drawn_files
-from rotary.services.files import ink_share, plain_export, real_files, slice_sheet
+from rotary.services.files import flat_file, ink_share, real_files, slice_sheet
 from tests.sheet.test_sheet import block, planned
 
 OFF_MIDDLE = (
@@ -53,7 +53,7 @@ def test_flat_artwork_is_laid_out_for_the_card_as_well(beside: Path) -> None:
     made = planned(artwork=PIECES, tolerances={"method": "flat"})
     shown = real_files(made, beside)[0]
     ink = ink_of(made.ground, beside).composition.ink
-    flat, _ = plain_export(made, ink, beside / "out")
+    flat, _ = flat_file(made, ink, beside / "out")
     assert shown.split.must_show[1:] == flat.split.must_show[1:]
 
 

@@ -74,7 +74,7 @@ def test_no_ink_is_no_trouble() -> None:
     assert list_from_rings(NO_INK) == []
     assert shapely_from_rings(NO_INK).is_empty
     assert rings_from_list([[(0, 0), (1, 1)]]) is NO_INK
-    with pytest.raises(ValueError, match="no ink"):
+    with pytest.raises(ValueError, match="without ink"):
         bounds_mm(NO_INK)
 
 

@@ -96,7 +96,7 @@ def test_like_names_are_not_one_set(tmp_path: Path) -> None:
     assert names(tmp_path) == {*(f"{stem}-sliced.svg" for stem in stems), "heron-flat.svg"}
     # A person may give a file the name of another drawing's part: neither takes the other's place unasked.
     write_set(tmp_path, "heron-first", {"heron-first.svg": page()})
-    with pytest.raises(Taken, match="of another drawing"):
+    with pytest.raises(Taken, match="for another drawing"):
         write_set(tmp_path, "heron", NEW_SETS["sliced"])
 
 
@@ -135,7 +135,7 @@ def test_what_is_not_ours_is_not_replaced_unasked(tmp_path: Path) -> None:
     """A person's own file, one renamed to that name, a link, what is read: refused, and nothing is touched."""
     path = tmp_path / "heron-sheet.svg"
     path.write_text("<svg/>", "utf-8")
-    with pytest.raises(Taken, match="not made here"):
+    with pytest.raises(Taken, match="not made by rotary"):
         write_set(tmp_path, "heron", {path.name: page()})
     path.unlink()
     write_set(tmp_path, "oars", {"oars-sheet.svg": page("oars")})
@@ -151,7 +151,7 @@ def test_what_is_not_ours_is_not_replaced_unasked(tmp_path: Path) -> None:
             write_set(tmp_path, "heron", {path.name: page()}, over=over)  # type: ignore[arg-type]
     path.unlink()
     path.write_bytes(page())
-    with pytest.raises(FileTrouble, match="is the file that is read"):
+    with pytest.raises(FileTrouble, match="is the file you read from"):
         write_set(tmp_path, "heron", {path.name: page()}, [path], "all")
     assert names(tmp_path) == {"heron-sheet.svg", "elsewhere"}
 
@@ -159,7 +159,7 @@ def test_what_is_not_ours_is_not_replaced_unasked(tmp_path: Path) -> None:
 def test_what_is_read_does_not_go_with_the_old_set(tmp_path: Path) -> None:
     """A sheet that a job has for its artwork is not taken away by the flat drawing of the same name."""
     write_set(tmp_path, "heron", {"heron-sheet.svg": page()})
-    with pytest.raises(FileTrouble, match="is the file that is read"):
+    with pytest.raises(FileTrouble, match="is the file you read from"):
         write_set(tmp_path, "heron", {"heron-flat.svg": page()}, [tmp_path / "heron-sheet.svg"], "all")
     assert names(tmp_path) == {"heron-sheet.svg"}
 
@@ -325,7 +325,7 @@ def test_one_file_is_written_where_it_was_named(tmp_path: Path) -> None:
     own.chmod(0o600)
     link.symlink_to("own.txt")
     for path in (own, link):
-        with pytest.raises(Taken, match="not made here"):
+        with pytest.raises(Taken, match="not made by rotary"):
             write_file(path, b"(drawn by rotary)")
     assert own.read_text("utf-8") == "mine"
     write_file(link, b"(drawn by rotary)", over=True)
@@ -334,7 +334,7 @@ def test_one_file_is_written_where_it_was_named(tmp_path: Path) -> None:
     assert stat.S_IMODE(own.stat().st_mode) == 0o600
     write_file(link, b"(drawn by rotary) again")
     assert own.read_bytes().endswith(b"again")
-    with pytest.raises(FileTrouble, match="is the file that is read"):
+    with pytest.raises(FileTrouble, match="is the file you read from"):
         refuse_file(link, [own], over=True)
     (tmp_path / "round").symlink_to("round")
     with pytest.raises(FileTrouble):

@@ -14,7 +14,7 @@ from rotary.artwork.rings import NO_INK, Rings, area_mm2, rings_from_list, rings
 from rotary.errors import FileTrouble, NoPlan, Refused
 from rotary.job import Job
 from rotary.plan import Plan, plan
-from rotary.services.files import plain_export, slice_sheet, slice_times_s
+from rotary.services.files import flat_file, slice_sheet, slice_times_s
 from rotary.services.simulation import simulation, simulation_of_files
 from rotary.sheet import SheetWish
 from rotary.sheet.reread import drawing_from_file
@@ -103,7 +103,7 @@ def test_the_files_name_the_number_not_to_correct(tmp_path: Path) -> None:
     assert all(typed in path.read_text() for path in parts)
     each, paths = slice_sheet(made, block(60, 50), tmp_path / "each", SheetWish(arrangement="a-file-a-slice"))
     assert not any("leave it" in text for text in (*each.notes, *(one.read_text() for one in paths)))
-    flat, drawings = plain_export(planned(turning={"microsteps": 1}), block(60, 50), tmp_path / "flat")
+    flat, drawings = flat_file(planned(turning={"microsteps": 1}), block(60, 50), tmp_path / "flat")
     assert all(flat.split.unreal()[0] in path.read_text() for path in drawings)
 
 
@@ -271,7 +271,7 @@ def test_the_source_is_never_written_over(tmp_path: Path) -> None:
 
 def test_the_flat_export_is_for_plain_columns(tmp_path: Path) -> None:
     """A plan for a sheet is made again for plain columns; the drawing keeps its ink and the seams the plan's error."""
-    made, (path, *_) = plain_export(planned(), block(60, 50), tmp_path)
+    made, (path, *_) = flat_file(planned(), block(60, 50), tmp_path)
     assert made.split.method == "flat"
     page = drawing_from_file(path)
     assert page.width_mm == pytest.approx(made.split.slices * made.split.file_slice_mm)

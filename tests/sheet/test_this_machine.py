@@ -11,7 +11,7 @@ import pytest
 import rotary.services.files
 from rotary.artwork.sets import FileSet
 from rotary.errors import FileTrouble, NoPlan
-from rotary.services.files import plain_export, slice_sheet
+from rotary.services.files import flat_file, slice_sheet
 from rotary.services.simulation import beliefs_of, machine_of, simulation, simulation_of_files
 from rotary.sheet import SheetWish
 from rotary.turning import TurnRange
@@ -95,12 +95,12 @@ def test_a_folder_with_one_sheet_is_that_sheet(tmp_path: Path) -> None:
     other = made.model_copy(
         update={"job": made.job.model_copy(update={"artwork": made.job.artwork.model_copy(update={"name": "oars"})})}
     )
-    plain_export(other, ink, tmp_path)
+    flat_file(other, ink, tmp_path)
     with pytest.raises(FileTrouble, match="several sliced files"):
         simulation_of_files(made, tmp_path, ink, 0)
 
 
-@pytest.mark.parametrize("verb", [slice_sheet, plain_export])
+@pytest.mark.parametrize("verb", [slice_sheet, flat_file])
 def test_a_disk_that_keeps_something_else_is_noticed(
     verb: Callable[..., object], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

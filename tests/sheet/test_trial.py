@@ -13,7 +13,7 @@ from rotary.item import fitted_shape
 from rotary.job import job_from_file
 from rotary.plan import Plan, plan
 from rotary.sentences.files import run_with
-from rotary.services.files import plain_export, slice_sheet
+from rotary.services.files import flat_file, slice_sheet
 from rotary.services.simulation import machine_of, simulation_of_files
 from rotary.sheet import SheetWish
 from rotary.sheet.reread import SheetDrawing, drawing_from_file
@@ -61,7 +61,7 @@ def same(one: Rings, other: Rings, within_mm2: float = 1e-6) -> bool:
 def files_of(made: Plan, ink: Rings, folder: Path) -> tuple[TrialFiles, tuple[Path, ...]]:
     """The files of a plan's own kind, sliced or flat."""
     if made.split.method == "flat":
-        made, paths = plain_export(made, ink, folder)
+        made, paths = flat_file(made, ink, folder)
         trial = made.trial
     else:
         drawn, paths = slice_sheet(made, ink, folder)
@@ -152,7 +152,7 @@ def test_where_few_slices_have_ink_no_file_is_written_for_none(inked: int, metho
         drawn, _ = slice_sheet(made, ink, tmp_path, SheetWish(slide=False))
         files = drawn.trial
     else:
-        files = plain_export(made, ink, tmp_path)[0].trial
+        files = flat_file(made, ink, tmp_path)[0].trial
     assert files is not None
     check(made, tmp_path, files)
     assert {path.name for path in tmp_path.iterdir()} == {files.whole, *files.parts}
@@ -226,7 +226,7 @@ def test_flats_of_a_faceted_item_come_one_by_one(tmp_path: Path) -> None:
     )
     ink = joined([moved(block(9, 8), -WIDE, 0.0), moved(block(12, 10), WIDE, 0.0), block(10, 9)])
     drawn, paths = slice_sheet(made, ink, tmp_path / "sliced")
-    flat, _ = plain_export(made, ink, tmp_path / "flat")
+    flat, _ = flat_file(made, ink, tmp_path / "flat")
     assert drawn.trial is not None
     assert flat.trial is not None
     check(made, tmp_path / "flat", flat.trial)
@@ -255,7 +255,7 @@ def test_one_slice_or_bare_metal_needs_no_parts(tmp_path: Path) -> None:
     narrow = coated(artwork={"width_mm": 1.0, "height_mm": 5.0, "centre_mm": 75.0})
     assert narrow.split.slices == 1
     assert len(slice_sheet(narrow, block(1, 5), tmp_path / "one")[1]) == 1
-    assert len(plain_export(narrow, block(1, 5), tmp_path / "flat")[1]) == 1
+    assert len(flat_file(narrow, block(1, 5), tmp_path / "flat")[1]) == 1
     bare = coated(item={"coating": None})
     drawn, paths = slice_sheet(bare, block(60, 50), tmp_path / "bare")
     assert (len(paths), drawn.trial) == (1, None)

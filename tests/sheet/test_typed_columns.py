@@ -12,7 +12,7 @@ from rotary.exports import RasterWish, raster_sheet
 from rotary.formulas import keying
 from rotary.plan import Plan
 from rotary.sentences.slices import notes
-from rotary.services.files import plain_export
+from rotary.services.files import flat_file
 from rotary.services.simulation import simulation_of_files
 from rotary.sheet.reread import drawing_from_file
 from tests.sheet.lean import lean_of
@@ -53,7 +53,7 @@ def test_what_the_plan_says_of_seams_is_what_the_file_does(decimals: int, kind: 
         "rounding": ("each-index", "absolute", "truncate")[turn % 3],
     }
     made = flat_plan((CUP, TAPER, INCH)[(turn // 2) % 3], drive, 20.0, (None, 1.0, 2.33)[(turn // 3) % 3])
-    flat, (path, *_) = plain_export(made, block(20, 40), tmp_path)
+    flat, (path, *_) = flat_file(made, block(20, 40), tmp_path)
     found = simulation_of_files(flat, path, block(20, 40), 0)
     told = max(abs(row.plain_nominal_mm) for row in flat.split.seam_rows)
     assert found.columns == flat.split.slices
@@ -93,7 +93,7 @@ def test_a_single_slice_keeps_its_size_whatever_can_be_typed(tmp_path: Path) -> 
     made = flat_plan(CUP, {"typed_decimals": 0}, 1.6)
     assert made.split.slices == 1
     ink = block(1.6, 40)
-    _, (path, *_) = plain_export(made, ink, tmp_path)
+    _, (path, *_) = flat_file(made, ink, tmp_path)
     left, _, right, _ = bounds_mm(drawing_from_file(path).parts["artwork"])
     assert right - left == pytest.approx(1.6 * lean_of(made), rel=0.01)
     assert simulation_of_files(made, path, ink, 0).placement_mm == pytest.approx(0, abs=0.01)
@@ -106,7 +106,7 @@ def test_typed_columns_on_flats_leave_each_flat_its_own(tmp_path: Path) -> None:
         item=nut, turning={"typed_decimals": 0}, artwork={"width_mm": 10.0, "height_mm": 20.0, "centre_mm": 20.0}
     )
     assert made.split.seam_95_mm == 0
-    flat, (path, *_) = plain_export(made, block(10, 20), tmp_path)
+    flat, (path, *_) = flat_file(made, block(10, 20), tmp_path)
     assert simulation_of_files(flat, path, block(10, 20), 0).placement_mm == pytest.approx(0, abs=0.01)
 
 

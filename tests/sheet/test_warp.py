@@ -92,7 +92,7 @@ def test_a_map_without_a_place_for_large_artwork_is_refused_by_the_faster_way_to
     """A point wider than the item is in view is an error however many points there are."""
     turn = np.linspace(0, 2 * np.pi, 25_000, endpoint=False)
     wide = rings_from_list([np.stack([43.5 * np.cos(turn), 5 * np.sin(turn)], 1)])
-    with pytest.raises(ValueError, match="wider than what one eye"):
+    with pytest.raises(ValueError, match="wider than the item seen"):
         on_wall(wide, "front-view", BELLY, 75.0)
 
 

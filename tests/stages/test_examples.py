@@ -11,10 +11,10 @@ from rotary.defaults import DEFAULTS
 from rotary.examples import (
     BANNER,
     ENTER_YOURS,
-    head_example,
-    head_tables,
     is_example_drive,
     is_example_item,
+    laser_example,
+    laser_tables,
     own_shop,
 )
 from rotary.item import Item
@@ -26,7 +26,7 @@ from rotary.safety import Safety, safety
 from rotary.shipped import examples
 from rotary.turning import Chuck, Rollers
 
-OWN_HEAD = {
+OWN_LASER = {
     "name": "Our head", "rated_power": "30 W", "largest_pulse": "1 mJ", "lowest_frequency": "20 kHz",
     "highest_frequency": "100 kHz", "focal_length": "160 mm", "field": "110 mm",
 }  # fmt: skip
@@ -58,7 +58,7 @@ def test_every_example_says_that_it_is_one(name: str) -> None:
     for data in (tables(name), tomllib.loads(job_text(job_from_data(tables(name))))):
         for now in (data, {**data, "laser": {k: v for k, v in data.get("laser", {}).items() if k != "use"}}):
             job = job_from_data(now)
-            assert job.laser.use in head_tables()
+            assert job.laser.use in laser_tables()
             assert warned(job).example == f"{BANNER}. {ENTER_YOURS}"
             assert job_from_data(tomllib.loads(job_text(job))) == job
             assert is_example_item(job.item.model_dump(by_alias=True))
@@ -77,7 +77,7 @@ def test_in_a_person_s_job_an_example_s_eyewear_covers_nothing(way: str) -> None
     """Another item, another laser, or both: eyewear is not entered, the example's laser is gone but not in silence."""
     data = tables() if way in ("laser", "one size") else typed_over()
     if way in ("laser", "both"):
-        data = own(data, OWN_HEAD)
+        data = own(data, OWN_LASER)
     if way == "one size":
         data["item"]["measurements"][0]["across"] = "82 mm"
     if way == "written out":
@@ -94,7 +94,7 @@ def test_in_a_person_s_job_an_example_s_eyewear_covers_nothing(way: str) -> None
 
 def test_a_pair_and_a_laser_of_one_s_own_count_beside_them() -> None:
     """Only what says no more than the example is its; a name, a band or a density of one's own makes it one's own."""
-    data = own(typed_over(), OWN_HEAD)
+    data = own(typed_over(), OWN_LASER)
     data["shop"]["eyewear"][0] |= {"optical_density": 7.0}
     data["shop"]["eyewear"][1] |= {"name": "blue pair"}
     data["shop"]["other_lasers"][0] |= {"name": "our diode"}
@@ -125,11 +125,11 @@ def test_a_figure_typed_beside_an_example_s_does_not_make_it_one_s_own(head: dic
 
 def test_a_head_under_its_own_name_is_one_s_own_though_figures_agree() -> None:
     """Thirty watts and a lens of 160 mm are on many labels; a copy of all the example's figures is the example's."""
-    assert head_example(OWN_HEAD) == ""
-    assert not warned(job_from_data(own(typed_over(), OWN_HEAD))).example
-    copied = {**head_tables()["fibre-30w-160"], "name": "Our head", "rated_power": "30000 mW"}
-    assert head_example(copied) == "fibre-30w-160"
-    assert head_example({**copied, "free_height": "150 mm"}) == ""
+    assert laser_example(OWN_LASER) == ""
+    assert not warned(job_from_data(own(typed_over(), OWN_LASER))).example
+    copied = {**laser_tables()["fibre-30w-160"], "name": "Our head", "rated_power": "30000 mW"}
+    assert laser_example(copied) == "fibre-30w-160"
+    assert laser_example({**copied, "free_height": "150 mm"}) == ""
 
 
 def test_the_mark_can_be_taken_out() -> None:
@@ -151,7 +151,7 @@ def test_what_holds_anyway_is_what_the_models_say(table: str, model: type[Model]
     defaults = {name_without_unit(name): info.default for name, info in model.model_fields.items()}
     for name, value in DEFAULTS[table].items():
         assert defaults[name] == value or math.isclose(defaults[name], value), name
-    stated = set().union(*head_tables().values()) if table == "laser" else {"kind"}
+    stated = set().union(*laser_tables().values()) if table == "laser" else {"kind"}
     told = {name for name, value in defaults.items() if isinstance(value, str | int | float) and value != ""}
     assert told - stated <= set(DEFAULTS[table])
 

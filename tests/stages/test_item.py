@@ -196,7 +196,7 @@ REFUSED: list[tuple[Item, str, str]] = [
         "item.measurements.0.second_across",
         "second",
     ),
-    (item((0, 88), (50, 80), (50, 70)), "item.measurements.2.at", "two heights stand at 50 mm"),
+    (item((0, 88), (50, 80), (50, 70)), "item.measurements.2.at", "two heights are both 50 mm"),
     (item((0, 88), (150, 70), length_mm=100), "item.measurements.1.at", "only 100 mm long"),
     (item((0, 88), (150, 70), length_mm=800), "item.length", "would taper to a point 733.3 mm from the base"),
     (
@@ -211,7 +211,7 @@ REFUSED: list[tuple[Item, str, str]] = [
     (item((0, 88), (150, 70), coating_thickness_um=60_000), "item.coating_thickness", "micrometres"),
     (item((0, 88), (150, 70), runout_mm=60), "item.runout", "dial gauge"),
     (item((0, 88), (150, 70), handle=HANDLE | {"width_rad": 7.0}), "item.handle.width", "whole turn"),
-    (item((0, 88), (150, 70), handle=HANDLE | {"to_mm": 10.0}), "item.handle.to", "one height"),
+    (item((0, 88), (150, 70), handle=HANDLE | {"to_mm": 10.0}), "item.handle.to", "the same height"),
     (item((0, 88), (150, 70), handle=HANDLE | {"from_mm": 160.0, "to_mm": 170.0}), "item.handle.from", "past"),
     (item((0, 88), (150, 70), weld_line=WeldLine(angle_rad=0, width_mm=300)), "item.weld_line.width", "wider"),
     (Item(name="x", flats=6), "item.across_flats", "write the across flats, like 16 mm"),

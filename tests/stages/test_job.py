@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from rotary import faults
 from rotary.errors import FileTrouble, Refused
-from rotary.examples import head_tables
+from rotary.examples import laser_tables
 from rotary.job import (
     Job,
     job_from_bytes,
@@ -127,7 +127,7 @@ def test_a_shipped_head_is_used_by_name_and_what_the_file_says_wins() -> None:
     assert head.model_copy(update={"spot_um": None}) == job_from_text(BOTTLE).laser
     said = refused(BOTTLE.replace(f'"{name}"', f'"{name[:-1]}"'))
     assert f'perhaps you meant "{name}"' in said
-    assert all(shipped in said for shipped in head_tables())
+    assert all(shipped in said for shipped in laser_tables())
 
 
 def test_bare_metal_is_written_none() -> None:
@@ -146,7 +146,7 @@ def test_bare_metal_is_written_none() -> None:
         ("x = " + "1" * 5000, "not TOML"),
         ("", "item is missing"),
         ("item = 3", "a table [item]"),
-        (BOTTLE.replace('"88 mm"', "88"), "item.measurements 1, across: 88 has no unit: write it with one, in quotes"),
+        (BOTTLE.replace('"88 mm"', "88"), "item.measurements 1, across: 88 has no unit: write its unit too, in quotes"),
         (BOTTLE.replace("wall", "wal"), 'item.wal is not known here. Did you mean "wall"?'),
         (BOTTLE.replace('"rollers"', '"roller"'), 'perhaps you meant "rollers"'),
         (BOTTLE.replace('"88 mm"', '"-88 mm"'), "write more than 0 mm"),
@@ -237,7 +237,7 @@ def test_any_value_of_any_table_is_a_job_or_a_refusal(key: str, value: Any) -> N
 def test_what_is_missing_or_of_another_kind_is_told_in_plain_words(text: str, says: str) -> None:
     """No word of the programming language, and an example that would be right."""
     assert says in refused(text)
-    assert "fibre-30w-160" in head_tables()
+    assert "fibre-30w-160" in laser_tables()
 
 
 def test_of_very_many_faults_the_first_are_told_and_the_rest_counted(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -14,8 +14,8 @@ from rotary.passes.learning.suggestions import suggestions
 from rotary.passes.patch.layout import patch
 from rotary.passes.plan.grid import Grid
 from rotary.passes.plan.ladder import HIGHEST, LOWEST, STEP, climbs, fates, ladders
-from rotary.passes.plan.looking import MOST_LOOKED, stop_shares
-from rotary.passes.plan.pacing import NEARLY_K, PacedLadder, _nearly_coolest
+from rotary.passes.plan.looks import MOST_LOOKED, stop_shares
+from rotary.passes.plan.pace import NEARLY_K, PacedLadder, _nearly_coolest
 from rotary.passes.plan.prospects import _middle, prospects_of
 from rotary.passes.plan.removal import WALL_WISH_C, removal_plan, wall_wish_c
 from rotary.passes.plan.window import Passes

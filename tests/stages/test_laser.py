@@ -8,6 +8,7 @@ import pytest
 
 from rotary.errors import Refused
 from rotary.laser import LaserAndLens, optics, pulse_energy_mj
+from rotary.sentences.laser import notes
 from tests.setups import shipped_heads
 
 
@@ -30,7 +31,7 @@ def test_the_base_case_is_computed_from_the_data_sheet() -> None:
     assert found.spot_um == pytest.approx(46.44778, abs=1e-5)
     assert found.rayleigh_mm == pytest.approx(1.061664, abs=1e-6)
     assert found.spot_source == "computed"
-    assert any("computed" in note for note in found.notes)
+    assert any("computed" in note for note in notes(head(), found))
 
 
 def test_a_measured_spot_wins_and_keeps_its_beam_quality() -> None:
@@ -97,7 +98,7 @@ def test_a_beam_diameter_that_nobody_gave_contradicts_nothing() -> None:
     """A small measured spot is doubted, not refused, where the beam diameter is only the usual one."""
     found = optics(head(spot_um=23.0))
     assert found.spot_um == 23
-    assert any("check that it is a 1/e² diameter" in note for note in found.notes)
+    assert any("check that it is a 1/e² diameter" in note for note in notes(head(spot_um=23.0), found))
 
 
 def test_all_contradictions_come_at_once() -> None:

@@ -11,6 +11,7 @@ from rotary.artwork.layout import Artwork, Layout, layout
 from rotary.errors import Fault, Refused
 from rotary.formulas import maps
 from rotary.item import Handle, Item, Measurement, WeldLine, fitted_shape
+from rotary.sentences.artwork import notes
 
 
 def item(*pairs: tuple[float, float], **more: object) -> Item:
@@ -86,7 +87,7 @@ def test_the_band_of_a_decal_takes_in_its_drooping_corners() -> None:
     assert found.artwork_from_mm == pytest.approx(float(corners.s_mm[0]))
     assert found.total_angle_rad == pytest.approx(2 * float(corners.angle_rad.max()))
     assert (found.stretch_max, found.stretch_min) == pytest.approx((1, 1))
-    assert any("bow" in note for note in found.notes)
+    assert any("bow" in note for note in notes(found))
 
 
 @pytest.mark.parametrize("name", maps.MAPS)
@@ -134,10 +135,10 @@ def test_a_full_wrap_closes_or_says_by_how_much_it_misses() -> None:
     exact = laid(MUG, 80 * pi, 60, 50, full_wrap=True)
     assert exact.total_angle_rad == 2 * pi
     assert exact.gap_mm == pytest.approx(0, abs=1e-9)
-    assert not any("All round" in note for note in exact.notes)
+    assert not any("All round" in note for note in notes(exact))
     short = laid(MUG, 250, 60, 50, full_wrap=True)
     assert short.gap_mm == pytest.approx(80 * pi - 250)
-    assert any("+1.33 mm" in note for note in short.notes)
+    assert any("+1.33 mm" in note for note in notes(short))
     assert laid(MUG, 252, 60, 50, full_wrap=True).gap_mm == pytest.approx(80 * pi - 252)
 
 
@@ -149,7 +150,7 @@ def test_a_full_wrap_on_a_taper_closes_with_taper_only() -> None:
     wedge = laid(BOTTLE, turn, 60, 75, full_wrap=True)
     assert wedge.rows[0].gap_mm == pytest.approx(2 * pi * (wedge.rows[0].radius_mm - 39.5))
     assert wedge.rows[0].gap_mm < 0 < wedge.rows[-1].gap_mm
-    assert any("with the taper they meet" in note for note in wedge.notes)
+    assert any("with the taper they meet" in note for note in notes(wedge))
 
 
 @pytest.mark.parametrize("half_angle", [-40, 40])
@@ -190,10 +191,10 @@ def test_artwork_goes_beside_the_handle_or_is_told_how_wide_it_may_be() -> None:
 def test_a_weld_line_in_the_artwork_is_noted_not_refused() -> None:
     """The note says where the line runs, and goes when the artwork is turned away."""
     welded = item((0, 80), (100, 80), weld_line=WeldLine(angle_rad=radians(-20), width_mm=3))
-    assert any("14 mm to the left" in note for note in laid(welded, 80, 40, 50).notes)
-    assert not any("weld" in note for note in laid(welded, 80, 40, 50, centre_angle_rad=pi / 2).notes)
+    assert any("14 mm to the left" in note for note in notes(laid(welded, 80, 40, 50)))
+    assert not any("weld" in note for note in notes(laid(welded, 80, 40, 50, centre_angle_rad=pi / 2)))
     across = item((0, 80), (100, 80), weld_line=WeldLine(angle_rad=radians(170), width_mm=3))
-    assert any("weld" in note for note in laid(across, 80, 40, 50, centre_angle_rad=radians(-170)).notes)
+    assert any("weld" in note for note in notes(laid(across, 80, 40, 50, centre_angle_rad=radians(-170))))
 
 
 def test_artwork_on_a_nut_lies_on_one_flat() -> None:
@@ -202,7 +203,7 @@ def test_artwork_on_a_nut_lies_on_one_flat() -> None:
     assert (found.stretch_max, found.stretch_min, found.visible_share) == (1, 1, 1)
     assert found.total_angle_rad == pytest.approx(2 * atan(9 / 16))
     assert found.gap_mm == pytest.approx(16 * tan(pi / 6) - 9)
-    assert any("60°" in note for note in found.notes)
+    assert any("60°" in note for note in notes(found))
     assert "at most 9.237 mm wide" in faults(NUT, 9.3, 12, 10)["artwork.width"]
     assert "60 deg" in faults(NUT, 9, 12, 10, centre_angle_rad=0.3)["artwork.centre_angle"]
     assert "artwork.full_wrap" in faults(NUT, 9, 12, 10, full_wrap=True)

@@ -17,7 +17,7 @@ from rotary.passes.learning.likelihood import evidence, log_likelihoods, outcome
 from rotary.passes.learning.reading import OUTCOMES, Look, Reading, reading_of
 from rotary.passes.plan.grid import grid
 from rotary.passes.plan.setting import Setting
-from rotary.passes.plan.typed import setting_from
+from rotary.passes.plan.typed_settings import setting_from
 from rotary.sentences.passes import first_line
 from rotary.tolerances import Tolerances
 from rotary.turning import Chuck

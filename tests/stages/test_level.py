@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from rotary.artwork.layout import Artwork, layout
-from rotary.card.behind import figures_behind
+from rotary.card.details import figures_behind
 from rotary.item import Item, Measurement, fitted_shape
 from rotary.job import Job
 from rotary.machine.level import levelling
@@ -16,7 +16,7 @@ from rotary.papers.text import section_lines
 from rotary.plan import Plan, plan
 from rotary.sentences.focus import notes
 from rotary.sentences.turning import notes as turning_notes
-from rotary.services.files import plain_export
+from rotary.services.files import flat_file
 from rotary.services.simulation import machine_of, simulation_of_files
 from rotary.sheet import stance_of
 from rotary.turning import Chuck, ItemTurning, Level, Rollers, turning
@@ -133,7 +133,7 @@ def test_plan_file_and_simulation_stand_alike(tmp_path: Path) -> None:
     stance = stance_of(made)
     assert made.turning.tilt_rad == made.turning.level.tilt_rad == made.focus.tilt_rad == stance.tilt_rad
     assert machine_of(made).stand.tilt_rad == made.turning.tilt_rad
-    flat, (path, *_) = plain_export(made, block(40, 30), tmp_path)
+    flat, (path, *_) = flat_file(made, block(40, 30), tmp_path)
     found = simulation_of_files(made, path, block(40, 30), 0)
     worst = [row.plain_nominal_mm for row in flat.split.seam_rows]
     assert found.seam_open_mm == pytest.approx(max(0.0, *worst), abs=0.005)

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rotary.passes.beliefs.draws import COLUMNS, Draws, coatings, draws_from, known_of, metals
-from rotary.passes.plan.looking import cleared_share, each_pass, stop_shares, unmarked_share
+from rotary.passes.plan.looks import cleared_share, each_pass, stop_shares, unmarked_share
 from rotary.passes.plan.window import Passes
 from tests.stages.test_learning import HEAD, ITEM
 

@@ -9,7 +9,7 @@ from rotary.job import job_from_file
 from rotary.laser import optics
 from rotary.passes.beliefs.draws import Coating, coating_named, coatings, drawn, machine, metals
 from rotary.passes.learning.depth import prior
-from rotary.passes.plan.cutting import cutting_setting
+from rotary.passes.plan.cuts import cutting_setting
 from rotary.plan import plan
 from rotary.shipped import examples, reference
 from rotary.wishes import FREE

@@ -14,11 +14,11 @@ from rotary.formulas.focus_budget import fluence_range
 from rotary.item import Item, Measurement
 from rotary.laser import LaserAndLens, optics
 from rotary.passes.beliefs.draws import Coating, Material, coatings, drawn, metals
-from rotary.passes.plan import heating, window
+from rotary.passes.plan import heat, window
 from rotary.passes.plan.grid import Light
-from rotary.passes.plan.pausing import Course, shortest_pause
+from rotary.passes.plan.pauses import Course, shortest_pause
 from rotary.passes.plan.removal import PRICE_UNTRIED, Choice, Removal, choice, removal
-from rotary.passes.plan.typed import grid_from
+from rotary.passes.plan.typed_settings import grid_from
 from rotary.sentences.passes import look
 from rotary.setup import Setup
 from rotary.slices import Split
@@ -116,11 +116,11 @@ def test_the_wall_warms_as_a_ring_in_finite_differences() -> None:
     """
     metal = metals()["stainless-304"]
     draws = drawn(metal, DARK, None, 0.5, True, 0)
-    beat = heating.Round(2.0, 3.0, 0.4, 3, False, 8.0, 20.0, 100.0, 90.0, 0.5, True)
+    beat = heat.Round(2.0, 3.0, 0.4, 3, False, 8.0, 20.0, 100.0, 90.0, 0.5, True)
     doses = np.full(5, 0.12)
-    weights = heating.heat_weights(beat, metal, len(doses), np.array([beat.pause_s]))[0]
-    found = (weights @ heating.laid_k(beat, metal, draws, doses, np.array([2.5])))[:, 0]
-    size, spread, air = 0.5, 4.05, heating._AIR_W_M2K / (0.5 * 0.004 * 1e6)
+    weights = heat.heat_weights(beat, metal, len(doses), np.array([beat.pause_s]))[0]
+    found = (weights @ heat.laid_k(beat, metal, draws, doses, np.array([2.5])))[:, 0]
+    size, spread, air = 0.5, 4.05, heat._AIR_W_M2K / (0.5 * 0.004 * 1e6)
     rise, x = np.zeros((200, 180)), (np.arange(200) + 0.5) * size
     y, dt = (np.arange(180) + 0.5) * size - 45.0, 0.01
     per_mm2 = 0.5 * 0.004
@@ -331,7 +331,7 @@ def test_a_thin_wall_makes_the_plan_wait() -> None:
 
     def pause(wall_mm: float) -> float:
         draws = drawn(metal, DARK, None, wall_mm, True, 600)
-        beat = heating.Round(2.0, 0.0, 0.4, 9, False, 8.0, 20.0, 250.0, 180.0, wall_mm, True)
+        beat = heat.Round(2.0, 0.0, 0.4, 9, False, 8.0, 20.0, 250.0, 180.0, wall_mm, True)
         course = Course(doses, np.full(600, 1.0), works)
         return shortest_pause(beat, 2.0, Material(metal, DARK, draws), course)[0]
 

@@ -18,7 +18,7 @@ from rotary.passes.learning.window_map import window_map
 from rotary.passes.patch.drawing import patch_svg
 from rotary.passes.patch.layout import CellRoom, Patch, changes_of, patch
 from rotary.passes.plan.grid import worst_places
-from rotary.passes.plan.typed import grid_from
+from rotary.passes.plan.typed_settings import grid_from
 from rotary.passes.plan.window import passes
 from rotary.plan import plan
 from rotary.program import Program

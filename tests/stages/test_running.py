@@ -11,10 +11,10 @@ from rotary.job import job_from_file
 from rotary.papers.model import Ticks
 from rotary.papers.text import plain_lines, text_lines, voice_text
 from rotary.passes.beliefs.draws import Coating, Material, draws_for, substances
-from rotary.passes.plan.looking import each_pass, stop_shares
+from rotary.passes.plan.looks import each_pass, stop_shares
 from rotary.passes.plan.removal import usual_light
 from rotary.passes.plan.setting import Setting
-from rotary.passes.plan.typed import grid_from
+from rotary.passes.plan.typed_settings import grid_from
 from rotary.passes.plan.window import Passes, passes
 from rotary.plan import Plan, plan
 from rotary.program import Program
@@ -22,7 +22,7 @@ from rotary.sentences.plan import actions_in_words
 from rotary.sentences.run_texts import NEVER_ROUND, run_texts
 from rotary.series.results import first_notes
 from rotary.services.actions import short_answer
-from rotary.services.files import plain_export, slice_sheet
+from rotary.services.files import flat_file, slice_sheet
 from rotary.services.simulation import machine_of
 from rotary.sheet.reread import drawing_from_file
 from rotary.shipped import examples
@@ -30,7 +30,7 @@ from rotary.simulate.controller import columns, turned_to_item
 from tests.setups import setup_sheet
 from tui.drawings.actions import action_lines
 from tui.drawings.canvas import plain
-from tui.planner.repeating import quick_actions
+from tui.planner.repeat import quick_actions
 
 COATED = ["bellied-flask", "boathouse-mug", "oar-ferrule", "regatta-bottle"]
 BARE = ["brass-nut", "domed-nut", "pommel-nut"]
@@ -89,7 +89,7 @@ def test_first_slice_and_others_get_the_same_and_none_is_marked_by_both_files(
     wide, high = made.job.artwork.width_mm / 2, made.job.artwork.height_mm / 2
     ink = rings_from_list([[(-wide, -high), (wide, -high), (wide, high), (-wide, high)]])
     if made.split.method == "flat":
-        made, (whole, *parts) = plain_export(made, ink, tmp_path)
+        made, (whole, *parts) = flat_file(made, ink, tmp_path)
     else:
         _, (whole, *parts) = slice_sheet(made, ink, tmp_path)
     on = {path: inked(made, path) for path in (whole, *parts)}

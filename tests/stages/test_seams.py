@@ -23,7 +23,7 @@ from rotary.plan import Plan, plan
 from rotary.seams import SAMPLES, closing_gaps_mm
 from rotary.sentences.seams import notes as seam_notes
 from rotary.sentences.slices import notes
-from rotary.services.files import plain_export
+from rotary.services.files import flat_file
 from rotary.services.machines import full_step_words, record_gap_ladder
 from rotary.services.simulation import simulation_of_files
 from rotary.sheet import SheetWish, order_of
@@ -177,12 +177,12 @@ def test_flat_files_get_the_slits_that_close_and_are_judged_as_sliced_ones(tmp_p
     """A flat file drawn without slits marks its seams double by all that closes; the simulation says so."""
     given: dict[str, Any] = {"item": CUP, "tolerances": {"method": "flat", "closing_gap_mm": 0.2}}
     made = planned(**given)
-    flat, (path, *_) = plain_export(made, block(60, 40), tmp_path / "a")
+    flat, (path, *_) = flat_file(made, block(60, 40), tmp_path / "a")
     found = simulation_of_files(flat, path, block(60, 40), draws=0)
     assert found.seam_places > 0
     assert max(found.seam_open_mm, found.seam_double_mm) < 0.006
     bare = planned(**given | {"tolerances": {"method": "flat", "closing_gap_mm": 0.0}})
-    _, (old, *_) = plain_export(bare, block(60, 40), tmp_path / "b")
+    _, (old, *_) = flat_file(bare, block(60, 40), tmp_path / "b")
     double = simulation_of_files(flat, old, block(60, 40), draws=0).seam_double_mm
     assert double == pytest.approx(flat.seams.slit_mm, abs=0.006)
     assert double > 0.1
@@ -196,7 +196,7 @@ def test_slits_of_flat_files_go_by_the_height_that_they_lie_at(diameters: tuple[
     tolerances = {"method": "flat", "closing_gap_mm": 0.2, "slice_width_mm": 3.0}
     made = planned(item=CUP | {"measurements": measurements}, tolerances=tolerances)
     assert max(abs(row.plain_shape_mm) for row in made.split.seam_rows) > 0.1
-    flat, (path, *_) = plain_export(made, block(60, 40), tmp_path)
+    flat, (path, *_) = flat_file(made, block(60, 40), tmp_path)
     found = simulation_of_files(flat, path, block(60, 40), draws=0)
     assert found.seam_places > 0
     assert max(found.seam_open_mm, found.seam_double_mm) < 0.004
@@ -209,7 +209,7 @@ def test_a_flat_ring_is_slit_where_it_closes_too(tmp_path: Path) -> None:
     item = CUP | {"measurements": [{"at_mm": s, "across_mm": 80.0} for s in (0, 120)]}
     ring = {"width_mm": np.pi * 80, "height_mm": 20, "centre_mm": 60, "full_wrap": True}
     made = planned(item=item, artwork=ring, tolerances={"method": "flat", "closing_gap_mm": 0.2})
-    flat, (path, *_) = plain_export(made, block(np.pi * 80, 20), tmp_path)
+    flat, (path, *_) = flat_file(made, block(np.pi * 80, 20), tmp_path)
     left, _, right, _ = bounds_mm(joined(drawing_from_file(path).parts.values()))
     scale = flat.split.flat_slice_mm / (40 * flat.split.index_angle_rad)
     assert right - left == pytest.approx(scale * (np.pi * 80 - flat.seams.slit_mm), abs=0.004)

@@ -94,7 +94,7 @@ def test_of_truths_that_are_the_tools_own_assumptions_as_many_are_marked_as_stat
     """
     kind, head = (
         sys.modules["truth"],
-        bench.LaserAndLens.model_validate(next(iter(bench.head_tables().values())), context=MUST),
+        bench.LaserAndLens.model_validate(next(iter(bench.laser_tables().values())), context=MUST),
     )
     monkeypatch.setattr(kind, "HALO_SHARE", 0.0)
     monkeypatch.setattr(kind, "spot_mm", _spot_mm)

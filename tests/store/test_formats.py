@@ -17,9 +17,9 @@ from rotary.job import Job, job_from_bytes, job_text
 from rotary.plan import plan
 from rotary.repeat.run import whole_run, with_passes_counted
 from rotary.store.formats import profile_from_bytes
+from rotary.store.profile_text import LAST_LINE, profile_text
 from rotary.store.record import ArtworkFile, Note, Profile, Proof, Record, RunReading
 from rotary.store.schema import profile_schema
-from rotary.store.writing import LAST_LINE, profile_text
 
 ROOT = Path(__file__).resolve().parents[2]
 DAY = datetime(2026, 5, 1, 9, 30, tzinfo=UTC)

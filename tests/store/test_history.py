@@ -8,10 +8,10 @@ import pytest
 from rotary.errors import FileTrouble
 from rotary.job import Job
 from rotary.store import history, places, spare
+from rotary.store.additions import prove
 from rotary.store.changes import profile_changes
 from rotary.store.index import entries
-from rotary.store.keeping import Saved, keep, load
-from rotary.store.noting import prove
+from rotary.store.profiles import Saved, keep, load
 
 
 def noted(job: Job, note: str) -> Job:

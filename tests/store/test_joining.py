@@ -13,8 +13,8 @@ from rotary.machine.words import reading_from_words
 from rotary.passes.learning.reading import Look, reading_of
 from rotary.passes.learning.reading import Reading as Cell
 from rotary.plan import plan
-from rotary.store.joining import machine_changes, machine_readings, readings_with_cells
-from rotary.store.keeping import keep, load
+from rotary.store.profiles import keep, load
+from rotary.store.proof_readings import machine_changes, machine_readings, readings_with_cells
 from rotary.store.readings import add_readings
 from rotary.store.readings import strike as strike_cell
 from rotary.store.record import MachineReading, Proof, RunReading, now

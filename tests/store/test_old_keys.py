@@ -18,8 +18,8 @@ from rotary.shipped import examples
 from rotary.store.depths import depths_in, keep_depths
 from rotary.store.formats import profile_from_bytes
 from rotary.store.logbook import run_from_bytes
+from rotary.store.profile_text import profile_text
 from rotary.store.readings import readings_in
-from rotary.store.writing import profile_text
 from tui.disk import last_machine
 from tui.form.job_form import Session
 
@@ -89,8 +89,8 @@ def test_an_old_key_beside_its_new_one_is_one_sentence_that_says_where() -> None
             JOB.replace("[tolerances]", '[tolerances]\nseam = "0.1 mm"').replace("[drive]", "[turning]\n[drive]")
         )
     assert [str(fault) for fault in caught.value.faults] == [
-        "drive is the earlier name of turning, which stands here too: take one of them out",
-        "tolerances.joint is the earlier name of seam, which stands here too: take one of them out",
+        "drive is the earlier name of turning, which is here too: take one of them out",
+        "tolerances.joint is the earlier name of seam, which is here too: take one of them out",
     ]
 
 

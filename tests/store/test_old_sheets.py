@@ -14,10 +14,10 @@ from rotary.repeat.standing import repeat_of
 from rotary.sentences.actions import with_words
 from rotary.shipped import examples
 from rotary.store.formats import profile_from_bytes
-from rotary.store.keeping import load
 from rotary.store.logbook import run_from_bytes
+from rotary.store.profile_text import profile_text
+from rotary.store.profiles import load
 from rotary.store.record import AsRun
-from rotary.store.writing import profile_text
 
 OLD = Path(__file__).parent / "old"
 

@@ -18,8 +18,8 @@ from rotary.passes.plan.setting import Setting
 from rotary.store import history
 from rotary.store.depths import add_depths, depth_readings
 from rotary.store.index import entries
-from rotary.store.keeping import keep, load
 from rotary.store.logbook import log, logbook, run_of
+from rotary.store.profiles import keep, load
 from rotary.store.readings import add_readings, readings_in
 
 SETTING: Final = Setting(

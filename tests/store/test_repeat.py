@@ -14,12 +14,12 @@ from rotary.repeat.checks import with_setup_of
 from rotary.repeat.lines import repeat_section
 from rotary.repeat.run import whole_run
 from rotary.repeat.standing import Repeat, repeat_of
+from rotary.store.additions import add_note, add_reading, artwork_file, prove, strike_reading
 from rotary.store.changes import changes, plan_changes, setup_changes
 from rotary.store.index import entries
-from rotary.store.keeping import keep, load
 from rotary.store.logbook import Run, log, logbook, run_from_bytes, totals
-from rotary.store.noting import add_note, add_reading, artwork_file, prove, strike_reading
-from rotary.store.proving import standing
+from rotary.store.profiles import keep, load
+from rotary.store.proof import standing
 from rotary.store.record import RunReading, as_run, now
 
 

@@ -14,10 +14,10 @@ from hypothesis import strategies as st
 from rotary.errors import FileTrouble, Refused, RotaryError
 from rotary.job import Job
 from rotary.store import history, places, transfer
+from rotary.store.additions import add_note
 from rotary.store.index import entries
-from rotary.store.keeping import add_as_it_is, copy, keep, load, rename
 from rotary.store.logbook import Run, log, logbook
-from rotary.store.noting import add_note
+from rotary.store.profiles import add_as_it_is, copy, keep, load, rename
 from rotary.store.record import now
 
 

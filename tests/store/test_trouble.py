@@ -18,11 +18,11 @@ from rotary.machine.lookup import add_machine, machine_names, rename_machine
 from rotary.passes.learning.depth import DepthReading
 from rotary.services.profiles import SaveWish, save_job
 from rotary.store import history, places
+from rotary.store.additions import add_note
 from rotary.store.depths import add_depths, depth_readings
 from rotary.store.index import entries
-from rotary.store.keeping import Saved, copy, keep, load, rename
 from rotary.store.logbook import log, logbook, run_of
-from rotary.store.noting import add_note
+from rotary.store.profiles import Saved, copy, keep, load, rename
 from rotary.store.readings import readings_in
 from rotary.store.transfer import export, preview, take
 from tui.disk import settings

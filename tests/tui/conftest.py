@@ -14,7 +14,7 @@ from tests.patience import PATIENCE_S, until_it_is
 from tui.app import Rotary
 from tui.background import worker
 from tui.form.job_form import Session
-from tui.screens.once import Once
+from tui.screens.questions import BaseScreen
 
 ROOT = Path(__file__).resolve().parents[2]
 SCREENS = Path(__file__).parent / "screens"
@@ -36,7 +36,7 @@ def session() -> Session:
     return Session(read_bottle())
 
 
-OWN_HEAD = {
+OWN_LASER = {
     "name": "Our head", "rated_power": "50 W", "largest_pulse": "1.25 mJ", "lowest_frequency": "40 kHz",
     "highest_frequency": "400 kHz", "focal_length": "254 mm", "field": "175 mm",
 }  # fmt: skip
@@ -96,7 +96,7 @@ class Person:
 @pytest.fixture(autouse=True)
 def no_rests(monkeypatch: pytest.MonkeyPatch) -> None:
     """Questions listen as soon as they are painted, and go as soon as they are answered: no test waits for a clock."""
-    monkeypatch.setattr(Once, "rest", lambda _, then: then())
+    monkeypatch.setattr(BaseScreen, "rest", lambda _, then: then())
 
 
 Desk = Callable[..., AbstractAsyncContextManager[Person]]

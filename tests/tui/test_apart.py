@@ -18,8 +18,8 @@ from tui.background.worker import MOST_BEGUN, READY, CoreProcess, send
 from tui.drawings.pictures import PICTURES, picture
 from tui.planner import client as apart_module
 from tui.planner.client import Planner, planner, planner_process
-from tui.planner.judging import judge
 from tui.planner.request import Request, Verdict
+from tui.planner.verdict import judge
 from tui.screens.desk_work import SLOW
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -15,11 +15,11 @@ from tui.screens.artwork import ArtworkScreen
 from tui.screens.ask import Ask
 from tui.screens.commands import Commands
 from tui.screens.help import Help, help_lines
-from tui.screens.incoming import Incoming
+from tui.screens.incoming_file import IncomingFile
 from tui.screens.inscription import InscriptionScreen
 from tui.screens.machine import MachineScreen
-from tui.screens.once import Once, Question
 from tui.screens.print_paper import PrintPaper
+from tui.screens.questions import BaseScreen, Question
 from tui.screens.round import Round
 
 
@@ -40,7 +40,7 @@ class Rests:
 def rests(monkeypatch: pytest.MonkeyPatch) -> Rests:
     """No clock: a moment is over when the test says so."""
     made = Rests()
-    monkeypatch.setattr(Once, "rest", lambda _, then: made.waiting.append(then))
+    monkeypatch.setattr(BaseScreen, "rest", lambda _, then: made.waiting.append(then))
     return made
 
 
@@ -187,10 +187,10 @@ def test_every_screen_over_the_desk_is_left_once() -> None:
 
     ours = [one for one in _all(Screen) if one.__module__.startswith("tui.") and one.__name__ != "Desk"]
     assert len(ours) > 12
-    assert [one.__name__ for one in ours if not issubclass(one, Once)] == []
-    assert issubclass(Incoming, Question)
+    assert [one.__name__ for one in ours if not issubclass(one, BaseScreen)] == []
+    assert issubclass(IncomingFile, Question)
     assert issubclass(Ask, ModalScreen)
-    assert issubclass(InscriptionScreen, Once)
+    assert issubclass(InscriptionScreen, BaseScreen)
 
 
 def _all(kind: type[Any]) -> list[type[Any]]:

@@ -13,7 +13,7 @@ from tests.patience import chances, until
 from tui.disk.drafts import DROPPED, FOLDER, MOST_DROPPED, Drafts
 from tui.form.job_form import Session
 
-from .conftest import OWN_HEAD, Desk, read_bottle
+from .conftest import OWN_LASER, Desk, read_bottle
 from .test_terminal import Terminal, pytestmark, terminal
 
 __all__ = ["pytestmark", "terminal"]
@@ -137,7 +137,7 @@ async def test_saving_clears_the_draft(desk: Desk, tmp_path: Path) -> None:
 @pytest.mark.slow
 async def test_an_empty_job_keeps_the_machine(desk: Desk) -> None:
     """Ctrl+N asks about unsaved work first; then the item is empty and drive, head and shop are as they were."""
-    mine = {**read_bottle(), "laser": OWN_HEAD}
+    mine = {**read_bottle(), "laser": OWN_LASER}
     del mine["use_laser"]
     async with desk(data=mine) as person:
         person.go("artwork.width")
@@ -163,7 +163,7 @@ async def test_an_empty_job_keeps_the_machine(desk: Desk) -> None:
 @pytest.mark.slow
 async def test_from_an_empty_job_to_numbers(desk: Desk) -> None:
     """Name, two stations, artwork, coating and metal: the numbers stand as soon as the last of them is typed."""
-    mine = {**read_bottle(), "laser": OWN_HEAD}
+    mine = {**read_bottle(), "laser": OWN_LASER}
     del mine["use_laser"]
     async with desk(data=mine) as person:
         await person.press("ctrl+n")

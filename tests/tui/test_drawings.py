@@ -21,11 +21,11 @@ from tui.drawings.figures import large, large_width
 from tui.drawings.heat import heat
 from tui.drawings.pictures import PICTURES, tabs
 from tui.drawings.pictures import picture as draw
-from tui.drawings.unrolled import unrolled
+from tui.drawings.unrolled_wall import unrolled
 from tui.form.desk_lines import desk_keys
-from tui.planner.repeating import quick_actions
+from tui.planner.repeat import quick_actions
 from tui.widgets.bar import key_line
-from tui.widgets.inked import INKS
+from tui.widgets.inks import INKS
 
 PROFILES = sorted((Path(__file__).resolve().parents[2] / "profiles").glob("*.toml"))
 

@@ -19,10 +19,10 @@ from tui.background.results import Results
 from tui.background.tasks import Done, Errand, Share, Stopped
 from tui.background.worker import Worker
 from tui.drawings.canvas import Canvas, Run, cells, clipped, fitted, padded
-from tui.drawings.filled import fill_rings, fill_tones
+from tui.drawings.fill import fill_rings, fill_tones
 from tui.drawings.words import wrapped
 from tui.form.job_form import Session
-from tui.form.placing import piece_at, put_piece
+from tui.form.placement import piece_at, put_piece
 
 STAR = '<svg width="30mm" height="30mm" viewBox="0 0 30 30"><path d="M15 1 20 28 1 10h28L10 28z"/></svg>'
 

@@ -9,7 +9,7 @@ from rotary.services.planning import plan_for
 from rotary.shipped import examples
 from rotary.store.readings import invented_readings
 from tests.tui.conftest import Desk
-from tui.opening import example
+from tui.job_files import example
 
 
 async def test_it_is_ready_says_example_first_and_writes_its_file_at_the_first_key(

@@ -4,13 +4,14 @@ from typing import Any
 
 import pytest
 
+from rotary.errors import Fault, Missing
 from tests.tui.conftest import Desk
 from tui.drawings.words import wrapped
 from tui.form.hints import hint, is_empty, missing_text, why_not, with_the_rest, wrong_now
 from tui.form.job_form import Session
 from tui.form.rows import Cell
 from tui.form.tables import blank
-from tui.planner.judging import judge
+from tui.planner.verdict import judge
 
 
 def judged(data: dict[str, Any]) -> Session:
@@ -49,10 +50,10 @@ def test_a_wrong_value_comes_before_what_is_empty(bottle: dict[str, Any]) -> Non
 def test_a_save_that_is_refused_names_the_field_as_the_desk_does(bottle: dict[str, Any]) -> None:
     """Not its dotted name, and what to measure instead of how a file is written."""
     session = judged(blank(bottle))
-    said = why_not(session, 'artwork.width is missing: write width = "80 mm"')
+    said = why_not(session, Fault("artwork.width", Missing('is missing: write width = "80 mm"')))
     assert said == f"Artwork, width: still empty. {session.fields['artwork.width'].help}"
-    assert why_not(session, "the disk is full: make room") == "the disk is full: make room"
-    assert not is_empty(Session(bottle), "artwork.width", "is missing: write it")
+    assert why_not(session, Fault("", "the disk is full: make room")) == "the disk is full: make room"
+    assert not is_empty(Session(bottle), "artwork.width", Missing("is missing: write it"))
 
 
 @pytest.mark.slow

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from rotary.store.keeping import load
+from rotary.store.profiles import load
 from tests.tui.test_inscription_screen import at_screen, profile
 from tui.form.inscription import job_table, together
 from tui.form.job_form import Session
@@ -119,7 +119,7 @@ def test_words_of_a_file_pass_the_desk_unharmed() -> None:
 
 def test_a_fault_of_the_words_is_told_on_the_desk() -> None:
     """The desk has no field for it, so it names the screen and the field; an unknown key can be taken out."""
-    from tui.planner.judging import judge
+    from tui.planner.verdict import judge
 
     opened = Session({**profile("brass-nut"), "inscription": {"text": "A", "margin": "much", "colour": "red"}})
     opened.accept(judge(opened.request()))

@@ -13,7 +13,7 @@ import pytest
 from rotary.store.depths import depth_readings
 from tests.tui.conftest import ROOT, Person
 from tui.app import Rotary
-from tui.background.inscribing import looked, written
+from tui.background.inscriptions import looked, written
 from tui.background.tasks import Errand
 from tui.drawings.canvas import plain
 from tui.drawings.inscription import answer_lines, picture
@@ -158,9 +158,9 @@ async def test_the_line_that_can_not_be_set_is_the_one_that_complains(tmp_path: 
 @pytest.mark.slow
 async def test_a_font_that_is_none_is_told_at_its_field(tmp_path: Path) -> None:
     """Neither a missing file nor one that holds no font stops the screen; each is the complaint of its field."""
-    (tmp_path / "a.ttf").write_bytes(b"no font")
+    (tmp_path / "a.ttf").write_bytes(b"not a font")
     async with at_screen(tmp_path) as writer:
-        for name, words in (("b.ttf", "not a font file"), ("a.ttf", "no font")):
+        for name, words in (("b.ttf", "not a font file"), ("a.ttf", "not a font")):
             await writer.field("font", name)
             await writer.settled(lambda: "font" in writer.own.session.faults())
             assert words in writer.own.session.faults()["font"]
@@ -292,7 +292,7 @@ def test_what_cannot_be_read_says_which_letter_and_what_would_help(tmp_path: Pat
     job["laser"] = {"spot": "400 um"}
     of = Lettering({"text": [{"line": "HERON"}], "letter_height": "3.4 mm", "least_height": "0.5 mm"}, "mm", job)
     text = " ".join(plain(answer_lines(looked(errand(of, tmp_path)), "mm", 90)).split())
-    assert "It would pass with letters of" in text
+    assert "Use letters of" in text
     assert '"' in text
 
 

@@ -13,12 +13,12 @@ import pytest
 from rotary.services.jobs import tables_of_job
 from tests.tui.conftest import Person
 from tui.app import Rotary
-from tui.disk.opened import first_example
+from tui.disk.opened_job import first_example
 from tui.form.job_form import Session
-from tui.planner.judging import judge
 from tui.planner.last import SHIPPED, LastVerdict, store_verdict, stored_verdict
 from tui.planner.process import plain
 from tui.planner.request import Request, Verdict
+from tui.planner.verdict import judge
 
 
 @pytest.fixture(scope="module")

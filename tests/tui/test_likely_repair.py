@@ -9,9 +9,9 @@ from rotary.services.repairs import TypedLength, readings_of, unusual_length
 from rotary.shipped import examples
 from tui.form.hints import is_empty, wrong_now
 from tui.form.job_form import Session
-from tui.planner.judging import judge
+from tui.planner.verdict import judge
 
-from .conftest import OWN_HEAD
+from .conftest import OWN_LASER
 
 ACROSS = "item.measurements.1.across"
 
@@ -107,7 +107,7 @@ def test_a_length_that_no_bench_sees_is_questioned_in_a_plan_too(
     bottle: dict[str, Any], key: str, typed: str, says: str, is_fault: bool
 ) -> None:
     """At its own field alone. Far beyond what is usual it is a slip; a little beyond, the numbers follow."""
-    session = Session({**bottle, "laser": OWN_HEAD, "use_laser": "own"})
+    session = Session({**bottle, "laser": OWN_LASER, "use_laser": "own"})
     session.edit(key, typed)
     session.accept(judge(session.request()))
     assert session.complaints() == {key: says}

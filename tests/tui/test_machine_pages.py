@@ -254,7 +254,7 @@ async def test_a_machine_that_nobody_kept_is_told_at_its_field(desk: Desk, machi
 @pytest.mark.slow
 async def test_a_proof_from_the_screen_takes_the_machine_along(person: Person, machines: Path, tmp_path: Path) -> None:
     """Ctrl+Y writes down what the desk planned: for the machine as measured, with what was read there."""
-    from rotary.store.keeping import load
+    from rotary.store.profiles import load
 
     await person.press("enter")
     await person.write("one full")

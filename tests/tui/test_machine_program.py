@@ -26,7 +26,7 @@ async def test_answers_and_names_are_kept_by_keys_alone(
         await person.press("ctrl+r")
         await person.see("0 readings")
         await person.press(*["f3"] * 2)
-        await person.see("Can it pause")
+        await person.see("Can the program pause")
         await person.press("right")
         await person.see("yes ▾")
         await person.press("f7")

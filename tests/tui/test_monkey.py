@@ -13,7 +13,7 @@ import pytest
 from textual import events
 
 from tests.patience import chances
-from tui.opening import JobFiles
+from tui.job_files import JobFiles
 
 from .conftest import Desk
 

@@ -16,7 +16,7 @@ from rotary.machine.record import MachineRecord
 from rotary.machine.store import save_machine
 from rotary.shipped import examples
 from rotary.shop import Eyewear, Shop
-from tests.tui.conftest import OWN_HEAD, Desk, Person, read_bottle
+from tests.tui.conftest import OWN_LASER, Desk, Person, read_bottle
 from tui.app import Rotary
 from tui.catalogue import GROUPS
 from tui.disk import last_machine as machine
@@ -25,7 +25,7 @@ from tui.form.facts import missing
 from tui.form.job_form import Session
 from tui.form.status import is_invented, measured, state
 from tui.form.tables import blank
-from tui.planner.judging import judge
+from tui.planner.verdict import judge
 
 
 async def begun(person: Person) -> None:
@@ -105,14 +105,14 @@ def test_a_machine_file_that_cannot_be_read_is_none(tmp_path: Path) -> None:
     ):
         (tmp_path / machine.FILE).write_text(rubbish, "utf-8")
         assert machine.read(tmp_path) is None, rubbish
-    mine = read_bottle() | {"laser": OWN_HEAD}
+    mine = read_bottle() | {"laser": OWN_LASER}
     del mine["use_laser"]
     machine.keep(tmp_path, "Heron mug", mine)
     kept = machine.read(tmp_path)
     assert kept is not None
     assert kept.item == "Heron mug"
     assert Session(blank(kept.tables)).data() == Session(blank(mine)).data()
-    assert kept.tables["laser"] == OWN_HEAD
+    assert kept.tables["laser"] == OWN_LASER
     # The rollers stay, since the laser beside them is the person's own; the example's glasses don't.
     assert kept.tables["turning"]["roller_diameter"] == "20 mm"
     assert "shop" not in kept.tables
@@ -145,14 +145,14 @@ def test_an_example_takes_nobody_s_place(tmp_path: Path) -> None:
     """Whoever saves an example keeps the machine entered before, with eyewear and lasers of ones own."""
     pair = {"name": "grey pair", "from": "900 nm", "to": "1100 nm", "optical_density": 7.0}
     invented = read_bottle()["shop"]["eyewear"][0]
-    mine = {"turning": {"kind": "chuck", "gear_ratio": 3.0}, "laser": OWN_HEAD, "shop": {"eyewear": [invented, pair]}}
+    mine = {"turning": {"kind": "chuck", "gear_ratio": 3.0}, "laser": OWN_LASER, "shop": {"eyewear": [invented, pair]}}
     machine.keep(tmp_path, "Heron mug", {"item": {"name": "Heron mug"}, **mine})
     machine.keep(
         tmp_path, "Regatta bottle", read_bottle() | {"turning": {"kind": "rollers", "roller_diameter": "31 mm"}}
     )
     tables, of = machine.for_new_job(Session(read_bottle()), tmp_path)
     assert of == "Heron mug"
-    assert tables["laser"] == OWN_HEAD
+    assert tables["laser"] == OWN_LASER
     assert tables["shop"] == {"eyewear": [pair]}
 
 
@@ -167,7 +167,7 @@ def test_a_profile_made_from_an_example_opens_as_one() -> None:
     session.edit("use_laser", "own")
     session.accept(judge(session.request()))
     assert {"laser.name", "laser.rated_power", "laser.focal_length"} <= set(session.faults())
-    own = Session({**old, "laser": OWN_HEAD})
+    own = Session({**old, "laser": OWN_LASER})
     assert own.text("use_laser") == "own"
     assert own.text("laser.rated_power") == "50 W"
 
@@ -180,7 +180,7 @@ def test_eyewear_typed_over_an_example_s_item_still_covers_nothing() -> None:
     for key, text in (("item.name", "Heron bottle"), ("use_laser", "own")):
         session = Session(read_bottle())
         session.edit(key, text)
-        for figure, value in OWN_HEAD.items() if key == "use_laser" else ():
+        for figure, value in OWN_LASER.items() if key == "use_laser" else ():
             session.edit(f"laser.{figure}", value)
         session.accept(judge(session.request()))
         assert not session.faults()
@@ -204,7 +204,7 @@ def test_a_choice_that_nobody_made_is_missing() -> None:
     session.begin_new("")
     for part in ("item.measurements.0", "item.measurements.1", "artwork", "laser"):
         *path, last = part.split(".")
-        table: Any = {**full, "laser": OWN_HEAD}
+        table: Any = {**full, "laser": OWN_LASER}
         for name in (*path, last):
             table = table[int(name)] if name.isdigit() else table[name]
         for name, value in table.items():
@@ -215,7 +215,7 @@ def test_a_choice_that_nobody_made_is_missing() -> None:
         judged(session)
         assert (session.plan, set(session.faults())) == (None, set(choices))
         assert set(choices) <= set(missing(session))
-        assert "choose this first" in save(session, Path("nowhere"), Path())
+        assert "choose this first" in str(save(session, Path("nowhere"), Path()))
         taken_up = Session({})
         taken_up.restore(session.state())
         assert set(judged(taken_up).faults()) == set(choices)
@@ -284,7 +284,7 @@ def test_a_new_job_takes_the_laser_of_its_machine(tmp_path: Path, monkeypatch: p
     """What was said once per machine is not asked again: program and laser with lens are its file's."""
 
     monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path))
-    own = LaserAndLens.model_validate(OWN_HEAD, context={"units": "must"})
+    own = LaserAndLens.model_validate(OWN_LASER, context={"units": "must"})
     save_machine(MachineRecord(name="Boathouse rig", laser=own), tmp_path)
     program = {"can_pause": False, "labels": {"power": "Output"}}
     session = Session(read_bottle() | {"machine": "Boathouse rig", "program": program})
@@ -302,7 +302,7 @@ def test_an_example_s_laser_on_a_machine_with_its_own_is_no_example(
     """The machine's laser is planned with, so nothing says EXAMPLE; its eyewear is counted."""
 
     monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path))
-    own = LaserAndLens.model_validate(OWN_HEAD, context={"units": "must"})
+    own = LaserAndLens.model_validate(OWN_LASER, context={"units": "must"})
     pairs = tuple(Eyewear(name=name, from_nm=900, to_nm=1100, optical_density=7.0) for name in ("one", "two", "three"))
     save_machine(MachineRecord(name="Boathouse rig", laser=own, shop=Shop(eyewear=pairs)), tmp_path)
     session = Session(read_bottle() | {"machine": "Boathouse rig"})

@@ -7,7 +7,7 @@ import pytest
 
 from rotary.sentences.front import DRAWING
 from tests.tui.conftest import Desk, Person
-from tui.form.printing import PrintChoice
+from tui.form.print_choice import PrintChoice
 from tui.screens.print_paper import PrintPaper
 
 

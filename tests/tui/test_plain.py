@@ -21,7 +21,7 @@ from tui.catalogue import GROUPS
 from tui.catalogue.words import words_of
 from tui.form.fields import Table
 from tui.form.job_form import Session
-from tui.plain import ending
+from tui.plain import run
 from tui.plain.questions import asked, questions
 from tui.plain.talk import StoppedError, Talk
 from tui.planner.request import Verdict
@@ -51,7 +51,7 @@ class Person(io.StringIO):
 
 
 def talk_of(session: Session, person: Person, in_person: bool = True) -> Talk:
-    return Talk(session, person, person.out, in_person, ending.numbers)
+    return Talk(session, person, person.out, in_person, run.numbers)
 
 
 FLASK = {
@@ -76,13 +76,13 @@ def answers(**more: list[str]) -> dict[str, list[str]]:
 @pytest.mark.slow
 def test_from_nothing_to_the_numbers() -> None:
     """Answers to the questions make the job that a file would make, and the numbers are those of its setup sheet."""
-    session = Session(ending.BLANK)
+    session = Session(run.BLANK)
     person = Person(answers())
     talk_of(session, person).through()
     assert not session.faults(), person.out.getvalue()
     job = job_from_data(session.data(), units="mm")
     assert job.item.name == "Heron flask"
-    lines = ending.numbers(session)
+    lines = run.numbers(session)
     assert session.plan is not None
     # What is typed has a line each, what is only looked at stands in the sentences of IMPORT and CHECK.
     for entry in session.plan.split.key_in:
@@ -103,7 +103,7 @@ def test_nothing_is_drawn(bottle: dict[str, Any]) -> None:
     talk = talk_of(Session(bottle), person)
     talk.everything = True
     talk.through()
-    talk.say(*ending.numbers(talk.session))
+    talk.say(*run.numbers(talk.session))
     drawn = [line for line in person.out.getvalue().splitlines() if DRAWN.search(line)]
     assert not drawn
 
@@ -150,7 +150,7 @@ def test_laser_and_lens_are_asked_for_and_not_only_offered(bottle: dict[str, Any
 @pytest.mark.slow
 def test_a_wrong_answer_is_told_in_a_sentence_and_asked_again() -> None:
     """A person is asked again, and what stood there before stays."""
-    session = Session(ending.BLANK)
+    session = Session(run.BLANK)
     person = Person({**answers(), "place 1, across": ["12 kg", "65"]})
     talk_of(session, person).through()
     said = person.out.getvalue()
@@ -161,7 +161,7 @@ def test_a_wrong_answer_is_told_in_a_sentence_and_asked_again() -> None:
 
 def test_what_the_core_refuses_is_asked_again() -> None:
     """What no single field shows to be wrong is said at the end of its part, and the field asked again."""
-    session = Session(ending.BLANK)
+    session = Session(run.BLANK)
     person = Person({**answers(), "Turning, roller centres": ["200", "60"]})
     talk_of(session, person).through()
     assert person.out.getvalue().count("Turning, roller centres, in mm") == 2
@@ -171,18 +171,18 @@ def test_what_the_core_refuses_is_asked_again() -> None:
 
 def test_what_can_t_be_put_right_yet_is_left() -> None:
     """Where Enter is all that is answered, nobody is asked the same for ever: it is said again at the end."""
-    session = Session(ending.BLANK)
+    session = Session(run.BLANK)
     person = Person({**answers(), "Turning, roller centres": ["200"]})
     talk_of(session, person).through()
     assert person.out.getvalue().count("Turning, roller centres, in mm") == 3
-    said = ending.numbers(session)
+    said = run.numbers(session)
     assert said[0] == "There are no numbers yet."
     assert any("roller centres" in line for line in said)
 
 
 def test_back_undo_help_remove_skip() -> None:
     """The words do what they say: one question back, one change taken back, a row out, on to the next part."""
-    session = Session(ending.BLANK)
+    session = Session(run.BLANK)
     person = Person({
         **answers(),
         "Item, name": ["Heron cup", "help", "Heron mug"],
@@ -207,7 +207,7 @@ def test_back_undo_help_remove_skip() -> None:
 @pytest.mark.parametrize(("answer", "chosen"), [("2", "chuck"), ("ch", "chuck"), ("CHUCK", "chuck"), ("", "rollers")])
 def test_a_choice_by_number_or_by_name(answer: str, chosen: str) -> None:
     """An option is named by its number, its name or the beginning of it."""
-    session = Session(ending.BLANK)
+    session = Session(run.BLANK)
     talk_of(session, Person({**answers(), "turned by": [answer]})).through()
     assert session.text("turning.kind") == chosen
 
@@ -215,7 +215,7 @@ def test_a_choice_by_number_or_by_name(answer: str, chosen: str) -> None:
 @pytest.mark.slow
 def test_an_item_may_be_called_back() -> None:
     """A text that is also a word of the conversation is written after =; = alone empties the field."""
-    session = Session(ending.BLANK)
+    session = Session(run.BLANK)
     person = Person({**answers(), "Item, name": ["= back"], "runout": ["0.3", "= "]})
     talk_of(session, person).through()
     assert session.text("item.name") == "back"
@@ -241,7 +241,7 @@ def test_from_a_pipe_to_profile_and_card(
     piped: Callable[..., subprocess.CompletedProcess[str]], tmp_path: Path
 ) -> None:
     """A shipped job gone through by a pipe: numbers, then a kept profile and a card on disk."""
-    session = Session(ending.BLANK)
+    session = Session(run.BLANK)
     count = len(questions(Session(_example()), set()))
     assert count > 20
     done = piped("\n" * count + "yes\ncard.txt\n", "regatta-bottle")
@@ -290,7 +290,7 @@ WORDS = ("", "help", "back", "undo", "remove", "skip", "all", "yes", "no", "1", 
 def test_whatever_is_answered_it_goes_on(lines: list[str]) -> None:
     """Any answers in any order bring no fault of the tool and no question without end."""
     said = io.StringIO("".join(f"{' '.join(line.split())}\n" for line in lines))
-    talk = Talk(Session(ending.BLANK), said, io.StringIO(), True, lambda _: ["numbers"])
+    talk = Talk(Session(run.BLANK), said, io.StringIO(), True, lambda _: ["numbers"])
     talk.ask_core = lambda request: Verdict(request.number)
     with suppress(StoppedError):
         talk.through()
@@ -319,7 +319,7 @@ def test_a_person_who_stops_is_told_so(monkeypatch: pytest.MonkeyPatch, tmp_path
         monkeypatch.setattr(stream, "isatty", lambda: True, raising=False)
     monkeypatch.setattr(sys, "stdin", person)
     monkeypatch.setattr(sys, "stdout", person.out)
-    assert ending.run(None, "mm", tmp_path / "kept") == 130
+    assert run.run(None, "mm", tmp_path / "kept") == 130
     assert "Stopped. Nothing is saved." in person.out.getvalue()
     assert "Error" not in person.out.getvalue()
     assert not (tmp_path / "kept").exists()

@@ -15,7 +15,7 @@ from tui.drawings.actions import action_lines, rows_needed
 from tui.form.job_form import Session
 from tui.form.status import _STATES
 from tui.planner.process import plain_bytes
-from tui.planner.repeating import quick_actions
+from tui.planner.repeat import quick_actions
 
 
 @pytest.mark.parametrize("name", ["regatta-bottle", "brass-nut"])

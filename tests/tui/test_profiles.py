@@ -11,10 +11,10 @@ from textual.widgets import Input
 from rotary.job import Job, job_from_file
 from rotary.plan import plan
 from rotary.shipped import examples
+from rotary.store.additions import prove
 from rotary.store.index import entries
-from rotary.store.keeping import keep, load
 from rotary.store.logbook import logbook
-from rotary.store.noting import prove
+from rotary.store.profiles import keep, load
 from rotary.store.record import as_run
 from tui.disk.save import save
 from tui.screens import profile_list
@@ -79,7 +79,7 @@ async def test_an_older_version_is_looked_at_opened_and_saved_on(person: Person,
     await person.until(lambda: person.app.screen is person.app.desk)
     assert person.session.data()["note"] == "first try"
     person.session.edit("artwork.width", "70 mm")
-    assert save(person.session, folder) == ""
+    assert save(person.session, folder) is None
     assert "versions 3 and 4 are both saved" in person.session.saved_as
     assert load("Green bottle", folder).profile.job.artwork.width_mm == 70.0
 

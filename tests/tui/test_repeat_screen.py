@@ -11,13 +11,13 @@ from rotary.plan import Plan, plan
 from rotary.repeat.run import whole_run
 from rotary.services.files import real_files
 from rotary.shipped import examples
-from rotary.store.keeping import keep, load
-from rotary.store.noting import prove
+from rotary.store.additions import prove
+from rotary.store.profiles import keep, load
 from tui.background.print_work import printed_errand
 from tui.background.tasks import Errand
 from tui.disk.save import save
 from tui.form.job_form import Session
-from tui.plain.ending import numbers
+from tui.plain.run import numbers
 
 from .conftest import Desk, Person
 
@@ -155,7 +155,7 @@ def test_a_save_from_the_screen_stores_the_sheet(tmp_path: Path, bottle_job: Job
     """What stands on the screen when it is saved is stored row for row, as the command line stores it."""
     session = Session(_tables(examples()["regatta-bottle"]))
     numbers(session)
-    assert save(session, tmp_path) == ""
+    assert save(session, tmp_path) is None
     run = load(bottle_job.item.name, tmp_path).profile.saved.plan
     made: Plan = plan(bottle_job)
     assert run == whole_run(real_files(made, tmp_path)[0])

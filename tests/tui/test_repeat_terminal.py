@@ -10,9 +10,9 @@ from rotary.job import job_from_file
 from rotary.plan import plan
 from rotary.repeat.run import whole_run
 from rotary.shipped import examples
-from rotary.store.keeping import keep
+from rotary.store.additions import prove
 from rotary.store.logbook import logbook
-from rotary.store.noting import prove
+from rotary.store.profiles import keep
 from tests.patience import until
 
 from .test_end_to_end import Shop, pytestmark

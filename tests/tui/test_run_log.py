@@ -10,13 +10,13 @@ from rotary.job import Job, job_from_file
 from rotary.plan import plan
 from rotary.repeat.run import whole_run
 from rotary.shipped import examples
-from rotary.store.keeping import keep, load
+from rotary.store.additions import prove
 from rotary.store.logbook import Run, logbook
-from rotary.store.noting import prove
+from rotary.store.profiles import keep, load
 from rotary.store.record import AsRun
 from tui.screens.machine import MachineScreen
-from tui.screens.once import Once
 from tui.screens.patch import Patch
+from tui.screens.questions import BaseScreen
 from tui.screens.run_fields import run_rows
 from tui.screens.run_log import RunLog, RunOf
 from tui.widgets.form import Form
@@ -52,7 +52,7 @@ async def person(desk: Desk, folder: Path) -> AsyncIterator[Person]:
 
 async def opened(person: Person, folder: Path) -> None:
     from rotary.services.jobs import tables_of_job
-    from tui.disk.opened import Opened
+    from tui.disk.opened_job import Opened
 
     path = load("Green bottle", folder).version.path
     person.app.files.open(Opened(tables_of_job(path), path.stem, "Green bottle", str(path)), "discard")
@@ -139,7 +139,7 @@ async def test_keys_before_it_is_read_log_nothing(
 ) -> None:
     """Letter and Enter of the burst that opened it are swallowed; so is the Enter before the next step is read."""
     waiting: list[Callable[[], None]] = []
-    monkeypatch.setattr(Once, "rest", lambda _, then: waiting.append(then))
+    monkeypatch.setattr(BaseScreen, "rest", lambda _, then: waiting.append(then))
     await person.press("f8", "g", "enter")
     await person.until(lambda: waiting)
     screen = person.app.screen

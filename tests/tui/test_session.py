@@ -13,8 +13,8 @@ from tui.disk.save import save
 from tui.form import inscription
 from tui.form.job_form import Session
 from tui.form.rows import Folds, rows, step_last_digit
-from tui.planner.judging import judge
 from tui.planner.request import Request, Verdict
+from tui.planner.verdict import judge
 
 
 def test_the_shipped_bottle_survives_the_way_through_the_fields(session: Session, bottle: dict[str, Any]) -> None:
@@ -227,11 +227,11 @@ def test_a_verdict_on_older_values_marks_nothing(session: Session) -> None:
 
 def test_saving_keeps_a_profile_and_leaves_nothing_unsaved(session: Session) -> None:
     """What was saved is on disk and can be planned again."""
-    from rotary.store.keeping import load
+    from rotary.store.profiles import load
 
     session.edit("artwork.width", "77 mm")
     assert session.unsaved
-    assert save(session, profile_folder()) == ""
+    assert save(session, profile_folder()) is None
     assert not session.unsaved
     found = load("Regatta bottle 600 ml", profile_folder())
     assert found.profile.job.artwork.width_mm == 77.0
@@ -240,11 +240,11 @@ def test_saving_keeps_a_profile_and_leaves_nothing_unsaved(session: Session) -> 
 def test_saving_beside_another_window_says_so(bottle: dict[str, Any]) -> None:
     """Two desks on one profile: the second to save is told that both versions stand."""
     first, second = Session(bottle), Session(bottle)
-    assert save(first, profile_folder()) == ""
+    assert save(first, profile_folder()) is None
     second.follows = first.follows
     for session, width in ((first, "70 mm"), (second, "71 mm")):
         session.edit("artwork.width", width)
-        assert save(session, profile_folder()) == ""
+        assert save(session, profile_folder()) is None
     assert "side by side" not in first.saved_as
     assert "are both saved" in second.saved_as
 
@@ -252,7 +252,9 @@ def test_saving_beside_another_window_says_so(bottle: dict[str, Any]) -> None:
 def test_saving_what_is_wrong_says_why(session: Session) -> None:
     """A job that can't be planned isn't kept in silence."""
     session.edit("artwork.width", "wide")
-    assert "artwork.width" in save(session, profile_folder())
+    fault = save(session, profile_folder())
+    assert fault is not None
+    assert fault.where == "artwork.width"
     assert session.unsaved
 
 

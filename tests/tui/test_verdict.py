@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 
 from tui.background.worker import CoreProcess, Worker
-from tui.planner.judging import judge
 from tui.planner.request import Request, Verdict
+from tui.planner.verdict import judge
 
 
 def planning(tell: Callable[[Verdict], object], ask: Callable[[Request], Verdict]) -> Worker:

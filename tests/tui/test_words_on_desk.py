@@ -19,8 +19,8 @@ from tui.form.choices import OpenChoice, Option
 from tui.form.facts import fact_keys, job_rows, line_key, missing
 from tui.form.job_form import Session
 from tui.form.rows import REST, Folds
-from tui.planner.judging import judge
 from tui.planner.request import Request
+from tui.planner.verdict import judge
 
 LINES = "inscription.text"
 COATING = "item.coating"

@@ -34,7 +34,7 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     from rotary.job import job_from_data
     from rotary.machine.correct import correction
     from rotary.machine.lookup import machine_of
-    from tui.planner.repeating import repeat_of_kept
+    from tui.planner.repeat import repeat_of_kept
     from tui.planner.request import Today
 
     name, path, sheet, folder, *more = errand.more

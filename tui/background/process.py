@@ -16,9 +16,9 @@ from rotary.errors import Fault, FileTrouble, Refused, RotaryError
 from rotary.services.jobs import job_on_machine
 from rotary.services.planning import plan_for
 from rotary.services.profiles import timed_runs
+from tui.background.artwork import Tell, ink_of, reader
 from tui.background.outlines import FINEST_MM, thinned
 from tui.background.print_work import printed_errand
-from tui.background.reading import Tell, ink_of, reader
 from tui.background.tasks import Done, Errand, Share, Stopped
 from tui.background.worker import serve
 from tui.planner.process import plain_bytes
@@ -72,7 +72,7 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
 
     job = job_on_machine(errand.data, errand.system)
     if job.inscription is not None and job.is_inscribed and job.inscription.around in FACES:
-        from tui.background.inscribing import on_faces
+        from tui.background.inscriptions import on_faces
 
         return SimpleNamespace(faces=on_faces(job, Path(errand.beside)))
     if job.is_inscribed:
@@ -155,7 +155,7 @@ def _files(errand: Errand, _tell: Tell) -> SimpleNamespace:
     """Write the files to import beside the job; which they are."""
     from rotary.inscription.actions import write_words
     from rotary.services.artwork import drawing_files
-    from rotary.services.files import plain_export, slice_sheet
+    from rotary.services.files import flat_file, slice_sheet
 
     made, repeat = _planned(errand, *errand.more)
     if repeat is not None and repeat.run is not None:
@@ -167,9 +167,7 @@ def _files(errand: Errand, _tell: Tell) -> SimpleNamespace:
         return SimpleNamespace(paths=tuple(map(str, write_words(made, beside))))
     rings, sources = ink_of(errand, made, lambda _: None).composition.ink, drawing_files(made.job, beside)
     flat = made.split.method == "flat" and made.job.item.flats is None
-    paths = (
-        plain_export(made, rings, beside, sources)[1] if flat else slice_sheet(made, rings, beside, None, sources)[1]
-    )
+    paths = flat_file(made, rings, beside, sources)[1] if flat else slice_sheet(made, rings, beside, None, sources)[1]
     return SimpleNamespace(paths=tuple(map(str, paths)))
 
 
@@ -177,7 +175,7 @@ def _planned(errand: Errand, kept: str = "", batch: str = "", anew: str = "", *_
     """The plan as every front end makes it, and how it stands to the profile that it comes from."""
     from rotary.inscription.actions import plan_of_marks
     from rotary.job import job_from_data
-    from tui.planner.repeating import repeat_of_kept
+    from tui.planner.repeat import repeat_of_kept
     from tui.planner.request import Today
 
     job, beside = job_from_data(errand.data, units=errand.system), Path(errand.beside)
@@ -242,7 +240,7 @@ def _tones(picture: "Picture") -> SimpleNamespace:
 
 
 def _forecast(errand: Errand, tell: Tell) -> SimpleNamespace:
-    """A sheet and plain columns of this artwork, each sent through the machine; per seam, and in figures."""
+    """A sliced file and a flat file of this artwork, each sent through the machine; per seam, and in figures."""
     from rotary.artwork.rings import rings_from_list
 
     job = job_on_machine(errand.data, errand.system)
@@ -263,7 +261,7 @@ def _forecast(errand: Errand, tell: Tell) -> SimpleNamespace:
 
 def _way(job: "Job", method: str, rings: "Rings", tell: Tell) -> SimpleNamespace:
     from rotary.scratch import scratch_folder
-    from rotary.services.files import plain_export, slice_sheet
+    from rotary.services.files import flat_file, slice_sheet
     from rotary.services.simulation import simulation
 
     try:
@@ -272,7 +270,7 @@ def _way(job: "Job", method: str, rings: "Rings", tell: Tell) -> SimpleNamespace
             if method == "sliced":
                 path = slice_sheet(made, rings, folder)[1][0]
             else:
-                made, (path, *_) = plain_export(made, rings, folder)
+                made, (path, *_) = flat_file(made, rings, folder)
             tell(0.1)
             found = simulation(made, path, rings, DRAWS, lambda share: tell(0.1 + 0.9 * share))
     except RotaryError as trouble:
@@ -325,7 +323,7 @@ def _later(module: str, verb: str) -> "Callable[[Errand, Tell], SimpleNamespace]
 _WORK: Final[dict[str, Callable[[Errand, Tell], SimpleNamespace]]] = {
     "artwork": _artwork, "actions": _actions, "files": _files, "preview": _preview, "forecast": _forecast,
     "window": _window, "front": _later("front", "front_dots"),
-    "inscription": _later("inscribing", "looked"), "inscribed": _later("inscribing", "written"),
+    "inscription": _later("inscriptions", "looked"), "inscribed": _later("inscriptions", "written"),
     "print": printed_errand,
 }  # fmt: skip
 

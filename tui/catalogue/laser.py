@@ -4,7 +4,7 @@ from typing import Final
 
 from tui.form.fields import Field, Group, fields_of
 
-_HEAD_FIELDS: Final = fields_of(
+_LASER_FIELDS: Final = fields_of(
     "laser",
     Field("name", "laser name", "Your name for your laser and lens.", width=26),
     Field(
@@ -149,7 +149,7 @@ _HEAD_FIELDS: Final = fields_of(
     Field("note", "note", "Note where these figures come from.", rare=True, width=26, lines=True),
 )
 
-_USE_HEAD: Final = Field(
+_USE_LASER: Final = Field(
     "use_laser",
     "laser",
     "Choose own to enter your laser and lens below. The others are invented examples.",
@@ -157,4 +157,4 @@ _USE_HEAD: Final = Field(
     width=16,
 )
 
-HEAD: Final = Group("laser", "Laser and lens", (_USE_HEAD, *_HEAD_FIELDS))
+HEAD: Final = Group("laser", "Laser and lens", (_USE_LASER, *_LASER_FIELDS))

@@ -19,7 +19,7 @@ _TABLES: Final = ("turning", "laser", "shop", "program")
 
 
 class Machine(NamedTuple):
-    """Drive, head, machine and shop as an empty job has them, and the item that they were saved with."""
+    """Drive, laser, machine and shop as an empty job has them, and the item that they were saved with."""
 
     item: str
     tables: Tables

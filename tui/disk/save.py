@@ -4,7 +4,7 @@ from pathlib import Path
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Any
 
-from rotary.errors import RotaryError
+from rotary.errors import Fault, Refused, RotaryError
 from rotary.services.planning import plan_for
 from rotary.services.profiles import SaveWish, save_job
 from tui.planner.client import WORKED_OUT
@@ -15,13 +15,13 @@ if TYPE_CHECKING:
     from tui.form.job_form import Session
 
 
-def save(session: "Session", profiles: Path, beside: Path = Path()) -> str:
-    """Keep the job, with drawings `beside` it, as a profile under the item's name; what went wrong, or nothing."""
+def save(session: "Session", profiles: Path, beside: Path = Path()) -> Fault | None:
+    """Keep the job, with drawings `beside` it, as a profile under the item's name; what went wrong."""
     from rotary.inscription.actions import drawn_marks, plan_of_marks
     from rotary.job import job_from_data
 
     if session.unasked:
-        return f"{min(session.unasked)}: choose this first, or the file would get the usual value"
+        return Fault(min(session.unasked), "choose this first, or the file would get the usual value")
     try:
         job = job_from_data(session.data(), units=session.system)
         made = None if session.stale else plan_from(session.plan, job)
@@ -34,11 +34,13 @@ def save(session: "Session", profiles: Path, beside: Path = Path()) -> str:
         if job.is_inscribed:
             made = plan_of_marks(made.job if made else job, plan_for, beside)
         kept = save_job(job, made, wish, profiles, beside, drawn_by)
+    except Refused as refused:
+        return refused.faults[0]
     except RotaryError as trouble:
-        return str(trouble).splitlines()[0]
+        return Fault("", str(trouble))
     says = f"version {kept.label} of {kept.name}\n{kept.conflict or kept.path.parent}"
     session.saved(kept.stamp, (kept.name, job.item.name), says, str(kept.path))
-    return ""
+    return None
 
 
 def plan_from(plan: "Plan | None", job: "Job") -> "Plan":

@@ -9,7 +9,7 @@ from rich.cells import cell_len, set_cell_size
 
 
 class Run(NamedTuple):
-    """Characters in one ink; the inks are those of `tui.widgets.inked`; `action` is done when they are clicked."""
+    """Characters in one ink; the inks are those of `tui.widgets.inks`; `action` is done when they are clicked."""
 
     text: str
     ink: str = "plain"

@@ -7,7 +7,7 @@ from typing import Any, Final, NamedTuple
 from rotary.artwork.own_size import keeps_size, size_words
 from rotary.files import may_be_named
 from tui.drawings.canvas import Canvas, Line, Run, cells, fitted
-from tui.drawings.filled import fill_rings, fill_tones
+from tui.drawings.fill import fill_rings, fill_tones
 from tui.drawings.panel_content import Content
 from tui.drawings.words import length, wrapped
 

@@ -1,4 +1,4 @@
-"""What a written file will do, as simulated: a slice sheet beside plain columns, seam by seam."""
+"""What a written file will do, as simulated: a sliced file beside a flat file, seam by seam."""
 
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final, Protocol

@@ -2,9 +2,10 @@
 
 from typing import TYPE_CHECKING
 
-from rotary.passes.plan.heating import ROOM_C
+from rotary.papers.lines import clock
+from rotary.passes.plan.heat import ROOM_C
 from tui.drawings.canvas import Canvas, Line, ticks
-from tui.drawings.words import clock, sentence, sentences, wrapped
+from tui.drawings.words import sentence, sentences, wrapped
 
 if TYPE_CHECKING:
     from rotary.passes.plan.setting import Removal

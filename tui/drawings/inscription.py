@@ -4,9 +4,10 @@ from collections.abc import Mapping, Sequence
 from math import degrees, tau
 from typing import TYPE_CHECKING, Protocol
 
+from rotary.papers.lines import clock
 from tui.drawings.canvas import Canvas, Line, Run, fitted
-from tui.drawings.filled import fill_rings
-from tui.drawings.words import clock, count, fine, length, wrapped
+from tui.drawings.fill import fill_rings
+from tui.drawings.words import count, fine, length, wrapped
 
 if TYPE_CHECKING:
     from rotary.inscription.models import Inscription
@@ -146,7 +147,7 @@ def _read(shown: "WordsShown", width: int) -> list[Line]:
     checks = shown.facts.checks
     for state, ink, sign in (("fails", "bad", " ! "), ("advice", "warn", " ~ ")):
         for check in (check for check in checks if check.state == state):
-            lines += wrapped(f"{check.name}: {check.says}. It would pass with {check.cure}.", width - 1, ink, sign)
+            lines += wrapped(f"{check.name}: {check.says}. Use {check.cure}.", width - 1, ink, sign)
     passes = [check.name for check in checks if check.state == "passes"]
     if passes:
         lines += wrapped(", ".join(passes), width - 1, "good", " ok ")

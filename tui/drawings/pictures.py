@@ -26,7 +26,7 @@ def _of(module: str, name: str) -> Picture:
 PICTURES: Final[dict[str, Picture]] = {
     "end": _of("end_view", "end_view"),
     "side": _of("side_view", "side_view"),
-    "unrolled": _of("unrolled", "unrolled"),
+    "unrolled": _of("unrolled_wall", "unrolled"),
     "seams": _of("bars", "seams"),
     "focus": _of("bars", "budget"),
     "passes": _of("tables", "passes"),

@@ -3,8 +3,9 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
+from rotary.papers.lines import clock
 from tui.drawings.canvas import Line, Run, fitted
-from tui.drawings.words import clock, wrapped
+from tui.drawings.words import wrapped
 
 if TYPE_CHECKING:
     from rotary.store.logbook import Run as LoggedRun

@@ -3,8 +3,9 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
+from rotary.papers.lines import clock
 from tui.drawings.canvas import Line, Run, fitted
-from tui.drawings.words import clock, length, sentence, sentences, wrapped
+from tui.drawings.words import length, sentence, sentences, wrapped
 
 if TYPE_CHECKING:
     from rotary.passes.plan.setting import PassRow
@@ -109,6 +110,6 @@ def notes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: bool
         lines += wrapped(f"{told.name}: {widest}. {sentence(told.why)}{helps}", width - 1, ink, mark)
     for text in plan.split.must_show:
         lines += wrapped(text, width - 1, "plain", " [ ] ")
-    for text in (*says.turning, *plan.optics.notes, *plan.layout.notes, *says.split):
+    for text in (*says.turning, *says.optics, *says.layout, *says.split):
         lines += wrapped(text, width - 1, "muted", " - ")
     return lines

@@ -51,20 +51,6 @@ def count(number: int, name: str) -> str:
     return f"{number} {name}{'' if number == 1 else 's'}"
 
 
-def clock(seconds: float) -> str:
-    """A duration.
-
-    >>> clock(9.96), clock(754.0), clock(7322)
-    ('10.0 s', '12 min 34 s', '2 h 02 min')
-    """
-    if seconds < 60:
-        return f"{seconds:.1f} s"
-    whole = round(seconds)
-    if whole < 3600:
-        return f"{whole // 60} min {whole % 60:02d} s"
-    return f"{whole // 3600} h {whole % 3600 // 60:02d} min"
-
-
 def sentence(text: str) -> str:
     """A text with a capital at its start and a full stop at its end.
 

@@ -13,7 +13,7 @@ from tui.form import own_coating, rows
 from tui.form.fields import Field, Group, Table, row_and_column
 from tui.form.job_form import Session
 from tui.form.rows import REST, Cell, Folds, Row
-from tui.form.values import OWN_HEAD
+from tui.form.values import OWN_LASER
 
 FILE: Final = "artwork.pieces.0.file"
 TEXT: Final = "artwork.pieces.0.text"
@@ -96,7 +96,7 @@ def _turned_by(session: Session) -> str:
 
 
 def _has_own_laser(session: Session) -> bool:
-    return session.text("use_laser") == OWN_HEAD and not session.text("machine")
+    return session.text("use_laser") == OWN_LASER and not session.text("machine")
 
 
 def missing(session: Session) -> list[str]:

@@ -3,21 +3,19 @@
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
-from rotary.errors import fault_line
+from rotary.errors import Fault, Missing, fault_line
 from tui.drawings.canvas import Line, Run, cells, fitted
 from tui.drawings.words import wrapped
 from tui.form.facts import FILE, LASER, is_missing, missing
 from tui.form.fields import row_and_column
 from tui.form.job_form import Session
-from tui.form.values import OWN_HEAD
+from tui.form.values import OWN_LASER
 
 if TYPE_CHECKING:
     from tui.form.rows import Cell
 
 FIRST_HINT: Final = "An invented example: type over it. Ctrl+N begins your own item, F1 explains."
 REST: Final = " [F1]"
-MISSING: Final = "is missing"
-"""How the core begins to tell of a value that a job file has not."""
 
 NAMES: Final = {
     FILE: "drawing", "artwork.width": "artwork width", "artwork.height": "artwork height",
@@ -59,7 +57,7 @@ def with_the_rest(lines: list[Line], width: int, height: int) -> list[Line]:
 def _is_example(session: Session) -> bool:
     """Whether a shipped example stands there as it ships, as far as is known; its files are not read for that."""
     if session.actions is None:
-        return session.text("use_laser") != OWN_HEAD and not session.kept_as[0]
+        return session.text("use_laser") != OWN_LASER and not session.kept_as[0]
     verdict = session.actions.verdict
     return verdict.example and verdict.state != "not ready" and not session.kept_as[0]
 
@@ -104,16 +102,15 @@ def fault_text(session: Session, where: str, says: str) -> str:
     return fault_line(place.removesuffix(": "), says) if (place := place_of(session, where)) else says
 
 
-def why_not(session: Session, trouble: str) -> str:
+def why_not(session: Session, fault: Fault) -> str:
     """What a save was refused for, with the fields called as they are called on the desk."""
-    where, _, says = trouble.partition(" ")
-    where = where.removesuffix(":")
-    return fault_text(session, where, says) if session.field(where) is not None or where in session.tables else trouble
+    is_here = session.field(fault.where) is not None or fault.where in session.tables
+    return fault_text(session, *fault) if is_here else str(fault)
 
 
 def is_empty(session: Session, where: str, says: str) -> bool:
     """Whether a fault says no more than that a field was not filled in yet."""
-    return says.startswith(MISSING) and not session.text(where).strip()
+    return isinstance(says, Missing) and not session.text(where).strip()
 
 
 def place_of(session: Session, key: str) -> str:

@@ -103,7 +103,8 @@ def table_of(entries: Mapping[str, Entry]) -> Tables:
 def fault_text(where: str, says: str) -> str:
     """A fault of the inscription as the desk tells it, which has no field for it.
 
-    >>> fault_text("inscription.gap", "has no unit")
+    >>> from rotary.errors import Predicate
+    >>> fault_text("inscription.gap", Predicate("has no unit"))
     'Inscription (Ctrl+B), gap has no unit'
     """
     key = where.removeprefix("inscription.")

@@ -4,13 +4,14 @@ from collections.abc import Mapping
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, Any, Final
 
+from rotary.errors import Missing
 from rotary.old_keys import new_name
 from tui.catalogue import GROUPS
 from tui.catalogue.work import WORDS as LINES
 from tui.form import inscription, own_coating
 from tui.form.fields import YES_NO, Field, Group, JobTables, Table, Tables, row_and_column
 from tui.form.tables import EMPTY, Entry, as_written, figures_of_example, leaves, put
-from tui.form.values import OWN_HEAD, Entries, FormValues, entries_from
+from tui.form.values import OWN_LASER, Entries, FormValues, entries_from
 from tui.planner.request import Request, Today, Verdict
 
 if TYPE_CHECKING:
@@ -56,7 +57,7 @@ class Session(FormValues):
         if "item.flats" in self.entries:
             self.entries["item.section"] = Entry("flats")
         if "use_laser" not in self.entries:
-            self.entries["use_laser"] = Entry(OWN_HEAD)
+            self.entries["use_laser"] = Entry(OWN_LASER)
         for table in self.tables.values():
             self.entries.setdefault(f"{table.key}.#", Entry("0"))
         example, names = figures_of_example(self.data())
@@ -93,7 +94,7 @@ class Session(FormValues):
     def data(self) -> Tables:
         """The job as nested tables of texts: values exactly, in the core's unit; faulty ones as typed."""
         # An own head without a figure yet: the core is to name those that are missing, and none that ships.
-        own = self.field("use_laser") is not None and self.text("use_laser") == OWN_HEAD
+        own = self.field("use_laser") is not None and self.text("use_laser") == OWN_LASER
         tree: Tables = {"laser": {}} if own else {}
         for key, value in self.words.items():
             put(tree, f"{WORDS}.{key}", value)
@@ -117,7 +118,7 @@ class Session(FormValues):
             return
         if not self.text("item.name"):
             put(tree, "item.name", UNNAMED)
-        own = self.text("use_laser") == OWN_HEAD and not self.text("laser.name")
+        own = self.text("use_laser") == OWN_LASER and not self.text("laser.name")
         power, lens = self.value("laser.rated_power"), self.value("laser.focal_length")
         if own and power and lens:
             put(tree, "laser.name", f"{power:g} W, {lens:g} mm lens")
@@ -130,7 +131,7 @@ class Session(FormValues):
         if key == own_coating.COATING:
             entry = self._coating(entry)
         text = entry.text.strip()
-        if not text or key in _ONLY_HERE or (key == "use_laser" and text == OWN_HEAD) or text == _DEFAULT:
+        if not text or key in _ONLY_HERE or (key == "use_laser" and text == OWN_LASER) or text == _DEFAULT:
             return
         put(tree, key, as_written(field, entry, text))
 
@@ -267,7 +268,7 @@ class Session(FormValues):
         for row in range(self.rows(table) if self.is_there(table) else 0):
             across = f"{table.key}.{row}.across"
             if not self.text(across) and not self.text(f"{table.key}.{row}.round"):
-                found.setdefault(across, "is missing: write across, or round")
+                found.setdefault(across, Missing("is missing: write across, or round"))
 
     def found_beside(self, faults: Mapping[str, str]) -> None:
         """What reading the artwork has to complain of in what stands now; the numbers hold all the same."""

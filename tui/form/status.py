@@ -11,7 +11,7 @@ from tui.catalogue.passes import PASSES
 from tui.form.fields import Group, each_field
 from tui.form.job_form import Session
 from tui.form.own_coating import COLOUR, KIND, NONE, OWN
-from tui.form.values import OWN_HEAD
+from tui.form.values import OWN_LASER
 
 if TYPE_CHECKING:
     from rotary.plan import Plan
@@ -85,9 +85,9 @@ def _as_with(session: Session) -> str:
 
 
 def is_invented(session: Session) -> bool:
-    """Whether the head is one that ships with the tool, whatever was typed beside it, and the machine has no other."""
+    """Whether the laser is one that ships with the tool, whatever was typed beside it, and the machine has no other."""
     is_planned_with_own = not session.stale and session.plan is not None and not session.plan.job.laser.use
-    return session.text("use_laser") != OWN_HEAD and not is_planned_with_own
+    return session.text("use_laser") != OWN_LASER and not is_planned_with_own
 
 
 def _artwork(session: Session, plan: "Plan | None") -> str:

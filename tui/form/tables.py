@@ -102,7 +102,7 @@ def blank(data: JobTables) -> Tables:
     """
     drive = {key: _as_typed(value) for key, value in data.get("turning", {}).items() if key not in examples.OF_THE_ITEM}
     head = {key: _as_typed(value) for key, value in data.get("laser", {}).items() if key != "use"}
-    if example := examples.head_example({"use": data.get("use_laser"), **data.get("laser", {})}):
+    if example := examples.laser_example({"use": data.get("use_laser"), **data.get("laser", {})}):
         head = examples.own_figures(head, example)
         if examples.is_example_drive(drive):
             drive = {"kind": drive["kind"]}
@@ -117,11 +117,11 @@ def blank(data: JobTables) -> Tables:
 
 
 def figures_of_example(data: JobTables) -> tuple[str, set[str]]:
-    """The shipped head that a job is on, empty for a person's own, and which of its figures are that head's."""
+    """The shipped laser that a job is on, empty for a person's own, and which of its figures are that laser's."""
     head = data.get("laser", {})
     if not isinstance(head, Mapping):
         return "", set()
-    example = examples.head_example({"use": data.get("use_laser"), **head})
+    example = examples.laser_example({"use": data.get("use_laser"), **head})
     return example, set(head) - set(examples.own_figures(head, example)) if example else set()
 
 

@@ -13,7 +13,7 @@ from tui.form.fields import Field, Group, JobTables, Table, default_text, each_f
 from tui.form.own_coating import NONE, OWN
 from tui.form.tables import EMPTY, Entry, reference_tables
 
-OWN_HEAD: Final = "own"
+OWN_LASER: Final = "own"
 MOST_STEPS_BACK: Final = 500
 """How many changes can be undone."""
 
@@ -86,7 +86,7 @@ class FormValues:
         if not field.options_from:
             return field.options
         names = tuple(reference_tables(field.options_from))
-        more = {"heads.toml": (OWN_HEAD,), "coatings.toml": (OWN, NONE)}
+        more = {"heads.toml": (OWN_LASER,), "coatings.toml": (OWN, NONE)}
         return (*names, *more.get(field.options_from, ()))
 
     def stands(self, key: str) -> str:
@@ -97,7 +97,7 @@ class FormValues:
         text = field.stands
         if key.startswith("turning."):
             text = default_text(field, f"{self.text('turning.kind')}.{key.removeprefix('turning.')}") or text
-        if key.startswith("laser.") and self.text("use_laser") != OWN_HEAD:
+        if key.startswith("laser.") and self.text("use_laser") != OWN_LASER:
             shipped = reference_tables("heads.toml").get(self.text("use_laser"), {}).get(key.removeprefix("laser."), "")
             text = ", ".join(shipped) if isinstance(shipped, list) else str(shipped)
         return self._rewritten(field, text) if self.system != "mm" else text

@@ -7,5 +7,5 @@ The fields, their words, units and defaults are those of `tui.catalogue`, what i
 |---|---|
 | `questions` | which question comes next |
 | `talk` | asking, reading the answer, going back, undoing |
-| `ending` | the numbers in keying order, keeping the profile, writing the card |
+| `run`    | the numbers in keying order, keeping the profile, writing the card |
 """

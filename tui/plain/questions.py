@@ -11,7 +11,7 @@ from tui.catalogue.words import words_of
 from tui.form.fields import Field, Group, Table
 from tui.form.job_form import Session
 from tui.form.status import state
-from tui.form.values import OWN_HEAD
+from tui.form.values import OWN_LASER
 
 SELDOM = ("round", "corner")
 """Columns that are asked for only where the one before is empty, or where everything is asked for."""
@@ -58,7 +58,7 @@ def _of_group(session: Session, group: Group, opened: set[str], everything: bool
 def _is_asked(session: Session, group: Group, field: Field, everything: bool) -> bool:
     if everything or session.entries.get(field.key):
         return True
-    if group.key == HEAD.key and field.key != "use_laser" and session.text("use_laser") != OWN_HEAD:
+    if group.key == HEAD.key and field.key != "use_laser" and session.text("use_laser") != OWN_LASER:
         return False
     return not field.rare
 

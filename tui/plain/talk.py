@@ -10,8 +10,8 @@ from tui.form.fields import Field
 from tui.form.hints import fault_text
 from tui.form.job_form import Session
 from tui.plain.questions import Question, asked, questions
-from tui.planner.judging import judge
 from tui.planner.request import Request, Verdict
+from tui.planner.verdict import judge
 
 ENTER_KEEPS: Final = (
     "Each question is one line. Enter alone accepts the answer shown.",

@@ -33,7 +33,7 @@ def planner(tell: Callable[[Verdict], object], process: Planner | None = None) -
 
 
 def _here(request: Request, _tell: object) -> Verdict:
-    from tui.planner.judging import judge
+    from tui.planner.verdict import judge
 
     return judge(request)
 

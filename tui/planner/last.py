@@ -21,7 +21,7 @@ from typing import Final
 from rotary.errors import FileTrouble
 from rotary.files import regular_bytes, write_whole
 from rotary.shipped import data_folder, machine_folder, profile_folder, profiles
-from tui.disk.opened import first_example
+from tui.disk.opened_job import first_example
 from tui.planner.request import Verdict
 
 MOST_FILES: Final = 4000

@@ -9,8 +9,8 @@ from typing import Any
 
 from tui.background.worker import serve
 from tui.planner.client import WORKED_OUT
-from tui.planner.judging import judge, load
 from tui.planner.request import Request, Verdict
+from tui.planner.verdict import judge, load
 
 
 class Plain(pickle.Pickler):

@@ -19,8 +19,8 @@ from tui.drawings.file_list import Entry, Listing, entry_lines, listing, narrowe
 from tui.drawings.panel_content import NOTHING, Content
 from tui.drawings.words import wrapped
 from tui.form.hints import fault_text
-from tui.form.placing import piece_file
-from tui.form.printing import outcome_text
+from tui.form.placement import piece_file
+from tui.form.print_choice import outcome_text
 from tui.screens.halves import Halves
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.editor import Editor
@@ -159,7 +159,7 @@ class ArtworkScreen(Halves[ArtworkChoice | None]):
         folder = self._allowed(folder)
         left = self.found.folder
 
-        self._apart(lambda: listing(folder, self.held_to), lambda found: self._take_listing(found, left))
+        self._in_thread(lambda: listing(folder, self.held_to), lambda found: self._take_listing(found, left))
 
     def _take_listing(self, found: Listing, left: Path) -> None:
         self.found, self.editor = found, Editor()

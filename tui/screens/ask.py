@@ -8,7 +8,7 @@ from textual.screen import ModalScreen
 
 from tui.drawings.canvas import Line, Run
 from tui.drawings.words import wrapped
-from tui.screens.once import Question
+from tui.screens.questions import Question
 from tui.widgets.panel import Panel
 
 

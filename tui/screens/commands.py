@@ -9,13 +9,13 @@ from textual.command import CommandPalette
 from textual.css.query import NoMatches
 
 from tui.drawings.pictures import PICTURES, key_of
-from tui.screens.once import Once
+from tui.screens.questions import BaseScreen
 
 if TYPE_CHECKING:
     from tui.app import Rotary
 
 
-class Commands(CommandPalette, Once[None]):
+class Commands(CommandPalette, BaseScreen[None]):
     """Textual's own list. In a window without room for it, or in a burst that opens it, its rows have no lines yet.
 
     A search may end after the list itself has gone, as the program ends: then there is nothing to show.

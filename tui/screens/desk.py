@@ -19,11 +19,11 @@ from tui.form.desk_lines import desk_keys, lines_needed, number_lines, title_lin
 from tui.form.facts import FILE, missing
 from tui.form.hints import hint, missing_text, notes_now, with_the_rest, wrong_now
 from tui.form.job_form import Session
-from tui.form.placing import put_piece, shown_name
+from tui.form.placement import put_piece, shown_name
 from tui.form.status import is_invented
 from tui.planner.client import Planner, planner
 from tui.planner.request import Verdict
-from tui.screens.desk_work import DeskWork, Said
+from tui.screens.desk_work import DeskWork, ErrandNews
 from tui.screens.form_screen import TwoPages
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.facts_form import FactsForm
@@ -68,7 +68,7 @@ class Desk(TwoPages[None]):
         ),
     ]
 
-    class Judged(Message):
+    class NewVerdict(Message):
         """The core has answered."""
 
         def __init__(self, verdict: Verdict) -> None:
@@ -86,7 +86,7 @@ class Desk(TwoPages[None]):
         self.core = core
         self._last: LastVerdict | None = None
         self.on_change: Callable[[], None] | None = None
-        self.planner = planner(lambda verdict: self.post_message(self.Judged(verdict)), core)
+        self.planner = planner(lambda verdict: self.post_message(self.NewVerdict(verdict)), core)
 
     def show_last(self, last: "LastVerdict") -> None:
         """Show the last verdict on this job, where there is one; the first answer of the core is stored as the next."""
@@ -235,7 +235,7 @@ class Desk(TwoPages[None]):
         self.ask()
         self._refresh_words()
 
-    def on_desk_judged(self, message: Judged) -> None:
+    def on_desk_new_verdict(self, message: NewVerdict) -> None:
         """Take the answer over and paint it."""
         first, before = self.session.actions is None, (self.session.machine_told, self._standing_lines)
         self.session.accept(message.verdict)
@@ -293,7 +293,7 @@ class Desk(TwoPages[None]):
             bar.refresh()
         self.ask()
 
-    def on_said(self, message: Said) -> None:
+    def on_errand_news(self, message: ErrandNews) -> None:
         """Something has come of longer work."""
         self.work.take(message.said)
 

@@ -33,7 +33,7 @@ LOOK_S: Final = 0.25
 SLOW: Final = "A part of rotary does not start, so the numbers come more slowly. Leave rotary and start it again."
 
 
-class Said(Message):
+class ErrandNews(Message):
     """How far an errand is, or what came of it."""
 
     def __init__(self, said: Share | Done) -> None:
@@ -49,7 +49,7 @@ class DeskWork:
     def __init__(self, desk: "Desk", folder: Path) -> None:
         self.desk, self.session = desk, desk.session
         self.beside = Results(folder)
-        self.errands = errand_worker(lambda said: desk.post_message(Said(said)))
+        self.errands = errand_worker(lambda said: desk.post_message(ErrandNews(said)))
         self.preview: Callable[[Share | Done], None] | None = None
         self.papers: Callable[[Share | Done], None] | None = None
         self.answered: Callable[[], None] | None = None

@@ -9,13 +9,13 @@ from textual.binding import Binding
 from tui.drawings.canvas import Line
 from tui.drawings.words import wrapped
 from tui.form.values import FormValues
-from tui.screens.once import Once, T
+from tui.screens.questions import BaseScreen, T
 from tui.widgets.form import Form
 from tui.widgets.job_form import JobForm
 from tui.widgets.panel import Panel
 
 
-class FormScreen(Once[T], Generic[T]):
+class FormScreen(BaseScreen[T], Generic[T]):
     """A screen whose fields can be undone and shown in the other unit system."""
 
     BINDINGS: ClassVar = [

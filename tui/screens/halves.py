@@ -9,12 +9,12 @@ from textual.containers import Horizontal
 from textual.widget import Widget
 
 from tui.drawings.canvas import Line
-from tui.screens.once import Once, T
+from tui.screens.questions import BaseScreen, T
 from tui.widgets.bar import Bar, TitleBar, key_line
 from tui.widgets.panel import Panel
 
 
-class Halves(Once[T], Generic[T]):
+class Halves(BaseScreen[T], Generic[T]):
     """A list on the left, one of its entries on the right."""
 
     KEYS: ClassVar[tuple[tuple[str, str, str], ...]] = ()

@@ -15,7 +15,7 @@ from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.pictures import key_of
 from tui.drawings.words import wrapped
 from tui.form.fields import Field, Table
-from tui.screens.once import Once
+from tui.screens.questions import BaseScreen
 from tui.widgets.panel import Panel
 
 CARE = (
@@ -126,7 +126,7 @@ def inscription_lines(width: int) -> list[Line]:
     return [*lines, [], [Run(" Fumes, fire, eyes", "bad")], *wrapped(CARE, width - 1, "plain", " ")]
 
 
-class Help(Once[None], ModalScreen[None]):
+class Help(BaseScreen[None], ModalScreen[None]):
     """A help text; any of the usual keys leaves it."""
 
     DEFAULT_CSS = """

@@ -18,7 +18,7 @@ from tui.form.inscription import job_table, of_one_visit, together
 from tui.form.lettering import Lettering, group_summary, saved_data
 from tui.form.rows import Folds, Row, rows
 from tui.planner.request import Verdict
-from tui.screens.desk_work import Said
+from tui.screens.desk_work import ErrandNews
 from tui.screens.inscription_files import InscriptionFiles
 from tui.widgets.bar import Bar, TitleBar, key_line
 from tui.widgets.job_form import JobForm
@@ -192,7 +192,7 @@ class InscriptionScreen(InscriptionFiles):
         self.ask()
         self._refresh()
 
-    def on_said(self, message: Said) -> None:
+    def on_errand_news(self, message: ErrandNews) -> None:
         """Take over what was found out."""
         said = message.said
         if said.what == "inscribed":

@@ -11,7 +11,7 @@ from tui.background.tasks import Done, Errand, Share
 from tui.form.fields import Tables
 from tui.form.lettering import Lettering
 from tui.planner.request import Verdict
-from tui.screens.desk_work import Said
+from tui.screens.desk_work import ErrandNews
 from tui.screens.form_screen import TwoPages
 from tui.screens.inscription_misfits import Misfits
 from tui.widgets.bar import Bar
@@ -28,8 +28,8 @@ class InscriptionFiles(TwoPages[Tables]):
         self.told: tuple[str, ...] = ()
         self.told_ink = "good"
         self.doing = "writing"
-        self.looking = errand_worker(lambda said: self.post_message(Said(said)))
-        self.writing = errand_worker(lambda said: self.post_message(Said(said)))
+        self.looking = errand_worker(lambda said: self.post_message(ErrandNews(said)))
+        self.writing = errand_worker(lambda said: self.post_message(ErrandNews(said)))
         self._asked: int | None = None
         self._share: float | None = None
         self._part: Path | None = None
@@ -60,7 +60,7 @@ class InscriptionFiles(TwoPages[Tables]):
             self._send("sizes" if self.session.wants_list else "one")
 
     def action_keep(self) -> None:
-        """Keep the depth that was gauged: cards and plans of this metal and head go by it."""
+        """Keep the depth that was gauged: cards and plans of this metal and laser go by it."""
         if self._share is None:
             self._send("reading", str(self.profiles))
 

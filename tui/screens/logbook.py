@@ -64,7 +64,7 @@ class LogbookScreen(Halves[None]):
             found = logbook(self.folder, only)
             return totals(found.runs).summary(), found.runs, found.troubles
 
-        self._apart(read, self._take)
+        self._in_thread(read, self._take)
 
     def _take(self, found: "tuple[str, Sequence[LoggedRun], Sequence[str]]") -> None:
         (self.says, self.runs, self.troubles), self.chosen, self.top = found, 0, 0

@@ -161,7 +161,7 @@ class MachineScreen(FormScreen[MachineResult]):
     def _work(self, work: Callable[[], tuple[Bench, str]], says: str) -> None:
         self.working = says
         self._refresh()
-        self._apart(work, self._take, only=False)
+        self._in_thread(work, self._take, only=False)
 
     def _take(self, found: tuple[Bench, str]) -> None:
         (self.bench, self.said), self.working = found, ""
@@ -184,7 +184,7 @@ class MachineScreen(FormScreen[MachineResult]):
             return
         self._busy, self._asked = True, wanted
         reader = self._reader()
-        self._apart(lambda: (wanted, page_answer(page, bench, reader)), self._answered, "answer", only=False)
+        self._in_thread(lambda: (wanted, page_answer(page, bench, reader)), self._answered, "answer", only=False)
 
     def _answered(self, found: tuple[tuple[object, ...], Answer]) -> None:
         self._busy, (wanted, answer) = False, found

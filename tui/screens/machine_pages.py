@@ -14,6 +14,7 @@ from rotary import units
 from rotary.errors import Refused, RotaryError, brief, refuse
 from rotary.files import named_path
 from rotary.papers.sizes import Sizes
+from rotary.services.machines import add_reading
 
 if TYPE_CHECKING:
     from rotary.job import Job
@@ -155,10 +156,7 @@ def page_answer(page: Page, bench: Bench, reader: Reader) -> Answer:
 
 def keep_reading(bench: Bench, reading: "Reading") -> str:
     """Put a reading into the machine's file as it stands now."""
-    from rotary.machine.record import with_reading
-    from rotary.machine.store import change_machine
-
-    machine, _ = change_machine(bench.machine.name, bench.folder, lambda machine: with_reading(machine, reading))
+    machine, _ = add_reading(bench.machine.name, reading, bench.folder)
     return f"saved in the machine {machine.name}, {readings_text(len(machine.readings))}"
 
 

@@ -1,12 +1,13 @@
 """The first page of the machine's screen: what is known, what matters, and every test's reading as a form."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rotary.errors import Refused, refuse
 from rotary.machine.quantities import CHANGES
 from rotary.papers.sizes import Sizes
+from rotary.services.machines import ignore_reading, record_change
 from rotary.services.planning import plan_for
 from tui.drawings.words import sentence
 from tui.form.fields import Tables
@@ -28,7 +29,6 @@ from tui.screens.machine_pages import (
 
 if TYPE_CHECKING:
     from rotary.machine.readings import Reading
-    from rotary.machine.record import MachineRecord
 
 WHAT, CHANGE, NUMBER, DRAWINGS = "what", "change", "number", "drawings"
 KNOWN, MATTERS, CHANGED, TAKE_OUT = "what-is-known", "what-matters-most", "something-was-changed", "take-a-reading-out"
@@ -182,16 +182,16 @@ class ReadingsPage(Page):
 
     def keep(self, bench: Bench, reader: Reader) -> str:
         """Keep a reading or a change, or take a reading out; nothing is kept where anything is refused."""
-        from rotary.machine.record import with_change, without_reading
-
         chosen = reader.text(WHAT) or KNOWN
         if chosen == CHANGED:
             what = reader.text(CHANGE) or next(iter(CHANGES))
-            return _saved(bench, lambda machine: with_change(machine, what, now()), "change saved")
+            record_change(bench.machine, what, bench.folder)
+            return "change saved"
         if chosen == TAKE_OUT:
             text = reader.text(NUMBER)
             number = int(text) if text.isascii() and text.isdigit() and len(text) < 9 else 0
-            return _saved(bench, lambda machine: without_reading(machine, number), "reading removed")
+            ignore_reading(bench.machine, number, bench.folder)
+            return "reading removed"
         if chosen not in TESTS:
             raise refuse("reading", "choose the test that you did first.")
         reading = _reading(bench, TESTS[chosen], reader)
@@ -313,11 +313,3 @@ def _matters_lines(bench: Bench, reader: Reader) -> list[str]:
     from rotary.machine.error_budget import error_budget, error_budget_lines
 
     return error_budget_lines(error_budget(bench.made), reader.system, narrow=reader.width < WHOLE_TABLE)
-
-
-def _saved(bench: Bench, change: "Callable[[MachineRecord], MachineRecord]", says: str) -> str:
-    """Change the machine's file as it stands now."""
-    from rotary.machine.store import change_machine
-
-    change_machine(bench.machine.name, bench.folder, change)
-    return says

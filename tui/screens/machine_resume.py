@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from rotary.errors import Refused, refuse
 from rotary.files import named_path
+from rotary.services.machines import record_change
 from tui.screens.machine_pages import NO_PLAN, Answer, Bench, Cell, Page, Reader, Row, by_field
 
 if TYPE_CHECKING:
@@ -108,14 +109,8 @@ class ResumePage(Page):
 
     def keep(self, bench: Bench, reader: Reader) -> str:  # noqa: ARG002
         """The level of this item lapses."""
-        from rotary.machine.record import with_change
-        from rotary.machine.store import change_machine
-        from tui.screens.machine_pages import now
-
-        machine, _ = change_machine(
-            bench.machine.name, bench.folder, lambda machine: with_change(machine, "item", now())
-        )
-        return f"saved for machine {machine.name}: the item was re-mounted, so its level is out of date"
+        record_change(bench.machine, "item", bench.folder)
+        return f"saved for machine {bench.machine.name}: the item was re-mounted, so its level is out of date"
 
     def files(self, bench: Bench, reader: Reader) -> str:
         """Card and files of what is left."""

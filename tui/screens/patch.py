@@ -155,7 +155,7 @@ class Patch(Halves[None]):
             self.beside = done if isinstance(done, str) else ""
             return patch_view(self.data, self.system, self.folder)
 
-        self._apart(run, self._take, only=False)
+        self._in_thread(run, self._take, only=False)
 
     def _take(self, found: PatchView) -> None:
         self.shown, self.working, self.trouble = found, "", ""

@@ -15,16 +15,16 @@ from tui.background.tasks import Done, Errand, Share
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import wrapped
 from tui.form.hints import fault_text
-from tui.form.printing import ABOUT, KINDS, ROWS, PrintChoice, outcome_text
+from tui.form.print_choice import ABOUT, KINDS, ROWS, PrintChoice, outcome_text
 from tui.screens.desk import Desk
-from tui.screens.once import Once
+from tui.screens.questions import BaseScreen
 from tui.widgets.panel import Panel
 
 LABEL = 8
 WRITE, CLOSE = "[ Enter writes it ]", "[ Esc closes ]"
 
 
-class PrintPaper(Once[None], ModalScreen[None]):
+class PrintPaper(BaseScreen[None], ModalScreen[None]):
     """Chooses a paper and has it written; says where it is."""
 
     BINDINGS: ClassVar = [

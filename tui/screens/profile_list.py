@@ -9,7 +9,7 @@ from textual.widget import Widget
 from textual.widgets import Input
 
 from rotary.errors import RotaryError, refuse
-from tui.disk.opened import Opened
+from tui.disk.opened_job import Opened
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.saved_jobs import SavedJobView, list_lines, preview_lines
 from tui.form.fields import JobTables
@@ -104,7 +104,7 @@ class ProfileList(Halves[Opened | None]):
             self.waiting, self.everything = False, everything
             self._search(keep)
 
-        self._apart(read, take, "list")
+        self._in_thread(read, take, "list")
 
     def _search(self, keep: str = "") -> None:
         from rotary.store.index import search
@@ -139,7 +139,7 @@ class ProfileList(Halves[Opened | None]):
                 self.shown, self.version = shown._replace(near=self.near.get(entry.id, ())), shown.chosen
                 self.query_one("#one", Panel).redraw()
 
-        self._apart(read, take, "one")
+        self._in_thread(read, take, "one")
 
     # -- what a person can do
 
@@ -192,7 +192,7 @@ class ProfileList(Halves[Opened | None]):
 
         def read() -> dict[str, Sequence[str]]:
             from rotary.job import job_from_data
-            from rotary.store.finding import nearest
+            from rotary.store.near_profiles import nearest
 
             job = job_from_data(self.data or {}, units=self.system)
             found = nearest(job.item, self.everything, MOST_NEAR, self.system)
@@ -204,7 +204,7 @@ class ProfileList(Halves[Opened | None]):
             self.near = near
             self._search()
 
-        self._apart(read, take, "near")
+        self._in_thread(read, take, "near")
 
     @property
     def _many(self) -> int:
@@ -248,7 +248,7 @@ def _shown(
     """What there is to say of a profile: its versions, and what differs from another or from the newest."""
     from rotary.store.changes import profile_changes
     from rotary.store.history import history_of
-    from rotary.store.keeping import load_from
+    from rotary.store.profiles import load_from
 
     home = folder / entry.home
     past = history_of(home, MOST_VERSIONS)

@@ -8,15 +8,15 @@ from textual.binding import Binding
 
 from rotary.errors import refuse
 from rotary.files import is_file, named_path
-from tui.disk.opened import Opened
+from tui.disk.opened_job import Opened
 from tui.drawings.words import count
 from tui.screens.ask import Ask
-from tui.screens.once import A
 from tui.screens.profile_list import ProfileList
+from tui.screens.questions import A
 from tui.screens.run_log import RunEnd, RunLog, RunOf
 
 if TYPE_CHECKING:
-    from rotary.store.keeping import Saved
+    from rotary.store.profiles import Saved
     from rotary.store.transfer import Preview
 
 
@@ -70,8 +70,8 @@ class Profiles(ProfileList):
         def read() -> Opened:
             from rotary.files import toml_tables
             from rotary.job import job_text
-            from rotary.store.keeping import load_from
             from rotary.store.logbook import logbook
+            from rotary.store.profiles import load_from
 
             found = load_from(self.folder / entry.home, version or None)
             tables, at = toml_tables(job_text(found.profile.job)), found.version
@@ -79,7 +79,7 @@ class Profiles(ProfileList):
             has_past = kept.proof is not None or bool(logbook(self.folder, kept.id).runs)
             return Opened(tables, at.stamp, kept.name, str(at.path), then or ("app.repeat" if has_past else ""))
 
-        self._apart(read, self._give, "act")
+        self._in_thread(read, self._give, "act")
 
     def _give(self, opened: Opened) -> None:
         self.dismiss(opened)
@@ -95,7 +95,7 @@ class Profiles(ProfileList):
 
             return restore(self.folder / entry.home, version)
 
-        self._apart(act, lambda saved: self._done(saved, f"version {version} is now version {saved.label}"), "act")
+        self._in_thread(act, lambda saved: self._done(saved, f"version {version} is now version {saved.label}"), "act")
 
     def _done(self, saved: "Saved", says: str) -> None:
         self._say(says)
@@ -111,7 +111,7 @@ class Profiles(ProfileList):
         entry, version = self._entry, self.version
 
         def act(name: str) -> "Saved":
-            from rotary.store.keeping import copy, rename
+            from rotary.store.profiles import copy, rename
 
             if what == "copy":
                 return copy(entry.id, name, self.folder, version or None)
@@ -122,7 +122,7 @@ class Profiles(ProfileList):
 
     def _ask_for(self, question: str, act: Callable[[str], A], then: Callable[[A], None], text: str = "") -> None:
         """Have the line ask, and do with the answer what takes longer."""
-        self._ask(question, lambda answer: self._apart(lambda: act(answer), then, "act"), text)
+        self._ask(question, lambda answer: self._in_thread(lambda: act(answer), then, "act"), text)
 
     def action_discard(self) -> None:
         """Move this profile to the bin, after a question."""
@@ -137,7 +137,7 @@ class Profiles(ProfileList):
 
         versions = count(entry.count, "version")
         question = f"Move {entry.name} and its {versions} to the bin?"
-        self._sure(question, "discard", lambda: self._apart(act, lambda _: self._reload(), "act"))
+        self._sure(question, "discard", lambda: self._in_thread(act, lambda _: self._reload(), "act"))
 
     def _sure(self, question: str, answer: str, then: Callable[[], None]) -> None:
         self.app.push_screen(Ask(question, ("back", answer)), lambda said: then() if said == answer else None)
@@ -188,7 +188,7 @@ class Profiles(ProfileList):
                 return f"{count(many, 'job')} written to {text.strip()}"
 
             def write() -> None:
-                self._apart(act, self._say, "act")
+                self._in_thread(act, self._say, "act")
 
             if text.strip() and is_file(_file(text)):
                 self._sure(f"{text.strip()} is there already.", "replace it", write)
@@ -211,7 +211,7 @@ class Profiles(ProfileList):
         self._ask_for("import: from which file? Nothing is imported yet", act, self._look_at)
 
     def _look_at(self, coming: "Preview") -> None:
-        from tui.screens.incoming import Incoming
+        from tui.screens.incoming_file import IncomingFile
 
         def answered(wanted: bool | None) -> None:
             if not wanted:
@@ -226,9 +226,9 @@ class Profiles(ProfileList):
                 self._say("; ".join(lines[:4]) if lines else "there was nothing to import")
                 self._reload()
 
-            self._apart(act, done, "act")
+            self._in_thread(act, done, "act")
 
-        self.app.push_screen(Incoming(coming), answered)
+        self.app.push_screen(IncomingFile(coming), answered)
 
 
 def _file(text: str) -> Path:

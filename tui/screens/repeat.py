@@ -11,8 +11,8 @@ from tui.drawings.actions import action_lines
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import sentence, wrapped
 from tui.form.hints import place_of
-from tui.planner.repeating import SavedFacts, facts_of
-from tui.screens.once import Read
+from tui.planner.repeat import SavedFacts, facts_of
+from tui.screens.questions import ReadFirstScreen
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.panel import Panel
 
@@ -31,7 +31,7 @@ ELSEWHERE: Final = {
 """Keys that the steps of a verdict name, and where each leads from here."""
 
 
-class RepeatPage(Read[str]):
+class RepeatPage(ReadFirstScreen[str]):
     """Looks at the job on the desk as it was saved and run; gives back the action that goes on, "" for the desk."""
 
     AUTO_FOCUS = ""
@@ -99,7 +99,7 @@ class RepeatPage(Read[str]):
             self.facts = facts
             self._refresh()
 
-        self._apart(lambda: facts_of(home, version, system), take, "facts")
+        self._in_thread(lambda: facts_of(home, version, system), take, "facts")
 
     def _title(self, width: int) -> Line:
         name = self.session.kept_as[0] or self.session.text("item.name")

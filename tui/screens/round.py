@@ -10,7 +10,7 @@ from textual.screen import ModalScreen
 from tui.disk.settings import Settings
 from tui.drawings.canvas import USUAL_ASPECT, Canvas, Line, Run
 from tui.drawings.words import wrapped
-from tui.screens.once import Once
+from tui.screens.questions import BaseScreen
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.panel import Panel
 
@@ -22,7 +22,7 @@ KEYS = (
 )
 
 
-class Round(Once[Settings | None], ModalScreen[Settings | None]):
+class Round(BaseScreen[Settings | None], ModalScreen[Settings | None]):
     """A ring to look at: where it is round, so is everything that the pictures show; gives back what was set."""
 
     DEFAULT_CSS = """

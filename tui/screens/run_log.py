@@ -16,7 +16,7 @@ from tui.drawings.words import sentence, wrapped
 from tui.form.choices import Option
 from tui.form.rows import Cell
 from tui.screens.machine_form import PageForm, PageValues
-from tui.screens.once import Read
+from tui.screens.questions import ReadFirstScreen
 from tui.screens.run_fields import ITEMS, NUMBERS, OUTCOMES, PHOTO, PROVES, WHICH, pictures_in, run_rows
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.panel import Panel
@@ -24,7 +24,7 @@ from tui.widgets.panel import Panel
 if TYPE_CHECKING:
     from rotary.repeat.standing import Repeat
     from rotary.services.profiles import LoggedRun
-    from rotary.store.keeping import Saved
+    from rotary.store.profiles import Saved
 
 
 class RunOf(NamedTuple):
@@ -75,7 +75,7 @@ class RunForm(PageForm):
         return super()._press_choice("tab" if key == "enter" else key, character)
 
 
-class RunLog(Read[RunEnd]):
+class RunLog(ReadFirstScreen[RunEnd]):
     """Logs one run, and says what is to be done next; with `logs` off it only marks the numbers as proven."""
 
     AUTO_FOCUS = ""
@@ -123,13 +123,13 @@ class RunLog(Read[RunEnd]):
 
         def read() -> "tuple[Repeat, str, str, int]":
             from rotary.store.logbook import logbook
-            from tui.planner.repeating import repeat_of_profile, standing_of
+            from tui.planner.repeat import repeat_of_profile, standing_of
 
             repeat = repeat_of_profile(home, version)
             last = logbook(home.parent, repeat.found.profile.saved.id).runs[:1]
             return repeat, *standing_of(repeat, system), last[0].items if last else 1
 
-        self._apart(read, self._take, "repeat")
+        self._in_thread(read, self._take, "repeat")
 
     def _take(self, found: "tuple[Repeat, str, str, int]") -> None:
         self.repeat, self.state, self.verdict, self.items = found
@@ -269,7 +269,7 @@ class RunLog(Read[RunEnd]):
             except Refused as refused:
                 return refused
 
-        self._apart(act, self._done, "log")
+        self._in_thread(act, self._done, "log")
 
     def _done(self, came: "LoggedRun | Refused") -> None:
         self.is_busy = False

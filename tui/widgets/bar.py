@@ -7,7 +7,7 @@ from textual import events
 from textual.strip import Strip
 
 from tui.drawings.canvas import Line, Run, cells, clipped
-from tui.widgets.inked import Inked
+from tui.widgets.inks import Inked
 
 STAY: Final = ("Esc", "^Q", "^K", "^O")
 """Keys that lead out, to paper, and to what was saved."""

@@ -13,7 +13,7 @@ from tui.form.choices import OpenChoice
 from tui.form.rows import Cell, Folds, Row
 from tui.form.values import FormValues
 from tui.widgets.editor import Editor
-from tui.widgets.inked import Inked
+from tui.widgets.inks import Inked
 
 HEAD = 10
 """Cells for the name of a group of facts."""

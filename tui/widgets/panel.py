@@ -7,7 +7,7 @@ from textual.geometry import Region, Size
 from textual.strip import Strip
 
 from tui.drawings.canvas import Line, Run
-from tui.widgets.inked import Inked
+from tui.widgets.inks import Inked
 
 Painter = Callable[[int, int], list[Line]]
 

@@ -45,7 +45,7 @@ class Document:
         self.sheet = StyleSheet("\n".join(sheets), names)
         if self.sheet.not_known:
             cure = "left out. Write the colours on the shapes themselves"
-            ledger.unread("style rule for shapes by their place", cure, self.sheet.not_known)
+            ledger.unread("unusual style rule", cure, self.sheet.not_known)
 
     def style(self, node: Node, parent: Style) -> Style:
         """The style of an element below one with the style `parent`."""

@@ -51,11 +51,11 @@ def page_from_svg(
         height if height is not None else whole[1] * (width / whole[0] if view and width is not None else 1),
     )
     if not (0 < width < FARTHEST and 0 < height < FARTHEST):
-        raise refused(f"says that it is {width:g} by {height:g} units large: give it a width and height in mm")
+        raise refused(f"has an impossible page size, {width:g} by {height:g} units: give it a width and height in mm")
     affine = fitted(view, attributes.get("preserveAspectRatio", ""), (0, 0, width, height)) if view else SAME
     style = document.style(document.root, Style({}))
     if style.get("transform", "none") != "none":
-        ledger.unread("turned or scaled page", "programs differ on the point it turns about. Use a group in its place")
+        ledger.unread("turned or scaled page", "programs turn it differently. Turn a group instead")
     place = SvgPlace(affine, view[2] if view else width, view[3] if view else height, style)
     walk = Walk(document)
     if style.get("display") != "none":
@@ -64,6 +64,8 @@ def page_from_svg(
             if inside is not None:
                 walk.visit_children(document.root, inside)
         except RecursionError:
-            raise refused(f"nests its parts more than {MOST_DEPTH} deep: ungroup it and export it again") from None
+            raise refused(
+                f"has more than {MOST_DEPTH} groups inside each other: ungroup it and export it again"
+            ) from None
     units = {unit_of(size) for size in sizes if size != "auto" or not view} or {""}
     return Page(width, height, units <= REAL_UNITS, tuple(walk.painted))

@@ -137,16 +137,16 @@ def _in_utf_8(data: bytes, ledger: Ledger) -> bytes:
     for encoding in [name] if name in _MANY_BYTES else ["utf-32" if b"\0\0" in data[:4] else "utf-8"]:
         with suppress(UnicodeDecodeError):
             return data.decode(encoding).encode()
-    ledger.unread("letter in no known encoding", "read as Western European. Save the drawing as UTF-8")
+    ledger.unread("letter in an unknown encoding", "read as Western European. Save the drawing as UTF-8")
     return data.decode("cp1252", "replace").encode()
 
 
 _REASONS: Final = {
-    expat.errors.codes[expat.errors.XML_ERROR_UNBOUND_PREFIX]: ", with a prefix that it does not explain",
+    expat.errors.codes[expat.errors.XML_ERROR_UNBOUND_PREFIX]: ", with an unknown prefix",
     expat.errors.codes[expat.errors.XML_ERROR_TAG_MISMATCH]: ", where an element is not closed",
-    expat.errors.codes[expat.errors.XML_ERROR_DUPLICATE_ATTRIBUTE]: ", where an attribute stands twice",
-    expat.errors.codes[expat.errors.XML_ERROR_UNDEFINED_ENTITY]: ", with a sign that it does not explain",
-    expat.errors.codes[expat.errors.XML_ERROR_JUNK_AFTER_DOC_ELEMENT]: ", where something follows the drawing",
+    expat.errors.codes[expat.errors.XML_ERROR_DUPLICATE_ATTRIBUTE]: ", where an attribute is there twice",
+    expat.errors.codes[expat.errors.XML_ERROR_UNDEFINED_ENTITY]: ", with an unknown sign",
+    expat.errors.codes[expat.errors.XML_ERROR_JUNK_AFTER_DOC_ELEMENT]: ", with something after the drawing",
 }
 
 
@@ -182,7 +182,7 @@ class _Builder:
         if self._elements > MOST_ELEMENTS:
             raise refused(f"has more than {MOST_ELEMENTS:,} elements: simplify it, or divide it in parts")
         if len(self._open) >= MOST_DEPTH:
-            raise refused(f"nests its elements more than {MOST_DEPTH} deep: ungroup it and export it again")
+            raise refused(f"has more than {MOST_DEPTH} groups inside each other: ungroup it and export it again")
         space, _, tag = name.rpartition(" ")
         parent = self._open[-1] if self._open else None
         node = Node(tag if space in (SVG, "") else "", _attributes(given) if given else {}, parent)
@@ -204,7 +204,7 @@ class _Builder:
     def _count(self, letters: int) -> None:
         self._letters += letters
         if self._letters > 2 * MOST_BYTES:
-            raise refused("swells far beyond its size when it is read: export it again as plain SVG")
+            raise refused("grows far too large when it is read: export it again as plain SVG")
 
     def _entity(
         self,
@@ -220,9 +220,9 @@ class _Builder:
             return
         self._entities += len(value)
         if self._entities > MOST_ENTITY_BYTES:
-            raise refused("declares more text to repeat than any drawing needs: export it again as plain SVG")
+            raise refused("repeats far too much of its text: export it again as plain SVG")
         if "&" in value:
-            raise refused("declares texts to repeat that hold each other: export it again as plain SVG")
+            raise refused("has texts that contain each other: export it again as plain SVG")
 
 
 def _attributes(given: dict[str, str]) -> dict[str, str]:

@@ -71,7 +71,7 @@ class Walk:
             if node.tag == "foreignObject" and self.mode == "paint":
                 self.document.ledger.unread("foreign object", "left out. Convert it to paths")
             elif node.tag == "flowRoot" and self._shows_text(node, place):
-                raise refused("has a text that flows into a frame, which is not drawn: convert the text to paths")
+                raise refused("has a text set in a frame, which can't be drawn: convert the text to paths")
             return
         # What is placed from elsewhere may be placed any number of times.
         self.document.ledger.spend(ELEMENT_COST * (2 if place.using else 1))
@@ -177,7 +177,7 @@ class Walk:
         if style.get("visibility", "visible") != "visible":
             return
         if not self._is_near(outline, place.affine):
-            self.document.ledger.unread("shape far outside", "too far away to draw. Remove or redraw it")
+            self.document.ledger.unread("shape far away", "left out. Remove or redraw it")
             return
         if self.mode == "clip":
             rule = style.get("clip-rule", "nonzero")
@@ -237,7 +237,7 @@ class Walk:
                 stroke = stroke._replace(paint=stroke.paint.faded(last.opacity)) if stroke is not None else None
         rule = style.get("fill-rule", "nonzero")
         if stroke is not None and not stroke.pen.width * largest_stretch(place.affine) < FARTHEST:
-            self.document.ledger.unread("line of a width beyond reach", "left out. Redraw it")
+            self.document.ledger.unread("line far too wide", "left out. Redraw it")
             stroke = None
         if fill is not None and stroke is not None and _stroke_first(style):
             self.painted.append(Painted(outline, place.affine, None, rule, stroke, place.clips, place.layers))

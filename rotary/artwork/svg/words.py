@@ -113,7 +113,7 @@ class SvgWords:
                 outlines.append((Outline(shape.outline.commands, points), shape.letter.style))
             if beyond:
                 raise refused(
-                    f"has {beyond} letters beyond the ends of the path that they are set on: make the path longer, or "
+                    f"has {beyond} letters past the ends of their path: make the path longer, or "
                     "convert the text to paths"
                 )
             x, y = x + advance, y + drop
@@ -215,7 +215,7 @@ def _tell_what_is_not_set(walk: "Walk", node: Node, style: Style) -> None:
         style.get("shape-inside", "none") != "none"
         or px_from_text(style.get("inline-size"), 0.0, style.font_px, 0.0) > 0
     ):
-        raise refused("has a text that flows into a frame, which is not drawn: convert the text to paths")
+        raise refused("has a text set in a frame, which can't be drawn: convert the text to paths")
     asked = [name for name, plain in _PLAIN.items() if (style.get(name) or plain[0]).split()[0] not in plain]
     if "textLength" in node.attributes:
         asked.append("textLength")

@@ -368,18 +368,18 @@ def _drawn(known: Known, draws: int) -> Draws:
     return draws_from(latent(draws), known)
 
 
-def known_of(item: Item, metal: Metal, coating: Coating | None, head: LaserAndLens) -> Known:
+def known_of(item: Item, metal: Metal, coating: Coating | None, laser: LaserAndLens) -> Known:
     """What is known before any reading."""
-    return Known(metal, coating, item.coating_thickness_um, item.wall_mm, head.spot_um is not None)
+    return Known(metal, coating, item.coating_thickness_um, item.wall_mm, laser.spot_um is not None)
 
 
-def draws_for(item: Item, metal: Metal, coating: Coating | None, head: LaserAndLens, draws: int) -> Draws:
+def draws_for(item: Item, metal: Metal, coating: Coating | None, laser: LaserAndLens, draws: int) -> Draws:
     """The draws of this job."""
-    return drawn(metal, coating, item.coating_thickness_um, item.wall_mm, head.spot_um is not None, draws)
+    return drawn(metal, coating, item.coating_thickness_um, item.wall_mm, laser.spot_um is not None, draws)
 
 
 def material_for(
-    item: Item, head: LaserAndLens, draws: int, believed: Draws | None = None, finish: Finish = "as before"
+    item: Item, laser: LaserAndLens, draws: int, believed: Draws | None = None, finish: Finish = "as before"
 ) -> Material:
     """What an item is made of, with the draws believed; where there are none, those of this job before any reading.
 
@@ -387,7 +387,7 @@ def material_for(
     """
     metal, coating = substances(item)
     known = coating if isinstance(coating, Coating) else None
-    every = draws_for(item, metal, known, head, draws) if believed is None else believed
+    every = draws_for(item, metal, known, laser, draws) if believed is None else believed
     return Material(metal, known, every if finish == "as before" else _wished(every, finish))
 
 

@@ -55,14 +55,14 @@ def relevant_readings(readings: Sequence[Reading], item: Item) -> tuple[Reading,
     return tuple(sorted(fit, key=lambda r: (r.day, r.number)))
 
 
-def posterior(item: Item, head: LaserAndLens, readings: Sequence[Reading], draws: int = 1000) -> Posterior | None:
-    """Beliefs for this item and head after all readings; None where there is no coating to learn of or no reading."""
+def posterior(item: Item, laser: LaserAndLens, readings: Sequence[Reading], draws: int = 1000) -> Posterior | None:
+    """Beliefs for this item and laser after all readings; None where there is no coating to learn of or no reading."""
     metal, coating = substances(item)
     say = relevant_readings(readings, item)
     if not isinstance(coating, Coating) or not say or not draws:
         return None
-    known = known_of(item, metal, coating, head)
-    return _learned(known, head.name, say, _solid_mm(item), max(draws, 1))
+    known = known_of(item, metal, coating, laser)
+    return _learned(known, laser.name, say, _solid_mm(item), max(draws, 1))
 
 
 def _solid_mm(item: Item) -> float | None:
@@ -168,7 +168,7 @@ def _walked(
     return places
 
 
-def with_readings_counted(steps: Removal, taught: Posterior | None, item: Item, head: LaserAndLens) -> Removal:
+def with_readings_counted(steps: Removal, taught: Posterior | None, item: Item, laser: LaserAndLens) -> Removal:
     """The plan, with how many readings it rests on, and how many of them were made with its setting."""
     if taught is None:
         return steps
@@ -176,7 +176,7 @@ def with_readings_counted(steps: Removal, taught: Posterior | None, item: Item, 
     near = {
         reading.number
         for setting in steps.rung_settings
-        for reading in near_readings(setting, steps.passes_at_most, taught.teachers, item, head)
+        for reading in near_readings(setting, steps.passes_at_most, taught.teachers, item, laser)
     }
     others = PassRemark(id="other_heads", values={"others": taught.other_heads})
     remarks = (*steps.remarks, *([others] if taught.other_heads else []))

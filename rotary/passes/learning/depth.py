@@ -19,7 +19,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from pydantic import Field
 
-from rotary.errors import Fault, Refused
+from rotary.errors import Fault, Predicate, Refused
 from rotary.formulas.arrays import Floats
 from rotary.formulas.estimate import BELOW_95
 from rotary.formulas.heat import diffusivity_mm2_s
@@ -66,7 +66,7 @@ class DepthReading(Model):
     """What a gauge said after some passes. `resolution_um` is the finest step that it shows.
 
     `dose_j_mm2` is the energy over the area of one pass; where not given, that of the setting it is used with.
-    `metal` and `head` are names; readings of another metal or head don't teach, nor does one that is `ignored` out.
+    `metal` and `head` are names; readings of another metal or laser don't teach, nor does one that is `ignored` out.
     """
 
     passes: int = Field(ge=1, le=MOST_PASSES)
@@ -158,7 +158,7 @@ def posterior(belief: DepthBelief, readings: Sequence[DepthReading], dose_j_mm2:
         return belief
     each = [_log_likelihood(belief.per_j_mm3, reading, dose_j_mm2) for reading in readings]
     if min(float(one.max()) for one in each) < _IMPOSSIBLE:
-        says = "can't be right for this metal and setting: check passes, depth and unit"
+        says = Predicate("can't be right for this metal and setting: check passes, depth and unit")
         raise Refused([Fault("readings", says)])
     score = np.log(np.maximum(belief.weight, 1e-300)) + sum(each)
     weight = np.exp(score - score.max())
@@ -178,7 +178,7 @@ def _surprise(before: DepthBelief, after: DepthBelief) -> tuple[str, ...]:
 
 
 def relevant_readings(readings: Sequence[DepthReading], metal: str, head: str) -> tuple[DepthReading, ...]:
-    """The readings of this metal and head that are not struck out; one that names neither is taken to be of both."""
+    """The readings of this metal and laser that are not struck out; one that names neither is taken to be of both."""
     fit = (one for one in readings if one.metal in (None, metal) and one.laser in (None, head))
     return tuple(one for one in fit if not one.ignored)
 
@@ -214,7 +214,7 @@ def depth_answer(belief: DepthBelief, wanted_um: float, dose_j_mm2: float) -> De
 
 def _whole(passes: float) -> int:
     if passes > MOST_PASSES:
-        says = f"would take {passes:.0f} passes: enter less depth, or use more power"
+        says = Predicate(f"would take {passes:.0f} passes: enter less depth, or use more power")
         raise Refused([Fault("passes.depth", says)])
     return max(1, round(passes))
 

@@ -2,7 +2,7 @@
 
 ::
 
-    depths that were gauged ──> belief of this metal and head ──> passes for the wanted depth ──┐
+    depths that were gauged ──> belief of this metal and laser ──> passes for the wanted depth ──┐
                                           │                                                     ├──> the plan, the card
                                           └──> draws of the removal, at its quantiles ──────────┘
 """
@@ -27,7 +27,7 @@ from rotary.passes.learning.depth import (
     prior,
     relevant_readings,
 )
-from rotary.passes.plan.cutting import cutting_setting
+from rotary.passes.plan.cuts import cutting_setting
 from rotary.passes.plan.setting import PassRemark, Removal
 from rotary.setup import Setup
 from rotary.wishes import MOST_PASSES, Wishes
@@ -46,14 +46,14 @@ class DepthPlan(NamedTuple):
 
 
 def depth_plan_for(setup: Setup, depths: Sequence[DepthReading], draws: int) -> DepthPlan | None:
-    """What the kept readings of this metal and head teach; None where the item is coated, or none is of them."""
-    item, head, wishes = setup.job.item, setup.job.laser, setup.job.passes
+    """What the kept readings of this metal and laser teach; None where the item is coated, or none is of them."""
+    item, laser, wishes = setup.job.item, setup.job.laser, setup.job.passes
     metal, coating = substances(item)
-    own = relevant_readings(depths, item.metal, head.name)
+    own = relevant_readings(depths, item.metal, laser.name)
     if coating is not None or item.coating is not None or not own:
         return None
     free = wishes.model_copy(update={"depth_um": None})
-    setting = cutting_setting(head, setup.optics, metal, free)
+    setting = cutting_setting(laser, setup.optics, metal, free)
     dose, count = setting.dose_j_mm2, setting.passes
     try:
         belief = _taught(metal, machine().power, own, dose)
@@ -64,7 +64,7 @@ def depth_plan_for(setup: Setup, depths: Sequence[DepthReading], draws: int) -> 
         says = "; ".join(fault.says for fault in refused.faults)
         return DepthPlan(wishes, None, 0, (f"The saved depth readings are not used, because one {says}.",))
     parts = depth_of_parts_um(belief, count, dose) / (1e3 * dose * count)
-    return DepthPlan(free, _draws_of(parts, draws_for(item, metal, None, head, draws)), len(own), belief.notes)
+    return DepthPlan(free, _draws_of(parts, draws_for(item, metal, None, laser, draws)), len(own), belief.notes)
 
 
 @lru_cache(maxsize=16)

@@ -31,7 +31,7 @@ from rotary.passes.plan.effect import (
     pass_depth,
 )
 from rotary.passes.plan.grid import Grid
-from rotary.passes.plan.heating import ROOM_C, Round, heat_weights
+from rotary.passes.plan.heat import ROOM_C, Round, heat_weights
 
 WRONG_SHARE: Final = 0.05
 # Thickness from one place to another, as passes (logarithm); haze within so much of the edge: estimates.
@@ -43,8 +43,8 @@ _AT_ONCE: Final = 8
 # Looks at one spot share its thickness and its focus: four of them tell as much as two spots would.
 _SAME_PLACE: Final = 1.0
 # Another head's power meter and spot: its fluence is known to about a quarter, and it counts for half.
-_OTHER_HEAD_BLUR: Final = 0.25
-_OTHER_HEAD_WEIGHT: Final = 0.5
+_OTHER_LASER_BLUR: Final = 0.25
+_OTHER_LASER_WEIGHT: Final = 0.5
 # What may differ between looks at one spot.
 _OF_A_LOOK: Final = {*ABOUT_THE_LOOK, "passes"}
 _NAMES: Final = tuple(OUTCOMES)
@@ -61,7 +61,7 @@ class Evidence:
 
     outcome: NDArray[np.intp]
     spot: NDArray[np.intp]
-    same_head: NDArray[np.bool_]
+    same_laser: NDArray[np.bool_]
     same_metal: NDArray[np.bool_]
     settings: Grid
     spot_um: Floats
@@ -102,14 +102,14 @@ def evidence(readings: Sequence[Reading], known: Known, head: str, solid_mm: flo
     keyed = ("power_share", "frequency_khz", "energy_mj", "speed_mm_s", "line_spacing_mm", "defocus_mm")
     settings, spot_um, rayleigh_mm = Grid(*map(column, keyed)), column("spot_um"), column("rayleigh_mm")
     pulse_width_ns = column("pulse_width_ns")
-    same_head = np.array([[r.laser == head] for r in readings])
-    other = np.where(same_head, 0.0, _OTHER_HEAD_BLUR)
+    same_laser = np.array([[r.laser == head] for r in readings])
+    other = np.where(same_laser, 0.0, _OTHER_LASER_BLUR)
     looks = np.array(_looks_of(readings), float).reshape(-1, 1)
     marked_with = [r.model_dump(exclude=_OF_A_LOOK) for r in readings]
     return Evidence(
         outcome=np.array([_READ_IN[r.outcome] for r in readings], np.intp),
         spot=np.array([marked_with.index(each) for each in marked_with], np.intp),
-        same_head=same_head,
+        same_laser=same_laser,
         same_metal=np.array([[known.metal is metals().get(r.metal)] for r in readings]),
         settings=settings,
         spot_um=spot_um,
@@ -186,7 +186,7 @@ def _log_likelihoods(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns
         rows = outcomes == outcome
         read[rows] = _share(int(outcome), *(way[rows] for way in ways))
     log = np.log((1 - WRONG_SHARE) * np.maximum(read, 0) + WRONG_SHARE / len(OUTCOMES))
-    return np.asarray(log * known.share * np.where(known.same_head, 1.0, _OTHER_HEAD_WEIGHT))
+    return np.asarray(log * known.share * np.where(known.same_laser, 1.0, _OTHER_LASER_WEIGHT))
 
 
 def _share(outcome: int, covered: Floats, clean: Floats, tint: Floats, cut: Floats) -> Floats:
@@ -230,8 +230,8 @@ class _Spots(NamedTuple):
 
 def _spots(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, power: Floats) -> _Spots:
     usual, shape = machine(), (len(known), len(draws.weight))
-    spot = np.where(known.same_head, draws.spot_factor, usual.spot_computed.central)
-    diverges = np.where(known.same_head, draws.divergence_factor, usual.divergence.central)
+    spot = np.where(known.same_laser, draws.spot_factor, usual.spot_computed.central)
+    diverges = np.where(known.same_laser, draws.divergence_factor, usual.divergence.central)
     at = exposure(known.settings, Beam(known.spot_um, known.rayleigh_mm, spot, diverges, power))
     thick, lifts = (draws.thickest_um + draws.thinnest_um) / 2 * known.thicker, draws.lifts > 0
     with np.errstate(divide="ignore"):
@@ -249,7 +249,7 @@ def _ways(
     known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool
 ) -> tuple[Floats, Floats, Floats, Floats]:
     """How likely coating is left, all is clean, the wall is coloured, and the metal cut, in each draw, (m, n) each."""
-    power = np.where(known.same_head, draws.power_factor, machine().power.central)
+    power = np.where(known.same_laser, draws.power_factor, machine().power.central)
     # Looks at one spot differ in their passes alone.
     _, firsts, which = np.unique(known.spot, return_index=True, return_inverse=True)
     marked_at = _spots(known.take(firsts), draws, metal, lift_off_at_ns, power[firsts]).looked_at(which)

@@ -34,16 +34,16 @@ _IN_PULSES: Final = ("frequency_khz", "speed_mm_s", "line_spacing_mm")
 
 
 def near_readings(
-    setting: Setting, last_pass: int, readings: Sequence[Reading], item: Item, head: LaserAndLens
+    setting: Setting, last_pass: int, readings: Sequence[Reading], item: Item, laser: LaserAndLens
 ) -> tuple[Reading, ...]:
     """The readings that show what this setting does on this item, with this laser and lens, up to its last pass."""
-    beam = optics(head)
-    return tuple(r for r in readings if _same_thing(r, item, head) and _is_near(r, setting, last_pass, beam))
+    beam = optics(laser)
+    return tuple(r for r in readings if _same_thing(r, item, laser) and _is_near(r, setting, last_pass, beam))
 
 
-def _same_thing(reading: Reading, item: Item, head: LaserAndLens) -> bool:
+def _same_thing(reading: Reading, item: Item, laser: LaserAndLens) -> bool:
     # Of another metal the likelihood takes only what became of the coating.
-    return (reading.coating, reading.metal, reading.laser) == (item.coating, item.metal, head.name)
+    return (reading.coating, reading.metal, reading.laser) == (item.coating, item.metal, laser.name)
 
 
 def _is_near(reading: Reading, setting: Setting, last_pass: int, beam: Optics) -> bool:

@@ -87,8 +87,8 @@ ABOUT_THE_LOOK: Final = frozenset({*Look._fields, "ignored"})
 
 
 def reading_of(job: Job, setting: Setting, look: Look, inked_mm: tuple[float, float] = (5.0, 5.0)) -> Reading:
-    """A reading of a setting on this job's item with its head."""
-    item, head, beam = job.item, job.laser, optics(job.laser)
+    """A reading of a setting on this job's item with its laser."""
+    item, laser, beam = job.item, job.laser, optics(job.laser)
     return Reading(
         **look._asdict(),
         item=item.name,
@@ -96,7 +96,7 @@ def reading_of(job: Job, setting: Setting, look: Look, inked_mm: tuple[float, fl
         metal=item.metal,
         thickness_um=item.coating_thickness_um,
         wall_mm=None if item.solid else item.wall_mm,
-        laser=head.name,
+        laser=laser.name,
         spot_um=beam.spot_um,
         rayleigh_mm=beam.rayleigh_mm,
         power_share=setting.power_share,

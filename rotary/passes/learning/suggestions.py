@@ -52,7 +52,7 @@ def variations(setup: Setup) -> Iterator[Variation]:
         )
     yield from _held_better(setup)
     yield from _other_items(setup)
-    yield from _other_heads(setup)
+    yield from _other_lasers(setup)
 
 
 def _held_better(same: Setup) -> Iterator[Variation]:
@@ -82,21 +82,21 @@ def _other_items(same: Setup) -> Iterator[Variation]:
         yield Variation(f"an item with a wall of {wall:g} mm", same.with_tables(item=walled))
 
 
-def _other_heads(same: Setup) -> Iterator[Variation]:
-    head = same.job.laser
+def _other_lasers(same: Setup) -> Iterator[Variation]:
+    laser = same.job.laser
 
     def other(says: str, **fields: object) -> Variation:
-        return Variation(says, same.with_tables(laser=head.model_copy(update=fields)))
+        return Variation(says, same.with_tables(laser=laser.model_copy(update=fields)))
 
     for factor in (_LONGER, _SHORTER):
-        lens = round(head.focal_length_mm * factor, -1)
-        field = head.field_mm * factor
+        lens = round(laser.focal_length_mm * factor, -1)
+        field = laser.field_mm * factor
         says = f"a lens of {lens:.0f} mm focal length"
         yield other(says, focal_length_mm=lens, field_mm=field, spot_um=None, rayleigh_mm=None)
-    longest, shortest = max(head.pulse_widths_ns), min(head.pulse_widths_ns)
+    longest, shortest = max(laser.pulse_widths_ns), min(laser.pulse_widths_ns)
     for pulse in (2 * longest, shortest / 4):
         yield other(f"a laser with pulses of {pulse:g} ns", pulse_widths_ns=(pulse,))
-    if head.power_step_share > _FINE_STEP:
+    if laser.power_step_share > _FINE_STEP:
         yield other("a laser with power in steps of a quarter per cent", power_step_share=_FINE_STEP)
 
 
@@ -137,8 +137,8 @@ def _as_made(readings: Sequence[Reading], item: Item) -> tuple[Reading, ...]:
 
 
 def _chance(setup: Setup, readings: Sequence[Reading], draws: int) -> float:
-    item, head = setup.job.item, setup.job.laser
+    item, laser = setup.job.item, setup.job.laser
     if not isinstance(substances(item)[1], Coating):
         return 0.0
-    after = posterior(item, head, readings, draws)
+    after = posterior(item, laser, readings, draws)
     return removal_plan(setup, draws, after.draws if after else None).chance_with_looks

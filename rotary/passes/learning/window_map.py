@@ -12,7 +12,7 @@ from rotary.passes.beliefs.draws import Material
 from rotary.passes.learning.reading import NOT_READ, Outcome, Reading
 from rotary.passes.plan.grid import worst_places
 from rotary.passes.plan.setting import Setting
-from rotary.passes.plan.typed import grid_from
+from rotary.passes.plan.typed_settings import grid_from
 from rotary.passes.plan.window import passes
 from rotary.setup import Setup
 

@@ -108,50 +108,50 @@ def patches_in(readings: Sequence[Reading]) -> tuple[PatchRecord, ...]:
     return tuple(PatchRecord(n, tuple(r for r in readings if (r.patch, r.source) == (n, "patch"))) for n in names)
 
 
-def same_material(record: PatchRecord, item: Item, head: LaserAndLens) -> bool:
+def same_material(record: PatchRecord, item: Item, laser: LaserAndLens) -> bool:
     """Whether a patch is of the coating, the metal and the laser of this job."""
     one = record.looks[0]
-    return (one.coating, one.metal, one.laser) == (item.coating or "none", item.metal, head.name)
+    return (one.coating, one.metal, one.laser) == (item.coating or "none", item.metal, laser.name)
 
 
-def is_for_job(record: PatchRecord, item: Item, head: LaserAndLens) -> bool:
+def is_for_job(record: PatchRecord, item: Item, laser: LaserAndLens) -> bool:
     """Whether a patch was chosen for this job; one that was kept without the item's name may have been."""
-    return same_material(record, item, head) and record.looks[0].item in ("", item.name)
+    return same_material(record, item, laser) and record.looks[0].item in ("", item.name)
 
 
-def unread_patches(readings: Sequence[Reading], item: Item, head: LaserAndLens) -> tuple[PatchRecord, ...]:
+def unread_patches(readings: Sequence[Reading], item: Item, laser: LaserAndLens) -> tuple[PatchRecord, ...]:
     """The patches of this job that are still to be read.
 
     A cell that was read at some looks only leaves its patch open until the next one is chosen from what was read.
     """
-    mine = [record for record in patches_in(readings) if is_for_job(record, item, head)]
+    mine = [record for record in patches_in(readings) if is_for_job(record, item, laser)]
     return tuple(r for at, r in enumerate(mine, 1) if r.unread or (r.unfinished and at == len(mine)))
 
 
-def named_patch(number: int, readings: Sequence[Reading], item: Item, head: LaserAndLens) -> PatchRecord:
+def named_patch(number: int, readings: Sequence[Reading], item: Item, laser: LaserAndLens) -> PatchRecord:
     """The patch of that number; raises Refused where there is none, or where it is of another coating or laser."""
     every = patches_in(readings)
     found = next((record for record in every if record.name == f"patch {number}"), None)
     if found is None:
         known = f"write one of {', '.join(r.name.removeprefix('patch ') for r in every)}" if every else "none is saved"
         raise refuse("patch", f"there is no patch {number}: {known}.")
-    if not same_material(found, item, head):
+    if not same_material(found, item, laser):
         one = found.looks[0]
         whose = f"{brief(one.coating)} on {brief(one.metal)}, marked with {brief(one.laser, 60)}"
         raise refuse("patch", f"{found} is of {whose}, not of this job: name the job that it was printed for.")
     return found
 
 
-def patch_to_read(readings: Sequence[Reading], item: Item, head: LaserAndLens) -> PatchRecord:
+def patch_to_read(readings: Sequence[Reading], item: Item, laser: LaserAndLens) -> PatchRecord:
     """The one patch of this job that is still to be read; raises Refused where there is none, or more than one."""
-    found = unread_patches(readings, item, head)
+    found = unread_patches(readings, item, laser)
     if len(found) == 1:
         return found[0]
     if found:
         numbers = " or ".join(f"--patch {record.name.removeprefix('patch ')}" for record in found)
         said = " and ".join(map(str, found))
         raise refuse("patch", f"{len(found)} patches still wait to be read, {said}: say which with {numbers}.")
-    mine = [record for record in patches_in(readings) if is_for_job(record, item, head)]
+    mine = [record for record in patches_in(readings) if is_for_job(record, item, laser)]
     if mine:
         number = mine[-1].name.removeprefix("patch ")
         raise refuse("patch", f"{mine[-1]}: to correct a reading add --patch {number}, else print a new patch.")

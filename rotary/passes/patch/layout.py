@@ -13,7 +13,7 @@ from typing import Final, Literal, NamedTuple
 import numpy as np
 from pydantic import Field
 
-from rotary.errors import Fault, NoPlan, Refused
+from rotary.errors import Fault, NoPlan, Predicate, Refused
 from rotary.formulas.arrays import Floats
 from rotary.laser import LaserAndLens
 from rotary.model import Model
@@ -21,12 +21,12 @@ from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Coating, Draws, RefusedCoating, material_for, substances
 from rotary.passes.patch.cells import GAP_MM
 from rotary.passes.plan.grid import LEAST_POWER_SHARE, Grid, Light, grid, worst_places
-from rotary.passes.plan.looking import MOST_LOOKED, stop_shares
-from rotary.passes.plan.pausing import pauses_of
+from rotary.passes.plan.looks import MOST_LOOKED, stop_shares
+from rotary.passes.plan.pauses import pauses_of
 from rotary.passes.plan.prospects import durations_of
 from rotary.passes.plan.removal import TRUSTED, removal_plan
 from rotary.passes.plan.setting import Removal, Setting
-from rotary.passes.plan.typed import grid_from, setting_from
+from rotary.passes.plan.typed_settings import grid_from, setting_from
 from rotary.passes.plan.window import PASSES, passes
 from rotary.setup import Setup
 from rotary.wishes import Wishes, feasible
@@ -115,24 +115,24 @@ def patch(
     the draws after readings; where None, those before any.
     """
     job, beam = setup.job, setup.optics
-    head, wishes = job.laser, job.passes
+    laser, wishes = job.laser, job.passes
     _, coating = substances(job.item)
     faults = []
     if not FEWEST <= cells <= MOST:
         faults.append(Fault("cells", f"a patch can't have {cells} cells: write a number from {FEWEST} to {MOST}."))
     if not isinstance(coating, Coating):
-        refused = f"must not be marked: {coating.refused}" if isinstance(coating, RefusedCoating) else ""
-        faults.append(Fault("item.coating", refused or "is none, and bare metal needs no test patch."))
+        refused = Predicate(f"must not be marked: {coating.refused}") if isinstance(coating, RefusedCoating) else ""
+        faults.append(Fault("item.coating", refused or Predicate("is none, and bare metal needs no test patch.")))
     if faults or not isinstance(coating, Coating):
         raise Refused(faults)
-    feasible(wishes, head, bare=False, program=job.program)
+    feasible(wishes, laser, bare=False, program=job.program)
     steps = removal_plan(setup, draws, believed)
-    every = grid(head, beam, wishes)
+    every = grid(laser, beam, wishes)
     if not len(every.line_spacing_mm):
         raise NoPlan(
             [Fault("passes", "no setting of this laser has all the values you typed: leave one or more fields empty.")]
         )
-    material = material_for(job.item, head, draws, believed, wishes.finish).first(_DRAWS)
+    material = material_for(job.item, laser, draws, believed, wishes.finish).first(_DRAWS)
     few, column = material.draws, _column(steps)
     if column is not None:
         every = column.joined(every)
@@ -145,7 +145,7 @@ def patch(
         return stop_shares(passes(some, material, pulse_width_ns, beam, at), few, most)[0]
 
     # One pulse width for all cells: the plan's, else that of the best bet.
-    widths = [steps.setting.pulse_width_ns] if steps.setting else durations_of(head, wishes)
+    widths = [steps.setting.pulse_width_ns] if steps.setting else durations_of(laser, wishes)
     judged = light if believed is None else as_marked
     ns, right = max(((ns, right_with(ns, judged)) for ns in widths), key=lambda of: _best(of[1], few))
     given = len(column.line_spacing_mm) if column is not None else 0
@@ -158,10 +158,10 @@ def patch(
     pauses = pauses_of(wishes, job.program)
     pause = next((pause_s for pause_s in pauses if pause_s >= _PAUSE_S), pauses[-1])
     chosen = []
-    for own, one in zip(at_worst, _at_one_rate(every, picked, head, wishes, given), strict=True):
+    for own, one in zip(at_worst, _at_one_rate(every, picked, laser, wishes, given), strict=True):
         here = passes(one, material, ns, beam, Light(np.ones(1), np.ones(1)))
         looks = (wishes.passes,) if wishes.passes else _looks(here.needed[0], few.weight)
-        setting = setting_from(one, ns, looks[-1], pause if looks[-1] > 1 else 0.0, head, beam)
+        setting = setting_from(one, ns, looks[-1], pause if looks[-1] > 1 else 0.0, laser, beam)
         chosen.append((setting, float(few.weight @ own), looks))
     chosen.sort(key=lambda cell: _keyed(cell[0]))
     laid = _laid_out(chosen, surface, room)
@@ -181,14 +181,14 @@ def _best(right: Floats, draws: Draws) -> float:
     return float((right @ draws.weight).max())
 
 
-def _at_one_rate(every: Grid, picked: list[int], head: LaserAndLens, wishes: Wishes, given: int) -> list[Grid]:
+def _at_one_rate(every: Grid, picked: list[int], laser: LaserAndLens, wishes: Wishes, given: int) -> list[Grid]:
     """The settings with one rate and one speed for all of a focal plane and hatch, so that power alone changes there.
 
     The rate is the lowest that any of them has, the power falls with it and the pulses stay as they are, to a step
     of the power, or that of the first `given`, which are the plan's own; a setting that would need less power than the
     source can hold keeps its own rate.
     """
-    least, step = max(LEAST_POWER_SHARE, head.power_step_share), head.power_step_share
+    least, step = max(LEAST_POWER_SHARE, laser.power_step_share), laser.power_step_share
     found: list[Grid] = []
     for at in picked:
         one = every.take(np.array([at]))
@@ -198,11 +198,11 @@ def _at_one_rate(every: Grid, picked: list[int], head: LaserAndLens, wishes: Wis
             if every.defocus_mm[k] == one.defocus_mm[0] and every.line_spacing_mm[k] == one.line_spacing_mm[0]
         ]
         rate = float(every.frequency_khz[same[0] if min(same) < given else same].min())
-        share = round(float(one.pulse_mj[0]) * rate / head.rated_power_w / step) * step
+        share = round(float(one.pulse_mj[0]) * rate / laser.rated_power_w / step) * step
         slowed = Grid(
             power_share=np.array([share]),
             frequency_khz=np.array([rate]),
-            pulse_mj=np.array([share * head.rated_power_w / rate]),
+            pulse_mj=np.array([share * laser.rated_power_w / rate]),
             speed_mm_s=one.speed_mm_s * rate / one.frequency_khz,
             line_spacing_mm=one.line_spacing_mm,
             defocus_mm=one.defocus_mm,

@@ -9,7 +9,7 @@ from rotary.laser import Optics
 from rotary.passes.beliefs.draws import Material
 from rotary.passes.plan.grid import Light
 from rotary.passes.plan.setting import Edges, Setting
-from rotary.passes.plan.typed import grid_from
+from rotary.passes.plan.typed_settings import grid_from
 from rotary.passes.plan.window import Passes, passes
 
 Floats = NDArray[np.float64]

@@ -1,4 +1,4 @@
-"""Every setting worth trying on this head, in its own controls and their steps."""
+"""Every setting worth trying on this laser, in its own controls and their steps."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -109,10 +109,10 @@ def round_rate(frequency_khz: Floats) -> Floats:
 
 
 @lru_cache(maxsize=16)
-def grid(head: LaserAndLens, optics: Optics, wishes: Wishes = FREE) -> Grid:
-    """Every setting worth trying on this head that keeps what `wishes` hold.
+def grid(laser: LaserAndLens, optics: Optics, wishes: Wishes = FREE) -> Grid:
+    """Every setting worth trying on this laser that keeps what `wishes` hold.
 
-    The rate is the highest that the source, its rated power and the head's top speed allow:
+    The rate is the highest that the source, its rated power and the laser's top speed allow:
     the dose of a pass does not depend on it, its time does. Speed is rate x hatch, so that the
     pulses lie in a square lattice, which leaves the least between best and worst place; only
     a speed that is held, or a rate too high for its speed, makes the lattice longer one way.
@@ -127,11 +127,11 @@ def grid(head: LaserAndLens, optics: Optics, wishes: Wishes = FREE) -> Grid:
     fluence, hatch = (array.ravel() for array in np.broadcast_arrays(_FLUENCES_J_CM2[:, None, None], hatches[None]))
     shape = (len(_FLUENCES_J_CM2), *hatches.shape)
     z, w = (np.broadcast_to(value, shape).ravel() for value in (defocus, spot))
-    share, rate, pulse, speed = _keyed(head, 10 * fluence * np.pi * w**2 / 2, hatch, wishes)
-    least = head.power_step_share if wishes.power_share is not None else max(LEAST_POWER_SHARE, head.power_step_share)
-    can = (share >= least - 1e-9) & (share <= 1 + 1e-9) & (pulse <= head.largest_pulse_mj * (1 + 1e-6))
-    can &= (rate >= head.lowest_frequency_khz * (1 - 1e-9)) & (rate <= head.highest_frequency_khz * (1 + 1e-9))
-    can &= speed <= head.top_speed_mm_s * (1 + 1e-9)
+    share, rate, pulse, speed = _keyed(laser, 10 * fluence * np.pi * w**2 / 2, hatch, wishes)
+    least = laser.power_step_share if wishes.power_share is not None else max(LEAST_POWER_SHARE, laser.power_step_share)
+    can = (share >= least - 1e-9) & (share <= 1 + 1e-9) & (pulse <= laser.largest_pulse_mj * (1 + 1e-6))
+    can &= (rate >= laser.lowest_frequency_khz * (1 - 1e-9)) & (rate <= laser.highest_frequency_khz * (1 + 1e-9))
+    can &= speed <= laser.top_speed_mm_s * (1 + 1e-9)
     every = np.unique(np.stack([share, rate, pulse, speed, hatch, z])[:, can].round(12), axis=1)
     return Grid(*every)
 
@@ -146,29 +146,29 @@ def _defocus(optics: Optics, wishes: Wishes) -> Floats:
 
 
 def _keyed(
-    head: LaserAndLens, wanted_mj: Floats, line_spacing_mm: Floats, wishes: Wishes
+    laser: LaserAndLens, wanted_mj: Floats, line_spacing_mm: Floats, wishes: Wishes
 ) -> tuple[Floats, Floats, Floats, Floats]:
     """Power share, rate, pulse energy and scan speed that come nearest to a pulse energy, (m,) each."""
-    power, step, speed = wishes.power_share, head.power_step_share, wishes.speed_mm_s
-    fastest = (speed or head.top_speed_mm_s) / line_spacing_mm / 1e3
+    power, step, speed = wishes.power_share, laser.power_step_share, wishes.speed_mm_s
+    fastest = (speed or laser.top_speed_mm_s) / line_spacing_mm / 1e3
     if wishes.frequency_khz is not None:
         rate = np.full_like(wanted_mj, wishes.frequency_khz)
     elif power is not None:
         # The power is held, so the rate sets the pulse energy, whatever the lattice then looks like.
-        rate = np.round(power * head.rated_power_w / wanted_mj, 1)
+        rate = np.round(power * laser.rated_power_w / wanted_mj, 1)
     else:
-        rate = np.minimum(np.minimum(head.rated_power_w / wanted_mj, fastest), head.highest_frequency_khz)
-        rate = np.maximum(round_rate(rate), head.lowest_frequency_khz)
+        rate = np.minimum(np.minimum(laser.rated_power_w / wanted_mj, fastest), laser.highest_frequency_khz)
+        rate = np.maximum(round_rate(rate), laser.lowest_frequency_khz)
     if power is None:
-        share = np.round(wanted_mj * rate / head.rated_power_w / step) * step
+        share = np.round(wanted_mj * rate / laser.rated_power_w / step) * step
     else:
         share = np.full_like(wanted_mj, power)
     with np.errstate(divide="ignore"):
-        pulse = share * head.rated_power_w / rate
+        pulse = share * laser.rated_power_w / rate
     scan = (
         np.full_like(rate, speed)
         if speed is not None
-        else np.minimum(1e3 * rate * line_spacing_mm, head.top_speed_mm_s)
+        else np.minimum(1e3 * rate * line_spacing_mm, laser.top_speed_mm_s)
     )
     return share, rate, pulse, scan
 

@@ -14,8 +14,8 @@ from rotary.laser import LaserAndLens, Optics
 from rotary.passes.beliefs.draws import Draws, Material
 from rotary.passes.plan.grid import Grid, Light, grid, worst_places
 from rotary.passes.plan.ladder import HIGHEST, LOWEST, STEP, Climb, climb_of, climbs, fates, ladders
-from rotary.passes.plan.looking import MOST_LOOKED, stop_shares, unmarked_share
-from rotary.passes.plan.pacing import LadderStart, highest_frequency, is_free, least_share
+from rotary.passes.plan.looks import MOST_LOOKED, stop_shares, unmarked_share
+from rotary.passes.plan.pace import LadderStart, highest_frequency, is_free, least_share
 from rotary.passes.plan.window import PASSES, Passes, passes
 from rotary.tolerances import Tolerances
 from rotary.wishes import FREE, Wishes
@@ -50,7 +50,7 @@ class _Geometry:
     pulse_width_ns: float
     climbs: list[Climb]
 
-    def options(self, head: LaserAndLens) -> list["Option"]:
+    def options(self, laser: LaserAndLens) -> list["Option"]:
         """Its ladders, with what each costs."""
         pulse, hatch = float(self.one.pulse_mj[0]), float(self.one.line_spacing_mm[0])
         dose, work = float(self.one.dose_j_mm2[0]), float(self.one.frequency_khz[0] * self.one.area_s[0])
@@ -58,8 +58,8 @@ class _Geometry:
         def option(climb: Climb) -> Option:
             powers = _POWERS[climb.levels - LOWEST]
             counted = int(np.argmax(climb.cleaned >= _COUNTED_SHARE * climb.clean)) + 1
-            most = highest_frequency(pulse * float(powers[0]), pulse * float(powers[-1]), hatch, head)
-            least_s = climb.passes * work / max(most, head.lowest_frequency_khz)
+            most = highest_frequency(pulse * float(powers[0]), pulse * float(powers[-1]), hatch, laser)
+            least_s = climb.passes * work / max(most, laser.lowest_frequency_khz)
             return Option(climb, self, climb.worth, dose * float(powers[:counted].sum()), least_s)
 
         return [option(climb) for climb in self.climbs]
@@ -76,15 +76,15 @@ class Option(NamedTuple):
     least_s: float
 
 
-def durations_of(head: LaserAndLens, wishes: Wishes = FREE) -> list[float]:
-    """Pulse durations worth trying: the one held, else all that the head has."""
-    return [wishes.pulse_width_ns] if wishes.pulse_width_ns is not None else sorted(set(head.pulse_widths_ns))
+def durations_of(laser: LaserAndLens, wishes: Wishes = FREE) -> list[float]:
+    """Pulse durations worth trying: the one held, else all that the laser has."""
+    return [wishes.pulse_width_ns] if wishes.pulse_width_ns is not None else sorted(set(laser.pulse_widths_ns))
 
 
 class Grounds(NamedTuple):
     """All that ladders come of: nothing of it changes with the item's size, which has a say in heat and time alone."""
 
-    head: LaserAndLens
+    laser: LaserAndLens
     optics: Optics
     wishes: Wishes
     tolerances: Tolerances
@@ -96,12 +96,12 @@ class Grounds(NamedTuple):
 @lru_cache(maxsize=8)
 def prospects_of(grounds: Grounds) -> "Prospects | None":
     """The ladders of the geometries that are worth most, for every item of these grounds."""
-    head, optics, wishes, tolerances, runout_mm, material, terms = grounds
-    every = grid(head, optics, wishes)
+    laser, optics, wishes, tolerances, runout_mm, material, terms = grounds
+    every = grid(laser, optics, wishes)
     if not len(every.line_spacing_mm):
         return None
     light = worst_places(every.defocus_mm, optics, tolerances, runout_mm)
-    durations = durations_of(head, wishes)
+    durations = durations_of(laser, wishes)
     few = material.first(_FEW)
     if not terms.spot_is_known and wishes.defocus_mm is None and (every.defocus_mm > 0).any():
         # In focus all hangs on the spot, which is known to a half where nobody measured it.
@@ -115,7 +115,7 @@ def prospects_of(grounds: Grounds) -> "Prospects | None":
         picked = _best_geometries(every, worths)
     some = material.first(_LADDER_DRAWS)
     places = [(at, durations[width]) for width, at in picked]
-    options = [option for one in _with_ladders(every, light, places, grounds, some) for option in one.options(head)]
+    options = [option for one in _with_ladders(every, light, places, grounds, some) for option in one.options(laser)]
     return Prospects(grounds, material.first(_CLOSE_DRAWS), some, sorted(options, key=lambda option: -option.worth), {})
 
 
@@ -144,15 +144,15 @@ def _best_geometries(every: Grid, worths: Floats) -> list[tuple[int, int]]:
 def _with_ladders(
     every: Grid, light: Light, picked: list[tuple[int, float]], grounds: Grounds, some: Material
 ) -> list[_Geometry]:
-    """Settings, by place and pulse width, with the ladders round each that the head can do, each with its best end."""
-    head, wishes = grounds.head, grounds.wishes
+    """Settings, by place and pulse width, with the ladders round each that the laser can do, each with its best end."""
+    laser, wishes = grounds.laser, grounds.wishes
     # All at once: so few numbers at a time would cost more in calls.
     places, widths = (np.repeat(each, len(_POWERS)) for each in zip(*picked, strict=True))
     scaled = every.take(places).times(np.tile(_POWERS, len(picked)))
     seen, found = passes(scaled, some, widths[:, None], grounds.optics, light.take(places)), []
     for number, (at, ns) in enumerate(picked):
         one = every.take([at])
-        low, high = _levels_within(one, head, wishes)
+        low, high = _levels_within(one, laser, wishes)
         tried = ladders(low, high)
         if tried.size:
             here = seen.row(slice(number * len(_POWERS), (number + 1) * len(_POWERS)))
@@ -161,17 +161,17 @@ def _with_ladders(
     return found
 
 
-def _levels_within(one: Grid, head: LaserAndLens, wishes: Wishes) -> tuple[int, int]:
+def _levels_within(one: Grid, laser: LaserAndLens, wishes: Wishes) -> tuple[int, int]:
     """The lowest level that a ladder may start at and the highest that it may reach."""
     if wishes.power_share is not None:
         return 0, 0
-    fastest, slowest = head.highest_frequency_khz, head.lowest_frequency_khz
+    fastest, slowest = laser.highest_frequency_khz, laser.lowest_frequency_khz
     if is_free(wishes):
-        fastest = min(fastest, head.top_speed_mm_s / float(one.line_spacing_mm[0]) / 1e3)
+        fastest = min(fastest, laser.top_speed_mm_s / float(one.line_spacing_mm[0]) / 1e3)
     else:
         fastest = slowest = float(one.frequency_khz[0])
-    least = least_share(head) * head.rated_power_w / fastest
-    most = min(head.largest_pulse_mj, head.rated_power_w / slowest)
+    least = least_share(laser) * laser.rated_power_w / fastest
+    most = min(laser.largest_pulse_mj, laser.rated_power_w / slowest)
     pulse = float(one.pulse_mj[0])
     low = int(np.ceil(np.log(least / pulse) / np.log(STEP) - 1e-6))
     high = int(np.floor(np.log(most / pulse) / np.log(STEP) + 1e-6))

@@ -7,8 +7,8 @@ from rotary.model import Values
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Coating, Draws, Metal
 from rotary.passes.plan.grid import Light
-from rotary.passes.plan.heating import Round
-from rotary.passes.plan.pausing import hot_limit_c
+from rotary.passes.plan.heat import Round
+from rotary.passes.plan.pauses import hot_limit_c
 from rotary.passes.plan.setting import HotWall, PassRemark, Setting
 from rotary.wishes import Wishes
 

@@ -14,15 +14,14 @@ from rotary.model import Values
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Coating, Draws, RefusedCoating, material_for, substances
 from rotary.passes.plan import remarks
-from rotary.passes.plan.choosing import Best, best
-from rotary.passes.plan.cutting import bare_metal, cutting_setting
+from rotary.passes.plan.cuts import bare_metal, cutting_setting
 from rotary.passes.plan.edges import edges_of
 from rotary.passes.plan.grid import Grid, Light
-from rotary.passes.plan.heating import ROOM_C, Round
+from rotary.passes.plan.heat import ROOM_C, Round
 from rotary.passes.plan.ladder import Fates, LadderStory, fates
-from rotary.passes.plan.looking import each_pass
-from rotary.passes.plan.pacing import LadderStart, PacedLadder, Rhythm, at_full_rate, fastest, keeps_wish
-from rotary.passes.plan.pausing import hot_limit_c
+from rotary.passes.plan.looks import each_pass
+from rotary.passes.plan.pace import LadderStart, PacedLadder, Rhythm, at_full_rate, fastest, keeps_wish
+from rotary.passes.plan.pauses import hot_limit_c
 from rotary.passes.plan.prospects import Terms
 from rotary.passes.plan.rows import (
     Work,
@@ -36,6 +35,7 @@ from rotary.passes.plan.rows import (
     temperatures,
     turns_between,
 )
+from rotary.passes.plan.search import Best, best
 from rotary.passes.plan.setting import (
     AFTER,
     BEFORE,
@@ -51,7 +51,7 @@ from rotary.passes.plan.setting import (
     Setting,
 )
 from rotary.passes.plan.timing import slice_time, timing
-from rotary.passes.plan.typed import finishing, grid_from, setting_from
+from rotary.passes.plan.typed_settings import finishing, grid_from, setting_from
 from rotary.passes.plan.window import Passes, passes
 from rotary.setup import Setup
 from rotary.turning import Chuck
@@ -97,17 +97,17 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
     `believed` are the draws after readings; where None, those before any. Where the setup has its slices already, the
     wall is computed with them, else with likely ones.
     """
-    item, head, wishes, layout = setup.job.item, setup.job.laser, setup.job.passes, setup.layout
+    item, laser, wishes, layout = setup.job.item, setup.job.laser, setup.job.passes, setup.layout
     metal, coating = substances(item)
     program = setup.job.program
-    feasible(wishes, head, coating is None, program)
+    feasible(wishes, laser, coating is None, program)
     if isinstance(coating, RefusedCoating):
         values: Values = {"coating": coating.says, "refused": coating.refused}
         why = PassRemark(id="coating_refused", values=values)
         return _no_choice(draws, (why,), (PassRemark(id="other_item"),))
     if coating is None:
         return Choice(
-            setting=cutting_setting(head, setup.optics, metal, wishes),
+            setting=cutting_setting(laser, setup.optics, metal, wishes),
             chance_clean=0.0,
             chance_unmarked=0.0,
             chance=0.0,
@@ -115,7 +115,7 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
             refused=(),
             would_change_it=(),
         )
-    material = material_for(item, head, draws, believed, wishes.finish)
+    material = material_for(item, laser, draws, believed, wishes.finish)
     height = layout.artwork_to_mm - layout.artwork_from_mm
     if isinstance(setup, SlicedSetup):
         width, slices = setup.split.slice_width_mm, max(setup.split.inked_slices, 1)
@@ -127,8 +127,8 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
     price = (
         wishes.spoiled_cost if wishes.spoiled_cost is not None else PRICE_UNTRIED if believed is None else PRICE_READ
     )
-    found = best(setup, material, how, Terms(price, head.spot_um is not None or believed is not None))
-    change = remarks.would_change(item, head.spot_um is not None, wishes)
+    found = best(setup, material, how, Terms(price, laser.spot_um is not None or believed is not None))
+    change = remarks.would_change(item, laser.spot_um is not None, wishes)
     if found is None or (draws and found.climb.clean < FAIR):
         pulses = 50.0
         hot: HotWall | None = None

@@ -9,9 +9,9 @@ from numpy.typing import NDArray
 from rotary.focus import SlicedSetup
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Draws, Material
-from rotary.passes.plan.heating import ROOM_C, Round
-from rotary.passes.plan.pacing import LadderStart, PacedLadder, Rhythm, quickest_cool
-from rotary.passes.plan.pausing import Course, pauses_of, shortest_pause
+from rotary.passes.plan.heat import ROOM_C, Round
+from rotary.passes.plan.pace import LadderStart, PacedLadder, Rhythm, quickest_cool
+from rotary.passes.plan.pauses import Course, pauses_of, shortest_pause
 from rotary.passes.plan.setting import Choice, Direction, OrderWhy, Setting
 from rotary.passes.plan.timing import Timing, timing
 from rotary.setup import Setup
@@ -21,7 +21,6 @@ from rotary.turning import Rollers
 
 Floats = NDArray[np.float64]
 Order = Literal["slice-by-slice", "all-round"]
-PassKind = Literal["lift", "finish", "cut"]
 
 _WHOLE_LINES: Final = 0.02
 """A width is a whole number of lines where it is within this of one."""

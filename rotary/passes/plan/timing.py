@@ -42,7 +42,7 @@ class Timing:
 def slice_time(setup: Setup, inked: int) -> Callable[[float, float], float]:
     """The time of a pass over one slice [s] by speed and line spacing, where so many slices have ink; white between the
     ink is crossed with the beam off."""
-    artwork, head, layout = setup.job.artwork, setup.job.laser, setup.layout
+    artwork, laser, layout = setup.job.artwork, setup.job.laser, setup.layout
     height = layout.artwork_to_mm - layout.artwork_from_mm
     area = layout.width_centre_mm * height / inked
 
@@ -50,7 +50,7 @@ def slice_time(setup: Setup, inked: int) -> Callable[[float, float], float]:
         ink_mm = float(hatch_length_mm(area * artwork.ink_share, line_spacing_mm))
         white_mm = float(hatch_length_mm(area * (1 - artwork.ink_share), line_spacing_mm))
         lines = float(hatch_lines(height, line_spacing_mm))
-        return float(marking_time_s(ink_mm, lines, speed_mm_s, head.line_wait_s, white_mm, head.travel_speed_mm_s))
+        return float(marking_time_s(ink_mm, lines, speed_mm_s, laser.line_wait_s, white_mm, laser.travel_speed_mm_s))
 
     return slice_s
 

@@ -6,7 +6,7 @@ from typing import Final, Literal
 
 from rotary.actions.files import FileFacts
 from rotary.actions.models import LastPass, PassStep, RunActions, Rung
-from rotary.actions.typed import TURNS, fill_direction
+from rotary.actions.typed_rows import TURNS, fill_direction
 from rotary.passes.plan.setting import PassRow, Removal
 from rotary.plan import Plan
 

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 from rotary.errors import RotaryError
 from rotary.services.jobs import tables_of_job
 from rotary.shipped import profiles
-from tui.disk.opened import Opened, first_example
-from tui.drafting import SessionDrafts
+from tui.disk.opened_job import Opened, first_example
 from tui.form.fields import Tables
+from tui.session_drafts import SessionDrafts
 
 if TYPE_CHECKING:
     from tui.app import Rotary
@@ -44,7 +44,7 @@ class JobFiles:
         from tui.disk.save import save
 
         trouble = save(self.session, self.app.folder, self.desk.work.beside.folder)
-        if trouble:
+        if trouble is not None:
             from tui.form.hints import why_not
 
             self.app.notify(

@@ -17,9 +17,9 @@ from rotary.job import Job, job_from_file
 from rotary.store import places
 from rotary.store.history import history_of
 from rotary.store.index import entries
-from rotary.store.keeping import Damaged, copy, keep, load, load_from, rename
-from rotary.store.naming import checked_name, folder_name, same_name, slug, token
 from rotary.store.places import profile_folder
+from rotary.store.profile_names import checked_name, folder_name, same_name, slug, token
+from rotary.store.profiles import Damaged, copy, keep, load, load_from, rename
 
 
 def noted(job: Job, note: str) -> Job:

@@ -13,7 +13,7 @@ from tui.form.fields import Tables
 from tui.form.hints import fault_text, proof_ended
 from tui.form.job_form import Session
 from tui.plain.talk import ENTER_KEEPS, StoppedError, Talk, WrongAnswerError
-from tui.planner.judging import judge
+from tui.planner.verdict import judge
 
 OK: Final = 0
 REFUSED: Final = 3
@@ -65,7 +65,7 @@ def numbers(session: Session) -> list[str]:
     if faults or session.plan is None:
         return ["There are no numbers yet.", *(fault_text(session, key, says) for key, says in faults.items())]
     from rotary.services.actions import actions_for, short_answer
-    from tui.planner.repeating import plain_repeat
+    from tui.planner.repeat import plain_repeat
 
     if session.repeat is not None and session.repeat.rows:
         return plain_repeat(session.repeat)
@@ -90,7 +90,7 @@ def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:
     from rotary.artwork.outfiles import MADE_BY, write_file
     from rotary.files import is_there
     from rotary.job import job_from_data
-    from tui.planner.repeating import repeat_of_kept
+    from tui.planner.repeat import repeat_of_kept
 
     session, beside, sources = talk.session, job.parent if job else Path(), (job,) if job else ()
     if is_there(path) and not talk.yes(f"{path.name} is there already. Replace it?"):

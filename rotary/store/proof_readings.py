@@ -17,7 +17,7 @@ Told = tuple[datetime, str, str]
 
 
 def readings_with_cells(readings: tuple[RunReading, ...], cells: Iterable[Cell], job: Job) -> tuple[RunReading, ...]:
-    """The readings of a profile with those of patches on its coating, metal and head.
+    """The readings of a profile with those of patches on its coating, metal and laser.
 
     A cell that is there already from another time is brought up to what is kept of it now.
     """

@@ -13,11 +13,11 @@ from rotary.job import Job
 from rotary.store import places
 from rotary.store.formats import profile_from_bytes, profile_of_version, version_or_trouble
 from rotary.store.index import ProfileEntry, entries, entry_of
-from rotary.store.naming import checked_name, folder_name, id_of, same_name, token
 from rotary.store.places import SPARE, Version
+from rotary.store.profile_names import checked_name, folder_name, id_of, same_name, token
+from rotary.store.profile_text import profile_text
 from rotary.store.record import ArtworkFile, AsRun, Profile, Record, author, now, without_paths
 from rotary.store.spare import keep_spare, names_in_bin
-from rotary.store.writing import profile_text
 
 
 class Damaged(FileTrouble):

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from rotary.errors import Fault, FileTrouble, Refused, brief
+from rotary.errors import Fault, FileTrouble, Predicate, Refused, brief
 from rotary.services.artwork import ink_for
 from tui.background.tasks import Errand
 
@@ -34,7 +34,9 @@ def ink_of(errand: Errand, made: "Plan", tell: Tell) -> "Ink":
             except OSError:
                 faults.append(Fault(f"artwork.pieces.{number}.{name}", _missing(beside / file)))
             except ValueError:
-                faults.append(Fault(f"artwork.pieces.{number}.{name}", "is not a file name: Ctrl+E looks for one"))
+                faults.append(
+                    Fault(f"artwork.pieces.{number}.{name}", Predicate("is not a file name: Ctrl+E looks for one"))
+                )
     if faults:
         raise Refused(faults)
     try:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 from rotary.artwork.own_size import size_words
 from rotary.scenes import Point, on_the_wall, unrolled_scene
 from tui.drawings.canvas import Canvas, Line, fitted, greyed
-from tui.drawings.filled import fill_rings
+from tui.drawings.fill import fill_rings
 from tui.drawings.inscription import picture as on_faces
 from tui.drawings.panel_content import NOTHING, Content
 from tui.drawings.scenes import border_step, paint, placed

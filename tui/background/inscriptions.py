@@ -10,19 +10,19 @@ from types import SimpleNamespace
 from typing import Final
 
 from rotary.artwork.rings import Rings, area_mm2, moved
-from rotary.errors import Fault, Refused, brief, fault_line, refuse
+from rotary.errors import Fault, Predicate, Refused, brief, refuse
 from rotary.faults import model_from_texts
 from rotary.files import named_path
 from rotary.inscription.actions import FACES
 from rotary.inscription.depths import depth_of
+from rotary.inscription.files import write_inscription
 from rotary.inscription.ink import ink_on_end, ink_on_wall
 from rotary.inscription.legibility import make_ready
 from rotary.inscription.models import Inscription
 from rotary.inscription.names import Entries, LetterSizes, NameEntry, from_list, from_numbers, names, sizes
 from rotary.inscription.setting import set_lines, with_font_path
-from rotary.inscription.sizing import SizedText
+from rotary.inscription.sizes import SizedText
 from rotary.inscription.work import Planner, part_plan, size
-from rotary.inscription.writing import write_inscription
 from rotary.job import Job
 from rotary.passes.learning.depth import DepthReading
 from rotary.plan import Plan
@@ -163,7 +163,7 @@ def _depth(
 
 
 def _told(job: Job, readings: Sequence[DepthReading]) -> tuple[tuple[str, bool], ...]:
-    """The kept readings of this metal and head, with their numbers among all that are kept, and which are struck."""
+    """The kept readings of this metal and laser, with their numbers among all that are kept, and which are struck."""
     names = (None, job.item.metal), (None, job.laser.name)
     every = enumerate(readings, 1)
     return tuple(
@@ -223,7 +223,7 @@ def _list(errand: Errand, tell: Tell) -> SimpleNamespace:
 
 
 def _misfit(one: NameEntry) -> str:
-    return fault_line(f"line {one.line}, {brief(one.name, 30)}", one.why)
+    return f"line {one.line}, {brief(one.name, 30)}: {one.why}"
 
 
 def _few(misfits: Sequence[str], rest: str) -> tuple[str, ...]:
@@ -239,8 +239,8 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
     missing = [
         Fault(field, says)
         for field, says in (
-            ("passes", "is empty: write how many passes you ran"),
-            ("gauged", "is empty: write what the gauge says, for example 18 um"),
+            ("passes", Predicate("is empty: write how many passes you ran")),
+            ("gauged", Predicate("is empty: write what the gauge says, for example 18 um")),
         )
         if not typed.get(field)
     ]
@@ -270,7 +270,7 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
 def _struck(number: object, folder: Path) -> SimpleNamespace:
     plain = _number(number)
     if not isinstance(plain, int):
-        raise refuse("strike", "is not the number of a reading: write for example 3")
+        raise refuse("strike", Predicate("is not the number of a reading: write for example 3"))
     return SimpleNamespace(
         kind="reading", folder=str(folder), says=(depth_text(plain, strike_depth(plain, folder)),), lines=()
     )
@@ -316,14 +316,14 @@ def _planner(errand: Errand, draws: int = USUAL_DRAWS) -> Planner:
 def _folder(errand: Errand) -> Path:
     typed = str(errand.data["write"].get("folder") or "").strip()
     if not typed:
-        raise refuse("to", "is empty: write the folder that the files go to, for example nut")
+        raise refuse("to", Predicate("is empty: write the folder that the files go to, for example nut"))
     return Path(errand.beside) / named_path(typed)
 
 
 def _digits(asked: JobTables) -> int:
     digits = _number(asked.get("digits") or "1")
     if not isinstance(digits, int) or not 1 <= digits <= 12:
-        raise refuse("digits", "is not a number of digits: write a whole number from 1 to 12")
+        raise refuse("digits", Predicate("is not a number of digits: write a whole number from 1 to 12"))
     return digits
 
 

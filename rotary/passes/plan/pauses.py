@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.passes.beliefs.draws import Draws, Material
-from rotary.passes.plan import heating
+from rotary.passes.plan import heat
 from rotary.program import UNASKED, Program
 from rotary.wishes import FREE, Wishes
 
@@ -55,7 +55,7 @@ class Course(NamedTuple):
 
 
 def shortest_pause(
-    beat: heating.Round, mark_s: float, material: Material, course: Course, pauses_s: Sequence[float] = PAUSES_S
+    beat: heat.Round, mark_s: float, material: Material, course: Course, pauses_s: Sequence[float] = PAUSES_S
 ) -> tuple[float, NDArray[np.bool_], Floats]:
     """The shortest pause that costs at most one in a hundred of the draws that work; which draws then stay
     cool; the wall's rises (passes, n).
@@ -64,16 +64,16 @@ def shortest_pause(
     more, so the pauses are halved and not tried in turn.
     """
     metal, draws, (doses, bare_after, works, stop) = material.metal, material.draws, course
-    limit = hot_limit_c(draws) - heating.ROOM_C
+    limit = hot_limit_c(draws) - heat.ROOM_C
     paced = beat.with_pause(mark_s, 0.0)
-    laid = heating.laid_k(paced, metal, draws, doses, bare_after)
+    laid = heat.laid_k(paced, metal, draws, doses, bare_after)
 
     # Most plans need no pause: the others are looked at together, and only where it isn't enough.
-    weights = [*heating.heat_weights(paced, metal, len(doses), np.array(pauses_s[:1]))]
+    weights = [*heat.heat_weights(paced, metal, len(doses), np.array(pauses_s[:1]))]
 
     def tried(at: int) -> tuple[float, float, NDArray[np.bool_], Floats]:
         if at >= len(weights):
-            weights.extend(heating.heat_weights(paced, metal, len(doses), np.array(pauses_s[1:])))
+            weights.extend(heat.heat_weights(paced, metal, len(doses), np.array(pauses_s[1:])))
         # So small a product is done sooner in one go than shared out over a busy processor's cores.
         rises = np.einsum("kj,jn->kn", weights[at], laid)
         cool = reached_k(rises, stop) < limit

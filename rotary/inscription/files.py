@@ -48,7 +48,7 @@ def write_inscription(
     lines = text_lines(sheet(0.0))
     card = folder / f"{done.paths[0].stem}-card.txt"
     # With its mark it is one of the set, and goes with it.
-    with file_trouble(done.paths[0], "read", "choose a folder on a disk that is in order"):
+    with file_trouble(done.paths[0], "read", "choose a folder on a disk that works"):
         mark = mark_of(done.paths[0])
     text = ("\n".join(lines) + "\n").encode()
     write_file(card, marked(text, mark._replace(name=card.name)) if mark else text, over=over != "no")

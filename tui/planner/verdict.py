@@ -7,14 +7,14 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rotary.errors import Fault, FileTrouble, Refused
+from rotary.errors import Fault, FileTrouble, Missing, Refused, Unknown
 from rotary.services.actions import with_time
 from rotary.services.planning import plan_for
 from rotary.services.profiles import timed_runs
 from rotary.services.repairs import FAR, TypedLength, likely_repair, unusual_length
 from tui.form.fields import JobTables, Tables
 from tui.form.tables import put
-from tui.planner.repeating import quick_actions, repeat_of_kept, repeat_shown
+from tui.planner.repeat import quick_actions, repeat_of_kept, repeat_shown
 from tui.planner.request import Request, Verdict
 
 if TYPE_CHECKING:
@@ -51,7 +51,7 @@ def _judged(request: Request) -> Verdict:
     try:
         job = job_from_data(request.data, units=request.system)
         if request.unasked:
-            raise Refused([Fault(where, "is missing: choose it", "missing") for where in request.unasked])
+            raise Refused([Fault(where, Missing("is missing: choose it")) for where in request.unasked])
         told = _machine_told(job)
         if slips := _unusual(request, FAR):
             return Verdict(request.number, None, job, slips, machine=told)
@@ -88,7 +88,7 @@ def _at_their_cause(request: Request, faults: "tuple[Fault, ...]") -> "tuple[Fau
     from rotary.sentences.repairs import repair_text
 
     typed, blamed = [TypedLength(*one) for one in request.typed], {fault.where for fault in faults}
-    empty = tuple(fault for fault in faults if fault.kind)
+    empty = tuple(fault for fault in faults if isinstance(fault.says, Missing | Unknown))
     repair = None if empty else likely_repair(typed, blamed, request.system, partial(_with_value, request))
     if typed and typed[0].where.endswith(".round"):
         # Of two readings where one is enough, that which was typed last is one too many.

@@ -18,7 +18,7 @@ REST_S: Final = 0.15
 """So long after its first paint a question takes no answer yet, and so long after the answer it swallows keys."""
 
 
-class Once(Screen[T]):
+class BaseScreen(Screen[T]):
     """A screen that goes when it is left the first time; leaving it again, or from below another, does nothing."""
 
     _left = False
@@ -49,7 +49,7 @@ class Once(Screen[T]):
 
     # -- work in a thread
 
-    def _apart(self, work: Callable[[], A], then: Callable[[A], None], group: str = "", only: bool = True) -> None:
+    def _in_thread(self, work: Callable[[], A], then: Callable[[A], None], group: str = "", only: bool = True) -> None:
         """Do something slow in a thread, then go on here; `only` the newest of a group where several run."""
 
         def run() -> None:
@@ -73,7 +73,7 @@ class Once(Screen[T]):
         self._refresh()
 
 
-class Read(Once[T], Generic[T]):
+class ReadFirstScreen(BaseScreen[T], Generic[T]):
     """A screen that takes keys once it could be read; what was typed before that reaches nobody.
 
     The line of its keys is empty until then: whoever sees a key may press it.
@@ -102,7 +102,7 @@ class Read(Once[T], Generic[T]):
         await super().on_event(event)
 
 
-class Question(Read[T], Generic[T]):
+class Question(ReadFirstScreen[T], Generic[T]):
     """A screen whose first answer counts; the rest of a burst is swallowed with it."""
 
     def give(self, answer: T) -> None:

@@ -16,10 +16,10 @@ from rotary.formulas.arrays import Floats
 from rotary.laser import LaserAndLens
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Material
-from rotary.passes.plan import heating
+from rotary.passes.plan import heat
 from rotary.passes.plan.grid import LEAST_POWER_SHARE, START_SHARE, Grid, round_rate
-from rotary.passes.plan.pausing import pauses_of
-from rotary.passes.plan.typed import last_typed
+from rotary.passes.plan.pauses import pauses_of
+from rotary.passes.plan.typed_settings import last_typed
 from rotary.setup import Setup
 from rotary.wishes import Wishes
 
@@ -61,7 +61,7 @@ class Rhythm(NamedTuple):
     """What heat and time go by: the beat of the slices, the time of a pass over one by its speed and line spacing [s],
     whether a last pass follows, the hottest that the wall may get [degC], and whether passes may go all round too."""
 
-    beat: heating.Round
+    beat: heat.Round
     slice_s: Callable[[float, float], float]
     has_last: bool
     wish_c: float
@@ -101,46 +101,46 @@ def is_free(wishes: Wishes) -> bool:
     return wishes.frequency_khz is None and wishes.speed_mm_s is None and wishes.power_share is None
 
 
-def rates_of(candidate: LadderStart, head: LaserAndLens, wishes: Wishes) -> Floats:
+def rates_of(candidate: LadderStart, laser: LaserAndLens, wishes: Wishes) -> Floats:
     """Frequencies worth trying for a ladder, the highest first: its start stands low enough to leave it headroom."""
     one = candidate.one
     if not is_free(wishes):
         return one.frequency_khz
     start = float(one.pulse_mj[0])
-    most = highest_frequency(start, start * float(candidate.times[-1]), float(one.line_spacing_mm[0]), head)
-    least = max(head.lowest_frequency_khz, least_share(head) * head.rated_power_w / start)
-    rates = np.maximum(round_rate(max(most, head.lowest_frequency_khz) * _SLOWER), head.lowest_frequency_khz)
+    most = highest_frequency(start, start * float(candidate.times[-1]), float(one.line_spacing_mm[0]), laser)
+    least = max(laser.lowest_frequency_khz, least_share(laser) * laser.rated_power_w / start)
+    rates = np.maximum(round_rate(max(most, laser.lowest_frequency_khz) * _SLOWER), laser.lowest_frequency_khz)
     rates = np.unique(rates[rates >= least * (1 - 1e-3)])[::-1]
-    return rates if len(rates) else np.array([max(most, head.lowest_frequency_khz)])
+    return rates if len(rates) else np.array([max(most, laser.lowest_frequency_khz)])
 
 
-def highest_frequency(start_mj: float, top_mj: float, line_spacing_mm: float, head: LaserAndLens) -> float:
+def highest_frequency(start_mj: float, top_mj: float, line_spacing_mm: float, laser: LaserAndLens) -> float:
     """The highest frequency [kHz] for a ladder from one pulse energy to another."""
-    room = min(START_SHARE * head.rated_power_w / start_mj, head.rated_power_w / top_mj)
-    return float(min(room, head.top_speed_mm_s / line_spacing_mm / 1e3, head.highest_frequency_khz))
+    room = min(START_SHARE * laser.rated_power_w / start_mj, laser.rated_power_w / top_mj)
+    return float(min(room, laser.top_speed_mm_s / line_spacing_mm / 1e3, laser.highest_frequency_khz))
 
 
-def least_share(head: LaserAndLens) -> float:
+def least_share(laser: LaserAndLens) -> float:
     """The least share of its power at which the source is steady."""
-    return float(max(LEAST_POWER_SHARE, head.power_step_share))
+    return float(max(LEAST_POWER_SHARE, laser.power_step_share))
 
 
 def rungs_at(
-    candidate: LadderStart, frequency_khz: float, head: LaserAndLens, wishes: Wishes
+    candidate: LadderStart, frequency_khz: float, laser: LaserAndLens, wishes: Wishes
 ) -> tuple[Grid, tuple[int, ...]]:
     """The rungs of a ladder in whole steps of the power at a frequency, each once, with their passes."""
-    one, step = candidate.one, head.power_step_share
+    one, step = candidate.one, laser.power_step_share
     slower = frequency_khz / float(one.frequency_khz[0])
     share = float(one.power_share[0]) * slower * candidate.times
     if wishes.power_share is None:
-        most = np.floor(min(1.0, head.largest_pulse_mj * frequency_khz / head.rated_power_w) / step + 1e-6) * step
+        most = np.floor(min(1.0, laser.largest_pulse_mj * frequency_khz / laser.rated_power_w) / step + 1e-6) * step
         share = np.clip(np.round(share / step) * step, step, max(most, step))
     counts = Counter(share.round(9).tolist())
     powers = np.array(list(counts))
     rungs = Grid(
         power_share=powers,
         frequency_khz=np.full_like(powers, frequency_khz),
-        pulse_mj=powers * head.rated_power_w / frequency_khz,
+        pulse_mj=powers * laser.rated_power_w / frequency_khz,
         speed_mm_s=np.full_like(powers, one.speed_mm_s[0] * slower),
         line_spacing_mm=np.full_like(powers, one.line_spacing_mm[0]),
         defocus_mm=np.full_like(powers, one.defocus_mm[0]),
@@ -157,24 +157,24 @@ def run_at(
     how: Rhythm,
 ) -> list[PacedLadder]:
     """A ladder at one frequency with each of some pauses."""
-    head = setup.job.laser
-    rungs, counts = rungs_at(candidate, frequency_khz, head, setup.job.passes)
+    laser = setup.job.laser
+    rungs, counts = rungs_at(candidate, frequency_khz, laser, setup.job.passes)
     doses = np.repeat(rungs.dose_j_mm2, counts)[: candidate.typed_at_most(material.draws.weight)]
     speed, hatch = float(rungs.speed_mm_s[0]), float(rungs.line_spacing_mm[0])
     mark_s = how.slice_s(speed, hatch)
     if how.has_last:
         power = float(rungs.power_share[0])
-        share, last_speed = last_typed(power, speed, head)
+        share, last_speed = last_typed(power, speed, laser)
         doses = np.append(doses, doses[0] * share / power * speed / last_speed)
     paced = how.beat.with_pause(mark_s, 0.0)
-    laid = heating.laid_k(paced, material.metal, material.draws, doses, candidate.bare_at)
-    weights = heating.heat_weights(paced, material.metal, len(doses), np.array(pauses_s))
+    laid = heat.laid_k(paced, material.metal, material.draws, doses, candidate.bare_at)
+    weights = heat.heat_weights(paced, material.metal, len(doses), np.array(pauses_s))
     passed = candidate.expected + how.has_last
     found, round_s = [], mark_s + how.beat.index_s
     for pause_s, weight in zip(pauses_s, weights, strict=True):
         # So small a product is done sooner in one go than shared out over a busy processor's cores.
         rises = np.einsum("kj,jn->kn", weight, laid)
-        wall = heating.ROOM_C + quantile(rises.max(axis=0), material.draws.weight, 0.95)
+        wall = heat.ROOM_C + quantile(rises.max(axis=0), material.draws.weight, 0.95)
         # What goes on beyond is a slice alone.
         rises = np.concatenate([rises, np.repeat(rises[-1:], len(candidate.times) + how.has_last - len(rises), axis=0)])
         if how.beat.all_round:
@@ -195,7 +195,7 @@ def at_full_rate(candidate: LadderStart, setup: Setup) -> PacedLadder:
     rate = float(rates_of(candidate, setup.job.laser, setup.job.passes)[0])
     rungs, counts = rungs_at(candidate, rate, setup.job.laser, setup.job.passes)
     pause_s = pauses_of(setup.job.passes, setup.job.program)[0]
-    return PacedLadder(rungs, counts, pause_s, np.zeros((1, 1)), heating.ROOM_C, 0.0)
+    return PacedLadder(rungs, counts, pause_s, np.zeros((1, 1)), heat.ROOM_C, 0.0)
 
 
 def fastest(candidate: LadderStart, setup: Setup, material: Material, how: Rhythm) -> PacedLadder:

@@ -12,7 +12,7 @@ import numpy as np
 
 from rotary.passes.beliefs.draws import Material
 from rotary.passes.plan.ladder import ENOUGH, Climb
-from rotary.passes.plan.pacing import (
+from rotary.passes.plan.pace import (
     LadderStart,
     PacedLadder,
     Rhythm,

@@ -52,7 +52,7 @@ def repeat_of_kept(today: Today, job: "Job", made: "Plan | None", system: str, b
 def repeat_of_profile(home: Path, version: str = "") -> "Repeat":
     """How a version of a profile stands today, "" for the newest, planned as the desk plans it. Raises RotaryError."""
     from rotary.inscription.actions import repeat_of_marks
-    from rotary.store.keeping import load_from
+    from rotary.store.profiles import load_from
 
     found = load_from(home, version or None)
     return repeat_of_marks(found, found.profile.job, partial(plan_for, folders=Folders(home.parent)))
@@ -74,8 +74,8 @@ def facts_of(home: Path, version: str, system: str) -> SavedFacts:
     """The past of a version of a profile; raises RotaryError."""
     from rotary.repeat.checks import short_checks
     from rotary.sentences.runs import run_text
-    from rotary.store.keeping import load_from
     from rotary.store.logbook import logbook
+    from rotary.store.profiles import load_from
 
     found = load_from(home, version or None)
     kept, runs = found.profile.saved, logbook(home.parent, found.profile.saved.id).runs

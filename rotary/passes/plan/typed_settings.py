@@ -13,7 +13,7 @@ _LAST_SHARE: Final = 0.65
 
 
 def setting_from(
-    one: Grid, pulse_width_ns: float, count: int, pause_s: float, head: LaserAndLens, optics: Optics
+    one: Grid, pulse_width_ns: float, count: int, pause_s: float, laser: LaserAndLens, optics: Optics
 ) -> Setting:
     """The setting of a grid of one, with what the surface sees of it at its nominal beam."""
     pulse, defocus, hatch = float(one.pulse_mj[0]), float(one.defocus_mm[0]), float(one.line_spacing_mm[0])
@@ -21,7 +21,7 @@ def setting_from(
     spot = float(spot_under_defocus_um(optics.spot_um, optics.rayleigh_mm, defocus))
     return Setting(
         power_share=round(float(one.power_share[0]), 6),
-        power_w=float(one.power_share[0]) * head.rated_power_w,
+        power_w=float(one.power_share[0]) * laser.rated_power_w,
         frequency_khz=float(one.frequency_khz[0]),
         pulse_width_ns=pulse_width_ns,
         pulse_mj=pulse,
@@ -43,18 +43,18 @@ def grid_from(setting: Setting) -> Grid:
     return Grid(*(np.array([value]) for value in (*keyed, setting.defocus_mm)))
 
 
-def last_typed(power_share: float, speed_mm_s: float, head: LaserAndLens) -> tuple[float, float]:
+def last_typed(power_share: float, speed_mm_s: float, laser: LaserAndLens) -> tuple[float, float]:
     """Power and speed of the last pass: weaker pulses, or fewer where the source can't go lower."""
-    step = head.power_step_share
+    step = laser.power_step_share
     share = round(power_share * _LAST_SHARE / step) * step
     if share < max(LEAST_POWER_SHARE, step) - 1e-9:
-        return power_share, min(1.5 * speed_mm_s, head.top_speed_mm_s)
+        return power_share, min(1.5 * speed_mm_s, laser.top_speed_mm_s)
     return share, speed_mm_s
 
 
-def finishing(setting: Setting, head: LaserAndLens) -> Setting:
+def finishing(setting: Setting, laser: LaserAndLens) -> Setting:
     """The last pass, after a ladder that starts with this setting."""
-    share, speed = last_typed(setting.power_share, setting.speed_mm_s, head)
+    share, speed = last_typed(setting.power_share, setting.speed_mm_s, laser)
     less = share / setting.power_share
     return setting.model_copy(
         update={

@@ -8,7 +8,7 @@ from rotary.papers.lines import clock, few, percent
 from rotary.papers.model import Block, Pairs, PictureRow, Section, Sentences, Table
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
-from rotary.sentences import focus, passes, seams, slices, turning
+from rotary.sentences import artwork, focus, passes, seams, slices, turning
 from rotary.sentences.changes import WORDS
 from rotary.sentences.rows import entries
 from rotary.sentences.safety import capital
@@ -229,7 +229,7 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
         facts,
         Sentences((what,), "none"),
         Table(head, rows, "corrections of the width, height by height"),
-        Sentences(tuple(sizes.texts(lies.notes))),
+        Sentences(tuple(sizes.texts(artwork.notes(lies)))),
     )
     return Section(f"Artwork on the item: {art.name}"[:80], blocks)
 

@@ -8,10 +8,10 @@ import pytest
 from rotary.item import Item, Measurement, fitted_shape
 from rotary.job import Job
 from rotary.plan import plan
-from rotary.store.finding import nearest
+from rotary.store.additions import prove
 from rotary.store.index import ProfileEntry, entries, search
-from rotary.store.keeping import keep
-from rotary.store.noting import prove
+from rotary.store.near_profiles import nearest
+from rotary.store.profiles import keep
 from rotary.store.record import as_run
 
 

@@ -7,12 +7,12 @@ from rotary.laser import LaserAndLens, Optics, pulse_energy_mj
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Draws, Metal, machine
 from rotary.passes.plan.grid import Grid
-from rotary.passes.plan.heating import ROOM_C
-from rotary.passes.plan.pausing import Course
+from rotary.passes.plan.heat import ROOM_C
+from rotary.passes.plan.pauses import Course
 from rotary.passes.plan.remarks import of_cut
 from rotary.passes.plan.rows import Work, in_order, is_file_per_slice, row_of, temperatures
 from rotary.passes.plan.setting import AFTER, Direction, PassRow, Removal, Setting
-from rotary.passes.plan.typed import setting_from
+from rotary.passes.plan.typed_settings import setting_from
 from rotary.turning import Chuck
 from rotary.wishes import FREE, MOST_PASSES, Wishes
 
@@ -25,22 +25,22 @@ _DOSE_J_MM2 = 1.0
 _PASSES = 10
 
 
-def cutting_setting(head: LaserAndLens, optics: Optics, metal: Metal, wishes: Wishes = FREE) -> Setting:
+def cutting_setting(laser: LaserAndLens, optics: Optics, metal: Metal, wishes: Wishes = FREE) -> Setting:
     """A middling setting in round numbers, about one joule a square millimetre and pass, round what is held.
 
     The passes are those of the wanted depth, by the metal's central figure, or ten.
     """
-    step = head.power_step_share
+    step = laser.power_step_share
     share = wishes.power_share or min(max(round(_POWER_SHARE / step), 1) * step, 1.0)
-    power = share * head.rated_power_w
-    slowest = power / head.largest_pulse_mj
+    power = share * laser.rated_power_w
+    slowest = power / laser.largest_pulse_mj
     rate = wishes.frequency_khz or min(
-        max(np.ceil(slowest / 5) * 5, np.ceil(head.lowest_frequency_khz)), head.highest_frequency_khz
+        max(np.ceil(slowest / 5) * 5, np.ceil(laser.lowest_frequency_khz)), laser.highest_frequency_khz
     )
-    pulse = float(pulse_energy_mj(head, share, rate))
+    pulse = float(pulse_energy_mj(laser, share, rate))
     hatch = wishes.line_spacing_mm or max(round(_HATCH_OVER_SPOT * optics.spot_um / 1000, 2), 0.01)
     wanted = pulse * rate / (_DOSE_J_MM2 * hatch)
-    fastest = head.top_speed_mm_s
+    fastest = laser.top_speed_mm_s
     speed = wishes.speed_mm_s or float(np.clip(np.round(wanted / 50) * 50, min(50.0, fastest), fastest))
     keyed = (share, rate, pulse, speed, hatch, wishes.defocus_mm or 0.0)
     one = Grid(*(np.array([value], float) for value in keyed))
@@ -48,7 +48,7 @@ def cutting_setting(head: LaserAndLens, optics: Optics, metal: Metal, wishes: Wi
     if wishes.cut_um is not None:
         each_um = 1e3 * metal.removal_mm3_j.central * float(one.dose_j_mm2[0]) * machine().power.central
         count = int(np.clip(np.round(wishes.cut_um / each_um), 1, MOST_PASSES))
-    return setting_from(one, wishes.pulse_width_ns or head.pulse_widths_ns[0], count, 0.0, head, optics)
+    return setting_from(one, wishes.pulse_width_ns or laser.pulse_widths_ns[0], count, 0.0, laser, optics)
 
 
 def depth_per_pass_um(setting: Setting, draws: Draws) -> Floats:

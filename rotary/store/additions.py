@@ -9,9 +9,9 @@ from rotary.errors import FileTrouble, brief, refuse
 from rotary.files import bytes_of_file, write_new
 from rotary.passes.learning.reading import Reading as Cell
 from rotary.store import places
-from rotary.store.joining import readings_with_cells
-from rotary.store.keeping import Saved, change
-from rotary.store.naming import token
+from rotary.store.profile_names import token
+from rotary.store.profiles import Saved, change
+from rotary.store.proof_readings import readings_with_cells
 from rotary.store.record import ArtworkFile, AsRun, MachineReading, Note, Profile, Proof, Record, RunReading, now
 
 LARGEST_DRAWING_BYTES: Final = 600_000_000
@@ -34,8 +34,8 @@ def prove(
     """Write down that a version was run as planned and came out as wanted.
 
     `machine` is the machine's name and the readings that it rested on, where it was run on one as measured.
-    `cells` are all readings of patches that are kept; those of this coating, metal and head go along. `files` are those
-    that the marking program was given.
+    `cells` are all readings of patches that are kept; those of this coating, metal and laser go along. `files` are
+    those that the marking program was given.
     """
 
     def proven(profile: Profile) -> Profile:

@@ -7,7 +7,7 @@ from textual.binding import Binding
 
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.runs import incoming_lines
-from tui.screens.once import Question
+from tui.screens.questions import Question
 from tui.widgets.bar import Bar
 from tui.widgets.panel import Panel
 
@@ -17,14 +17,14 @@ if TYPE_CHECKING:
 KEYS = " Enter imports them, your own jobs stay   PgUp PgDn scroll   Esc imports nothing"
 
 
-class Incoming(Question[bool]):
+class IncomingFile(Question[bool]):
     """A preview; gives back whether it is to be taken."""
 
     DEFAULT_CSS = """
-    Incoming { background: $background; }
-    Incoming #title { dock: top; }
-    Incoming #keys { dock: bottom; }
-    Incoming #coming { height: 1fr; margin-top: 1; }
+    IncomingFile { background: $background; }
+    IncomingFile #title { dock: top; }
+    IncomingFile #keys { dock: bottom; }
+    IncomingFile #coming { height: 1fr; margin-top: 1; }
     """
     BINDINGS: ClassVar = [
         Binding("escape", "answer(False)", "Import nothing", show=False, priority=True),

@@ -17,7 +17,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from rotary.errors import Fault, Refused, both, refuse
+from rotary.errors import Fault, Predicate, Refused, both, refuse
 from rotary.formulas import circle, polygon
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
 from rotary.inscription.legibility import MarkCheck, checks_of, least_height_mm
@@ -114,13 +114,13 @@ def room_of(wish: InscriptionWish, item: Item, shape: Shape) -> Room:
         )
     )
     faults = [
-        Fault(name, f"lies beyond the item: write a height between 0 mm and {shape.length_mm:g} mm")
+        Fault(name, Predicate(f"lies beyond the item: write a height between 0 mm and {shape.length_mm:g} mm"))
         for name, at in (("from", wish.from_mm), ("to", wish.to_mm))
         if at is not None and at > shape.length_mm + 1e-9
     ]
     if wish.from_mm is not None and wish.to_mm is not None and wish.to_mm <= wish.from_mm:
-        says = f"must be above where it begins: write more than {wish.from_mm:g} mm, or swap the two"
-        faults.append(Fault("to", says))
+        says = f"must be above the start: write more than {wish.from_mm:g} mm, or swap the two"
+        faults.append(Fault("to", Predicate(says)))
     if (shape.flats is None) == (wish.around == "flats"):
         faults.append(Fault("around", _WRONG_SHAPE if shape.flats is None else _FACETED))
     if faults:
@@ -128,7 +128,7 @@ def room_of(wish: InscriptionWish, item: Item, shape: Shape) -> Room:
     low, high = max(low, wish.chamfer_mm), min(high, shape.length_mm - wish.chamfer_mm)
     if high - low <= 2 * wish.margin_mm:
         says = f"leaves no room on {max(high - low, 0):.3g} mm of usable height: make it smaller, or give more height"
-        raise refuse("margin" if high > low else "chamfer", says)
+        raise refuse("margin" if high > low else "chamfer", Predicate(says))
     ends = arc_from_height_mm(shape.curve, [low, high]).tolist()
     along = ends[1] - ends[0] - 2 * wish.margin_mm
     middle = float(height_from_arc_mm(shape.curve, (ends[0] + ends[1]) / 2))
@@ -138,7 +138,7 @@ def room_of(wish: InscriptionWish, item: Item, shape: Shape) -> Room:
         assert shape.flats is not None
         across = _flat_mm(wish, 2 * radius, shape.flats) - 2 * wish.margin_mm
         if across <= 0:
-            raise refuse("margin", "leaves no room on the flats: write a smaller margin")
+            raise refuse("margin", Predicate("leaves no room on the flats: write a smaller margin"))
         return _turned_room(wish.lengthwise, along, across, radius, middle, turn)
     if wish.around == "ring":
         if wish.gap_mm is not None and wish.gap_mm >= turn:
@@ -163,11 +163,11 @@ def _flat_mm(wish: InscriptionWish, across_flats_mm: float, flats: int) -> float
     if wish.across_corners_mm is not None:
         most = float(circle.across_corners_mm(across_flats_mm, flats))
         if not across_flats_mm < wish.across_corners_mm <= most * (1 + 1e-9):
-            says = (
+            says = Predicate(
                 f"can't be right for {flats} flats {across_flats_mm:g} mm across: write more than "
                 f"{across_flats_mm:g} mm, at most"
             )
-            raise refuse("across_corners", f"{says} {most:.3f} mm, which has sharp corners")
+            raise refuse("across_corners", f"{says} {most:.3f} mm (sharp corners)")
         return min(sharp, float(polygon.turned_flat_mm(across_flats_mm, wish.across_corners_mm)))
     return float(polygon.rounded_flat_mm(across_flats_mm, flats, wish.corner_radius_mm or 0.0))
 
@@ -178,7 +178,7 @@ def _end_room(wish: InscriptionWish, shape: Shape) -> Room:
     inner = wish.bore_mm / 2 + (wish.margin_mm if wish.bore_mm else 0.0)
     if outer <= inner:
         says = f"leaves no room on an end face {diameter:g} mm across: write a smaller margin or bore"
-        raise refuse("margin", says)
+        raise refuse("margin", Predicate(says))
     return Room(2 * pi * outer, outer - inner, outer, shape.length_mm, 2 * pi * outer, inner, outer)
 
 
@@ -262,7 +262,7 @@ def _legible(
         raise refuse("letter_height", says)
     share = by_length / least if governs == "length" else by_height / least
     cure = (
-        f"write about {max(0.0, 1 - share):.0%} less text, on more lines, or on a larger part"
+        f"shorten the text by about {max(0.0, 1 - share):.0%}, use more lines, or a larger part"
         if governs == "length"
         else "write fewer lines, or give more height"
     )
@@ -282,7 +282,9 @@ def _notes(wish: InscriptionWish, facts: list[LineFact], height: float, every: S
     if any(line.joined for line in every):
         notes.append("The letters of this script join, so letter spacing only widens the spaces between words.")
         if wish.around == "end":
-            notes.append("Each letter is turned by itself, so joined letters part by a hair: look at the file first.")
+            notes.append(
+                "Each letter is turned by itself, so joined letters come slightly apart: look at the file first."
+            )
     for number, fact in enumerate(facts, 1):
         name = f"Line {number}" if len(facts) > 1 else "The line"
         if wish.around in ("ring", "end") and fact.spacing_mm > WIDE_GAPS * height and fact.letters:
