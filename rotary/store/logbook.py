@@ -109,7 +109,7 @@ def run_from_texts(texts: Mapping[str, str], found: OpenedProfile, numbers: Numb
     faults = []
     for name in ("items", "spoiled", "passes"):
         if name in values and not re.fullmatch("[0-9]{1,6}", values[name]):
-            faults.append(Fault(name, f"{brief(values[name])} is not a count: type a whole number, like 12"))
+            faults.append(Fault(name, f'"{brief(values[name])}" is not a count: type a whole number, like 12'))
         elif name in values:
             values[name] = int(values[name])
     passes, power = values.pop("passes", None), None
