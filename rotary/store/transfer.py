@@ -19,7 +19,7 @@ from rotary.files import bytes_of_file, is_file, is_there, write_new, write_whol
 from rotary.store import places
 from rotary.store.formats import ProfileReading, profile_from_bytes
 from rotary.store.index import ProfileEntry, entries
-from rotary.store.logbook import run_files, run_from_bytes
+from rotary.store.logbook import run_from_bytes
 from rotary.store.profile_names import folder_name, same_name
 from rotary.store.profiles import add_as_it_is, is_here, located
 
@@ -94,7 +94,7 @@ def export(names: Iterable[str], folder: Path, target: Path, over: bool = False)
             for version in places.versions(folder / entry.home):
                 _add(archive, f"{entry.home}/{version.path.name}", places.read_either(version.path))
         ids = {entry.id for entry in wanted}
-        for path in run_files(folder):
+        for path in places.run_files(folder):
             raw = places.read(path)
             if _profile_of(raw) in ids:
                 _add(archive, f"logbook/{path.parent.name}/{path.name}", raw)

@@ -2,6 +2,10 @@
 
 from typing import Any
 
+import pytest
+
+from tui.drawings.canvas import Run
+
 from .conftest import OWN_LASER, Desk
 
 
@@ -65,6 +69,26 @@ async def test_from_a_large_picture_on_a_narrow_screen_f5_leads_to_the_drawing(d
         await person.press("f5")
         await person.see("COATING")
         assert app.focused is app.desk.form
+
+
+async def test_a_line_more_among_the_numbers_moves_nothing_else(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    """It is painted without laying the screen out anew; of fewer lines the last stays in sight."""
+    async with desk() as person:
+        panel, many, laid_out = person.app.desk.panel("numbers"), [60], list[object]()
+        monkeypatch.setattr(panel, "_painter", lambda *_: [[Run(f"row {place}.")] for place in range(many[0])])
+        panel.redraw()
+        panel.scroll_to(0, 60, animate=False)
+        await person.see("row 59.")
+        monkeypatch.setattr(person.app.desk, "_refresh_layout", lambda *given, **_: laid_out.append(given))
+        many[0] = 61
+        panel.redraw()
+        panel.scroll_to(0, 61, animate=False)
+        await person.see("row 60.")
+        many[0] = 40
+        panel.redraw()
+        await person.see("row 39.")
+        assert "row 40." not in person.screen()
+        assert not laid_out
 
 
 async def test_names_of_the_focus_budget_are_whole_where_bars_have_little_room(desk: Desk) -> None:

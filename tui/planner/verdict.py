@@ -56,10 +56,12 @@ def _judged(request: Request) -> Verdict:
         if slips := _unusual(request, FAR):
             return Verdict(request.number, None, job, slips, machine=told)
         made, words = _planned(job, request)
-        stands = _standing(request, job, made)
-        seen, actions = repeat_shown(stands, request.system), quick_actions(made, stands, request.system)
+        stands, said = _standing(request, job, made), plan_in_words(made)
+        # Of a plan in mm that nothing is known beside, they are its own.
+        has_own = stands is None and request.system == "mm"
+        actions = said.actions if has_own else quick_actions(made, stands, request.system)
         actions = with_time(actions, made, timed_runs(Path(request.kept.kept) if request.kept.kept else None))
-        said, unusual = plan_in_words(made), _unusual(request)
+        seen, unusual = repeat_shown(stands, request.system), _unusual(request)
         return Verdict(request.number, said, job, (), None, told, seen, actions, words, unusual)
     except Refused as refused:
         faults = _at_their_cause(request, refused.faults)

@@ -243,7 +243,7 @@ class Desk(TwoPages[None]):
         last, self._last = self._last, None
         if last is not None and message.verdict.number == self.session.first_number:
             last.store(message.verdict)
-        self.query_one("#title").refresh()
+        self.query_one("#title", Bar).redraw()
         if first or (self.session.machine_told, self._standing_lines) != before:
             self._arrange()
         self._refresh_answers()
@@ -276,7 +276,7 @@ class Desk(TwoPages[None]):
     def _refresh_words(self) -> None:
         self.panel("hint").redraw()
         self.panel("standing").redraw()
-        self.query_one("#title").refresh()
+        self.query_one("#title", Bar).redraw()
         if self.session.faults():
             self._refresh_answers()
 
