@@ -2,6 +2,7 @@
 
 import re
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Final
@@ -135,11 +136,13 @@ def test_the_run_says_all_that_is_run(name: str) -> None:
         assert places == sorted(places)
     assert all(one in text for one in run.files.zones if one != run.files.whole)
     if not is_known:
-        first, *others = run.rungs
-        assert (f"At most {first.passes} passes at {first.power:g} %" in text) == (first.passes > 1)
+        first = run.rungs[0]
+        assert (f"At most {first.passes} at {first.power:g} %" in text) == (first.passes > 1)
         assert all(
-            f"{rung.power:g} %, one pass, look." + f" At most {rung.passes} passes." * (rung.passes > 1) in text
-            for rung in others
+            f"left after {before.passes}: power {rung.power:g} %, 1 pass, look."
+            + f" At most {rung.passes}." * (rung.passes > 1)
+            in text
+            for before, rung in pairwise(run.rungs)
         )
     else:
         assert re.search(rf"\b{run.counted or run.rungs[0].passes}\b", text) or "two fills" in text

@@ -28,7 +28,7 @@ def test_cells_of_a_patch_are_read_round_an_option(tmp_path: Path, capsys: pytes
     """Every order of two cells and the folder gets as far as asking for the patch itself."""
     for order in permutations((["1=covered"], ["2=clear"], ["--store", str(tmp_path)])):
         assert main(["patch", "record", "regatta-bottle", *(word for part in order for word in part)]) == 2
-        assert "no patch of this job waits to be read" in capsys.readouterr().err
+        assert "this job has no patch still to read" in capsys.readouterr().err
 
 
 def test_a_tick_to_the_left_is_a_length_below_nothing(capsys: pytest.CaptureFixture[str]) -> None:

@@ -150,7 +150,7 @@ def test_of_two_patches_one_has_to_be_named(tmp_path: Path, capsys: pytest.Captu
     assert {r.patch for r in readings_in(tmp_path) if r.outcome != "not read"} == {"patch 1"}
     code, _, err = ran(capsys, tmp_path, "patch", "record", "regatta-bottle", "1=clear", "--patch", "1", *FEW)
     assert code == 2
-    assert "not of this job" in err
+    assert "not for this job" in err
     ran(capsys, tmp_path, "patch", "ignore", "--patch", "1")
     code, out, _ = ran(capsys, tmp_path, "patch", "record", JOB, "2=clear", *FEW)
     assert code == 0
@@ -200,7 +200,7 @@ def test_the_window_and_what_was_taught_are_drawn(tmp_path: Path, capsys: pytest
         for path in (window, taught)
     ]
     assert "X" in texts[0]
-    assert any("metal: one pulse marks" in text for text in texts[1])
+    assert any("one pulse marks the metal" in text for text in texts[1])
     code, _, err = ran(capsys, tmp_path, "patch", "list", "--window", str(window))
     assert code != 0
     assert "rotary patch list JOB" in err

@@ -124,8 +124,8 @@ WRONG = """
 2 patch new F --on wall => --on can't be wall: write scrap, item
 2 patch new F --patch 1 --cells 9 => patch 1 already has its cells: leave out --cells and --on
 2 patch record F => CELL=SEEN is missing: write what you saw, for example
-2 patch record F 1=clean => no patch of this job waits to be read: print one first
-2 patch record F clean => no patch of this job waits to be read: print one first
+2 patch record F 1=clean => this job has no patch still to read: print one first
+2 patch record F clean => this job has no patch still to read: print one first
 2 patch list --window w.svg => a picture needs a job: write rotary patch list JOB
 2 patch ignore => say what to ignore: the number of a reading, or a
 2 patch ignore 3 --patch 1 => say what to ignore: the number of a reading, or a
@@ -297,7 +297,7 @@ WRONG = """
 2 coatings => did you mean "rotary job schema"?
 2 time F => did you mean "rotary plan"?
 4 art slice F --art a.svg --to a.pdf => like 'files', or a file that ends with .svg or .dxf
-4 art check F b.svg => b.svg is not, or no longer, a file that rotary drew
+4 art check F b.svg => b.svg is not a file that rotary drew, or was changed
 2 log add mug good --unlogged => --unlogged goes with --teach: write both
 2 log add mug seams-show --teach => seams-show says nothing about a coating
 2 log add mug good --teach => --passes is missing: write how many
