@@ -193,7 +193,7 @@ _PLAIN: Final[dict[str, str]] = {
     "witness_marks": "Turn the middle slice to the top. There draw two pen crosses on tape, {at} and {rim_at} from "
     "{end}.",
     "turn_way": "Beam off: turn once by hand, then once slowly by motor. The next slice comes up from the {value}.",
-    "corner_ticks": "Mark the corner ticks at zero power, or on tape.",
+    "corner_ticks": "Run the corner ticks at zero power, or on tape.",
     "size_shown": "After the import the artwork measures {value:.3f} × {high:.3f} mm.",
     "first_cut": "The first slice begins at {value:.3f} mm from the middle.",
     "blank_slices": "Blank slices at the ends: {value}. Leave them.",

@@ -60,5 +60,5 @@ _SHORT: Final[dict[str, Callable[["ActionRow", Mm], str]]] = {
     "witness_marks": lambda row, mm: f"draw crosses at {mm(float(row.value))} and {mm(row.rim_at)}",
     "turn_way": lambda row, _mm: f"trial turn, beam off: next slice comes up from the {row.value}",
     "focus": _focus,
-    "corner_ticks": lambda _row, _mm: "mark corner ticks at zero power, or on tape",
+    "corner_ticks": lambda _row, _mm: "run corner ticks at zero power, or on tape",
 }

@@ -29,7 +29,7 @@ def time_text(time: JobTime, now: datetime | None = None) -> str:
     >>> time_text(known, datetime(2026, 11, 29, 14, 10))
     '12 pieces: about 33 min, done by 14:43 if you start now. Set-up 5 min, then 2 min each. As in your last 3 runs.'
     >>> time_text(known.model_copy(update={"runs": 1, "estimate": True, "pieces": None}))
-    'Set-up about 5 min, then 2 min each. Estimate: 28 to 38 min for the first one, set-up included.'
+    'Set-up about 5 min, then 2 min each. Estimate: 28 to 38 min for the first item, set-up included.'
     """
     about = "about " * (time.pieces is None)
     each = f"Set-up {about}{duration(time.once)}, then {duration(time.piece)} each."
@@ -37,7 +37,7 @@ def time_text(time: JobTime, now: datetime | None = None) -> str:
     parts = [] if time.pieces is None else [f"{_pieces(time.pieces)}: about {duration(time.total)}{by}."]
     parts.append(each)
     if time.estimate:
-        of = "for the first one, set-up included" if time.pieces is None else "in all"
+        of = "for the first item, set-up included" if time.pieces is None else "in all"
         parts.append(f"Estimate{_by_others(time)}: {_range(time.low, time.high)} {of}.")
     else:
         parts.append(f"As in your last {time.runs} runs.")
