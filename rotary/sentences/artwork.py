@@ -26,8 +26,8 @@ _SAYS: Final[dict[LayoutNoteId, str]] = {
         "between sharp corners. Real corners are rounded, so measure the flat."
     ),
     "on_weld": (
-        "The weld line runs through the artwork, {beside_mm:.3g} mm to the {side} of its middle: leave {white_mm:g} mm "
-        "white there, or turn the artwork away from it."
+        "The weld line runs through the artwork, {beside_mm:.3g} mm to the {side} of the artwork's middle: leave "
+        "{white_mm:g} mm white there, or turn the artwork away from the weld line."
     ),
 }
 

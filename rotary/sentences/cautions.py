@@ -132,11 +132,11 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     "dry_turn": (
         "Beam off: turn the item once by hand, then once slowly by motor. No gloves, loose sleeves, hair or cords "
         "near it.",
-        "Beam off: turn it once by hand, then slowly by motor. No gloves, loose sleeves, hair, cords.",
+        "Beam off: turn once by hand, then slowly by motor. No gloves, loose sleeves, hair, cords.",
     ),
     "handle": (
-        "The handle reaches {reach_mm:g} mm out and comes round. Turn it by hand first: it must clear bed, rollers and "
-        "lens.",
+        "The handle reaches {reach_mm:g} mm out and comes round. Turn the item by hand first: the handle must clear bed, "
+        "rollers and lens.",
         "Turn the item by hand first: the handle must clear bed, rollers and lens.",
     ),
     "handle_range": (

@@ -190,8 +190,8 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "several times off: measure a trial, then adjust the passes.",
     "polished": "Sanding or polishing takes {polish_um:g} µm off: measure the depth before you polish. "
     "These passes allow for it.",
-    "thin_wall": "These passes may take {deepest_um:.0f} µm off a wall of perhaps {wall_um:.0f} µm: use fewer on a "
-    "vessel. Never mark a wall with vacuum or pressure behind it.",
+    "thin_wall": "These passes may take {deepest_um:.0f} µm off a wall of perhaps {wall_um:.0f} µm: use fewer passes "
+    "on a vessel. Never mark a wall with vacuum or pressure behind it.",
     "gauged": "{says}",
 }
 """All that need nothing but their own values."""

@@ -272,7 +272,7 @@ def others_text(steps: Removal, in_turns: bool = False) -> str:
     often = f"{count} times" if steps.is_counted else "as often as written down"
     if in_turns:
         return f"keep it at 1 pass, run it all round {often}{then and ', then the last pass once, all round'}"
-    return f"1 pass at a time, let it cool between, {often}{then}"
+    return f"1 pass at a time, let the item cool in between, {often}{then}"
 
 
 def rungs_text(steps: Removal) -> str:

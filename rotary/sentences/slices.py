@@ -165,9 +165,9 @@ def _skew_offset(v: _Named) -> tuple[str, str]:
 
 def _skew_plain(v: _Named) -> tuple[str, str]:
     return (
-        f"your axis lies {math.degrees(v['turn_rad']):.2g}° crooked. A sliced file allows for that. A flat file "
+        f"your axis lies {math.degrees(v['turn_rad']):.2g}° crooked. A sliced file allows for this. A flat file "
         "can't, so its lines are offset at every seam",
-        "use a sliced file, or set the axis straight and measure it again",
+        "use a sliced file, or set the axis straight and measure its angle again",
     )
 
 
@@ -296,7 +296,7 @@ def _inexact(v: _Named) -> str:
         sense = "too far" if v["left_steps"] > 0 else "too short"
         left = f"all slices together turn {abs(v['left_steps']):.0f} steps {sense} ({abs(v['left_mm']):.3g} mm)"
     return (
-        f"No number you can type gives exactly {v['steps']} steps: with this one {left}. Use more decimals, or "
+        f"No number you can type gives exactly {v['steps']} steps: with this number {left}. Use more decimals, or "
         "another way to enter the rotary in your program."
     )
 

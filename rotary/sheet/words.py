@@ -101,8 +101,8 @@ def hatch_advice(made: SheetOrder) -> tuple[str, ...]:
     radii = radius_mm(made.stance.curve, made.stance.curve.s_mm)
     low, high = float(radii.min()), float(radii.max())
     lines = [
-        f"Fill the whole file at once with lines around the item, every {made.line_spacing_mm:g} mm. Never fill it "
-        "slice by slice."
+        f"Fill the whole file at once with lines around the item, every {made.line_spacing_mm:g} mm. Never fill the "
+        "file slice by slice."
     ]
     if high - low <= STRAIGHT_MM:
         count = 2 * math.sin(made.index_rad / 2) * high / made.line_spacing_mm

@@ -194,7 +194,8 @@ def depth_answer(belief: DepthBelief, wanted_um: float, dose_j_mm2: float) -> De
     notes = list(belief.notes)
     if belief.readings == 0:
         notes.append(
-            "No depth measured yet, so the estimate may be several times off: cut a trial, measure it, and enter the "
+            "No depth measured yet, so the estimate may be several times off: cut a trial, measure its depth, and "
+            "enter the "
             "reading."
         )
     if wanted_um < deep[1] / count / 2:
