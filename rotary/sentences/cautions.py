@@ -39,8 +39,8 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "for glass filters, the higher one. EN ISO 19818-1 marks show OD, no LB number.",
     ),
     "example_laser": (
-        "The laser at {wavelength_nm:g} nm is only an example: not checked here. If you own one, enter it with a name "
-        "of your own.",
+        "The laser at {wavelength_nm:g} nm is only an example: not checked here. If you own this laser, enter it "
+        "under a name of your own.",
         "The laser at {wavelength_nm:g} nm is only an example: not checked here.",
     ),
     "example_eyewear": ("The example eyewear protects nobody: enter your own.", ""),
@@ -135,8 +135,8 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "Beam off: turn once by hand, then slowly by motor. No gloves, loose sleeves, hair, cords.",
     ),
     "handle": (
-        "The handle reaches {reach_mm:g} mm out and comes round. Turn the item by hand first: the handle must clear bed, "
-        "rollers and lens.",
+        "The handle reaches {reach_mm:g} mm out and comes round. Turn the item by hand first: the handle must clear "
+        "bed, rollers and lens.",
         "Turn the item by hand first: the handle must clear bed, rollers and lens.",
     ),
     "handle_range": (
