@@ -172,7 +172,7 @@ def test_a_taper_that_can_not_be_levelled_gets_a_sheet_for_each_focal_plane(tmp_
     assert all(f.placement_mm is not None and f.placement_mm < 0.005 for f in forecasts)
     assert all(f.seam_places > 0 for f in forecasts)
     assert {row.file for row in drawn.rows if row.ink_mm2} == {path.name for path in paths}
-    assert any("too far for one focus: 8 parts" in note for note in drawn.notes)
+    assert any("too far for one focus: mark 8 parts" in note for note in drawn.notes)
 
 
 def test_each_slices_fill_is_from_its_own_outline(tmp_path: Path) -> None:
@@ -252,10 +252,10 @@ def test_no_ink_and_ink_of_the_wrong_size_are_refused_with_what_to_write(tmp_pat
 
 def test_plans_that_no_sheet_fits_are_refused(tmp_path: Path) -> None:
     """Columns made for flat artwork, a line as wide as a slice: each says what to do instead."""
-    with pytest.raises(NoPlan, match="choose the slices"):
+    with pytest.raises(NoPlan, match="choose the file and the slices"):
         slice_sheet(planned(tolerances={"method": "flat"}), block(60, 50), tmp_path)
     narrow = planned(tolerances={"slice_width_mm": 2.0})
-    with pytest.raises(NoPlan, match="gap of 2 mm that closes"):
+    with pytest.raises(NoPlan, match="too narrow for a gap of 2 mm"):
         slice_sheet(narrow, block(60, 50), tmp_path, SheetWish(marked_width_mm=2.0, overlap_mm=0.0))
     assert list(tmp_path.iterdir()) == []
 

@@ -151,7 +151,7 @@ def test_lines_along_a_straight_wall_are_counted_on_its_chord(tmp_path: Path) ->
     )
     drawn, _ = slice_sheet(made, block(60, 50), tmp_path)
     corners = 40.0 * np.array([[math.sin(a), math.cos(a)] for a in np.array([-0.5, 0.5]) * drawn.index_angle_rad])
-    count = float(drawn.hatch[1].split("it is ")[1].rstrip("."))
+    count = float(drawn.hatch[1].split("a slice is ")[1].split()[0])
     assert count == pytest.approx(np.hypot(*(corners[1] - corners[0])) / 0.05, abs=0.006)
 
 

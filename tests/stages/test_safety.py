@@ -220,7 +220,7 @@ def test_the_worst_stands_first() -> None:
                 "slowly by motor",
             ),
         ),
-        ({"metal": "aluminium-6061"}, ("aluminium dust", "no water")),
+        ({"metal": "aluminium-6061"}, ("aluminium dust", "Never use water")),
         ({"metal": "titanium-grade-5"}, ("titanium dust", "class D")),
         ({"metal": "brass-c26000", "coating": None, "solid": True}, ("zinc", "lead")),
         ({"coating": "fluoropolymer-nonstick"}, ("Do not mark", "hydrogen fluoride")),
@@ -258,9 +258,9 @@ def test_a_handle_comes_round() -> None:
 def test_local_rules_and_the_safety_officer_decide() -> None:
     """Every card defers to local rules, to the laser safety officer and to the marking on the eyewear."""
     text = said(warned())
-    assert "Local rules" in text
+    assert "follow local rules" in text
     assert "laser safety officer" in text
-    assert "own marking decide" in text
+    assert "own marks decide" in text
 
 
 def test_the_drive_has_its_own_caution() -> None:

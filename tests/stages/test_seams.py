@@ -43,7 +43,7 @@ def coated() -> Plan:
 def test_slices_are_whole_cycles_where_they_hold_and_the_cost_is_said(coated: Plan) -> None:
     """Four full steps of a two-phase motor, six of three phases; one with an encoder has none (common practice)."""
     assert coated.split.steps % (4 * 16) == 0
-    assert any("whole cycle" in note and "doesn't count on it yet" in note for note in notes(coated.split))
+    assert any("whole cycle" in note and "doesn't count on that yet" in note for note in notes(coated.split))
     told = next(one.values for one in coated.split.remarks if one.id == "whole_cycles")
     assert told["cycles"] == coated.split.steps / (4 * 16)
     assert told["width_mm"] == pytest.approx(coated.split.slice_width_mm)
