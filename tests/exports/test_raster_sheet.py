@@ -324,7 +324,7 @@ def test_a_column_too_narrow_for_its_slice_is_refused(tmp_path: Path) -> None:
     narrow = made.model_copy(
         update={"split": made.split.model_copy(update={"file_slice_mm": made.split.file_slice_mm * 0.7})}
     )
-    with pytest.raises(NoPlan, match="too little white"):
+    with pytest.raises(NoPlan, match="too wide for a slice width"):
         raster_sheet(narrow, picture(tmp_path / "a.png", made, (0, 0)), tmp_path / "out", FINE)
 
 

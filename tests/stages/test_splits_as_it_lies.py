@@ -169,7 +169,7 @@ def test_flat_columns_that_hold_at_no_width_are_not_counted() -> None:
     note = next(note for note in notes(found) if "redrawn for every height" in note)
     plain = next(limit for limit in found.limits if limit.id == "seam_plain")
     assert plain.widest_mm is not None
-    assert ("Flat slices won't do" in note) == (plain.widest_mm < 2 * optics(HEAD).spot_um / 1000)
+    assert ("A flat file won't do here" in note) == (plain.widest_mm < 2 * optics(HEAD).spot_um / 1000)
 
 
 def test_a_forced_width_of_less_than_two_spots_is_questioned() -> None:
