@@ -76,7 +76,7 @@ def test_a_reading_that_can_not_be_true_does_not_stop_the_plan() -> None:
     wrong = DepthReading(passes=1, depth_um=20_000.0, resolution_um=0.1, dose_j_mm2=0.001, metal="brass-c26000")
     made = plan(NUT, 100, (), (wrong,))
     assert made.removal.setting is not None
-    assert any("not used" in note for note in notes(made))
+    assert any("leaves out the saved depth readings" in note for note in notes(made))
 
 
 def test_readings_far_from_the_belief_are_questioned() -> None:
