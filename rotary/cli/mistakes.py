@@ -31,7 +31,7 @@ def _what(mistake: cyclopts.CycloptsError, chain: list[str], words: list[str]) -
         case cyclopts.MissingArgumentError(argument=cyclopts.Argument() as argument):
             if argument.tokens or not argument.name.startswith("-"):
                 return f"{argument.name} is missing: write it"
-            return f"{argument.name} is missing or has no value: write one after it"
+            return f"{argument.name} is missing or has no value: write {argument.name} and a value"
         case cyclopts.CoercionError(msg=None, token=cyclopts.Token() as token) if mistake.target_type is bool:
             return f"{token.keyword} takes no value: write {token.keyword}"
         case cyclopts.CoercionError(msg=str(msg), token=token, argument=argument):

@@ -16,8 +16,8 @@ from rotary.errors import BadArgument, FileTrouble, brief
 from rotary.files import bytes_of_job_file, is_folder
 
 LINES: Final = "write: rotary print setup JOB"
-NO_SCREEN: Final = f"the screen can't open, {{}} is not installed: install it, or {LINES}"
-NO_QUESTIONS: Final = "the questions can't be asked, {} is not installed: install it"
+NO_SCREEN: Final = f"the screen can't open, because {{}} is missing: install rotary again, or {LINES}"
+NO_QUESTIONS: Final = "the questions can't be asked, because {} is missing: install rotary again"
 ZSH_CALLS_IT: Final = 'if [ "$funcstack[1]" = _rotary ]; then _rotary "$@"; else compdef _rotary rotary; fi\n'
 """The shell takes the script in a file that is called as its function, or sourced."""
 NO_BROWSER: Final = "the screen in a browser needs {}: write pip install 'rotary[browser]'"
@@ -59,7 +59,7 @@ def version() -> int:
 
 
 def completion(shell: Annotated[Literal["bash", "zsh", "fish"], CHOICE], /) -> int:
-    """Print the script that makes your shell complete the words of rotary.
+    """Print the script that lets your shell complete rotary's commands when you press Tab.
 
     For zsh, save it as _rotary in a folder of your fpath.
 
@@ -82,13 +82,13 @@ def open_(
     inches: Inches = False,
     store: Store = None,
 ) -> int:
-    """Open the screen, which answers while you type.
+    """Open the screen: you fill in what you know, and the numbers change while you type.
 
     Example: rotary open regatta-bottle
 
     :param job: a job file, an example, or a saved job
-    :param browser: open it in a web browser, such as on a tablet at the machine
-    :param ask: ask questions in plain lines instead, for screen readers and pipes
+    :param browser: open the screen in a web browser, for example on a tablet at the machine
+    :param ask: ask questions in plain lines instead, for a screen reader or for answers from a file
     :param all: with --ask: also ask for facts that few jobs need
     """
     if browser and ask:
@@ -96,7 +96,9 @@ def open_(
     if not browser and not ask and not _in_terminal():
         raise BadArgument(f"the screen needs a terminal. For plain text, {LINES}")
     if ask and (sys.stdin is None or sys.stdout is None):
-        raise FileTrouble("questions need a keyboard and a screen: don't redirect input or output")
+        raise FileTrouble(
+            "no input or no output is open: start rotary open --ask in a terminal, or send answers from a file"
+        )
     named = NamedJob(name=job or "-", store=store, inches=inches)
     path = named.path if job else None
     if browser:

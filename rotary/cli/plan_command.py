@@ -30,7 +30,7 @@ def plan(
     if error_budget and suggestions:
         raise BadArgument("--error-budget and --suggestions can't be used together: leave one out")
     output.refuse_two_forms(json, plain)
-    output.refuse_paper_name(to, "end the name in .txt or .json, or write rotary print setup")
+    output.refuse_paper_name(to, "end the name in .txt or .json, or print the paper with rotary print setup")
     output.refuse_file(to, job.sources)
     if error_budget:
         causes = core.error_budget.error_budget(job.plan_of_marks())

@@ -146,7 +146,8 @@ class _Work:
             found = place(self.shape.curve, self.made.layout.centre_mm, u, v)
         except ValueError as trouble:
             raise no_plan(
-                "artwork.surface_map", f"{trouble}: lay it on the taper in another way, or make the picture smaller."
+                "artwork.surface_map",
+                f'{trouble}: choose another setting under "on a taper", or make the picture smaller.',
             ) from None
         return found.s_mm, found.angle_rad
 

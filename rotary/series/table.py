@@ -7,7 +7,7 @@ from collections import Counter
 from pathlib import Path
 from typing import Final, Literal, NamedTuple
 
-from rotary.errors import Predicate, brief, refuse
+from rotary.errors import brief, refuse
 from rotary.files import bytes_of_file
 
 FIELD: Final = "table"
@@ -82,7 +82,8 @@ def table_from_bytes(data: bytes, column: str | None, headings: Headings = None)
         elif headings is None and column is None and first[place].casefold() not in HEADINGS:
             raise refuse(
                 FIELD,
-                Predicate(f'is "{brief(first[place], 30)}" a heading or a name? Say whether the list has headings'),
+                f'is "{brief(first[place], 30)}" in the first line a heading or a name? Write --headings yes or '
+                "--headings no",
             )
         for cells in reader:
             if not any(cell.strip() for cell in cells):
@@ -143,7 +144,7 @@ def _place_unheaded(cells: list[str], column: str | None) -> int:
         return 0
     if column is not None and column.isdecimal() and len(column) < 6 and 1 <= int(column) <= len(cells):
         return int(column) - 1
-    raise refuse("column", f"say which column holds the names: write its number, 1 to {len(cells)}")
+    raise refuse("column", f"say which column holds the names: write --column and its number, 1 to {len(cells)}")
 
 
 def _sign(text: str) -> str:
@@ -166,14 +167,14 @@ def _place(headings: list[str], column: str | None) -> int:
         named = [place for place, heading in enumerate(headings) if heading]
         if len(named) == 1:
             return named[0]
-        raise refuse("column", f"say which column holds the names: write one of {there}")
+        raise refuse("column", f"say which column holds the names: write --column and one of {there}")
     wanted = " ".join(column.split())
     for same in (str, str.casefold):
         found = [place for place, heading in enumerate(headings) if same(heading) == same(wanted)]
         if len(found) == 1:
             return found[0]
         if len(found) > 1:
-            says = f'{len(found)} columns are headed "{brief(column, 30)}": give the right one a heading of its own'
+            says = f'{len(found)} columns are headed "{brief(column, 30)}": give each column another heading'
             raise refuse("column", says)
     raise refuse("column", f'there is no column "{brief(column, 30)}" in this list: write one of {there}')
 

@@ -206,7 +206,7 @@ def _held(
         against, says = "same", "every version is here already"
     elif _moved_on(folder / here.home, files, lacking):
         against = "different"
-        says = f"{count} versions you don't have, while you have others. After the import you have both and choose"
+        says = f"{count} versions you don't have, while you have others. After the import choose which is the newest"
     else:
         against, says = "more", f"{count} versions newer than yours"
     return IncomingProfile(profile_id, name, against, len(files), count, says, files)
