@@ -36,7 +36,7 @@ def repeat_section(repeat: Repeat, system: str = "mm") -> Section:
 
 def newer_in_words(repeat: Repeat) -> str:
     """That there is another plan, and what prints it."""
-    return f'{repeat.newer}. To print the new plan: rotary profile repeat "{repeat.found.profile.saved.name}" --anew'
+    return f'{repeat.newer}. To print the newer plan: rotary profile repeat "{repeat.found.profile.saved.name}" --anew'
 
 
 def repeat_data(repeat: Repeat, actions: Actions | None = None) -> dict[str, Any]:

@@ -245,7 +245,7 @@ def _newer(run: AsRun, made: Plan | None, system: str) -> str:
     if not other:
         return ""
     several = f" and {len(other) - 1} more" if len(other) > 1 else ""
-    return f"today's plan differs and is untested: {other[0].text}{several}"
+    return f"a newer plan exists, untested: {other[0].text}{several}"
 
 
 def _few(texts: Sequence[str]) -> Sequence[str]:

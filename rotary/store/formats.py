@@ -200,7 +200,7 @@ def _newer(tables: Tables, number: int, text: str) -> ProfileReading:
             unknown = [fault for fault in refused.faults if isinstance(fault.says, Unknown)]
             if not unknown or not all(_without(tables, fault.where.split(".")) for fault in unknown):
                 faults = [_with_line(fault, text) for fault in refused.faults if fault not in unknown]
-                why = Fault("saved.format", f"{says} and can't open the file: update rotary")
+                why = Fault("saved.format", f"{says}, so your rotary can't open it: update rotary")
                 raise Refused([why, *faults]) from None
     raise Refused([Fault("saved.format", f"{says}: update rotary")])
 

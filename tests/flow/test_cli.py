@@ -253,7 +253,7 @@ def test_the_desk_that_is_not_installed_is_told(rotary: Run, monkeypatch: pytest
     monkeypatch.setattr("tui.start.run", missing)
     code, _, err = rotary("open")
     assert code == 4
-    assert "textual is not installed" in err
+    assert "because textual is missing" in err
 
 
 def test_ctrl_c_stops_with_its_own_code(rotary: Run, monkeypatch: pytest.MonkeyPatch) -> None:

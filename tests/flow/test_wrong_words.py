@@ -50,7 +50,7 @@ WRONG = """
 3 plan a.svg => a.svg is not TOML (Invalid statement (at line 1, column
 4 plan F --to taken.txt => taken.txt is there already, not made by rotary: name
 2 plan F --seconds 0 => --seconds must be a whole number from 1 to 3600 (got 0)
-2 plan F --to mug.toml --json --store => --store is missing or has no value: write one after it
+2 plan F --to mug.toml --json --store => --store is missing or has no value: write --store and a value
 2 print setupp F => rotary print has no command "setupp"; did you mean
 2 print setup => JOB is missing: write it
 2 print setup F --to card.docx => card.docx has no ending that works here: end it with
@@ -147,7 +147,7 @@ WRONG = """
 2 machine record => KIND is missing: write it
 2 log add F fine => --outcome can't be fine: write good, coating-left, engraved,
 2 machine record fild axis=x => did you mean "field"?
-2 machine record motor-whole ticks=0,1 => motor-whole needs its job: add --from JOB
+2 machine record motor-whole ticks=0,1 => motor-whole needs a job: add --from JOB
 2 machine record field axis=x => reading.drawn is missing: write drawn = "88.9 mm";
 2 machine record program pause => pause has no = in it: write NAME=VALUE, for example pause=yes
 2 machine record program paus=yes => paus is not a question about a program: write pause,
@@ -194,7 +194,7 @@ WRONG = """
 2 profile copy mug mug => "mug" is already the name of another saved job: write a
 4 profile import missing.zip => there is no missing.zip, so it can't be read: name a file
 2 profile import taken.txt => taken.txt is not an export of saved jobs (File is not a zip
-2 log add F clean --teach => --passes is missing: write how many the first slice took,
+2 log add F clean --teach => --passes is missing: write how many passes cleaned the
 2 resume F --done 0 => --done: there is no slice 0: the sheet numbers them from 1 to
 2 job example moon => there is no example "moon": write one of bellied-flask,
 2 open F --browser --ask => --browser and --ask can't be used together: leave

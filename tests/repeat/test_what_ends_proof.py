@@ -97,7 +97,7 @@ def test_a_machine_reading_out_of_date_ends_a_proof(bottle: Job, proven: Prove) 
     assert repeat_of(found, bottle, plan, same).state == "proven"
     repeat = repeat_of(found, bottle, plan, MachineRun(name="bench"))
     assert today(repeat).verdict.reasons[0] == "changed"
-    assert "machine reading gone: turn" in repeat.banner
+    assert "the machine no longer has the reading: turn" in repeat.banner
 
 
 @pytest.mark.slow
