@@ -142,7 +142,7 @@ class NamesAsked:
 
 
 def names(job: NamedJob, table: Annotated[File, Parameter(name="CSV")], /, to: File, how: NamesAsked) -> int:
-    """Write a sliced file for each name on a list, with the job's artwork. It lists the names that don't fit first.
+    """Write a sliced file for each name on a list, with the job's artwork. First it lists the names that don't fit.
 
     Example: rotary art names bottle.toml crew.csv --to crew --column name
 
@@ -181,7 +181,7 @@ def check(job: Pieces, file: File, /, to: File | None = None, json: Json = False
     plan = job.plan_to_draw()
     rings, sizes = job.marks(plan) if plan.job.artwork.pieces else (None, ())
     samples = min(job.samples, MOST_SIMULATED) if job.samples != USUAL_DRAWS else USUAL_SIMULATED
-    with waiting("simulating it") as tell:
+    with waiting("simulating the marks") as tell:
         if to is None:
             simulated = core.simulation.simulation_of_files(plan, file, rings, samples, tell)
         else:

@@ -101,6 +101,7 @@ def _names(one: "Argument") -> str:
     opposites = () if one.parameter.negative else ("--no-", "--empty-")
     names = ", ".join(name for name in dict.fromkeys(one.names) if not (opposites and name.startswith(opposites)))
     if one.index is not None:
+        names = names.lstrip("-").upper()
         return f"{names} ..." if one.field_info.kind is one.field_info.VAR_POSITIONAL else names
     kinds = (one.hint, *get_args(one.hint), *(kind for part in get_args(one.hint) for kind in get_args(part)))
     takes = next((takes for kind, takes in _TAKES.items() if kind in kinds), " WORD")

@@ -36,7 +36,7 @@ class WordsAsked:
     :param chamfer: length to leave unmarked at each end of the item
     :param margin: margin to leave unmarked on all sides
     :param corner_radius: corner radius, for parts with flats
-    :param across_corners: size over the corners, if they are turned down
+    :param across_corners: size across the corners, if the corners are turned down
     :param end_diameter: diameter of the flat end face
     :param bore: diameter of a hole in the end face
     :param read_at: the distance from which people must be able to read the words
@@ -105,7 +105,7 @@ class ListAsked:
 
 
 def inscribe(job: NamedJob, words: WordsAsked, many: ListAsked, sheet: SheetTo, to: File | None = None) -> int:
-    """Fit words on a small part, say whether you can read them, and write their files.
+    """Fit words on a small part, say whether people can read them, and write their files.
 
     Example: rotary inscribe brass-nut --text "HERON ROWING CLUB" --around ring --to nut
 
@@ -171,8 +171,8 @@ def _list(
     with waiting("drawing the list") as tell:
         result = core.names.names(part, wish, wanted, folder, how, _say_misfits, tell, job.planned)
     cut = len(result.entries) - result.misfits
-    title = f"{cut} of {len(result.entries)} entries written to {brief(folder, 150)}, all listed in {result.table}"
-    return report([title, *(f"  - {note}" for note in result.notes)])
+    title = f"{cut} of {len(result.entries)} entries have files in {brief(folder, 150)}"
+    return report([f"{title}; all entries are listed in {result.table}", *(f"  - {note}" for note in result.notes)])
 
 
 def _say_misfits(sizes: "core.names.LetterSizes") -> None:

@@ -215,8 +215,8 @@ def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str
         f"{rungs_text(steps)}."
     ]
     if others:
-        found.append(f"If it was the list's first item, go on with {', then '.join(others)} for its other slices.")
-    found.append(f"All other items: import their own file, {others_text(steps, len(files) > 1)}.")
+        found.append(f"If you used the list's first item, go on with {', then '.join(others)} for its other slices.")
+    found.append(f"All other items: import each item's own file, {others_text(steps, len(files) > 1)}.")
     return [*found, *([NEVER_ROUND] if rollers else [])]
 
 

@@ -33,7 +33,7 @@ class PastVersion:
     @property
     def lines(self) -> list[str]:
         """The version in a line, and what is wrong with it."""
-        side = "  saved beside another version" if self.beside else ""
+        side = "  saved side by side with another version" if self.beside else ""
         first = f"{self.label:>4}  {self.at or 'not readable'}  {self.why or '-'}  {self.says}{side}"
         return [first, *(f"      ! {trouble}" for trouble in (self.trouble, self.doubt) if trouble)]
 
@@ -186,7 +186,7 @@ class MendedVersion:
 
     def __str__(self) -> str:
         stands = f"version {self.good} can be opened" if self.good else "no version of this job can be opened"
-        return f"{self.name}, version {self.label}: {brief(self.reason, 200)}. {stands}. {self.aside}"
+        return f"{self.name}, version {self.label}: {brief(self.reason, 200)}. {stands}. The file: {self.aside}"
 
 
 @dataclass(frozen=True, slots=True)

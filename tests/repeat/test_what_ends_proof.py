@@ -106,7 +106,7 @@ def test_another_batch_of_the_coating_asks_for_one_patch(bottle: Job, proven: Pr
     found = proven(bottle, batch="B-77")
     assert repeat_of(found, bottle, plan).on_batch("B-77").banner.endswith("Batch B-77.")
     repeat = repeat_of(found, bottle, plan).on_batch("B-78")
-    assert "Proven on batch B-77, today it is B-78: mark one patch first." in repeat.banner
+    assert "Proven on batch B-77, today it is B-78: mark one test patch first." in repeat.banner
     actions = today(repeat)
     assert (actions.verdict.state, actions.verdict.reasons) == ("proven", ("other_batch",))
     assert actions.verdict.text.endswith("PROVEN. Proven on batch B-77: mark one patch.")
