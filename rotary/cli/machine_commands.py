@@ -14,7 +14,7 @@ from rotary.errors import BadArgument, unknown_name
 from rotary.files import is_dry_run
 
 OLD_TESTS: Final = {"stairs": "focus-lines"}
-Begins = Annotated[bool, Parameter(help="add the machine, if none has that name yet")]
+Begins = Annotated[bool, Parameter(help="add a machine with this name, if there is none yet")]
 MachineName = Annotated[str, Parameter(name="MACHINE")]
 
 

@@ -30,7 +30,7 @@ def _what(mistake: cyclopts.CycloptsError, chain: list[str], words: list[str]) -
             return f"{token.keyword or 'a word'} is written twice: write it once"
         case cyclopts.MissingArgumentError(argument=cyclopts.Argument() as argument):
             if argument.tokens or not argument.name.startswith("-"):
-                return f"{argument.name} is missing: write it"
+                return f"{argument.name} is missing: write it after the command"
             return f"{argument.name} is missing or has no value: write {argument.name} and a value"
         case cyclopts.CoercionError(msg=None, token=cyclopts.Token() as token) if mistake.target_type is bool:
             return f"{token.keyword} takes no value: write {token.keyword}"

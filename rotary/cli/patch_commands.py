@@ -55,7 +55,7 @@ def new(
     number = to_mark.record.name.removeprefix("patch ")
     how = f"rotary patch record {job.name} --patch {number} 1=coating-left,clean 2=residue ..."
     says = [f"  - {text}" for text in to_mark.says]
-    return report([*says, "", *drawn, f"The cells are saved. Once you have marked them: {how}"])
+    return report([*says, "", *drawn, f"The cells are saved. Once you have marked and read the cells: {how}"])
 
 
 def record(

@@ -176,7 +176,7 @@ def _place(headings: list[str], column: str | None) -> int:
         if len(found) > 1:
             says = f'{len(found)} columns are headed "{brief(column, 30)}": give each column another heading'
             raise refuse("column", says)
-    raise refuse("column", f'there is no column "{brief(column, 30)}" in this list: write one of {there}')
+    raise refuse("column", f'there is no column "{brief(column, 30)}" in this list: write --column and one of {there}')
 
 
 def csv_bytes(headings: list[str], rows: list[list[str]], sign: str) -> bytes:

@@ -70,7 +70,7 @@ def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", 
     facts = [f"{_many(sheet.columns, 'slice')}, each {sheet.file_slice_mm:g} mm wide in the file; whole file {size}"]
     if made.job.item.flats:
         inked = sum(row.ink_mm2 > 0 for row in sheet.rows)
-        facts.append(f"{_many(inked, 'flat')} with ink, one slice each, no seam between flats")
+        facts.append(f"{_many(inked, 'flat')} with ink: each is one slice, without a seam between flats")
     shown = with_file_facts(made, sheet, sheet.columns, sheet.middle_rad)
     times = slice_times_s(made, sheet)
     if times:
@@ -167,7 +167,7 @@ def _too_fine(rings: "Rings", made: "Plan") -> list[str]:
         if places and (share > SHARE_TOLD or max(place.reach_mm for place in places) > REACH_TOLD * spot_mm):
             worst = max(places, key=lambda place: place.reach_mm)
             lines.append(
-                f"{100 * share:.1f} % {what} the spot of {spot_mm:.2g} mm, the longest such place "
+                f"{100 * share:.1f} % {what} the spot of {spot_mm:.2g} mm; the longest such place lies "
                 f"{_aside(worst.x_mm, 'to the right of', 'to the left of')} the artwork's middle and "
                 f"{_aside(worst.y_mm, 'above', 'below')} it: {cure}"
             )

@@ -38,7 +38,7 @@ TITLES: Final[dict[PaperName, str]] = {name: name.replace("-", " ") for name in 
 }  # fmt: skip
 """What people call it."""
 
-NO_PLAN: Final = "this job has no plan: correct the job"
+NO_PLAN: Final = "this job can't be planned yet: correct the job first"
 Progress = Callable[[float], None]
 
 

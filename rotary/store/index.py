@@ -72,7 +72,7 @@ class ProfileEntry:
         first = f"{self.name}  version {self.label or '-'}  {self.at[:10] or '-'}  {state}  {folder / self.home}"
         both = " and ".join(self.beside)
         beside = (
-            f"this job was saved twice from the same older version, as {both}: compare them, then choose one"
+            f"this job was saved twice from the same older version, as {both}: compare them, then write rotary profile resolve"
             if both
             else ""
         )

@@ -61,7 +61,7 @@ def _off_mm(
 def _differs(item: Item, length: float, entry: ProfileEntry, system: str) -> tuple[str, ...]:
     said = []
     if (item.coating or "none") != entry.coating:
-        said.append(f"its coating is {entry.coating}, your item's is {item.coating or 'none'}: other settings")
+        said.append(f"its coating is {entry.coating}, your item's is {item.coating or 'none'}: expect other settings")
     if item.metal != entry.metal:
         said.append(f"its metal is {entry.metal}, your item's is {item.metal}")
     if abs(length - entry.length_mm) > 1.0:

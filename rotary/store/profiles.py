@@ -193,7 +193,7 @@ def _next(home: Path, job: Job, news: Mapping[str, object], based_on: str | None
     among = places.versions(home)
     source = next((version for version in among if version.stamp == based_on), None) or last_good(among)
     if not among:
-        raise FileTrouble(f"{brief(home, 80)} was deleted meanwhile: restore it from the bin, or save again")
+        raise FileTrouble(f"{brief(home, 80)} was deleted meanwhile: restore it from the bin, or save the job again")
     if source is None:
         raise FileTrouble(f"no version in {brief(home, 80)} can be opened: save the job under another name")
     before = profile_of_version(source)
@@ -206,7 +206,7 @@ def _next(home: Path, job: Job, news: Mapping[str, object], based_on: str | None
 def refuse_read_only(home: Path, says: str) -> None:
     """Raises FileTrouble where something is said against a new version."""
     if says:
-        raise FileTrouble(f"{brief(home, 80)} can't take a new version: {says}. Save under another name")
+        raise FileTrouble(f"{brief(home, 80)} can't take a new version: {says}. Save the job under another name")
 
 
 def save_next(profile: Profile, home: Path, follows: tuple[str, ...], why: str, **news: object) -> Saved:
