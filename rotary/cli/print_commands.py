@@ -176,9 +176,9 @@ def picture(
     output.refuse_file(to, job.sources, lambda path: core.formats.ending_of(path, core.formats.PICTURE_ENDINGS))
     if (view == "simulation") != (from_ is not None):
         fault = (
-            f"--from is only for the picture of a simulation: leave it out, or write simulation in place of {view}"
+            "--from is only for the picture of a simulation: leave --from out, or write simulation --from sliced.svg"
             if from_ is not None
-            else "the simulation needs a file that rotary wrote: add --from and the file's name"
+            else "the simulation needs a file that rotary wrote: write simulation --from sliced.svg"
         )
         raise BadArgument(fault)
     looks = view in core.front.LOOKS

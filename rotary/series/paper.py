@@ -85,7 +85,7 @@ def names_section(entries: Sequence[Outcome]) -> Section:
         "line": [f"{one.line}" for one in done],
         "name": [one.name for one in done],
         "start": [f"{one.start_deg or 0.0:g}°" for one in done] if differ else [],
-        "setup sheet": [one.card for one in done] if any(one.card for one in done) else [],
+        "sheet": [one.card for one in done] if any(one.card for one in done) else [],
         "file": [", ".join(one.files) for one in done],
     }
     head = tuple(name for name, cells in columns.items() if cells)

@@ -61,11 +61,11 @@ def as_measured(at: MachineOfJob, compares: bool, folders: Folders) -> list[str]
 
     how, after = at.drawn_with, plan_for(at.corrected, folders)
     lines = [
-        "nobody has measured how slices come out on this machine, so rotary draws them as the job has them. To "
+        "nobody has measured how slices come out on this machine, so they are as the job has them. To "
         "measure: rotary machine seam-test JOB"
         if how.source == "belief"
-        else f"because of the {how.source}, rotary draws slices {how.scale_across:.5f} times as wide and "
-        f"{how.scale_along:.5f} times as high as in the job, and turns them by {math.degrees(how.turn_rad):+.3f}°",
+        else f"because of the {how.source}, slices are made {how.scale_across:.5f} times as wide and "
+        f"{how.scale_along:.5f} times as high as in the job, and turned by {math.degrees(how.turn_rad):+.3f}°",
         *focus_words(after, known(at.machine, at.job.item.name)),
     ]
     if not compares:

@@ -184,25 +184,27 @@ def _doubt(text: str) -> str:
         return "the last line of the saved file is missing: the file was cut off, or changed outside rotary"
     if rest.strip() == hashlib.sha256(body.encode()).hexdigest():
         return ""
-    return "the saved file was changed by hand, or damaged, after rotary saved it"
+    return "the saved file was changed by hand, or damaged, after it was saved"
 
 
 def _newer(tables: Tables, number: int, text: str) -> ProfileReading:
     """As much of a newer format as this tool understands; what it doesn't know it leaves out."""
-    says = f"a newer rotary saved this file (format {number}, your rotary knows formats up to {FORMAT})"
+    says = f"a newer version of rotary saved this file (format {number}; your version knows formats up to {FORMAT})"
     for _ in range(40):
         try:
             profile = _profile({**tables, "saved": {**tables["saved"], "format": FORMAT}})
             return ProfileReading(
-                profile, number, read_only=f"{says}. You can open and plan this job, but to change it update rotary"
+                profile,
+                number,
+                read_only=f"{says}. You can open and plan this job, but to change it get the newer version",
             )
         except Refused as refused:
             unknown = [fault for fault in refused.faults if isinstance(fault.says, Unknown)]
             if not unknown or not all(_without(tables, fault.where.split(".")) for fault in unknown):
                 faults = [_with_line(fault, text) for fault in refused.faults if fault not in unknown]
-                why = Fault("saved.format", f"{says}, so your rotary can't open it: update rotary")
+                why = Fault("saved.format", f"{says}. This file can't be opened here: get the newer version of rotary")
                 raise Refused([why, *faults]) from None
-    raise Refused([Fault("saved.format", f"{says}: update rotary")])
+    raise Refused([Fault("saved.format", f"{says}: get the newer version of rotary")])
 
 
 def _without(node: Any, parts: list[str]) -> bool:

@@ -158,7 +158,7 @@ def run_from_bytes(raw: bytes, source: str) -> Run:
     except ValidationError as error:
         raise Refused(faults_of(error, Run)) from None
     except (ValueError, RecursionError) as trouble:
-        says = f"{source} is no logged run that rotary can read ({brief(str(trouble), 80)})"
+        says = f"{source} is no logged run that can be read ({brief(str(trouble), 80)})"
         raise refuse("", f"{says}: move the file to another folder") from None
 
 

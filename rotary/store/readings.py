@@ -137,7 +137,7 @@ def close_patch(name: str, folder: Path) -> None:
 
     def closed(old: tuple[Reading, ...]) -> tuple[Reading, ...]:
         if not any(r.patch == name for r in old):
-            raise refuse("close-patch", f"there is no {name}: to see all patches write rotary patch list.")
+            raise refuse("--patch", f"there is no {name}: to see all patches write rotary patch list.")
         gone = [r.patch == name and r.outcome == NOT_READ for r in old]
         return tuple(r.model_copy(update={"ignored": True}) if out else r for r, out in zip(old, gone, strict=True))
 

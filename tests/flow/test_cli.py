@@ -212,7 +212,7 @@ def test_a_fault_of_the_tool_is_one_sentence_unless_asked(rotary: Run, monkeypat
     monkeypatch.setattr(cli, "_run", broken)
     code, out, err = rotary("print", "setup", FIRST)
     assert (code, out) == (1, "")
-    assert "Report the fault" in err
+    assert "Send this message and the job file" in err
     monkeypatch.setenv("ROTARY_DEBUG", "1")
     with pytest.raises(ZeroDivisionError):
         main(["print", "setup", FIRST])
