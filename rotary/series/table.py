@@ -82,7 +82,7 @@ def table_from_bytes(data: bytes, column: str | None, headings: Headings = None)
         elif headings is None and column is None and first[place].casefold() not in HEADINGS:
             raise refuse(
                 FIELD,
-                f'is "{brief(first[place], 30)}" in the first line a heading or a name? Write --headings yes or '
+                f'"{brief(first[place], 30)}" in the first line may be a heading or a name: write --headings yes or '
                 "--headings no",
             )
         for cells in reader:
