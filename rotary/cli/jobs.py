@@ -131,7 +131,7 @@ class NamedJob(Where):
             proven = "rotary art slice" if method == "flat" else "rotary art flat"
             report([f"TEST FIRST: the proven file was written by {proven}. This file needs other numbers."])
         else:
-            report([f"{repeat.verdict}: {repeat.banner}", "  this file is drawn for the numbers that you ran"])
+            report([f"{repeat.verdict}: {repeat.banner}", "  this file is for the numbers that you ran"])
         return repeat
 
 

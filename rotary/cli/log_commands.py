@@ -49,7 +49,7 @@ def add(job: LoggedJob, /, outcome: Outcome, *, teach: bool = False, unlogged: b
     :param unlogged: with --teach: save only the reading, no run
     """
     if unlogged and not teach:
-        raise BadArgument("--unlogged goes with --teach: write both, or leave it out")
+        raise BadArgument("--unlogged needs --teach: write both, or leave --unlogged out")
     # What can't be taught is refused before anything is logged.
     with job.said():
         run = core.cells.run_to_teach(job.on_machine(), job.plan(), outcome, job.came, job.note) if teach else None
