@@ -257,7 +257,7 @@ def test_a_logged_run_says_what_comes_next_and_a_plan_says_what_was_run(
     actions = json.loads(run("plan", "b", "--json"))["actions"]
     assert (actions["verdict"]["state"], actions["run"]["counted"]) == ("proven", 6)
     assert next(row["value"] for row in actions["type"] if row["id"] == "passes") == 6
-    assert "mark one patch first" in run("profile", "repeat", "b", "--batch", "B-78")
+    assert "mark one test patch first" in run("profile", "repeat", "b", "--batch", "B-78")
     assert "next: Mark a test patch" in run("log", "add", "b", "--outcome", "coating-left")
     told = json.loads(run("log", "add", "b", "--outcome", "seams-show", "--json"))
     assert Path(told["logged"]).is_file()
