@@ -58,7 +58,8 @@ _LASER_FIELDS: Final = fields_of(
     Field(
         "pupil_x",
         "pupil, x mirror",
-        "Height above focus of the point where this mirror turns the beam. Measure one long line at two heights.",
+        "Height above focus of the point where this mirror turns the beam. Ctrl+R measures it: test "
+        "line at two heights.",
         "mm",
         rare=True,
     ),
@@ -72,28 +73,28 @@ _LASER_FIELDS: Final = fields_of(
     Field(
         "pupil_doubt",
         "pupils, ±",
-        "How far both pupils may be off, in % (19 times in 20). Two long lines at two heights give about 1 %.",
+        "How far off both pupil heights can be, in %, in 19 of 20 cases. The test line at two heights gives about 1 %.",
         "",
         rare=True,
     ),
     Field(
         "slice_wide",
         "slices drawn wide",
-        "A seam test fills this in: slices are drawn this many times as wide. 1.004 is 0.4 % wider.",
+        "A seam test fills this in: rotary draws slices this many times as wide. 1.004 is 0.4 % wider.",
         "",
         rare=True,
     ),
     Field(
         "slice_high",
         "slices drawn high",
-        "A seam test fills this in: slices are drawn this many times as high.",
+        "A seam test fills this in: rotary draws slices this many times as high.",
         "",
         rare=True,
     ),
     Field(
         "slice_turn",
         "slices drawn turned",
-        "A seam test fills this in: how far each slice is turned, + anticlockwise.",
+        "A seam test fills this in: how far rotary turns each slice in its drawing, + anticlockwise.",
         "rad",
         rare=True,
     ),
@@ -135,14 +136,16 @@ _LASER_FIELDS: Final = fields_of(
     Field(
         "field_axis",
         "item lies along",
-        "Mark a line along the program's x on paper. Choose x if it runs along the item, y if across.",
+        "Lay paper under the lens. Mark a line along x of your program. Choose x if the line runs along the item, y if "
+        "it runs across.",
         options=("default", "y", "x"),
         rare=True,
     ),
     Field(
         "rim_towards",
         "rim points to",
-        "Mark an arrow towards the program's plus side on paper. Choose plus if it points to the rim, else minus.",
+        "Lay paper under the lens. Mark an arrow that points to plus in your program. Choose plus if the arrow points "
+        "to the rim, else minus.",
         options=("default", "plus", "minus"),
         rare=True,
     ),

@@ -44,7 +44,7 @@ WORDS: Final[dict[str, dict[str, str]]] = {
     },
     "method": {"auto": "automatic", "sliced": "slice by slice", "flat": "flat"},
     "face": {
-        "outline": "with an outline",
+        "outline": "filled letters",
         "line-sans": "single strokes, plain",
         "line-roman": "single strokes, serif",
         "line-script": "single strokes, script",

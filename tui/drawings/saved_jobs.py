@@ -99,7 +99,7 @@ def _warnings(shown: SavedJobView, room: int) -> list[Line]:
         lines += wrapped(text, room, "warn" if place else "strong", " ! " if place else " ")
     if entry.beside:
         both = " and ".join(entry.beside)
-        says = f"Versions {both} are both the newest. PgUp and PgDn show each, F4 chooses one."
+        says = f"Versions {both} were changed apart. PgUp and PgDn show each, F4 makes the one shown the newest."
         lines += wrapped(says, room, "warn", " ! ")
     return lines
 

@@ -65,9 +65,9 @@ def window(found: "WindowMap", width: int, height: int, ascii_only: bool = False
     lines.append([Run(fitted(f"{'':8}peak energy per area, J/cm²", width), "muted")])
     marks = "# + : ." if ascii_only else "█ ▓ ▒ ░"
     lines += wrapped(
-        f"{marks} at least 80, 60, 40, 20 % come out clean. @ is the plan. Readings: C coating left, "
+        f"{marks} at least 80, 60, 40, 20 % of items come out clean. @ is the plan. Readings: C coating left, "
         "H residue, O clean, T heat tint, X engraved. "
-        "Drawn for the plan's focus and spacing. Each reading is shown at its own energy and pulses.",
+        "The shades are for the plan's focus and line spacing. Each reading is shown at its own energy and pulses.",
         width - 1, "muted", " ",
     )  # fmt: skip
     return lines
