@@ -191,8 +191,8 @@ COATING: Final = Group(
         Field(
             own_coating.BATCH,
             "batch",
-            "Name the coating's batch. The plan then uses only readings of this batch. Empty: readings of all "
-            "batches count together.",
+            "Name the coating's batch. The plan then keeps its readings apart from those of other batches. Empty: "
+            "the readings of all batches count together.",
             width=22,
             rare=True,
         ),

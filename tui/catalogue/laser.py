@@ -20,7 +20,7 @@ _LASER_FIELDS: Final = fields_of(
     Field("spot", "spot, measured", "Diameter of the spot in focus (1/e²), if you measured it. Empty: computed.", "um"),
     Field(
         "rayleigh",
-        "Rayleigh length",
+        "depth of focus",
         "How far from focus the spot's area doubles, if you measured it. Empty: computed.",
         "mm",
         rare=True,
@@ -58,8 +58,8 @@ _LASER_FIELDS: Final = fields_of(
     Field(
         "pupil_x",
         "pupil, x mirror",
-        "Height above focus of the point where this mirror turns the beam. Ctrl+R measures it: test "
-        "line at two heights.",
+        "Height above focus of the point where this mirror turns the beam. "
+        'Ctrl+R measures this height with the test "line at two heights".',
         "mm",
         rare=True,
     ),
@@ -73,7 +73,8 @@ _LASER_FIELDS: Final = fields_of(
     Field(
         "pupil_doubt",
         "pupils, ±",
-        "How far off both pupil heights can be, in %, in 19 of 20 cases. The test line at two heights gives about 1 %.",
+        "How far off both pupil heights can be, in %, in 19 of 20 cases. About 1 % with the test "
+        '"line at two heights".',
         "",
         rare=True,
     ),

@@ -179,7 +179,8 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "skew",
         "skew",
-        "Angle between the item's axis and the field's centre line. Ctrl+R measures it: test line beside the item.",
+        "Angle between the item's axis and the field's centre line. "
+        'Ctrl+R measures this angle with the test "line beside the item".',
         "rad",
         rare=True,
     ),

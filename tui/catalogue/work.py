@@ -57,8 +57,7 @@ PIECES: Final = Table(
         Field(
             "angle",
             "angle",
-            'How far round the item the middle of this piece is, + to the right. "angle from" says where it counts '
-            "from.",
+            'How far round the item the middle of this piece is, + to the right. "angle from" says from where.',
             "rad",
         ),
         Field(

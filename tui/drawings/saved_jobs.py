@@ -99,7 +99,9 @@ def _warnings(shown: SavedJobView, room: int) -> list[Line]:
         lines += wrapped(text, room, "warn" if place else "strong", " ! " if place else " ")
     if entry.beside:
         both = " and ".join(entry.beside)
-        says = f"Versions {both} were changed apart. PgUp and PgDn show each, F4 makes the one shown the newest."
+        says = (
+            f"Versions {both} were changed apart. PgUp and PgDn show each, F4 makes the one on the screen the newest."
+        )
         lines += wrapped(says, room, "warn", " ! ")
     return lines
 

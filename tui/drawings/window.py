@@ -105,7 +105,9 @@ def beliefs(rows: "Sequence[BeliefChange]", width: int, ascii_only: bool = False
     name = min(max((len(row.name) for row in rows), default=8), max(width // 3, 12))
     wide = max(width - name - 24, 8)
     thin, thick, dot = ("-", "=", "o") if ascii_only else ("─", "━", "●")
-    lines: list[Line] = [[Run(fitted(f" {'':<{name}} before above, after below: low, middle, high", width), "muted")]]
+    lines: list[Line] = [
+        [Run(fitted(f" {'':<{name}} upper line before, lower line after: low, middle, high", width), "muted")]
+    ]
     for row in rows:
         low, high = min(row.before[0], row.after[0]), max(row.before[2], row.after[2])
         share = row.before[0] == row.before[2]

@@ -149,10 +149,10 @@ class ReadingsPage(Page):
         "Choose the test that you did, and its fields appear below. The answer says what to mark, what to read and "
         "how exactly. The first choice lists your machine's readings so far. Each is right within its ± in 19 of 20 "
         "cases.",
-        "Choose What matters most to see how far each value puts the seams off, and measure the largest first.",
+        'Choose "what matters most" to see how far each value puts the seams off, and measure the largest first.',
         "F6 saves the reading. If it can't be right, you see why, and what you typed stays.",
-        "Choose Something was changed after a change at the machine: readings that depend on it go out of date. "
-        "Choose Take a reading out for one that you misread.",
+        'After a change at the machine choose "something was changed": readings that depend on the change go out of '
+        'date. Choose "take a reading out" for a reading that you misread.',
         "F5 writes the drawing of the test at true size into the folder tapes.",
         "Paper masking tape, never vinyl: its fumes are poisonous. Eyewear for the wavelength, extraction on, hands "
         "clear of turning parts. Tape can smoulder. Follow local rules and licensed practice first.",
