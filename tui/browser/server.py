@@ -124,7 +124,7 @@ class Serving:
         try:
             return await handler(request)
         except web.HTTPException as answer:
-            return _said("there is nothing at this address", answer.status)
+            return _said("there is nothing at this address: open the address shown in the terminal", answer.status)
 
     def _refusal(self, request: web.Request) -> str:
         host, origin = request.headers.get("Host", ""), request.headers.get("Origin")

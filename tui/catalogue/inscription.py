@@ -90,10 +90,10 @@ _PLACE_FIELDS: Final = (
         "mm",
         only=("around", "ring"),
     ),
-    Field("arc", "arc", "How many degrees an arc, or a circle on an end face, may take up.", "rad", rare=True),
+    Field("arc", "arc", "The most degrees that an arc, or a circle on an end face, can take up.", "rad", rare=True),
     Field("margin", "margin", "Margin to leave free on all sides.", "mm"),
-    Field("from", "usable from", "The lowest height the words may use. Empty: the whole item.", "mm"),
-    Field("to", "usable to", "The greatest height the words may use.", "mm"),
+    Field("from", "usable from", "The lowest height that you allow for words. Empty: the whole item.", "mm"),
+    Field("to", "usable to", "The greatest height that you allow for words.", "mm"),
     Field("chamfer", "chamfer", "Length to leave free at each end of the item.", "mm"),
     Field(
         "lengthwise", "lengthwise", "Choose yes for words along the flats.", options=YES_NO, only=("around", "flats")
@@ -141,7 +141,7 @@ DEPTH: Final = Group("depth", "Depth in bare metal", _DEPTH_FIELDS)
 
 _FILES_FIELDS: Final = fields_of(
     "write",
-    Field("folder", "into folder", "The folder that F5 writes into. For a list name a new one.", width=26),
+    Field("folder", "into folder", "The folder that F5 writes into. For a list name a new folder.", width=26),
     Field("list", "list (CSV)", "A file of names, one for each part. Empty: this inscription alone.", width=26),
     Field("column", "column", "The heading of the column that holds the names."),
     Field("numbers", "or numbers", "Serial numbers in place of a list, such as 1-250."),

@@ -59,7 +59,7 @@ STATIONS: Final = Table(
 
 _ITEM_FIELDS: Final = fields_of(
     "item",
-    Field("name", "name", "Your name for this item. The job is saved under it.", width=26),
+    Field("name", "name", "Your name for this item. The job is saved under this name.", width=26),
     Field(
         "section", "section", "Choose round, or flats for equal flat sides such as a nut's.", options=("round", "flats")
     ),
@@ -80,7 +80,9 @@ _ITEM_FIELDS: Final = fields_of(
         "beside the item.",
         options=("base", "rim"),
     ),
-    Field("runout", "runout", "Hold a dial indicator on the apex and read how far it moves over one turn.", "mm"),
+    Field(
+        "runout", "runout", "Hold a dial indicator on the apex and read how far its needle moves over one turn.", "mm"
+    ),
     Field("wall", "wall", "Measure the wall's thickness at the mouth, with calipers. Empty: not known.", "mm"),
     Field(
         "solid",
@@ -191,8 +193,8 @@ COATING: Final = Group(
         Field(
             own_coating.BATCH,
             "batch",
-            "Name the coating's batch. The plan then keeps its readings apart from those of other batches. Empty: "
-            "the readings of all batches count together.",
+            "Name the coating's batch. The plan then keeps the readings of this batch apart. Empty: readings of "
+            "all batches count together.",
             width=22,
             rare=True,
         ),

@@ -6,7 +6,7 @@ Keys = tuple[tuple[str, str], ...]
 
 DESK: Final[Keys] = (
     ("type", "the numbers update at every key you type"),
-    ("Enter", "go to the next empty field. On a choice Enter opens the list, on a group it opens the group"),
+    ("Enter", "go to the next empty field. On a choice Enter opens the list, on a group the group"),
     ("Tab, arrows", "move between fields"),
     (
         "a choice",
@@ -66,7 +66,7 @@ PROFILES: Final[Keys] = (
     ("Enter", "open this version on the screen"),
     ("Ctrl+N", "list the jobs most like the item on the screen first"),
     ("F3", "choose two jobs, one after the other, to see what differs"),
-    ("F4", "make this version the newest. If a job was changed in two places, this chooses which change counts"),
+    ("F4", "make this version the newest, also if a job was changed in two places"),
     ("F5", "log a run: how it came out, how many, how long"),
     ("F6", "show only the proven jobs"),
     ("F7, F8", "copy or rename the job"),

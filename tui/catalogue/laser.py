@@ -13,7 +13,9 @@ _LASER_FIELDS: Final = fields_of(
         "Average power at 100 %: measure it with a power meter, or look in the data sheet.",
         "W",
     ),
-    Field("focal_length", "focal length", "Read it on the lens, printed as f = and a number of mm.", "mm"),
+    Field(
+        "focal_length", "focal length", "Read the focal length on the lens, printed as f = and a number of mm.", "mm"
+    ),
     Field(
         "field", "field", "Side of the square that the lens can mark: printed on the lens, or in its data sheet.", "mm"
     ),
@@ -25,7 +27,12 @@ _LASER_FIELDS: Final = fields_of(
         "mm",
         rare=True,
     ),
-    Field("wavelength", "wavelength", "Read it on the laser's label. Most pulsed fibre lasers have 1064 nm.", "nm"),
+    Field(
+        "wavelength",
+        "wavelength",
+        "Read the wavelength on the laser's label. Most pulsed fibre lasers have 1064 nm.",
+        "nm",
+    ),
     Field("largest_pulse", "largest pulse", "Look in the data sheet for the largest pulse energy.", "mJ"),
     Field(
         "pulse_widths",

@@ -44,7 +44,7 @@ _PASSES_FIELDS: Final = fields_of(
     Field(
         "depth",
         "depth",
-        "Depth you want in bare metal, instead of a number of passes. Check it with a depth gauge.",
+        "Depth you want in bare metal, instead of a number of passes. Check the depth with a depth gauge.",
         "um",
         rare=True,
     ),

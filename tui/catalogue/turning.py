@@ -36,7 +36,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "kind",
         "turned by",
-        "Choose what turns the item: two rollers, or a chuck that grips it.",
+        "Choose what turns the item: two rollers, or a chuck that grips the item.",
         options=("rollers", "chuck"),
     ),
     Field("roller_diameter", "roller diameter", "Measure over one roller, with its covering.", "mm", only=ON_ROLLERS),

@@ -140,7 +140,7 @@ PIECES: Final = Table(
 
 _ARTWORK_FIELDS: Final = fields_of(
     "artwork",
-    Field("name", "name", "Your name for the drawing. Files are named after it.", width=26),
+    Field("name", "name", "Your name for the drawing. The files get this name.", width=26),
     Field("width", "width", "Width on the wall of the frame that holds all pieces.", "mm"),
     Field("height", "height", "Height of the frame along the wall.", "mm"),
     Field(
@@ -199,7 +199,7 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "seams_may_show",
         "seams show",
-        "Choose yes if seams may show: you then accept 0.1 mm.",
+        "Choose yes if you don't mind seams that show: you then accept 0.1 mm.",
         options=YES_NO,
         rare=True,
     ),

@@ -94,9 +94,8 @@ def seams(plan: "Plan", system: str, width: int, height: int, ascii_only: bool =
         lines.append(line)
     lines.append([])
     lines += wrapped(
-        f"{unit}: + is a gap, - is marked twice. 19 of 20 items stay within the ±. You accept "
-        f"{fine(accepted, system)}, ! is more than that. Slices: at most "
-        f"{length(split.plain_widest_mm, system)} wide in a flat file, "
+        f"{unit}: + is a gap, - is marked twice, ! is more than the {fine(accepted, system)} you accept. 19 of 20 "
+        f"items stay within the ±. Slices: at most {length(split.plain_widest_mm, system)} in a flat file, "
         f"{length(split.sheet_widest_mm, system)} in a sliced one.",
         width - 1, "muted", " ",
     )  # fmt: skip

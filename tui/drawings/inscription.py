@@ -124,7 +124,9 @@ def _size(shown: "WordsShown", system: str, width: int) -> list[Line]:
         lines.append(_row("words", length(long.length_mm, system), room, width))
     if shown.slices:
         turn = (
-            f"each, turned {degrees(shown.index_rad):.3f}°" if shown.slices > 1 else "nothing turns while it is marked"
+            f"each, turned {degrees(shown.index_rad):.3f}°"
+            if shown.slices > 1
+            else "the item stands still while you mark"
         )
         says = f"{length(shown.slice_mm, system)} {turn}" if shown.slices > 1 else turn
         lines.append(_row("slices", str(shown.slices), says, width))

@@ -27,7 +27,7 @@ def run_lines(
     if not runs:
         return [
             *lines,
-            *wrapped("No run is logged here yet. F5 in the list of saved jobs logs one.", width - 1, "muted"),
+            *wrapped("No run is logged here yet. F5 in the list of saved jobs logs a run.", width - 1, "muted"),
         ]
     for place in range(top, min(top + height - len(lines), len(runs))):
         run, here = runs[place], place == chosen

@@ -34,7 +34,7 @@ def list_lines(
     """The profiles from number `top` on, one a line; `marked` is the id of the one to compare with."""
     if not found:
         return wrapped(
-            "No saved job fits. Ctrl+S on the screen saves one. Backspace widens the search.", width - 1, "muted", " "
+            "No saved job fits. Ctrl+S on the screen saves a job. Backspace widens the search.", width - 1, "muted", " "
         )
     lines: list[Line] = []
     for place in range(top, min(top + height, len(found))):

@@ -60,7 +60,7 @@ class LevelPage(ReadingPage):
         "at the two ends of the artwork, one towards the base and one towards the rim. Read to 0.1 mm.",
         "The answer shows how far the apex climbs, how much depth of focus this uses, and what to put under which end. "
         "Then read both heights again.",
-        "F6 saves the heights in the machine as this item's level. If you re-mount the item, do this again.",
+        "F6 saves the heights in the machine as this item's level. If you re-mount the item, read both again.",
         "The item stands still while you measure: the beam off, the rotary's motor without power.",
     )
 
@@ -70,7 +70,10 @@ class LevelPage(ReadingPage):
         return [
             Row("height, base end", (Cell("base_end", "Apex height over the bed, base end.", "mm"),)),
             Row("height, rim end", (Cell("rim_end", "Apex height over the bed, rim end.", "mm"),)),
-            Row("apart", (Cell("apart", "How far apart along the item you read them.", "mm", (), f"{apart:.1f} mm"),)),
+            Row(
+                "apart",
+                (Cell("apart", "How far apart the two places are that you read.", "mm", (), f"{apart:.1f} mm"),),
+            ),
             Row(
                 "to the shim",
                 (Cell("base", "How far the shim is from the end that stays down.", "mm", (), f"{base:g} mm"),),
@@ -98,8 +101,8 @@ class LevelPage(ReadingPage):
         doubt = HOLDS_95 * found.u_rise_rad
         over = short(found.left_over_band_mm, reader.system)
         says = (
-            f"In 19 of 20 cases this is right within ±{math.degrees(doubt):.2f}°: the ends may still differ by up to "
-            f"{over}."
+            f"In 19 of 20 cases the tilt is right within ±{math.degrees(doubt):.2f}°: the ends may still differ by "
+            f"up to {over}."
         )
         lines.append(("muted", says))
         return Answer(tuple(lines), reader.faults, not reader.faults)

@@ -13,10 +13,10 @@ class NamesPage(Page):
     name = "machines"
     keeps = "do it"
     about = (
-        "Each entry is one machine as measured: laser, lens, rotary and all readings. Make one entry for each laser, "
-        "and one for each rotary you use on it.",
-        "‹ › chooses the machine for the job on the screen. F6 uses it, and the screen plans with it at once. With "
-        "none, the job's own figures count. The choice is saved with the job.",
+        "Each entry is one machine as measured: laser, lens, rotary and all readings. Make an entry for each laser "
+        "with each rotary that you use on it.",
+        "‹ › chooses the machine for the job on the screen. F6 uses it, and the screen plans with it at once. Without "
+        "a machine, the job's own figures count. The choice is saved with the job.",
         "Type a name under new machine to add an empty machine. Type a name under other name to rename the chosen "
         "machine. Saved jobs still use the old name, so no new machine can have that name.",
     )

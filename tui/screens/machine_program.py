@@ -53,7 +53,7 @@ class ProgramPage(Page):
         rows.append(Row("copy", (take,)))
         rows.append(Row("What it calls"))
         for row in ROW_IDS:
-            about = f"Your program's word for this. {NO_LABEL} removes the word."
+            about = f"Your program's word for this field. {NO_LABEL} removes the word."
             cell = Cell(LABEL + row, about, None, (), program.labels.get(row, ""), 30)
             rows.append(Row(row_text(row), (cell,)))
         return rows

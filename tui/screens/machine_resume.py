@@ -30,7 +30,7 @@ class ResumePage(Page):
         "Under marked already write the ticked slices, and the passes of a slice you began: 1-9, 10=4. On a coating "
         "also write how many passes the first slice took.",
         "F5 writes the sheet and, if there is artwork, a file for each slice still to do, drawn for the item as it "
-        "sits now. F6 tells the machine that you re-mounted the item: read its level again.",
+        "sits now. F6 notes the re-mount in the machine: then read the item's level again.",
         "Eyewear for the wavelength, extraction on, hands and sleeves clear of turning parts, as for a first start. "
         "Follow local rules and licensed practice first.",
     )

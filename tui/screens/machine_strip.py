@@ -138,7 +138,9 @@ class StripPage(Page):
         if not found.setting:
             lines.append(("good", _left_text(found, bench.made.split.slice_width_mm, reader.system)))
             if bench.how.source == "seam test":
-                lines.append(("muted", "The seam test was drawn with the saved correction. The new one adds to it."))
+                lines.append(
+                    ("muted", "The seam test was drawn with the saved correction. The new correction adds to it.")
+                )
         return Answer(tuple(lines), reader.faults, not found.setting and not reader.faults)
 
     def _wanted(self, reader: Reader) -> str:
