@@ -257,7 +257,7 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
     kept = add_depths([reading.model_copy(update=found.stamp)], Path(errand.more[1]))
     after = found.answer
     says = (
-        f"Saved: {reading.depth_um:g} µm after {reading.passes} passes. Depth readings saved: {len(kept)}. Plans use them.",
+        f"Saved: {reading.depth_um:g} µm after {reading.passes} passes. Depth readings: {len(kept)}. Plans use them.",
         f"Depth per pass: {before.per_pass_um_50:.2f} µm ({before.per_pass_um_5:.2f} to "
         f"{before.per_pass_um_95:.2f}) before, {after.per_pass_um_50:.2f} µm ({after.per_pass_um_5:.2f} to "
         f"{after.per_pass_um_95:.2f}) now.",

@@ -42,7 +42,7 @@ WORDS: Final[dict[str, dict[str, str]]] = {
         "label": "like a label",
         "front-view": "as seen from the front",
     },
-    "method": {"auto": "automatic", "sliced": "slice by slice", "flat": "flat"},
+    "method": {"auto": "automatic", "sliced": "sliced file", "flat": "flat file"},
     "face": {
         "outline": "filled letters",
         "line-sans": "single strokes, plain",

@@ -38,7 +38,7 @@ class ProgramPage(Page):
         from rotary.program import ROW_IDS
 
         program = bench.machine.program
-        rows = [Row("What it can do")]
+        rows = [Row("What your program can do")]
         for key, (field, question) in FACTS.items():
             first = answer_text(getattr(program, field))
             cell = Cell(key, f"{question} ‹ › changes the answer.", None, tuple(dict.fromkeys((first, *ANSWERS))), "")
@@ -48,10 +48,10 @@ class ProgramPage(Page):
             2,
             Row("shortest pause", (Cell(LEAST_PAUSE, "Shortest pause that your program can make.", None, (), least),)),
         )
-        rows.append(Row("From the job"))
+        rows.append(Row("Copied from the job"))
         take = Cell(TAKE, TAKEN, None, ("nothing", LASER, EYEWEAR, BOTH), "", 24)
         rows.append(Row("copy", (take,)))
-        rows.append(Row("What it calls"))
+        rows.append(Row("What your program calls each row"))
         for row in ROW_IDS:
             about = f"Your program's word for this field. {NO_LABEL} removes the word."
             cell = Cell(LABEL + row, about, None, (), program.labels.get(row, ""), 30)
