@@ -78,7 +78,7 @@ def gist(shown: "WordsShown", system: str) -> str:
     facts = shown.facts
     parts = [f"letters {length(facts.letter_height_mm, system)}"]
     if shown.around in ("ring", "arc", "axis"):
-        parts.append(f"{degrees(facts.arc_rad):.0f}°" + (", closes" if shown.room.closes else ""))
+        parts.append(f"{degrees(facts.arc_rad):.0f}°" + (", ring closes" if shown.room.closes else ""))
     if shown.slices:
         parts.append(count(shown.slices, "slice"))
     bad = [check for check in facts.checks if check.state == "fails"]
