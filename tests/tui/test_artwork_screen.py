@@ -46,7 +46,7 @@ async def test_a_drawing_is_chosen_and_lands_on_the_wall(desk: Desk, drawings: P
         assert "oar.svg" in text
         assert "notes.txt" not in text
         await person.press("h", "e", "r")
-        await person.see("nothing of that name")
+        await person.see("no file of that name")
         await person.press("backspace", "backspace", "backspace", *"cre")
         await person.press("enter")
         await person.see("heron.svg")

@@ -88,14 +88,14 @@ _LASER_FIELDS: Final = fields_of(
     Field(
         "slice_wide",
         "slices drawn wide",
-        "A seam test fills this in: rotary draws slices this many times as wide. 1.004 is 0.4 % wider.",
+        "A seam test fills this in: rotary makes slices this many times as wide. 1.004 is 0.4 % wider.",
         "",
         rare=True,
     ),
     Field(
         "slice_high",
         "slices drawn high",
-        "A seam test fills this in: rotary draws slices this many times as high.",
+        "A seam test fills this in: rotary makes slices this many times as high.",
         "",
         rare=True,
     ),
