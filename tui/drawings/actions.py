@@ -120,11 +120,11 @@ def _import(actions: "Actions", width: int, ink: str) -> list[Line]:
         many = "" if slices is None or "file_slice_width" not in typed else f", {count(int(slices.value), 'slice')}"
         shows.append(f"must show {page.value:.3f} × {page.high:.3f} mm{many}")
     if (edge := rows.get("rim_edge")) is not None:
-        shows.append(f"{edge.end} end of file points {edge.value}")
+        shows.append(f"{edge.end} end of file {edge.value}")
     shows.append("never scale it")
     if slices is not None and "file_slice_width" in typed:
         extra = typed["extra_per_slice"].figure if "extra_per_slice" in typed else "0"
-        shows.append(f"type {typed['file_slice_width'].figure} mm per slice, extra per slice {extra}")
+        shows.append(f"type {typed['file_slice_width'].figure} mm per slice, {extra} extra")
     return [*lines, *_packed(shows, width, ink)]
 
 
