@@ -52,7 +52,7 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
     "focus": MachineQuantity(
         "focus above where you set it", "mm", 0.0, 0.5, ("lens", "head"), "focus-lines"
     ),
-    "rayleigh": MachineQuantity("Rayleigh length", "mm", None, 0.0, ("lens", "head"), "focus-lines"),
+    "rayleigh": MachineQuantity("depth of focus", "mm", None, 0.0, ("lens", "head"), "focus-lines"),
     "spot": MachineQuantity("spot in focus, 1/e²", "mm", None, 0.0, ("lens", "head"), "focus-lines"),
     "pointer-right": MachineQuantity(
         "pointer's offset to the right, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"

@@ -258,7 +258,7 @@ async def test_the_help_names_every_field(tmp_path: Path) -> None:
 
     text = plain(inscription_lines(100))
     assert all(field.label[:20] in text for field in each_field(INSCRIPTION))
-    assert "Local rules" in " ".join(text.split())
+    assert "Follow local rules" in " ".join(text.split())
     async with at_screen(tmp_path) as writer:
         await writer.pilot.press("f1")
         await writer.pilot.pause()
