@@ -93,7 +93,8 @@ def _refuse_wild_numbers(data: bytes) -> None:
             if not _is_within_reach(value):
                 shown = brief(value.decode("latin-1").strip(), 20)
                 raise refused(
-                    f"has an unusable coordinate in line {i + 2} ({shown}): remove that shape, and export it again"
+                    f"has an unusable coordinate in line {i + 2} ({shown}): remove that shape, and export the "
+                    "drawing again"
                 )
         elif code == b"2" and before == b"SECTION":
             drawn = value.strip() in (b"BLOCKS", b"ENTITIES")
