@@ -154,13 +154,13 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
     for i, station in enumerate(item.measurements):
         across, where = station.across_mm, f"item.measurements.{i}"
         if (across is None) == (station.round_mm is None):
-            given = "both across and round are given" if across else "neither across nor round is given"
-            says = f"{given} for one height: give one of them, like 88 mm"
+            given = "you gave both across and round" if across else "you gave neither across nor round"
+            says = f"{given} for this height: give a diameter (across) or a tape reading (round), like 88 mm"
             faults.append(Fault(f"{where}.across", says))
             continue
         diameter_mm, second = station.diameter_mm, station.second_across_mm
         if second is not None and across is None:
-            says = "a second diameter needs a first: give both, or neither"
+            says = "a second diameter needs a first diameter: give both, or neither"
             faults.append(Fault(f"{where}.second_across", says))
         within_mm, oval = item.within_mm(across is None), None
         if second is not None:

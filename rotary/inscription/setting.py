@@ -120,7 +120,7 @@ def _between(wish: InscriptionWish) -> str | None:
 def _missing(wish: InscriptionWish, missing: Counter[str]) -> str:
     listed = ", ".join(f'"{brief(sign, 8)}" (U+{ord(sign[0]):04X})' for sign in list(missing)[:8])
     more = f" and {len(missing) - 8} more" if len(missing) > 8 else ""
-    cure = "choose a font that has it" if wish.face == "outline" else "choose letters with an outline"
+    cure = "choose a font that has it" if wish.face == "outline" else "choose filled letters of a font"
     lack = "the font lacks" if wish.face == "outline" else "the single-stroke letters lack"
     return f"{lack} {listed}{more}: {cure}, or write other letters"
 

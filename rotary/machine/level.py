@@ -123,8 +123,7 @@ def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") ->
     if focus.measured is not None:
         says.append(
             f"The focus is {length(abs(focus.measured))} {'above' if focus.measured >= 0 else 'below'} where you set "
-            "it "
-            f"(± {length(HOLDS_95 * focus.u)}): to have it at {length(height)} over the bed, set "
+            f"it (± {length(HOLDS_95 * focus.u)}): to have it at {length(height)} over the bed, set "
             f"{length(height - focus.measured)}."
         )
     else:

@@ -159,11 +159,10 @@ def _senseless(reading: StripReading, strip: Strip) -> Iterator[Fault]:
     if reading.drawn is not None and reading.drawn.strip() != drawn_text(strip):
         yield Fault(
             "drawn",
-            f'the form belongs to a seam test drawn "{brief(reading.drawn)}", but new tests are now drawn '
-            f'"{drawn_text(strip)}". Perhaps you saved this form\'s result already (rotary machine show lists it): '
-            "mark "
-            "and read a new test. Or ignore the reading that you saved since (rotary machine ignore), and read this "
-            "form again.",
+            f'the form belongs to a seam test drawn "{brief(reading.drawn, 80)}", but new tests are now drawn '
+            f'"{drawn_text(strip)}". Perhaps its result is saved already (rotary machine show lists it): mark and '
+            "read a new test. Or ignore the reading that you saved since (rotary machine ignore), and read this form "
+            "again.",
         )
     if reading.between_mm is not None and abs(reading.between_mm / strip.between_mm - 1) > MOST_LENGTH_SHARE:
         yield Fault(
@@ -199,8 +198,7 @@ def _vernier_faults(reading: StripReading, strip: Strip) -> Iterator[Fault]:
                 yield Fault(
                     f"{where}.{kind}",
                     f"a jump of {step:g} mm is more than the test shows ({FARTHEST_MM:g} mm at most): write a tick "
-                    "from "
-                    f'-{strip.ticks} to {strip.ticks}, or the jump with its unit, for example "0.4 mm".',
+                    f'from -{strip.ticks} to {strip.ticks}, or the jump with its unit, for example "0.4 mm".',
                 )
 
 

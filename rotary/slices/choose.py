@@ -149,7 +149,7 @@ def _refuse_open_ring(wanted: int, setup: Setup) -> None:
     raise refuse(
         "tolerances.slice_width",
         f"slices of {setup.job.tolerances.slice_width_mm:.4g} mm leave the ring open by {error_mm[-1]:.2g} mm. Write "
-        f'"{steps[at] * arc_mm:.4g} mm", the nearest that closes it ({count[at]} slices), or leave it out.',
+        f'"{steps[at] * arc_mm:.4g} mm", the nearest width that closes the ring ({count[at]} slices), or leave it out.',
     )
 
 

@@ -224,14 +224,14 @@ def must_show(
     points, lies = _LIES[laser.field_axis, laser.rim_towards]
     lines = [
         f"The rim points {points}: {lies}. Never turn or mirror it.",
-        f"The program shows {wide} along {across}, the first one begins at {-slices * file_slice_mm / 2:.3f} mm from "
-        "the middle.",
+        f"The program shows {wide} along {across}, the first slice begins {slices * file_slice_mm / 2:.3f} mm "
+        f"{'left of' if across == 'X' else 'below'} the middle.",
         f"After import the file measures {size_mm[0]:.3f} × {size_mm[1]:.3f} mm.",
         "Extra per slice: 0.",
     ]
     if method == "sliced":
         lines.append("White wedges between the slices are correct: they close on the item.")
-    lines.append("The corner ticks are there. Mark them at zero power, or on tape.")
+    lines.append("The corner ticks are there: mark them at zero power (no mark), or on tape.")
     if inked < slices:
         lines.append(
             "Half a slice stays blank at each end, to make the slice count odd."

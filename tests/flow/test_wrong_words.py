@@ -150,7 +150,7 @@ WRONG = """
 2 machine record motor-whole ticks=0,1 => motor-whole needs its job: add --from JOB
 2 machine record field axis=x => reading.drawn is missing: write drawn = "88.9 mm";
 2 machine record program pause => pause has no = in it: write NAME=VALUE, for example pause=yes
-2 machine record program paus=yes => paus is not a question about a program: write pause,
+2 machine record program paus=yes => paus is not a question about your program: write pause,
 2 machine record field axis=x 'drawn=140 mm' 'measured=139 mm' --label a=b => leave out --label and --from:
 2 machine tests F moon => there is no test "moon": write one of direction,
 2 machine level F --base-end '95 mm' --rim-end '96 mm' --apart '0 mm' => the heights over the bed, their distance

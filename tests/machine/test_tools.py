@@ -66,7 +66,7 @@ def test_tapes_warn_of_eyes_fumes_and_fire(made: Plan) -> None:
             # It marks the coating itself, not tape.
             assert {"eyewear", "fume", "extraction"} <= set(tape.instructions[0].replace(",", " ").split())
         elif tape.svg:
-            assert {"vinyl", "Eyewear"} <= set(tape.instructions[0].replace("(", " ").split())
+            assert {"vinyl", "eyewear"} <= set(tape.instructions[0].replace("(", " ").split())
 
 
 def test_shares_add_up_and_the_dearest_comes_first(made: Plan) -> None:
@@ -116,7 +116,7 @@ def test_a_shim_levels_what_was_measured(made: Plan) -> None:
 def test_in_a_chuck_a_prop_levels_too() -> None:
     """What the heights differ by is what a prop under the low end has to bring."""
     mug = plan(job_from_file(examples()["boathouse-mug"]), draws=0)
-    assert "prop the base end 2.00 mm higher" in levelling(mug, 95.0, 97.0, 60.0).says[-1]
+    assert "prop up the base end by 2.00 mm" in levelling(mug, 95.0, 97.0, 60.0).says[-1]
 
 
 def test_an_item_put_back_is_turned_by_whole_steps(made: Plan) -> None:
