@@ -241,8 +241,7 @@ def _refuse_oval(setup: Setup, allowed: tuple[float, float]) -> None:
         f"an item of {oval.wide_mm:g} by {oval.narrow_mm:g} mm is oval: turning moves the wall by "
         f"{oval.differ_mm / 2:.3g} mm, "
         f"and the focus allows only {room_mm:.2g} mm. Mark its flatter side without "
-        "turning, "
-        f"at most {panel_mm:.3g} mm wide, or enter more defocus."
+        f"turning, at most {panel_mm:.3g} mm wide, or enter more defocus."
     )
     raise no_plan(f"item.measurements.{oval.place}.second_across", says)
 

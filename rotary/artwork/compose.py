@@ -86,9 +86,11 @@ class Overlap(NamedTuple):
     v_mm: float
 
     def __str__(self) -> str:
+        side, way = "right" if self.u_mm >= 0 else "left", "up" if self.v_mm >= 0 else "down"
         return (
-            f"{self.area_mm2:.1f} mm² of the artwork lie where nothing may be marked ({self.zone}), {self.u_mm:.1f} "
-            f"mm round and {self.v_mm:.1f} mm up from the artwork's middle: move the artwork, or make it smaller"
+            f"{self.area_mm2:.1f} mm² of the artwork lie where nothing may be marked ({self.zone}), "
+            f"{abs(self.u_mm):.1f} mm to the {side} and {abs(self.v_mm):.1f} mm {way} from the artwork's middle: move "
+            "the artwork, or make it smaller"
         )
 
 

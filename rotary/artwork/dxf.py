@@ -73,7 +73,7 @@ def drawing_from_dxf(data: bytes, how: DrawingReading, name: str, ledger: Ledger
         raise refused(_nothing_closed(document, found, per_unit))
     left, bottom, right, top = shape.bounds
     if max(right - left, top - bottom) * per_unit < SMALLEST_MM:
-        raise refused(f"is smaller than {SMALLEST_MM:g} mm: check its unit, or give its width")
+        raise refused(f"is smaller than {SMALLEST_MM:g} mm: check its unit, or enter its width")
     corner = np.array([left, bottom])
     shape = reshaped(shape, lambda points: (points - corner) * per_unit)
     return Drawing(
@@ -105,7 +105,7 @@ def _read(document: Any, how: DrawingReading, per_unit: float, ledger: Ledger) -
 def _nothing_closed(document: Any, found: "_Found", per_unit: float) -> str:
     if found.gap is not None:
         gap_mm = found.gap * per_unit
-        instead = f", or enter {1.2 * gap_mm:.2g} mm for close gaps" if gap_mm < FAR_APART_MM else ""
+        instead = f', or enter {1.2 * gap_mm:.2g} mm for "close gaps"' if gap_mm < FAR_APART_MM else ""
         return f"has no closed outline, and the nearest line ends are {gap_mm:.3g} mm apart: close that gap{instead}"
     if not found.open and found.unplotted:
         return (
@@ -114,7 +114,7 @@ def _nothing_closed(document: Any, found: "_Found", per_unit: float) -> str:
         )
     papers = (document.layout(name) for name in document.layout_names() if name != "Model")
     if not found.open and any(entity.dxftype() != "VIEWPORT" for paper in papers for entity in paper):
-        return "is drawn on a paper layout: copy the drawing to model space, and save it again"
+        return "is drawn on a paper layout: copy the drawing to model space, and save the file again"
     return "has no closed outline: close the lines around the area to mark, or enter a line width"
 
 
@@ -199,7 +199,7 @@ class _Found:
         elif kind in _AREAS:
             self._take_area(entity)
         elif kind in _TEXTS:
-            self.ledger.unread("text or dimension", "left out. Explode it to lines, or type it here")
+            self.ledger.unread("text or dimension", "left out. Explode it to lines, or add its words as a text")
         elif kind not in _SILENT:
             self.ledger.unread(kind.lower(), "left out. Explode it to lines")
 
@@ -292,7 +292,7 @@ class _Found:
         elif loose:
             self.gap = nearest_ends(loose)
             gap_mm = math.inf if self.gap is None else self.gap * per_unit
-            near = f", or enter {1.2 * gap_mm:.2g} mm for close gaps (its ends are {gap_mm:.3g} mm apart)"
+            near = f', or enter {1.2 * gap_mm:.2g} mm for "close gaps" (the ends are {gap_mm:.3g} mm apart)'
             cure = f"encloses no area. Close the line, or enter a line width{near if gap_mm < FAR_APART_MM else ''}"
             self.ledger.unread("open line", cure, len(loose))
         return joined_areas(parts)

@@ -103,7 +103,7 @@ def _map_faults(artwork: Artwork, body: Shape, place: _Place) -> list[Fault]:
             says = (
                 f"from the front you see the item's diameter at most, and the artwork is {artwork.width_mm:g} mm "
                 f"wide: make it at most {_down(widest_mm)} mm wide, or choose another "
-                "setting under on a taper"
+                'setting under "on a taper"'
             )
             return [Fault("artwork.width", says)]
     return []

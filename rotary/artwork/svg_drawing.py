@@ -84,6 +84,6 @@ def _nothing_dark(page: Page, dark_below: float) -> str:
     if page.painted:
         return (
             "has nothing dark enough to mark: draw in black what you want to mark, or enter more than "
-            f"{100 * dark_below:g} % for dark below (0 % is black, 100 % is white)"
+            f'{100 * dark_below:g} % for "dark below" (0 % is black, 100 % is white)'
         )
     return "has nothing that can be marked: convert texts and pictures to paths, and export it again"

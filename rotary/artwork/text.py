@@ -92,7 +92,7 @@ def _lacking(missing: Counter[str], lettering: Lettering) -> Refused:
         return refuse(
             FIELD, f"single-stroke letters lack {signs}: choose filled letters of a font, or write other letters"
         )
-    return refuse(FIELD, f"the font lacks {signs}: choose a font that has it, or write other letters")
+    return refuse(FIELD, f"the font lacks {signs}: choose another font, or write other letters")
 
 
 def _setter(lettering: Lettering, tolerance_mm: float) -> tuple[Setter, float]:

@@ -179,8 +179,7 @@ def _sentences(found: FaceForecast, face: Face) -> tuple[str, ...]:
     bore = "" if found.bore_mm is None else f", and {found.bore_mm:.2f} mm to the bore"
     says = [
         f"If all that you entered is exact, marks {many} lie within {1000 * found.placement_mm:.1f} µm of where they "
-        "belong, "
-        f"and every part of the outline has a mark within {1000 * found.missing_mm:.1f} µm.",
+        f"belong, and every part of the outline has a mark within {1000 * found.missing_mm:.1f} µm.",
         f"{found.edge_mm:.2f} mm stay unmarked between the marks and the {what}{bore}.",
         f"The field's scale and the height of the face move the outermost mark by at most {found.placement_95_mm:.3f} "
         "mm on 19 of 20 parts. If the face lies off the field's middle, so does every mark: centre the face with the "

@@ -280,8 +280,7 @@ def _hatch(height: float, worst: _Worst, mark: MarkCheck) -> Check:
     lines = worst.width * height / mark.line_spacing_mm
     says = (
         f'the thinnest stroke, in "{worst.sign}", has room for {lines:.1f} lines {mark.line_spacing_mm:g} mm apart, '
-        "and "
-        f"needs {LINES_A_STROKE:g}"
+        f"and needs {LINES_A_STROKE:g}"
     )
     cure = (
         f"lines {worst.width * height / LINES_A_STROKE:.3f} mm apart, an outline round each letter, or single strokes"

@@ -90,8 +90,7 @@ def _two_heights(reading: TwoHeights) -> Iterator[Fault]:
             "high",
             f"the line at the higher place ({reading.high_mm:g} mm) must be shorter than the line at "
             f"the lower place ({reading.low_mm:g} mm), since the beam comes from above: write the two lengths the "
-            "other "
-            "way round, or enter the lens as telecentric if both are the same.",
+            "other way round, or enter the lens as telecentric if both are the same.",
         )
         return
     for where, length in (("low", reading.low_mm), ("high", reading.high_mm)):

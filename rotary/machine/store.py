@@ -151,7 +151,9 @@ def load_machine(name: str, folder: Path) -> MachineRecord:
 
 def machine_in(path: Path) -> MachineRecord:
     """The machine that a file holds; raises Refused where it is none, or one of another name."""
-    raw = bytes_of_file(path, LARGEST_JOB_BYTES, "move it away, or name another folder with --machines")
+    raw = bytes_of_file(
+        path, LARGEST_JOB_BYTES, "move this file to another folder, or name another folder with --machines"
+    )
     if len(raw) > LARGEST_JOB_BYTES:
         raise FileTrouble(
             f"{brief(path.name)} is larger than 1 MB, so it is no machine's file: move it to another folder"

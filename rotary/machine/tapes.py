@@ -176,8 +176,7 @@ def _full_turn(made: Plan) -> Tape:
             f"where it is {2 * r:.2f} mm "
             "across. Mark the tick.",
             f"Command exactly one turn: {round(steps)} steps ({steps:.2f} computed), in the direction that the job "
-            "turns. "
-            "Mark the tick again.",
+            "turns. Mark the tick again.",
             "Measure the arc between the two ticks to 0.1 mm, with calipers or with loupe and ruler. Write + if the "
             "item turned too far (the second tick lies on the side that came up last). Do the test three times.",
         ),
@@ -285,8 +284,7 @@ def _edge(made: Plan) -> Tape:
             "mm beside it. Measure from line to edge at both ends, to 0.1 mm. Enter how much further left the edge "
             "lies at the rim end (+ to the left).",
             "For the offset move the pointer until it just touches the item's left side. Read how far the pointer "
-            "then is "
-            "from the field's middle. Do the same on the right side, at the same height over the bed.",
+            "then is from the field's middle. Do the same on the right side, at the same height over the bed.",
         ),
         f'edge long="{long:g} mm" off="?"   and   flanks left="?" right="?"',
     )

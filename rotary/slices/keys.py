@@ -110,7 +110,13 @@ def key_in(drive: Chuck | Rollers, columns: Columns, radius_mm: float, field_axi
         _entry("file_slice_width", "Slice in the file", column, "mm", f"each turns {steps} steps"),
         _entry("extra_per_slice", "Extra per slice", "0", "mm", "the file already has its margin"),
         *_number(drive, keys, steps, _Turn(index_rad, max(slices - 1, 1), radius_mm)),
-        _entry("slices_shown", "Slices shown", f"{slices}", "", "an odd number, so left edge and middle agree"),
+        _entry(
+            "slices_shown",
+            "Slices shown",
+            f"{slices}",
+            "",
+            "an odd number, so that slices counted from the left edge or the middle agree",
+        ),
         _entry("slice_turn", "Turn per slice", f"{math.degrees(index_rad):.4f}", "°", whole),
     )
 
