@@ -154,8 +154,8 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
     for i, station in enumerate(item.measurements):
         across, where = station.across_mm, f"item.measurements.{i}"
         if (across is None) == (station.round_mm is None):
-            given = "you gave both across and round" if across else "you gave neither across nor round"
-            says = f"{given} for this height: give a diameter (across) or a tape reading (round), like 88 mm"
+            given = "both across and round are given" if across else "neither across nor round is given"
+            says = f"{given} for one height: give a diameter (across) or a tape reading (round), like 88 mm"
             faults.append(Fault(f"{where}.across", says))
             continue
         diameter_mm, second = station.diameter_mm, station.second_across_mm
@@ -191,9 +191,7 @@ def _how_it_is_given(item: Item) -> list[Fault]:
             faults.append(Fault("item.length", says))
         return faults
     if item.measurements:
-        faults.append(
-            Fault("item.measurements", "a faceted item has no diameters: leave the diameters out, or the flats")
-        )
+        faults.append(Fault("item.measurements", "a faceted item has no diameters: leave out either diameters or flats"))
     needed = (
         ("flats", item.flats, "6 flats"),
         ("across flats", item.across_flats_mm, "16 mm"),
@@ -287,10 +285,7 @@ def _standing_out(item: Item, length_mm: float, least_radius_mm: float) -> list[
         says = f"the handle lies past the item's end: write heights from 0 to {length_mm:g} mm"
         faults.append(Fault("item.handle.from", says))
     if weld and weld.width_mm >= 2 * pi * least_radius_mm:
-        says = (
-            f"the weld line is wider than once round the item, {2 * pi * least_radius_mm:.4g} mm: write the width of "
-            "the weld line alone"
-        )
+        says = f"the weld line is wider than once round, {2 * pi * least_radius_mm:.4g} mm: write the line's width only"
         faults.append(Fault("item.weld_line.width", says))
     return faults
 

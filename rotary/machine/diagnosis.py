@@ -61,7 +61,7 @@ WORDS: Final = {
     ),
     "skew": (
         "a crooked axis in the field",
-        "set the rotary straight, or save this reading: rotary then draws the slices turned",
+        "set the rotary straight, or save this reading: later files then have their slices turned",
     ),
     "offset": ("an axis off the field's middle", "move the rotary under the field's middle"),
 }
@@ -340,7 +340,7 @@ def _told(
     if not suspects:
         causes.append("Nothing is wrong: your readings are as usual.")
     advice = (
-        f"Once this reading is saved, rotary draws each slice {1 + scale:.4f} times as wide (± {u_scale:.4f})"
+        f"Save this reading, and rotary will draw each slice {1 + scale:.4f} times as wide (± {u_scale:.4f})"
         + (f" and turned by {math.degrees(skew):+.2f}°" if abs(skew) > 2 * u_skew else "")
         + f". Seams of {width:.3g} mm slices are then off by at most {1000 * after:.0f} µm on 19 of 20 items, instead "
         f"of {1000 * before:.0f} µm."

@@ -76,7 +76,7 @@ WRONG = """
 2 print picture F side-view --to p.gif => p.gif has no ending that works here: end it with
 2 print picture F simulation --to p.svg => the simulation needs a file that rotary wrote:
 2 print picture F unrolled --to p.svg --from a.svg => --from is only for the picture of a simulation:
-2 print resume F --done x => done: x names no slices: write for example 1-9 or 10=4
+2 print resume F --done x => done: x names no slices: write for example 1-9, or 10=4 for slice 10 with 4 passes
 2 art slyce F => rotary art has no command "slyce"; did you mean "rotary
 4 art slice F --to out --art missing.svg => so it can't be read: name an SVG or DXF file
 2 art slice F --to out --art a.svg => a.svg is not an SVG drawing: export the artwork as SVG (or

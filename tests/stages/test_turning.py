@@ -314,7 +314,7 @@ def test_a_handle_beyond_the_rollers_end_does_not_meet_them() -> None:
     meets, _ = turn(drive, mug_with(np.pi, from_mm=30.0, to_mm=90.0))
     assert clear.turn_range is None
     assert meets.turn_range is not None
-    assert meets.turn_range.stopped_by == "roller"
+    assert meets.turn_range.stopped_by == "a roller"
 
 
 @pytest.mark.parametrize("drive", [Chuck(axis_height_mm=250.0), Rollers(roller_diameter_mm=40.0, centres_mm=41.5)])
