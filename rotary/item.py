@@ -191,7 +191,7 @@ def _how_it_is_given(item: Item) -> list[Fault]:
             faults.append(Fault("item.length", says))
         return faults
     if item.measurements:
-        faults.append(Fault("item.measurements", "a faceted item has no diameters: leave out either diameters or flats"))
+        faults.append(Fault("item.measurements", "a faceted item has no diameters: leave out diameters or flats"))
     needed = (
         ("flats", item.flats, "6 flats"),
         ("across flats", item.across_flats_mm, "16 mm"),

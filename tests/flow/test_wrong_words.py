@@ -153,7 +153,7 @@ WRONG = """
 2 machine record program paus=yes => paus is not a question about your program: write pause,
 2 machine record field axis=x 'drawn=140 mm' 'measured=139 mm' --label a=b => leave out --label and --from:
 2 machine tests F moon => there is no test "moon": write one of direction,
-2 machine level F --base-end '95 mm' --rim-end '96 mm' --apart '0 mm' => the heights over the bed, their distance
+2 machine level F --base-end '95 mm' --rim-end '96 mm' --apart '0 mm' => the two heights over the bed, the distance between
 2 machine changed moon => moon is not a change known here: write one of
 2 profile list --at-least '90 mm' --at-most '80 mm' => --at-least 90 mm is more than --at-most 80 mm: swap the
 2 profile note mug caf\udce9 => what you typed has signs that are no text: type plain letters
@@ -264,7 +264,7 @@ WRONG = """
 2 machine rename '' x => "" has no letter or digit: write a name such as "boathouse"
 2 machine changed lens --machine '///' => "///" has no letter or digit: write a name such as "boathouse"
 2 print setup F --to x.pdf --paper '' => --paper can't be nothing: write A4, Letter
-2 resume F --rim-right '500 mm' => a mark is more than 30 degrees from the top
+2 resume F --rim-right '500 mm' => a cross is more than 30 degrees from the top
 2 log list '' => "" has no letter or digit: write a name such as "regatta
 2 log add mug '' => --outcome can't be nothing: write good, coating-left,
 2 job as-measured F --to x.pdf => x.pdf is the name of a paper or drawing: write --to mine.toml
