@@ -153,7 +153,7 @@ WRONG = """
 2 machine record program paus=yes => paus is not a question about your program: write pause,
 2 machine record field axis=x 'drawn=140 mm' 'measured=139 mm' --label a=b => leave out --label and --from:
 2 machine tests F moon => there is no test "moon": write one of direction,
-2 machine level F --base-end '95 mm' --rim-end '96 mm' --apart '0 mm' => the two heights over the bed, the distance between
+2 machine level F --base-end '95 mm' --rim-end '96 mm' --apart '0 mm' => the two heights over the bed, the
 2 machine changed moon => moon is not a change known here: write one of
 2 profile list --at-least '90 mm' --at-most '80 mm' => --at-least 90 mm is more than --at-most 80 mm: swap the
 2 profile note mug caf\udce9 => what you typed has signs that are no text: type plain letters
@@ -195,7 +195,7 @@ WRONG = """
 4 profile import missing.zip => there is no missing.zip, so it can't be read: name a file
 2 profile import taken.txt => taken.txt is not an export of saved jobs (File is not a zip
 2 log add F clean --teach => --passes is missing: write how many the first slice took,
-2 resume F --done 0 => --done: there is no slice 0: the sheet numbers them from 1 to
+2 resume F --done 0 => --done: there is no slice 0: the sheet numbers the slices
 2 job example moon => there is no example "moon": write one of bellied-flask,
 2 open F --browser --ask => --browser and --ask can't be used together: leave
 4 open --browser --files missing => missing is not a folder: name an existing folder after
@@ -239,7 +239,7 @@ WRONG = """
 2 inscribe brass-nut --numbers 9-1 --to n => --numbers can't go from 9 to 1
 2 patch new F --patch 5 => there is no patch 5: none is saved
 2 patch record F --gap 40 => --gap: 40 is too large: write 12 or less
-2 patch record F --gap 0 => --gap: no gap closed: mark gap-ladder-finer
+2 patch record F --gap 0 => --gap: no gap closed, so the ladder was too coarse: mark the file
 2 patch record F 1=clean --gap 3 => --gap is for a gap ladder, not a patch
 2 patch record oar-ferrule --gap x => --gap must be a whole number from 0 to 99
 2 depth plan brass-nut --wanted '-3 um' => --wanted: -3 um is too small
