@@ -53,19 +53,29 @@ def colour_from_text(text: str, current: Colour = BLACK) -> Colour | None:
     return Colour(red, green, blue, srgb.alpha)
 
 
+def shade(name: str) -> Colour | None:
+    """The colour that a name of `plain_colour` stands for.
+
+    >>> shade("burgundy"), shade("loud")
+    (Colour(red=110, green=31, blue=47, alpha=1.0), None)
+    """
+    return colour_from_text(_COATINGS.get(name, name))
+
+
 def plain_colour(text: str) -> str:
-    """The colour of a thing as a person writes it: a keyword of CSS Color Module Level 4, #rgb or #rrggbb.
+    """The colour of a thing as a person writes it: a name of coatings, a keyword of CSS Color Module Level 4, #rgb or
+    #rrggbb.
 
     In small letters without spaces; raises ValueError with a sentence that has the likely repair.
 
-    >>> plain_colour("Dark green"), plain_colour("#2F6B3A")
-    ('darkgreen', '#2f6b3a')
+    >>> plain_colour("Dark green"), plain_colour("#2F6B3A"), plain_colour("off-white")
+    ('darkgreen', '#2f6b3a', 'offwhite')
     >>> plain_colour("matt green")
     Traceback (most recent call last):
     ValueError: "matt green" is not a colour known here: did you mean "green"?
     """
-    word = "".join(text.casefold().split())
-    if _PLAIN.fullmatch(word) and word not in _NO_COLOUR and colour_from_text(word) is not None:
+    word = "".join(text.casefold().replace("-", " ").split())
+    if _PLAIN.fullmatch(word) and word not in _NO_COLOUR and shade(word) is not None:
         return word
     likely = listing([f'"{name}"' for name in _likely_colours(text.casefold())], "or")
     repair = f"did you mean {likely}?" if likely else 'write a name like "green", or a shade like "#2f6b3a"'
@@ -77,6 +87,15 @@ _NO_COLOUR: Final = ("currentcolor", "transparent")
 """Keywords that say nothing of what a thing looks like."""
 
 
+_COATINGS: Final = {
+    "anthracite": "#383e42", "bronze": "#8c6239", "burgundy": "#6e1f2f", "champagne": "#e8d6b0", "charcoal": "#36393d",
+    "copper": "#b46a45", "cream": "#f5ecd0", "graphite": "#4a4d52", "lilac": "#c2a3d0", "mint": "#b5e2cd",
+    "mustard": "#c99a25", "offwhite": "#f2efe6", "peach": "#f7c5a0", "petrol": "#1f5c68", "rose": "#e3a3ae",
+    "rosegold": "#d6a496", "sand": "#d5c29b", "wine": "#722f3b",
+}  # fmt: skip
+"""Names of coatings that no standard has; the shades are common practice, no source."""
+
+
 def _likely_colours(text: str) -> list[str]:
     """What may have been meant: the number sign left out, a colour among other words, or a misspelt name."""
     from PIL.ImageColor import colormap
@@ -84,5 +103,6 @@ def _likely_colours(text: str) -> list[str]:
     digits = f"#{text.strip()}"
     if _PLAIN.fullmatch(digits):
         return [digits]
-    among = [word for word in re.findall("[a-z]+", text) if word in colormap]
-    return among[-1:] or get_close_matches("".join(text.split()), colormap, 2, cutoff=0.75)
+    known = [*colormap, *_COATINGS]
+    among = [word for word in re.findall("[a-z]+", text) if word in known]
+    return among[-1:] or get_close_matches("".join(text.split()), known, 2, cutoff=0.75)

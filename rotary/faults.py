@@ -26,6 +26,14 @@ class _Place(NamedTuple):
     owner: type[BaseModel] | None
 
 
+def built(model: type[M], **fields: Any) -> M:
+    """A model from its values, some of which a person typed; raises Refused with every fault."""
+    try:
+        return model(**fields)
+    except ValidationError as error:
+        raise Refused(faults_of(error, model)) from None
+
+
 def model_from_texts(model: type[M], texts: Mapping[str, Any], units: str = "must", under: str = "") -> M:
     """A model from what was typed; raises Refused with every fault at once, `under` put before each name."""
     try:
@@ -105,14 +113,15 @@ _LENGTHS: Final = {
 }
 
 
-def _how_to_write(place: _Place) -> str:
-    """An assignment that would be right in form, for example ``wall = "0.5 mm"``."""
+def _how_to_write(place: _Place, named: bool = True) -> str:
+    """An assignment that would be right in form: ``wall = "0.5 mm"``; of a row, or not `named`, its value."""
     quantity, options = quantity_of(place.wanted), _options(place.wanted)
+    name = f"{place.name} = " if named and not place.name.isdecimal() else ""
     if quantity:
         example = _LENGTHS.get(place.name, quantity.example) if quantity.unit == "mm" else quantity.example
-        return f'{place.name} = "{example}"'
+        return f'{name}"{example}"'
     if options:
-        return f"{place.name} = {listing(options, 'or')}"
+        return f"{name}{listing(options, 'or')}"
     if place.dotted == "laser":
         return 'use_laser = "fibre-30w-160" above all tables, or a table [laser] with its own values'
     if tags := [f'"{tag}"' for model in _models(place.wanted) for tag in _tags(model)]:
@@ -120,10 +129,7 @@ def _how_to_write(place: _Place) -> str:
     if models := _models(place.wanted):
         return f"a table [{place.dotted}] with {listing(_required(models[0])) or 'its own lines'}"
     kinds = {get_origin(kind) or kind for kind in types_behind(place.wanted)}
-    for kind, how in _HOW_TO_WRITE.items():
-        if kind in kinds:
-            return f"{place.name} = {how}"
-    return f'{place.name} = "…", a text in quotes'
+    return name + next((how for kind, how in _HOW_TO_WRITE.items() if kind in kinds), '"…", a text in quotes')
 
 
 _HOW_TO_WRITE: Final = {
@@ -172,8 +178,8 @@ def _sentence(entry: Mapping[str, Any], place: _Place) -> str:
     if kind == "string_too_long":
         return Predicate(f"is longer than {notes['max_length']} characters: write a shorter one")
     if kind == "finite_number":
-        return f"{brief(given)} can't be used as a number: write {_how_to_write(place)}"
-    return f"{brief(given) or 'an empty text'} can't be used here: write {_how_to_write(place)}"
+        return f"{brief(given)} can't be used as a number: write {_how_to_write(place, named=False)}"
+    return f"{brief(given) or 'an empty text'} can't be used here: write {_how_to_write(place, named=False)}"
 
 
 def _out_of_bounds(

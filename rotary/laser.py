@@ -139,15 +139,15 @@ def _source_faults(laser: LaserAndLens) -> Iterator[Fault]:
             yield Fault(
                 "laser.largest_pulse",
                 f"{laser.rated_power_w:g} W can't make pulses of {laser.largest_pulse_mj:g} mJ, even at "
-                f'the lowest frequency of {low:g} kHz: write at most "{reached:.3g} mJ", '
-                "or the lower frequency that the source allows.",
+                f"the lowest frequency of {low:g} kHz: that takes {laser.largest_pulse_mj * low:.5g} W. Correct the "
+                "power, the pulse energy or the frequency.",
             )
         reached = laser.largest_pulse_mj * high
         if laser.rated_power_w > reached * 1.02:
             yield Fault(
                 "laser.rated_power",
                 f"pulses of at most {laser.largest_pulse_mj:g} mJ at up to {high:g} kHz give {reached:.3g} W and "
-                f"never {laser.rated_power_w:g} W: write the average power that the source really reaches.",
+                f"never {laser.rated_power_w:g} W: correct the power, the pulse energy or the frequency.",
             )
     if not laser.pulse_widths_ns:
         yield Fault("laser.pulse_widths", 'no pulse width is given: write for example ["100 ns"].')

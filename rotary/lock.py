@@ -29,7 +29,7 @@ def exclusive(folder: Path) -> Iterator[None]:
     path = folder / LOCK_NAME
     with file_trouble(folder, "made", "choose a folder that you may write to"):
         make_shared(folder)
-    with file_trouble(path, "written", "choose a folder that you may write to"):
+    with file_trouble(folder, "written into", "choose a folder that you may write to"):
         handle = _opened(path)
     try:
         held = _held(handle, path)

@@ -115,6 +115,10 @@ def _nothing_closed(document: Any, found: "_Found", per_unit: float) -> str:
     papers = (document.layout(name) for name in document.layout_names() if name != "Model")
     if not found.open and any(entity.dxftype() != "VIEWPORT" for paper in papers for entity in paper):
         return "is drawn on a paper layout: copy the drawing to model space, and save the file again"
+    if not found.open:
+        for unread in found.ledger.list_of_unread():
+            return f"has nothing to mark: its {unread.what} is {unread.instead}"
+        return "has no lines to mark: draw closed outlines, and save the file again"
     return "has no closed outline: close the lines around the area to mark, or enter a line width"
 
 

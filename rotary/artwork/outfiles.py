@@ -3,12 +3,12 @@
 import os
 import re
 import zlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Final, NamedTuple
 from urllib.parse import quote, unquote
 
-from rotary.errors import FileTrouble, Taken, brief
+from rotary.errors import FileTrouble, Taken, brief, listing
 from rotary.files import MADE_BY as MADE_BY
 from rotary.files import asks_first, is_file, is_folder, is_there, may_be_named, regular_file, write_whole
 
@@ -97,11 +97,14 @@ def marked(data: bytes, mark: Mark) -> bytes:
     return data.replace(f"({MADE_BY})".encode(), says.encode(), 1)
 
 
-def refuse_folder(folder: Path) -> None:
-    """Raises FileTrouble where nothing could be written into a folder of this name; asked before long work."""
-    shown = brief(folder, 80)
+def refuse_folder(folder: Path, endings: Sequence[str] = ()) -> None:
+    """Raises FileTrouble where nothing could be written into a folder of this name; asked before long work.
+
+    `endings` are those of single files that can be asked for in its place.
+    """
+    shown, alone = brief(folder, 80), f", or a file that ends with {listing(endings, 'or')}" if endings else ""
     if folder.suffix.lower() in _FILES and not is_folder(folder):
-        raise FileTrouble(f"{shown} is a file name: name a folder to write into, like 'files'")
+        raise FileTrouble(f"{shown} is a file name: name a folder to write into, like 'files'{alone}")
     if is_there(folder) and not is_folder(folder):
         raise FileTrouble(f"{shown} is a file: name a folder to write into")
     around = folder

@@ -61,7 +61,7 @@ def stroked(lines: Polylines, pen: Pen, tolerance: float) -> Shape:
             points = np.concatenate([points, points[:1]])
         if len(points) > _FEW:
             points = _thinned(points, tolerance / 4)
-        pieces = [(points, closed)] if not pen.dashes else [(piece, False) for piece in dashed(points, pen)]
+        pieces = [(points, closed)] if not pen.dashes else [(piece, False) for piece in dashed(points, pen, closed)]
         dashes += len(pieces) if pen.dashes else 0
         if dashes > MOST_DASHES:
             raise refused("has far too many dashes: draw unbroken lines")
@@ -169,7 +169,7 @@ class _Corners:
         return list(shapely.polygons(np.stack([at, at + one, at + tip, at + other], axis=1)))
 
 
-def dashed(points: Floats, pen: Pen) -> list[Floats]:
+def dashed(points: Floats, pen: Pen, closed: bool = False) -> list[Floats]:
     """The pieces of a line that are drawn, by its length along the way.
 
     >>> line = np.array([[0.0, 0.0], [10.0, 0.0]])
@@ -193,4 +193,7 @@ def dashed(points: Floats, pen: Pen) -> list[Floats]:
                 inner = along[np.searchsorted(along, a, "right") : np.searchsorted(along, b, "left")]
                 t = np.concatenate([[a], inner, [b]])
                 out.append(np.stack([np.interp(t, along, points[:, 0]), np.interp(t, along, points[:, 1])], axis=1))
+    if closed and len(out) > 1 and (out[0][0] == out[-1][-1]).all():
+        # A ring's last dash goes on into its first one.
+        out[0] = np.concatenate([out.pop(), out[0][1:]])
     return out

@@ -19,7 +19,7 @@ from rotary.cli import output
 from rotary.cli.fronts import NO_FRONTS, Fronts, fronts
 from rotary.cli.words import ALONE, EVERYWHERE, OLD_TOO, RENAMED, WORDS, renamed, tree
 from rotary.errors import BadArgument, FileTrouble, Refused, RotaryError, Taken, UnknownName, brief, listing
-from rotary.files import DryRun, Habits, habits, is_folder
+from rotary.files import DryRun, Habits, habits
 
 REPORT: Final = (
     "This is a fault in rotary. Your job is unharmed. Report the fault and send the job file. For details, "
@@ -54,7 +54,7 @@ def main(arguments: Sequence[str] | None = None, front_ends: Fronts = NO_FRONTS)
             raise
         if not isinstance(trouble, RotaryError) and any("\udc80" <= sign <= "\udcff" for sign in "".join(words)):
             trouble = BadArgument("what you typed has signs that are no text: type plain letters")
-        if isinstance(trouble, FileNotFoundError) and not is_folder(Path(os.environ.get("PWD", "."))):
+        if isinstance(trouble, FileNotFoundError) and Path().stat().st_nlink == 0:
             trouble = FileTrouble("the folder that you are in was deleted: change to another folder")
         return _explained(trouble)
 

@@ -9,7 +9,18 @@ from rotary.cli import core
 from rotary.cli.inscribe_command import write_words
 from rotary.cli.jobs import NamedJob, Pieces
 from rotary.cli.options import group, options, texts
-from rotary.cli.output import answer, over, refuse_file, report, report_files, typed, waiting, wish_of, wrote
+from rotary.cli.output import (
+    answer,
+    over,
+    refuse_file,
+    refuse_svg,
+    report,
+    report_files,
+    typed,
+    waiting,
+    wish_of,
+    wrote,
+)
 from rotary.cli.values import CHOICE, Face, File, Headings, Json, Typed
 from rotary.errors import BadArgument, brief
 from rotary.files import is_folder
@@ -34,7 +45,7 @@ def _to_draw(pieces: Pieces, to: Path, method: str = "") -> "tuple[core.plan.Pla
     if alone:
         refuse_file(to, pieces.sources)
     else:
-        core.outfiles.refuse_folder(to)
+        core.outfiles.refuse_folder(to, DRAWINGS[method])
         job = pieces.job()
         core.sets.refuse_earlier(to, job.artwork.name, over(), pieces.drawings_of(job))
     plan = pieces.plan_to_draw(method)
@@ -177,7 +188,7 @@ def check(job: Pieces, file: File, /, to: File | None = None, json: Json = False
     :param to: also draw the simulation, as SVG
     :param file: the file that rotary wrote, or the folder of slice files
     """
-    refuse_file(to, (file, *job.sources))
+    refuse_svg(to, (file, *job.sources))
     plan = job.plan_to_draw()
     rings, sizes = job.marks(plan) if plan.job.artwork.pieces else (None, ())
     samples = min(job.samples, MOST_SIMULATED) if job.samples != USUAL_DRAWS else USUAL_SIMULATED

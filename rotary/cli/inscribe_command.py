@@ -114,6 +114,11 @@ def inscribe(job: NamedJob, words: WordsAsked, many: ListAsked, sheet: SheetTo, 
     if to is not None:
         refuse_file(sheet.to, job.sources, core.formats.ending_of)
     is_list = many.list_ is not None or many.numbers is not None
+    if not is_list and (many.column or many.headings or many.each or many.digits != 1):
+        raise BadArgument("--column, --headings, --digits and --each are for a list: add --list or --numbers")
+    if words.text and is_list != (core.names.PLACE in words.text):
+        says = "--text has no {name}, so a list would replace it: write {name} in it, or leave --text out"
+        raise BadArgument(says if is_list else "{name} in --text needs a list: add --list or --numbers")
     if is_list and to is None:
         raise BadArgument("a list needs a folder: add --to and a new folder")
     if many.list_ is not None and many.numbers is not None:

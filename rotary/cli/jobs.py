@@ -251,11 +251,15 @@ class Pieces(NamedJob):
 
     def ink(self, plan: "core.plan.Plan") -> "core.pieces.Ink":
         """The artwork as it lies on the item."""
+        self.refuse_none(plan)
+        with waiting("reading the artwork"), self._typed():
+            return core.artwork.ink_for(plan, self.drawings)
+
+    def refuse_none(self, plan: "core.plan.Plan") -> None:
+        """Raise Refused where there is no artwork to draw."""
         if not plan.job.artwork.pieces:
             says = 'name a drawing or a text: write --art crest.svg or --text "Heron", or put pieces in the job file'
             raise refuse("artwork.pieces", says)
-        with waiting("reading the artwork"), self._typed():
-            return core.artwork.ink_for(plan, self.drawings)
 
     def marks(self, plan: "core.plan.Plan") -> "tuple[core.rings.Rings | None, tuple[str, ...]]":
         """The ink of what is marked, and how large it is; None where there is none."""

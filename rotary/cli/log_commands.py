@@ -48,8 +48,13 @@ def add(job: LoggedJob, /, outcome: Outcome, *, teach: bool = False, unlogged: b
     :param teach: also use the run, with the settings of today's plan, as a reading of its coating
     :param unlogged: with --teach: save only the reading, no run
     """
-    if teach and (unlogged or not job.is_profile):
-        return _taught(job, outcome)
+    if unlogged and not teach:
+        raise BadArgument("--unlogged goes with --teach: write both, or leave it out")
+    # What can't be taught is refused before anything is logged.
+    with job.said():
+        run = core.cells.run_to_teach(job.on_machine(), job.plan(), outcome, job.came, job.note) if teach else None
+    if run is not None and (unlogged or not job.is_profile):
+        return _taught(job, run)
     repeat = job.repeat_of(job.opened(alone=False))
     texts = job.texts(LOGGED.get(outcome, outcome))
     with job.said():
@@ -58,16 +63,12 @@ def add(job: LoggedJob, /, outcome: Outcome, *, teach: bool = False, unlogged: b
         say(json_text({"logged": str(done.path), "steps": done.steps}))
     else:
         report([f"logged: {done.path}", *(f"next: {step.text}" for step in done.steps)])
-    return _taught(job, outcome) if teach else OK
+    return OK if run is None else _taught(job, run)
 
 
-def _taught(job: RunJob, outcome: str) -> int:
+def _taught(job: RunJob, run: "core.reading.Reading") -> int:
     """Take the run as a reading, and say what it taught."""
-    seen = core.cells.OUTCOME_WORDS.get({"good": "clean"}.get(outcome, outcome.replace("-", " ")))
-    if seen is None:
-        raise BadArgument(f"{outcome} says nothing about a coating: write {', '.join(core.cells.SEEN)}")
-    came = job.came
-    saved = core.cells.run_as_reading(job.on_machine(), job.plan(), seen, came, job.note, job.profiles)
+    saved = core.cells.run_as_reading(run, job.profiles)
     say([*core.lines.wrapped(saved, "", ""), ""])
     return say_taught(taught(job))
 

@@ -7,7 +7,7 @@ from cyclopts import Parameter
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import Machine, PaperTo, group
-from rotary.cli.output import answer, over, refuse_folder, report, say, typed, wrote
+from rotary.cli.output import answer, complain, over, refuse_folder, report, say, typed, wrote
 from rotary.cli.papers import print_paper, refuse_paper
 from rotary.cli.values import FLAGS, File, Json, Length, Note, Number, Tape
 from rotary.errors import BadArgument, unknown_name
@@ -48,9 +48,11 @@ def list_(on: Machine, json: Json = False) -> int:
 
     Example: rotary machine list
     """
-    names = core.lookup.machine_names(on.folder)
-    none = "no machine is saved yet. To add one: rotary machine new NAME, or record a reading"
-    return answer(json, names, names or [none])
+    names, troubles = core.lookup.names_and_troubles(on.folder)
+    for trouble in troubles:
+        complain(trouble)
+    none = [] if troubles else ["no machine is saved yet. To add one: rotary machine new NAME, or record a reading"]
+    return answer(json, names, names or none)
 
 
 def new(name: MachineName, /, on: Machine) -> int:

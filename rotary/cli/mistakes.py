@@ -1,12 +1,14 @@
 """What was typed and not understood, as one sentence: what is wrong, what was likely meant, where the help is."""
 
 from collections.abc import Iterable
+from pathlib import Path
 
 import cyclopts
 
 from rotary.cli.values import NoOption
 from rotary.cli.words import ALONE, LIKE, WORDS, tree
 from rotary.errors import brief, listing, nearest_name, single_line
+from rotary.files import is_there
 from rotary.shipped import examples
 
 
@@ -31,7 +33,7 @@ def _what(mistake: cyclopts.CycloptsError, chain: list[str], words: list[str]) -
         case cyclopts.MissingArgumentError(argument=cyclopts.Argument() as argument):
             if argument.tokens or not argument.name.startswith("-"):
                 return f"{argument.name} is missing: write it"
-            return f"{argument.name} is missing or has no value: write one after it"
+            return _no_value(argument.name, words)
         case cyclopts.CoercionError(msg=None, token=cyclopts.Token() as token) if mistake.target_type is bool:
             return f"{token.keyword} takes no value: write {token.keyword}"
         case cyclopts.CoercionError(msg=str(msg), token=token, argument=argument):
@@ -46,17 +48,38 @@ def _no_option(typed: str, arguments: Iterable[cyclopts.Argument], behind: bool 
     every += ["--quiet", "--yes", "--dry-run"]
     if word in (*every, "--help"):
         return f'there is no job "{word}"' if behind else f"{word} takes no value: write {word}"
-    near = next((like for like in LIKE.get(word, ()) if like in every), None) or nearest_name(word, every)
+    if word == "-":
+        return "- is no file: name one; only JOB can be piped in"
+    if is_there(Path(typed)):
+        return f"{brief(typed)} begins with a dash: write ./{brief(typed)}"
+    if word in ALONE:
+        return f"{word} stands alone: write rotary {word}"
+    # The dashes are alike in all.
+    bare = {name.strip("-"): name for name in every}
+    likes = (like for like in LIKE.get(word, ()) if like in every)
+    near = next(likes, None) or bare.get(nearest_name(word.strip("-"), bare))
     return f"there is no option {brief(word)}{f'; did you mean {near}?' if near else ''}"
+
+
+def _no_value(option: str, words: list[str]) -> str:
+    """What is wrong behind an option that needs a value."""
+    after = words[words.index(option) + 1 :][:1] if option in words else []
+    if after == ["-"]:
+        return f"{option} can't be -: only JOB can be piped in"
+    if after and after[0].startswith("-") and not after[0].startswith("--"):
+        return f"{brief(after[0])} begins with a dash: write {option}={brief(after[0])}"
+    return f"{option} is missing or has no value: write one after it"
 
 
 def _unknown_command(mistake: cyclopts.UnknownCommandError, chain: list[str], words: list[str]) -> str:
     word = next((word for word in (mistake.unused_tokens or ()) if word), words[len(chain)])
     names = [] if mistake.app is None else _commands_of(mistake.app)
     within = " ".join(["rotary", *chain])
+    if word in ALONE:
+        return f"{word} stands alone: write rotary {word}"
     if chain and word.startswith("-"):
         return f"{brief(word)} has to follow the command: write {within} COMMAND {brief(word)}"
-    likely = _likely(word, chain, names)
+    likely = [f"{within} {word.casefold()}"] if word.casefold() in names else _likely(word, chain, names)
     if not likely and (near := nearest_name(word, [*names, *(() if chain else ALONE)])):
         likely = [f"{within} {near}"]
     what = f'{within} has no command "{brief(word)}"'

@@ -91,7 +91,8 @@ def _named(words: list[str], new: str) -> Lines:
 
 def _export(words: list[str]) -> Lines:
     store = _store(words)
-    file = next((word for word in words if not word.startswith("-")), None)
+    named = any(word.partition("=")[0] == "--to" for word in words)
+    file = None if named else next((word for word in words if not word.startswith("-")), None)
     to = [] if file is None else ["--to", words.pop(words.index(file))]
     return [["profile", "export", *words, *to, *store]]
 

@@ -1,5 +1,6 @@
 """The screen in any of its forms, the version, and what a shell completes by."""
 
+import re
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -127,6 +128,11 @@ def _in_browser(path: Path | None, how: Served) -> int:
         bytes_of_job_file(path)
     if not is_folder(how.files):
         raise FileTrouble(f"{brief(how.files, 80)} is not a folder: name an existing folder after --files")
+    if not how.address.strip():
+        # An empty one would be every address of this computer.
+        raise BadArgument("--address is empty: write this computer's own, such as 192.168.1.20, or leave it out")
+    if wrong := [name for name in how.called or () if not re.fullmatch(r"[\w.-]{1,253}", name)]:
+        raise BadArgument(f"--called {brief(wrong[0])} is no network name: write one like shop-pc.local")
     job, called = str(path.resolve()) if path else None, tuple(how.called or ())
     return _front(lambda: fronts.get().browser(job, how.address, how.port, called, how.most, how.files), NO_BROWSER)
 

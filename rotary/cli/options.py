@@ -41,7 +41,8 @@ def texts(names: str) -> Callable[[type[T]], type[T]]:
 
 def group(*commands: Callable[..., int]) -> App:
     """One of the words behind `rotary`, called as its module, with commands of its own, each called as its function."""
-    app = App(name=commands[0].__module__.rpartition(".")[2].partition("_")[0], default_parameter=FLAGS)
+    name = commands[0].__module__.rpartition(".")[2].partition("_")[0]
+    app = App(name=name, version_flags=[], default_parameter=FLAGS)
     for command in commands:
         place = f"{command.__name__}_as_typed"
         setattr(sys.modules[command.__module__], place, with_job(command))
@@ -93,7 +94,7 @@ class PaperTo:
     @property
     def is_file(self) -> bool:
         """Whether the name after --to is a file's, and no folder's."""
-        return self.to is not None and bool(self.to.suffix)
+        return self.to is not None and bool(self.to.suffix) and not is_folder(self.to)
 
 
 @options

@@ -32,7 +32,7 @@ EXIT_CODES: Final = {
 MOST_FAULTS: Final = 4
 """So many faults of what was typed are said in one sentence."""
 
-_SAY_ENOUGH: Final = {"machine", "name", "strike", "as", "what", "level"}
+_SAY_ENOUGH: Final = {"machine", "name", "strike", "as", "what", "level", "level.rim_end", "number", "reading", "patch"}
 """Fields whose sentences need no name before them."""
 
 PATIENCE_S: Final = 1.0
@@ -190,6 +190,11 @@ def refuse_file(to: Path | None, sources: Iterable[Path], kind_of: "Callable[[Pa
     if kind_of is not None:
         kind_of(to)
     core.outfiles.refuse_file(to, sources, over() != "no")
+
+
+def refuse_svg(to: Path | None, sources: Iterable[Path]) -> None:
+    """As `refuse_file`, of what is drawn as SVG."""
+    refuse_file(to, sources, lambda path: core.formats.ending_of(path, (".svg",)))
 
 
 def refuse_folder(to: Path | None) -> None:

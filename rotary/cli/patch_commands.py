@@ -8,7 +8,7 @@ from cyclopts import Parameter
 from rotary.cli import core
 from rotary.cli.jobs import JobIfAny, NamedJob
 from rotary.cli.options import Where, group, options
-from rotary.cli.output import OK, json_text, refuse_file, report, say, typed, write
+from rotary.cli.output import OK, json_text, refuse_svg, report, say, typed, write
 from rotary.cli.values import CHOICE, JOB, File, Json, Note, Number, whole
 from rotary.errors import BadArgument
 from rotary.services import USUAL_DRAWS
@@ -44,7 +44,7 @@ def new(
     """
     if which.patch is not None and (cells or on):
         raise BadArgument(f"patch {which.patch} already has its cells: leave out --cells and --on, or --patch")
-    refuse_file(to, job.sources)
+    refuse_svg(to, job.sources)
     part, wish = job.on_machine(), core.patch.PatchWish(cells, on, again=which.patch, new=which.another)
     with typed({"patch": "patch"}):
         to_mark = core.patches.next_patch(part, job.profiles, wish, max(job.samples, USUAL_DRAWS))
@@ -130,7 +130,7 @@ def list_(job: JobIfAny, window: File | None = None, assumptions: File | None = 
     if not job.name and (window or assumptions):
         raise BadArgument("a picture needs a job: write rotary patch list JOB --window FILE")
     for picture in (window, assumptions):
-        refuse_file(picture, job.sources)
+        refuse_svg(picture, job.sources)
     if not readings:
         return say([f"no readings are saved in {job.profiles} yet. To mark a patch: rotary patch new JOB"])
     say(core.patch_words.reading_lines(readings))
@@ -170,6 +170,9 @@ def ignore(
     """
     if (number is None) == (patch is None):
         raise BadArgument("say what to ignore: the number of a reading, or a patch after --patch")
+    shown = None if job is None else NamedJob(**{**vars(where), "name": job})
+    if shown is not None:
+        shown.job()
     earlier = core.readings.readings_in(where.profiles)
     with typed():
         if patch is not None:
@@ -177,9 +180,7 @@ def ignore(
         if number is not None:
             core.readings.strike(number, where.profiles, ignored=not undo)
     report([*core.patch_words.reading_lines(core.readings.readings_in(where.profiles)), *([""] if job else [])])
-    if job is None:
-        return OK
-    return say_taught(taught(NamedJob(**{**vars(where), "name": job}), ("before that", earlier)))
+    return OK if shown is None else say_taught(taught(shown, ("before that", earlier)))
 
 
 app = group(new, record, list_, ignore)

@@ -16,7 +16,7 @@ def plan(
     suggestions: bool = False,
     plain: Plain = False,
     to: File | None = None,
-    seconds: Annotated[int, whole(1, 3600)] = 20,
+    seconds: Annotated[int | None, whole(1, 3600)] = None,
 ) -> int:
     """Say whether a job is ready to run, what to do next, what to type and what to do by hand.
 
@@ -29,6 +29,9 @@ def plan(
     """
     if error_budget and suggestions:
         raise BadArgument("--error-budget and --suggestions can't be used together: leave one out")
+    if seconds and not suggestions:
+        raise BadArgument("--seconds is for --suggestions: write both, or leave it out")
+    json = json or (to is not None and to.suffix.lower() == ".json")
     output.refuse_two_forms(json, plain)
     output.refuse_paper_name(to, "end the name in .txt or .json, or write rotary print setup")
     output.refuse_file(to, job.sources)
@@ -37,7 +40,7 @@ def plan(
         return output.answer(json, causes, core.error_budget.error_budget_lines(causes), to, job.sources)
     if suggestions:
         with output.waiting("planning again with one thing changed"):
-            tried = core.patches.suggestions_for(job.on_machine(), job.profiles, job.samples, float(seconds))
+            tried = core.patches.suggestions_for(job.on_machine(), job.profiles, job.samples, float(seconds or 20))
         changes = [{"change": one.says, "chance": one.chance} for one in tried]
         return output.answer(json, changes, core.patch_words.suggestion_lines(tried), to, job.sources)
     repeat, made = job.repeat(), None

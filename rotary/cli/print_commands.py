@@ -90,7 +90,7 @@ def template(job: NamedJob, how: TemplateAsked, to: File) -> int:
 
     :param to: one file, .pdf or .svg, or a folder for all of them
     """
-    if not to.suffix:
+    if not PaperTo(to=to).is_file:
         output.refuse_folder(to)
     else:
         refuse_paper(job, to, "template")
@@ -202,6 +202,8 @@ def resume_files(job: Pieces, ticks: MarksNow, sheet: SheetTo, to: File | None =
     make, plan, left, at = _remaining(job, ticks)
     lines = core.text.text_lines(make(0.0))
     rings, sizes = job.marks(plan) if to is not None else (None, ())
+    if to is not None and rings is None:
+        job.refuse_none(plan)
     if to is not None and rings is not None:
         files = core.resume.remaining_files(plan, rings, left, at.drawn_with)
         done = core.files.write_drawings(plan, files, to, job.drawings_of(plan.job), output.over())

@@ -229,6 +229,8 @@ def compare(
     """
     name, folder = profile.name, profile.profiles
     among = core.places.versions(profile.home)
+    if with_ is None and after is None and core.stored_profiles.is_name(before or "", folder):
+        before, with_ = None, before
     if with_ is None and before is None and len(among) > 1:
         before = core.places.label(among[-2], among)
     one, other = (
@@ -238,7 +240,7 @@ def compare(
     changes = core.changes.profile_changes(one.profile, other.profile, "in" if inches else "mm")
     title = f"from {one.profile.saved.name}, version {one.label}, to {other.profile.saved.name}, {other.label}:"
     lines = [f"  {change.text}" for change in changes] or ["  nothing differs"]
-    return output.answer(json, [str(change) for change in changes], [title, *lines])
+    return output.answer(json, [change._asdict() for change in changes], [title, *lines])
 
 
 def restore(profile: Stored, /, *, version: Version = None) -> int:
@@ -316,6 +318,7 @@ def import_(file: File, /, *names: Names, store: Store = None) -> int:
     """
     folder = store_of(store)
     coming = core.transfer.preview(file, folder)
+    core.transfer.refuse_missing(coming, names if coming.profiles else ())
     output.say(coming.lines())
     if not coming.profiles:
         says = "holds no saved job that can be imported: name a file that was written by rotary profile export"

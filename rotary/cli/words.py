@@ -43,22 +43,25 @@ RENAMED: Final = {"--card": "--sheet", "--band-from": "--usable-from", "--band-t
 """Options that had another name before, which is still read."""
 
 _LIKE_OURS: Final = {
-    "new": "add create start", "save": "add create commit stash", "job example": "init", "machine new": "init",
-    "find": "search grep", "delete": "rm remove", "rename": "mv", "copy": "cp clone fork branch duplicate",
-    "import": "clone pull fetch", "show": "status get view info", "list": "search ls show status",
-    "example": "create ls list", "history": "log blame", "restore": "undo revert reset checkout",
-    "open": "start edit checkout gui tui ui app", "ignore": "rm remove undo", "compare": "diff", "resolve": "merge",
-    "export": "push backup remote", "note": "tag label", "record program": "label", "repair": "fix doctor",
-    "bin": "trash", "record": "read write set result measure", "machine record program": "config",
-    "machine show": "config settings", "tests": "check calibrate test", "repeat": "run",
-    "plan": "check validate run mark focus power speed passes safety", "art slice": "write mark slice slices svg",
+    "new": "add create start", "add": "new create record", "save": "add create commit stash new",
+    "job example": "init new", "machine new": "init", "find": "search grep", "delete": "rm remove",
+    "rename": "mv", "copy": "cp clone fork branch duplicate",
+    "import": "clone pull fetch", "history": "log blame", "show": "status get view info log",
+    "list": "search ls show status", "example": "create ls list new", "restore": "undo revert reset checkout",
+    "open": "start edit checkout gui tui ui app", "ignore": "rm remove undo delete reset", "compare": "diff",
+    "resolve": "merge", "export": "push backup remote sync", "note": "tag label", "record program": "label",
+    "repair": "fix doctor", "bin": "trash empty purge", "record": "read write set result measure edit new",
+    "machine record program": "config eyewear", "check": "verify simulate validate", "dots": "png photo image",
+    "job schema": "coatings metals materials lasers", "art names": "batch", "machine show": "config settings",
+    "tests": "check calibrate test", "repeat": "run", "art slice": "write mark slice slices svg",
+    "plan": "check verify validate run mark focus power speed passes safety time quote",
     "print picture": "preview draw", "--help": "help", "--version": "-v version", "--completion": "completion",
-    "setup": "card sheet all", "machine record": "measure", "machine tests": "calibrate", "print patch": "test",
+    "setup": "card sheet all pdf", "machine record": "measure", "machine tests": "calibrate", "print patch": "test",
     "inscribe": "text engrave letters words serial", "depth plan": "engrave", "art check": "simulate",
     "resume": "continue", "art dots": "photo image", "open --browser": "web serve", "art slice --dxf": "dxf",
-    "log list": "runs", "patch new": "proof", "machine level": "tilt shim", "--yes": "--force -f",
-    "--to": "--output -o", "--json": "--format", "--inches": "--imperial", "--laser": "--head",
-    "--details": "--verbose -v", "--quiet": "--silent", "--dry-run": "-n --no-act",
+    "log list": "runs", "patch new": "proof", "machine level": "tilt shim",
+    "--yes": "--force -f", "--browser": "--web", "--to": "--output -o", "--json": "--format", "--inches": "--imperial",
+    "--laser": "--head", "--details": "--verbose -v", "--quiet": "--silent", "--dry-run": "-n --no-act",
 }  # fmt: skip
 """Commands and options here, and the words of other tools for the same; of two for one word the likelier is first."""
 

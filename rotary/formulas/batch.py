@@ -12,6 +12,7 @@ them by Bayes' rule, on a grid that draws together where they leave something li
 Derivation: docs/formulas/duration.md. Source: textbook Bayesian inference; the curves wright1936.
 """
 
+from functools import lru_cache
 from math import exp, hypot
 from typing import Final, NamedTuple
 
@@ -89,7 +90,8 @@ def batch_time(items: int, machine_s: float, runs: TimedRuns, once: Guess, by_ha
     >>> round(after.total_s / 1500.0, 1), after.high_s / after.low_s < 0.5 * before.high_s / before.low_s
     (1.0, True)
     """
-    (start, hand, pace), weight = _likely(runs, (once, by_hand, rate), _shares_by_hand(runs.items[:MOST_RUNS], items))
+    beliefs, shares = (once, by_hand, rate), _shares_by_hand(runs.items[:MOST_RUNS], items)
+    (start, hand, pace), weight = _likely(runs, beliefs, shares) if len(runs.items) else _before_runs(beliefs)
     place = weight.sum(axis=-1)
     whole = start + items * (pace * machine_s + hand)
     middle = float((place * np.log(whole)).sum())
@@ -137,27 +139,34 @@ def _shares_by_hand(items: Floats, coming: int) -> Floats:
     return np.asarray(means[:, 1:] / means[:, :1])
 
 
-def _likely(
-    runs: TimedRuns, beliefs: tuple[Guess, Guess, Guess], shares: Floats
-) -> tuple[tuple[Floats, Floats, Floats], Floats]:
-    """Once, by hand and rate on a grid (n, n, n) where the runs leave something likely, and the weight of each with
-    each scatter (n, n, n, 3); `shares` are those of what is done by hand in each run, by each learning curve."""
+@lru_cache(maxsize=8)
+def _before_runs(beliefs: tuple[Guess, Guess, Guess]) -> tuple[tuple[Floats, ...], Floats]:
+    """What is likely before anything was run: the same at every key."""
+    return _likely(TimedRuns(*(np.zeros(0),) * 3), beliefs, np.ones((1, 0)))
+
+
+def _likely(runs: TimedRuns, beliefs: tuple[Guess, Guess, Guess], shares: Floats) -> tuple[tuple[Floats, ...], Floats]:
+    """Once, by hand and rate, the axes of a grid (n, n, n) where the runs leave something likely, and how much each
+    weighs with each scatter (n, n, n, 3).
+
+    `shares` are those of what is done by hand in each run, by each learning curve.
+    """
     middles, halves = [np.log(one.median) for one in beliefs], [REACH * one.spread for one in beliefs]
     steps = _CLOSE_STEPS if len(runs.items) else _WIDE_STEPS
     for _ in range(ROUNDS):
         axes = [middle + half * steps for middle, half in zip(middles, halves, strict=True)]
-        start, hand, pace = np.exp(np.meshgrid(*axes, indexing="ij"))
+        start, hand, pace = np.meshgrid(*np.exp(axes), indexing="ij", sparse=True)
         prior = [one.log_weight(axis) for one, axis in zip(beliefs, axes, strict=True)]
         before = np.log(_SCATTER_WEIGHT) + (prior[0][:, None, None] + prior[1][:, None] + prior[2])[..., None]
         curves = []
         for curve, own in zip(shares, np.log(_CURVE_WEIGHT), strict=False):
-            likely = before + own
+            off, logs = np.zeros(before.shape[:3]), 0.0
             for back, (count, took_s, each) in enumerate(zip(*(column[:MOST_RUNS] for column in runs), strict=True)):
-                sigma = _SCATTER * np.sqrt(1 + FADES * back)
+                widens = 1 + FADES * back
                 whole = start + count * (pace * each + curve[back] * hand)
-                off = np.log(took_s / whole)[..., None] / sigma
-                likely = likely - off**2 / 2 - np.log(sigma)
-            curves.append(likely)
+                off += np.log(took_s / whole) ** 2 / widens
+                logs = logs + np.log(_SCATTER) + np.log(widens) / 2
+            curves.append(before + own - off[..., None] / (2 * _SCATTER**2) - logs)
         weight = np.exp(np.array(curves) - np.max(curves)).sum(axis=0)
         weight /= weight.sum()
         place = weight.sum(axis=-1)

@@ -19,9 +19,17 @@ _ERF_STEP = np.diff(_ERF)
 
 
 def _erf(x: Floats) -> Floats:
-    at = np.minimum(np.abs(x), _ERF_FAR) * _ERF_PER_UNIT
+    if not np.ndim(x):
+        return np.asarray(math.erf(x))
+    # In place: the heat of a search is mostly this.
+    at = np.abs(x)
+    np.minimum(at, _ERF_FAR, out=at)
+    at *= _ERF_PER_UNIT
     row = at.astype(np.intp)
-    return np.asarray(np.copysign(_ERF.take(row) + (at - row) * _ERF_STEP.take(row), x))
+    at -= row
+    at *= _ERF_STEP.take(row)
+    at += _ERF.take(row)
+    return np.copysign(at, x, out=at)
 
 
 def diffusivity_mm2_s(conductivity_w_mk: ArrayLike, density_kg_m3: ArrayLike, heat_j_kgk: ArrayLike) -> Floats:
@@ -73,8 +81,8 @@ def remaining_share(
         return np.asarray(_erf((away + half) / spread) - _erf((away - half) / spread)) / 2
     if np.ndim(away_mm) == 0 and away_mm == 0:
         # Seen from the strip's middle the two sides, and the two images beside it, are alike.
-        kept = _erf(half / spread) + _erf((period_mm + half) / spread) - _erf((period_mm - half) / spread)
-        return np.where(spread > 0.8 * period_mm, np.minimum(1.0, 2 * half / period_mm), kept)
+        own, far, near = _erf(np.stack([edge / spread for edge in (half, period_mm + half, period_mm - half)]))
+        return np.where(spread > 0.8 * period_mm, np.minimum(1.0, 2 * half / period_mm), own + far - near)
     # Three images serve (to 2 in 1000) until heat has gone most of the way round; from there on the ring is even.
     dimensions = max(away.ndim, half.ndim, spread.ndim)
     middles = np.array([0.0, -period_mm, period_mm]).reshape(3, *(1,) * dimensions) + away

@@ -105,16 +105,24 @@ def all_within_share(
     given = np.broadcast_arrays(*map(floats, (within_mm, mean_mm, common_mm, own_mm, seams)))
     by_own = given[3] >= given[2]
     chance = np.empty(by_own.shape)
-    x, m, common, own, count = (one[by_own][:, None] for one in given)
+    for which, share in ((by_own, _by_common), (~by_own, _by_largest)):
+        if which.any():
+            chance[which] = share(*(one[which][:, None] for one in given))
+    return chance
+
+
+def _by_common(x: Floats, m: Floats, common: Floats, own: Floats, count: Floats) -> Floats:
     b, weight = _steady()
-    at, wide = m + common * b, np.maximum(own, 1e-12)
-    chance[by_own] = ((normal_share((x - at) / wide) - normal_share((-x - at) / wide)) ** count) @ weight
-    x, m, common, own, count = (one[~by_own][:, None] for one in given)
+    at = m + common * b
+    over, under = normal_share(np.stack((x - at, -x - at)) / np.maximum(own, 1e-12))
+    return np.asarray(((over - under) ** count) @ weight)
+
+
+def _by_largest(x: Floats, m: Floats, common: Floats, own: Floats, count: Floats) -> Floats:
     ranks, weight = _ranks()
     largest, wide = own * normal_place(ranks ** (1 / count)), np.maximum(common, 1e-12)
-    over, under = (normal_share((x - side * m - largest) / wide) @ weight for side in (1, -1))
-    chance[~by_own] = np.maximum(over + under - 1, 0.0)
-    return chance
+    over, under = normal_share(np.stack((x - m - largest, x + m - largest)) / wide) @ weight
+    return np.asarray(np.maximum(over + under - 1, 0.0))
 
 
 def all_within_mm(
@@ -134,7 +142,7 @@ def all_within_mm(
     left = (1 + share) / 2
     high = m + common * two_sided(1, left) + own * two_sided(count, left)
     wanted, x = float(normal_place(share)), high
-    rise, far = (normal_place(all_within_share(end, common, own, count, m)) - wanted for end in (low, high))
+    rise, far = normal_place(all_within_share(np.stack((low, high)), common, own, count, m)) - wanted
     for _ in range(STRAIGHT_STEPS):
         # Put on a normal scale the chance is nearly straight over x: the line between both ends is followed.
         with np.errstate(divide="ignore", invalid="ignore"):

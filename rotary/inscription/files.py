@@ -1,11 +1,13 @@
 """An inscription as it leaves the desk: its files, and the card that goes with them."""
 
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import Final, NamedTuple
 
 from rotary.artwork.outfiles import mark_of, marked, refuse_file, write_file
 from rotary.artwork.sets import Over
+from rotary.errors import FileTrouble
 from rotary.files import file_trouble, is_folder
 from rotary.inscription.paper import inscription_sheet
 from rotary.inscription.work import InscribedPart, Planner, forecast, inscribe, job_for_depth, stand_in, stem_of
@@ -51,5 +53,11 @@ def write_inscription(
     with file_trouble(done.paths[0], "read", "choose a folder on a disk that works"):
         mark = mark_of(done.paths[0])
     text = ("\n".join(lines) + "\n").encode()
-    write_file(card, marked(text, mark._replace(name=card.name)) if mark else text, over=over != "no")
+    try:
+        write_file(card, marked(text, mark._replace(name=card.name)) if mark else text, over=over != "no")
+    except FileTrouble:
+        for path in done.paths:
+            with suppress(OSError):
+                path.unlink()
+        raise
     return InscriptionFiles(done, card, tuple(lines), sheet)

@@ -81,13 +81,18 @@ def _doubts(one: KnownMachine) -> tuple[str, ...]:
 
 def machine_names(folder: Path) -> list[str]:
     """The names of all machines in the folder that can be read."""
-    found = []
+    return names_and_troubles(folder)[0]
+
+
+def names_and_troubles(folder: Path) -> tuple[list[str], list[str]]:
+    """The names of all machines in the folder that can be read, and why others can't."""
+    names, troubles = list[str](), list[str]()
     for path in machines(folder):
         try:
-            found.append(machine_in(path).name)
-        except RotaryError:
-            continue
-    return found
+            names.append(machine_in(path).name)
+        except RotaryError as trouble:
+            troubles.append(str(trouble))
+    return names, troubles
 
 
 def rename_machine(name: str, new: str, folder: Path) -> Path:

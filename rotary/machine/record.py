@@ -9,6 +9,7 @@ from pydantic import Field, field_validator
 
 from rotary.errors import brief, listing, refuse
 from rotary.examples import laser_example, own_shop
+from rotary.faults import built
 from rotary.formulas import motion
 from rotary.laser import LaserAndLens
 from rotary.machine.quantities import CHANGES, FOR_ONE_ITEM, QUANTITIES
@@ -110,7 +111,7 @@ def with_change(machine: MachineRecord, what: str, at: datetime, note: str = "")
     """The machine after something happened to it; raises Refused where it is no such thing."""
     if what not in CHANGES:
         raise refuse("what", f"{brief(what)} is not a change known here: write one of {', '.join(CHANGES)}.")
-    change = MachineChange(at=at, what=what, note=note)
+    change = built(MachineChange, at=at, what=what, note=note)
     return machine.model_copy(update={"changes": tuple(sorted((*machine.changes, change), key=_when))})
 
 

@@ -171,7 +171,10 @@ def done_from_text(text: str) -> dict[int, int]:
             raise refuse(
                 "done", f"{brief(part)} names no slices: write for example 1-9, or 10=4 for slice 10 with 4 passes."
             )
-        out |= dict.fromkeys(range(int(found[1]), int(found[2] or found[1]) + 1), int(found[3]) if found[3] else ALL)
+        had, slices = int(found[3]) if found[3] else ALL, range(int(found[1]), int(found[2] or found[1]) + 1)
+        if twice := [number for number in slices if out.get(number, had) != had]:
+            raise refuse("done", f"slice {twice[0]} is there twice, with different passes: write this slice once.")
+        out |= dict.fromkeys(slices, had)
     return out
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Final, Literal
 from unicodedata import normalize
 
-from rotary.errors import FileTrouble, RotaryError, brief, refuse
+from rotary.errors import Fault, FileTrouble, Refused, RotaryError, brief, refuse
 from rotary.faults import model_from_texts
 from rotary.files import LARGEST_JOB_BYTES, bytes_of_file, file_trouble, is_there, make_shared, toml_tables, write_whole
 from rotary.job import LEFT_OUT, headed_lines
@@ -136,8 +136,13 @@ def _former_names(path: Path, _time_ns: int, _size: int) -> tuple[str, ...]:
 
 
 def first_machine(folder: Path) -> str:
-    """The name of the machine where none is named: the first one that is saved by such a name, else today's."""
-    return next((name for name in _FIRST if is_there(machine_file(name, folder))), _FIRST[0])
+    """The name of the machine where none is named: the one that is saved by such a name, else the only one, else
+    today's such name.
+    """
+    if called := next((name for name in _FIRST if is_there(machine_file(name, folder))), None):
+        return called
+    every = machines(folder)
+    return machine_in(every[0]).name if len(every) == 1 else _FIRST[0]
 
 
 def load_machine(name: str, folder: Path) -> MachineRecord:
@@ -164,6 +169,9 @@ def machine_in(path: Path) -> MachineRecord:
         raise refuse(
             "", f"{brief(path.name, 80)} is not text in UTF-8: move it to another folder to begin a new machine"
         ) from None
+    except Refused as refused:
+        named = (f"{brief(path.name, 80)}, {one}" if one.where else one.says for one in refused.faults)
+        raise Refused(Fault("", one) for one in named) from None
     if path not in (machine_path(machine.name, path.parent), _path_of_form("NFD", machine.name, path.parent)):
         says = (
             f"{brief(path.name, 80)} describes the machine {brief(machine.name)}: give file and machine the same name."
@@ -202,4 +210,4 @@ def change_machine(
 def machines(folder: Path) -> list[Path]:
     """The files of all machines in the folder."""
     with file_trouble(folder, "listed", "choose another folder"):
-        return sorted(folder.glob("*.toml")) if is_there(folder) else []
+        return sorted(path for path in folder.iterdir() if path.suffix == ".toml") if is_there(folder) else []

@@ -6,7 +6,7 @@ from typing import Final, TypeAlias
 
 import numpy as np
 
-from rotary.colours import colour_from_text
+from rotary.colours import shade
 from rotary.item import Item
 
 Rgb: TypeAlias = tuple[float, float, float]
@@ -35,7 +35,7 @@ def coating_tone(item: Item) -> Rgb | None:
     """The coating's colour; a grey where nobody said which, None on bare metal."""
     if item.coating is None:
         return None
-    colour = colour_from_text(item.colour) if item.colour else None
+    colour = shade(item.colour) if item.colour else None
     if colour is not None:
         pure = colour.red / 255, colour.green / 255, colour.blue / 255
         # A name says no shade, and no paint is as pure as the colours of a screen.

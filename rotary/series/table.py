@@ -7,7 +7,7 @@ from collections import Counter
 from pathlib import Path
 from typing import Final, Literal, NamedTuple
 
-from rotary.errors import Predicate, brief, refuse
+from rotary.errors import brief, refuse
 from rotary.files import bytes_of_file
 
 FIELD: Final = "table"
@@ -81,8 +81,7 @@ def table_from_bytes(data: bytes, column: str | None, headings: Headings = None)
             rows.append(Row(reader.line_num, first[place]))
         elif headings is None and column is None and first[place].casefold() not in HEADINGS:
             raise refuse(
-                FIELD,
-                Predicate(f'is "{brief(first[place], 30)}" a heading or a name? Say whether the list has headings'),
+                FIELD, f'"{brief(first[place], 30)}" may be a heading or a name: say whether the list has headings'
             )
         for cells in reader:
             if not any(cell.strip() for cell in cells):

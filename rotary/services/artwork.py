@@ -50,7 +50,8 @@ def with_other_artwork(
     from rotary.faults import model_from_texts
 
     pieces = [model_from_texts(Piece, {"file": str(path.absolute()), **(reading or {})}) for path in files]
-    pieces += [text_in_frame(text, job.artwork) for text in texts]
+    asked = [model_from_texts(Piece, {"text": text}) for text in texts]
+    pieces += [text_in_frame(one.text or "", job.artwork) for one in asked]
     return job.with_artwork(pieces=tuple(pieces)).model_copy(update={"inscription": None})
 
 

@@ -122,16 +122,17 @@ def _seen(texts: Sequence[str], cells: dict[int, list[int]], name: str) -> "dict
     return seen
 
 
-def run_as_reading(job: "Job", made: "Plan", outcome: "Outcome", came: "CameClean", note: str, profiles: Path) -> str:
-    """Take a job that was run as it is planned now as a reading; what was saved. Raises Refused, FileTrouble.
+def run_to_teach(job: "Job", made: "Plan", word: str, came: "CameClean", note: str) -> "Reading":
+    """A job that was run as it is planned now, as a reading of what `word` says. Raises Refused, BadArgument.
 
     Where the first slice `came` clean at another power than the plan's first, its pulses were so much stronger. Coating
     that was left without a count was left at the ladder's end: after the passes of its last rung, at that power.
     """
     from rotary.passes.learning.reading import Look, reading_of
-    from rotary.passes.learning.reading_text import settings_text
-    from rotary.store.readings import add_readings
 
+    outcome = {"good": "clear", **dict(zip(SEEN, OUTCOME_WORDS.values(), strict=False))}.get(word)
+    if outcome is None:
+        raise BadArgument(f"{word} says nothing about a coating: write {', '.join(SEEN)}")
     setting = made.removal.setting
     if setting is None or job.item.coating is None:
         raise refuse("", "this job's plan removes no coating: log the run without --teach.")
@@ -145,6 +146,13 @@ def run_as_reading(job: "Job", made: "Plan", outcome: "Outcome", came: "CameClea
     setting = setting.at_power(share).model_copy(update={"passes": count})
     height = (made.layout.artwork_to_mm - made.layout.artwork_from_mm) * job.artwork.ink_share
     look = Look(outcome, date.today().isoformat(), source="job", note=note)
-    new = reading_of(job, setting, look, (made.split.slice_width_mm, max(height, 1.0)))
-    (saved, *_) = add_readings([new], profiles)
+    return reading_of(job, setting, look, (made.split.slice_width_mm, max(height, 1.0)))
+
+
+def run_as_reading(run: "Reading", profiles: Path) -> str:
+    """Save the reading of a run; what was saved. Raises FileTrouble."""
+    from rotary.passes.learning.reading_text import settings_text
+    from rotary.store.readings import add_readings
+
+    (saved, *_) = add_readings([run], profiles)
     return f"saved as reading {saved.number}, marked with: {settings_text(saved)}"

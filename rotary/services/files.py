@@ -76,7 +76,7 @@ def real_files(made: Plan, beside: Path) -> tuple[Plan, Mapping[str, str]]:
         later = "the real artwork moves the seams and the start angle"
         return (_comes_later(made, later) if split.method == "sliced" and split.slices > 1 else made), texts
     try:
-        if any(piece.file and (beside / piece.file).stat().st_size > MOST_BYTES_FOR_A_CARD for piece in pieces):
+        if any(piece.file and _bytes_in(beside / piece.file) > MOST_BYTES_FOR_A_CARD for piece in pieces):
             return _comes_later(made, "this artwork is too large to be laid out for a setup sheet"), texts
         ink = ink_for(made, beside)
         rings, made = ink.composition.ink, _sized(made, ink.sizes)
@@ -89,6 +89,14 @@ def real_files(made: Plan, beside: Path) -> tuple[Plan, Mapping[str, str]]:
         return _comes_later(made, f"the artwork can't be laid out yet ({brief(says, 160)})"), {}
     shows = (split.must_show[0], *lines)
     return made.with_split(must_show=shows), texts
+
+
+def _bytes_in(path: Path) -> int:
+    try:
+        return path.stat().st_size
+    except ValueError:
+        # No file can have such a name, which is said when it is read.
+        return 0
 
 
 def with_files(made: Plan, rings: Rings) -> tuple[Plan, tuple[str, ...], Mapping[str, str]]:

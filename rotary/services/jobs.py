@@ -26,7 +26,7 @@ def file_of_job(name: str, profiles: Path) -> Path:
 
     Raises UnknownName where nothing is called so.
     """
-    from rotary.errors import RotaryError, UnknownName, unknown_name
+    from rotary.errors import RotaryError, UnknownName, nearest_name, unknown_name
     from rotary.files import is_file, is_there
     from rotary.shipped import examples
     from rotary.store.index import entries
@@ -36,16 +36,36 @@ def file_of_job(name: str, profiles: Path) -> Path:
     path, shipped = Path(name), examples()
     if name in shipped and not is_file(path):
         return shipped[name]
-    if is_there(path) or path.suffix or len(path.parts) != 1:
+    if is_there(path):
+        return path
+    beside = _files_beside(path)
+    if path.suffix or len(path.parts) != 1:
+        if near := nearest_name(path.stem, beside):
+            shown = brief(path, 80)
+            raise FileTrouble(f'there is no {shown}, so it can\'t be read: did you mean "{brief(beside[near], 80)}"?')
         return path
     try:
         return versions(profiles / located(name, profiles).home)[-1].path
     except UnknownName:
+        if near := nearest_name(name, beside):
+            raise UnknownName(f'there is no job "{brief(name)}": did you mean "{brief(beside[near], 80)}"?') from None
         names = [*shipped, *(entry.name for entry in entries(profiles))]
         otherwise = "name a job file, an example (rotary job example), or a saved job (rotary profile list)"
         raise unknown_name("job", name, names, otherwise) from None
     except (RotaryError, IndexError):
         return path
+
+
+def _files_beside(path: Path) -> dict[str, Path]:
+    """The job files of the folder where a path would be, and the examples where it names no folder, by their stems."""
+    from rotary.shipped import examples
+
+    try:
+        files = {file.stem: file for file in sorted(path.parent.glob("*.toml"))}
+    except (OSError, ValueError):
+        files = {}
+    shipped = {} if len(path.parts) != 1 or not path.suffix else {name: Path(name) for name in examples()}
+    return {**shipped, **files}
 
 
 def tables_of_job(path: Path, name: str = "") -> dict[str, Any]:

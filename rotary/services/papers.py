@@ -6,7 +6,8 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple, get_args
 
-from rotary.errors import FileTrouble, Refused, UnknownName, refuse
+from rotary.errors import FileTrouble, Refused, UnknownName, brief, refuse
+from rotary.files import is_folder
 from rotary.printer import SheetName, usual_sheet
 from rotary.services.artwork import ink_for
 from rotary.services.patches import next_patch, window_after_readings
@@ -122,12 +123,12 @@ def kind_of(order: PrintOrder) -> str:
     from rotary.papers.formats import ENDINGS, ending_of, listed
 
     allowed = ENDINGS_OF[order.paper]
-    name = TITLES[order.paper]
     if not order.path.suffix:
-        raise UnknownName(f"end the file's name with {listed(allowed)} for a {name}")
+        raise UnknownName(f"end the file's name with {listed(allowed)} for the {TITLES[order.paper]}")
     ending = ending_of(order.path, allowed, (*ENDINGS, ".svg"))
     if ending not in allowed:
-        raise UnknownName(f"a {name} can't be a {ending} file: end the name with {listed(allowed)}")
+        shown = brief(order.path.name, 80)
+        raise UnknownName(f"{shown} has no ending that works here: end it with {listed(allowed)}")
     return ending
 
 
@@ -308,7 +309,7 @@ def template_files(made: "Plan", wish: "TemplateWish", order: PrintOrder) -> Pap
 
     ink, trouble = _ink(made, order)
     to, over = order.path, order.over != "no"
-    if not to.suffix:
+    if not to.suffix or is_folder(to):
         drawn, paths = wrap_template(made, to, wish, over, ink.wall)
     else:
         drawn, files = template(made, wish, ink.wall)

@@ -47,8 +47,7 @@ def timed_runs(path: Path | None, store: Path | None = None) -> "tuple[TimedRun,
     Where it has none, or the file is no profile's, those of other jobs in its store, or in `store`, that say what the
     machine needed.
     """
-    from rotary.store.logbook import run_files
-    from rotary.store.places import profile_folder
+    from rotary.store.places import profile_folder, run_files
 
     found = _profile_at(path) if path is not None and path.suffix == ".toml" else None
     folder = found.home.parent if found is not None else store or profile_folder()

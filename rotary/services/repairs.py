@@ -23,9 +23,18 @@ USUAL_MM: Final = {
     "item.measurements.round": (3.0, 1400.0),
     "item.length": (0.5, 1500.0), "item.across_flats": (1.0, 300.0), "item.wall": (0.03, 40.0),
     "artwork.width": (0.3, 700.0), "artwork.height": (0.3, 500.0), "artwork.centre": (-1500.0, 1500.0),
-    "turning.roller_diameter": (4.0, 150.0), "laser.focal_length": (50.0, 800.0), "laser.field": (15.0, 600.0),
+    "turning.roller_diameter": (4.0, 150.0), "laser.focal_length": (50.0, 800.0), "laser.field": (30.0, 600.0),
+    "turning.centres": (8.0, 400.0), "turning.axis_height": (10.0, 400.0), "tolerances.seam": (0.001, 2.0),
 }  # fmt: skip
 """Lengths that a bench with a rotary sees, by the names of their fields [mm]: common practice, no source."""
+
+
+TOGETHER: Final = (
+    ("laser.lowest_frequency", "laser.highest_frequency"),
+    ("laser.rated_power", "laser.largest_pulse", "laser.lowest_frequency", "laser.highest_frequency"),
+    ("item.length", "item.measurements.at"),
+)
+"""Fields whose values can be impossible with one another, while each alone is not."""
 
 
 class TypedLength(NamedTuple):
@@ -60,9 +69,9 @@ def likely_repair(
     """
     tried = 0
     for place, one in enumerate(typed):
-        if place == 1 and typed[0].where in blamed:
+        if place == 1 and (typed[0].where in blamed or not _is_usual(typed[0])):
             return None
-        for likely, mm in readings_of(one.text, one.mm, system):
+        for likely, mm in _meant(one, system):
             tried += 1
             if tried > MOST_TRIED:
                 return None
@@ -78,31 +87,61 @@ def unusual_length(typed: Sequence[TypedLength], system: str, beyond: float = 1.
     planned, values so many times `beyond` what is usual are looked for.
     """
     for one in typed:
-        least, most = USUAL_MM.get(re.sub(r"\.\d+\.", ".", one.where), (-math.inf, math.inf))
-        if not (least * beyond if least < 0 else least / beyond) <= one.mm <= most * beyond:
+        if not _is_usual(one, beyond):
+            least, most = _usual_mm(one.where)
             unsigned = re.sub(r"^\s*[-−]\s*", "", one.text)
-            readings = _read(unsigned, one.mm) if unsigned != one.text else readings_of(one.text, one.mm, system)
+            readings = _read(unsigned, one.mm) if unsigned != one.text else _meant(one, system)
             likely = next((text for text, mm in readings if least <= mm <= most), "")
             return LikelyValue(one.where, one.text, likely, one.mm > most)
     return None
 
 
-def readings_of(text: str, mm: float, system: str) -> Iterator[tuple[str, float]]:
+def blamed_last(where: str, last: str) -> str:
+    """Which field a fault stands at: the one that was typed last, where its value can't go with that of `where`.
+
+    >>> blamed_last("laser.lowest_frequency", "laser.highest_frequency")
+    'laser.highest_frequency'
+    >>> blamed_last("laser.lowest_frequency", "artwork.width")
+    'laser.lowest_frequency'
+    """
+    pair = {_without_row(where), _without_row(last)}
+    return last if any(pair <= set(names) for names in TOGETHER) else where
+
+
+def _without_row(where: str) -> str:
+    return re.sub(r"\.\d+\.", ".", where)
+
+
+def _usual_mm(where: str) -> tuple[float, float]:
+    return USUAL_MM.get(_without_row(where), (-math.inf, math.inf))
+
+
+def _is_usual(one: TypedLength, beyond: float = 1.0) -> bool:
+    least, most = _usual_mm(one.where)
+    return (least * beyond if least < 0 else least / beyond) <= one.mm <= most * beyond
+
+
+def _meant(one: TypedLength, system: str) -> Iterator[tuple[str, float]]:
+    """What else a value may have been meant as; lenses and their fields are sold in millimetres alone."""
+    return readings_of(one.text, one.mm, system, not one.where.startswith("laser."))
+
+
+def readings_of(text: str, mm: float, system: str, in_inches: bool = True) -> Iterator[tuple[str, float]]:
     """What else a text may have been meant as, the likeliest first: its text and its value [mm].
 
-    Another unit, a decimal point that was left out, a foot mark for a point.
+    Another unit, a decimal point or a last zero that was left out, a foot mark for a point.
 
     >>> [likely for likely, _ in readings_of("88 m", 88000.0, "mm")][0]
     '88 mm'
     >>> [likely for likely, _ in readings_of("912", 912.0, "mm")]
-    ['912 in', '91.2 mm', '9.12 mm']
+    ['912 in', '91.2 mm', '9.12 mm', '9120 mm']
     """
     parts = re.fullmatch(r"\s*(.*?\d)\s*(\D*)", text.replace(",", "."))
     if parts is None:
         return
     number, unit = parts[1], parts[2].strip()
     # Whoever writes the usual unit means it.
-    for other in dict.fromkeys((system, "mm", "in")) if unit != system else ():
+    for other in dict.fromkeys((system, "mm", "in") if in_inches else ("mm",)) if unit != system else ():
         yield from _read(f"{number} {other}", mm)
     if "'" in text:
         yield from _read(re.sub(r"'\s*", ".", text), mm)
@@ -117,6 +156,8 @@ def _with_other_point(number: str, unit: str, mm: float) -> Iterator[tuple[str, 
         if len(number) > places:
             whole, part = number[:-places], number[-places:].rstrip("0")
             yield from _read(f"{whole}.{part} {unit}" if part else f"{whole} {unit}", mm)
+    if number.isdigit():
+        yield from _read(f"{number}0 {unit}", mm)
 
 
 def _read(text: str, mm: float) -> Iterator[tuple[str, float]]:

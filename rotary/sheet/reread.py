@@ -59,7 +59,7 @@ def drawing_from_text(text: str, name: str = "the drawing") -> SheetDrawing:
     [[0.0, 0.0], [1.0, 0.0], [1.0, 0.5]]
     """
     page = _PAGE.search(text)
-    if page is None or not text.rstrip().endswith("</svg>"):
+    if page is None or not _PATH.search(text) or not text.rstrip().endswith("</svg>"):
         raise FileTrouble(f"{name} is not, or no longer, a file that rotary drew: write it again from the artwork")
     width, height = float(page[1]), float(page[2])
     scale = np.array([width / int(page[3]), -height / int(page[4])])

@@ -109,7 +109,7 @@ def run_from_texts(texts: Mapping[str, str], found: OpenedProfile, numbers: Numb
     faults = []
     for name in ("items", "spoiled", "passes"):
         if name in values and not re.fullmatch("[0-9]{1,6}", values[name]):
-            faults.append(Fault(name, f"{brief(values[name])} is not a count: type a whole number, like 12"))
+            faults.append(Fault(name, f'"{brief(values[name])}" is not a count: type a whole number, like 12'))
         elif name in values:
             values[name] = int(values[name])
     passes, power = values.pop("passes", None), None
@@ -167,7 +167,7 @@ def logbook(folder: Path, profile: str = "", since: date | None = None) -> Logbo
     """The runs of a store, of one profile's id if one is given, from a day on if one is given."""
     runs: list[Run] = []
     troubles: list[str] = []
-    for path in run_files(folder, troubles):
+    for path in places.run_files(folder, troubles):
         if since is not None and path.parent.name < since.strftime("%Y-%m"):
             continue
         try:
@@ -179,22 +179,6 @@ def logbook(folder: Path, profile: str = "", since: date | None = None) -> Logbo
             runs.append(run)
     runs.sort(key=lambda run: run.on)
     return Logbook(tuple(reversed(runs)), tuple(troubles))
-
-
-def run_files(folder: Path, troubles: list[str] | None = None) -> list[Path]:
-    """The files of the logbook, oldest first; a month that can't be listed goes to `troubles`, or is raised."""
-    book = folder / places.LOGBOOK
-    found = []
-    for month in (name for name in places.names_in(book) if name[:1].isdigit()):
-        try:
-            names = places.names_in(book / month)
-        except FileTrouble as trouble:
-            if troubles is None:
-                raise
-            troubles.append(f"{month}: {trouble}")
-        else:
-            found += [book / month / name for name in names if name[:1].isdigit() and name.endswith(".toml")]
-    return found
 
 
 def totals(runs: Iterable[Run]) -> Totals:

@@ -62,6 +62,22 @@ def names_in(folder: Path, instead: str = _ELSEWHERE) -> list[str]:
             return []
 
 
+def run_files(folder: Path, troubles: list[str] | None = None) -> list[Path]:
+    """The files of the logbook, oldest first; a month that can't be listed goes to `troubles`, or is raised."""
+    book = folder / LOGBOOK
+    found = []
+    for month in (name for name in names_in(book) if name[:1].isdigit()):
+        try:
+            names = names_in(book / month)
+        except FileTrouble as trouble:
+            if troubles is None:
+                raise
+            troubles.append(f"{month}: {trouble}")
+        else:
+            found += [book / month / name for name in names if name[:1].isdigit() and name.endswith(".toml")]
+    return found
+
+
 def versions(home: Path) -> list[Version]:
     """The versions in a profile's folder, oldest first; files of other names are none of ours.
 

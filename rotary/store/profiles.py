@@ -78,6 +78,12 @@ def located(name: str, folder: Path) -> ProfileEntry:
     raise unknown_name("saved job", name, [entry.name for entry in everything], otherwise)
 
 
+def is_name(name: str, folder: Path) -> bool:
+    """Whether a profile bears this name."""
+    wanted = same_name(name)
+    return any(same_name(entry.name) == wanted for entry in entries(folder))
+
+
 def _meant(name: str, everything: list[ProfileEntry]) -> ProfileEntry | None:
     """The profile that a name, else an id, else a folder's name means; raises Refused where several bear it."""
     wanted, text = same_name(name), name.strip()

@@ -11,8 +11,8 @@ from typing import Any, Final
 
 from pydantic import ValidationError
 
-from rotary.errors import FileTrouble, Refused, brief, refuse
-from rotary.faults import faults_of
+from rotary.errors import Fault, FileTrouble, Refused, brief, refuse
+from rotary.faults import built, faults_of
 from rotary.files import file_trouble, regular_bytes, toml_tables, write_whole
 from rotary.job import Job
 from rotary.lock import exclusive
@@ -68,7 +68,10 @@ def _readings(raw: bytes, where: str) -> tuple[Reading, ...]:
         raise FileTrouble(
             f"{where} is not a file of readings ({brief(str(trouble), 60)}): repair it, or move it away"
         ) from None
-    return tuple(_reading(table, at) for at, table in enumerate(tables))
+    try:
+        return tuple(_reading(table, at) for at, table in enumerate(tables))
+    except Refused as refused:
+        raise Refused(Fault("", f"{where}, {one}") for one in refused.faults) from None
 
 
 def _reading(table: Any, at: int) -> Reading:
@@ -134,7 +137,7 @@ def close_patch(name: str, folder: Path) -> None:
 
     def closed(old: tuple[Reading, ...]) -> tuple[Reading, ...]:
         if not any(r.patch == name for r in old):
-            raise refuse("close-patch", f"there is no {name}: see rotary patch list.")
+            raise refuse("patch", f"there is no {name}: see rotary patch list.")
         gone = [r.patch == name and r.outcome == NOT_READ for r in old]
         return tuple(r.model_copy(update={"ignored": True}) if out else r for r, out in zip(old, gone, strict=True))
 
@@ -171,7 +174,9 @@ def _changed(
         change(())
     with exclusive(folder):
         before = readings_in(folder)
-        after = change(before)
+        old = {*map(id, before)}
+        # What could not be read again is not written.
+        after = tuple(one if id(one) in old else built(Reading, **dict(one)) for one in change(before))
         if after != before:
             write_whole(folder / FILE_NAME, (_ABOUT + "".join(map(_table, after))).encode("utf-8"), shared=True)
     return before, after

@@ -14,12 +14,12 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final, Literal, NamedTuple
 
-from rotary.errors import FileTrouble, Refused, Taken, brief, refuse
+from rotary.errors import FileTrouble, Refused, Taken, brief, refuse, unknown_name
 from rotary.files import bytes_of_file, is_file, is_there, write_new, write_whole
 from rotary.store import places
 from rotary.store.formats import ProfileReading, profile_from_bytes
 from rotary.store.index import ProfileEntry, entries
-from rotary.store.logbook import run_files, run_from_bytes
+from rotary.store.logbook import run_from_bytes
 from rotary.store.profile_names import folder_name, same_name
 from rotary.store.profiles import add_as_it_is, is_here, located
 
@@ -94,7 +94,7 @@ def export(names: Iterable[str], folder: Path, target: Path, over: bool = False)
             for version in places.versions(folder / entry.home):
                 _add(archive, f"{entry.home}/{version.path.name}", places.read_either(version.path))
         ids = {entry.id for entry in wanted}
-        for path in run_files(folder):
+        for path in places.run_files(folder):
             raw = places.read(path)
             if _profile_of(raw) in ids:
                 _add(archive, f"logbook/{path.parent.name}/{path.name}", raw)
@@ -218,6 +218,15 @@ def _moved_on(
     """Whether there are versions here that the file lacks, or that it has with other contents."""
     known = {version.stamp for version in places.versions(home)}
     return bool(known - {one[0] for one in files}) or any(is_there(home / f"{one[0]}.toml") for one in lacking)
+
+
+def refuse_missing(preview: Preview, names: Iterable[str]) -> None:
+    """Raises UnknownName where the file holds no profile of one of the names or ids."""
+    there = [coming.name for coming in preview.profiles]
+    known = {*map(same_name, there), *(coming.id for coming in preview.profiles)}
+    for name in names:
+        if known.isdisjoint((same_name(name), name)):
+            raise unknown_name("saved job", name, there, f"the file holds {', '.join(map(brief, there[:8]))}")
 
 
 def take(preview: Preview, folder: Path, only: Iterable[str] | None = None) -> list[str]:

@@ -82,8 +82,7 @@ def free_range(
             raise refuse(
                 "item.handle.angle",
                 f"with the front on top the handle meets {one.name}: write the handle's true angle from the front, "
-                "use a "
-                "chuck that stands higher, or mark the other side.",
+                "use a chuck that stands higher, or mark the other side.",
             )
         up.append(((at - one.centre - one.half) % TURN, one.name))
         down.append(((one.centre - one.half - at) % TURN, one.name))

@@ -92,10 +92,11 @@ def _resting(drive: Rollers, body: Shape, may_touch: Places, gravity: float) -> 
     lies = _rests(drive, body, may_touch, gravity)
     if not np.isfinite(lies.height_mm):
         limit = _widest_centres_mm(drive, body, may_touch, gravity)
+        usual = "" if "centres_mm" in drive.model_fields_set else " (assumed, since you gave no distance)"
         raise refuse(
             "turning.centres",
-            f"the item falls between rollers whose axes are {drive.centres_mm:g} mm apart: bring the rollers closer "
-            f"than {np.floor(limit * 10) / 10:g} mm and write that distance.",
+            f"the item falls between rollers whose axes are {drive.centres_mm:g} mm apart{usual}: bring the rollers "
+            f"closer than {np.floor(limit * 10) / 10:g} mm and write that distance.",
         )
     # Whoever says what touches has seen it lie there, so the estimated centre of gravity gives way.
     told = drive.contact_from_mm is not None or drive.contact_to_mm is not None

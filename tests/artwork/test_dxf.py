@@ -334,3 +334,18 @@ def test_arcs_of_a_polyline_are_paid_for_before_they_are_drawn() -> None:
     with pytest.raises(Refused, match="too complicated"):
         drawing_from_dxf(bulging, DrawingReading(), "", ledger)
     assert ledger.spent < 5_000 * 42
+
+
+@pytest.mark.parametrize(
+    ("draw", "says"),
+    [
+        (lambda s: s.add_text("HERON", height=8), "nothing to mark: its text or dimension is left out. Explode it"),
+        (lambda s: square(s, 40.0, 1e8), "nothing to mark: its line far away is left out"),
+        (lambda s: s.add_point((0, 0)), "no lines to mark"),
+        (lambda s: s.add_line((0, 0), (10, 0)), "no closed outline: close the lines"),
+    ],
+)
+def test_a_file_with_nothing_to_mark_says_what_it_holds(draw: Callable[[Any], object], says: str) -> None:
+    """Nobody is told to close lines where there are none: it says what was left out, and what to do about it."""
+    with pytest.raises(Refused, match=says):
+        read_artwork(dxf(draw), DrawingReading())

@@ -85,3 +85,11 @@ def test_an_open_line_that_ends_where_it_began_has_caps_there(cap: str, more: fl
     square = np.array([(0, 0), (6, 0), (6, 6), (0, 6), (0, 0)], float)
     line = Polylines(square, np.array([0, 5]), np.array([False]))
     assert stroked(line, Pen(2.0, cap), 0.01).area == pytest.approx(8 * 8 - 4 * 4 - more * 4)
+
+
+def test_a_dash_goes_on_over_the_place_where_a_ring_begins() -> None:
+    """Dashes that end and begin at a closed line's first corner are one, with its mitre there: length times width."""
+    corners = np.array([(0, 0), (20, 0), (20, 20), (0, 20)], float)
+    pen = Pen(2.0, dashes=(10.0, 10.0), dash_offset=5.0)
+    lines = Polylines(corners, np.array([0, 4]), np.array([True]))
+    assert stroked(lines, pen, 0.01).area == pytest.approx(4 * 10 * 2)

@@ -2,9 +2,11 @@
 
 What the program writes is recorded with its time and replayed afterwards through a terminal emulator,
 so that emulation costs nothing while it is measured. The start is told in processor time, of the screen and of all
-processes that it began, which other work on the machine disturbs little. Keys are told by the clock; on Linux
-``chrt -r 5 python tests/bench/screen.py`` (as root) measures them as on a machine at rest.
-Compile first: ``python -m compileall -q rotary tui``. Linux only. Usage: python tests/bench/screen.py
+processes that it began, which other work on the machine disturbs little. Keys are told by the clock and in processor
+time; on Linux ``chrt -r 5 python tests/bench/screen.py`` (as root) measures them as on a machine at rest. Other trees
+of this repository, with the same libraries, are measured in turns with this one.
+Compile first: ``python -m compileall -q rotary tui``. Linux only.
+Usage: python tests/bench/screen.py [--start or --keys] [TREE ...]
 """
 
 import fcntl
@@ -21,7 +23,9 @@ import tempfile
 import termios
 import time
 from collections.abc import Callable
+from itertools import chain
 from pathlib import Path
+from typing import NamedTuple
 
 import pyte
 
@@ -65,7 +69,7 @@ def children(pid: int) -> list[int]:
 class Recorded:
     """A program in a terminal of its own, and all that it wrote, with times and processor times until then [s]."""
 
-    def __init__(self, *command: str, verdicts: str = "") -> None:
+    def __init__(self, *command: str, verdicts: str = "", root: Path = ROOT) -> None:
         self.chunks: list[tuple[float, bytes]] = []
         self.spent: list[tuple[float, float]] = []
         self.start = time.perf_counter()
@@ -73,11 +77,11 @@ class Recorded:
         if self.pid == 0:
             fcntl.ioctl(0, termios.TIOCSWINSZ, struct.pack("HHHH", ROWS, COLUMNS, 0, 0))
             environment = {k: v for k, v in os.environ.items() if k not in ("COLUMNS", "LINES", "NO_COLOR")}
-            environment |= {"TERM": "xterm-256color", "COLORTERM": "truecolor", "PYTHONPATH": str(ROOT)}
+            environment |= {"TERM": "xterm-256color", "COLORTERM": "truecolor", "PYTHONPATH": str(root)}
             # A folder of its own: what was not saved when one of these was killed is never offered to the next.
             environment["ROTARY_FOLDER"] = tempfile.mkdtemp(dir=KEPT.name)
             environment["ROTARY_VERDICTS"] = verdicts or tempfile.mkdtemp(dir=KEPT.name)
-            os.chdir(ROOT)
+            os.chdir(root)
             os.execve(sys.executable, [sys.executable, *command], environment)
         fcntl.ioctl(self.fd, termios.TIOCSWINSZ, struct.pack("HHHH", ROWS, COLUMNS, 0, 0))
 
@@ -91,12 +95,16 @@ class Recorded:
                 data = os.read(self.fd, 65536)
             except OSError:
                 return
-            own = spent_s(self.pid)
-            self.spent.append((own, own + sum(map(spent_s, children(self.pid)))))
+            self.spent.append(self.spent_now())
             self.chunks.append((time.perf_counter() - self.start, data))
             for asked, answer in ANSWERS.items():
                 if asked in data:
                     os.write(self.fd, answer)
+
+    def spent_now(self) -> tuple[float, float]:
+        """The processor time so far, of the program and of all that it began [s]."""
+        own = spent_s(self.pid)
+        return own, own + sum(map(spent_s, children(self.pid)))
 
     def send(self, keys: bytes) -> float:
         """Press keys; when."""
@@ -167,55 +175,78 @@ def start(rounds: int = 9) -> None:
         print(f"{name:<42} screen {1e3 * own:5.0f} ms ({own / bare_own:.2f})   all {every / bare_all:.2f}")
 
 
-def mean(screen: str) -> str:
-    """The item's own diameter, which stands beside the one to type and follows every change of it."""
-    found = re.search(r"NOT ([\d.]+)", screen)
-    return found[1] if found else ""
+# The diameter among the numbers, which follows every change of the item: as it is typed; before, in a head.
+RESULT = re.compile(r"[\d.]+ mm +NOT [\d.]+|⌀([\d.]+) → ")
 
 
-def keys(count: int = 60, gap_s: float = 0.15) -> None:
-    """From a key to its echo in the field and to its result, everything live."""
-    recorded = Recorded("-m", "tui")
-    recorded.pump(2.0)
-    recorded.send(b"88.5")
-    recorded.pump(0.8)
-    sent = []
+def result_of(screen: str) -> str:
+    """The diameter that the numbers were worked out for."""
+    found = RESULT.search(screen)
+    return found[0] if found else ""
+
+
+class Keys(NamedTuple):
+    """From each key to its echo in the field and to its result [ms]; processor time of a key, screen and core [ms]."""
+
+    echo: list[float]
+    result: list[float]
+    screen: list[float]
+    core: list[float]
+
+
+def keys(root: Path, count: int = 60, gap_s: float = 0.2) -> Keys:
+    """Keys in the diameter of one job in the tree of a version, everything live."""
+    recorded = Recorded("-m", "tui", str(root / "profiles" / "regatta-bottle.toml"), root=root)
+    recorded.pump(4.0)
+    recorded.send(b"79.5")
+    recorded.pump(1.5)
+    began, sent = recorded.spent_now(), []
     for place in range(count):
-        key, text = (
-            (b"\x7f", "88.") if place % 2 == 0 else (str(1 + place // 2 % 9).encode(), f"88.{1 + place // 2 % 9}")
-        )
+        digit = 1 + place // 2 % 9
+        key, text = (b"\x7f", "79.") if place % 2 == 0 else (f"{digit}".encode(), f"79.{digit}")
         sent.append((recorded.send(key), text))
         end = time.perf_counter() + gap_s
         while time.perf_counter() < end:
             recorded.pump(end - time.perf_counter())
     recorded.pump(0.5)
+    own, every = (1e3 * (now - before) / count for now, before in zip(recorded.spent_now(), began, strict=True))
     recorded.close()
     replay = Replay(recorded)
     replay.first(lambda _screen: False, sent[0][0])
-    echo, result = [], []
+    found = Keys([], [], [own], [every - own])
     for (at, text), following in zip(sent, [*(at for at, _ in sent[1:]), float("inf")], strict=True):
-        shown = re.compile(rf" 1 0 mm +{re.escape(text)} ")
-        before = mean("\n".join(replay.screen.display))
+        shown = re.compile(rf" 1 +0 mm +{re.escape(text)} ")
+        before = result_of("\n".join(replay.screen.display))
         seen = replay.first(lambda screen, shown=shown: bool(shown.search(screen)), following)  # type: ignore[misc]
-        came = replay.first(lambda screen, before=before: mean(screen) != before, following)  # type: ignore[misc]
-        if seen is not None:
-            echo.append(1e3 * (seen - at))
-        if came is not None:
-            result.append(1e3 * (came - at))
-    for name, values, budget in (("echo", echo, 10), ("result", result, 50)):
-        high = sorted(values)[int(0.95 * (len(values) - 1))] if values else float("nan")
-        middle = statistics.median(values) if values else float("nan")
-        print(
-            f"key to {name:<7} median {middle:5.1f} ms, 95 % {high:5.1f} ms   "
-            f"(budget {budget} ms; {len(values)} of {count} seen before the next key)"
-        )
+        came = replay.first(lambda screen, before=before: result_of(screen) != before, following)  # type: ignore[misc]
+        found.echo.extend([] if seen is None else [1e3 * (seen - at)])
+        found.result.extend([] if came is None else [1e3 * (came - at)])
+    return found
+
+
+def compare(roots: list[Path], rounds: int = 3) -> None:
+    """Keys in the trees of some versions, taken in turns."""
+    every = [[keys(root) for root in roots] for _ in range(rounds)]
+    print(f"load {os.getloadavg()[0]:.1f}; medians and 95 % in ms, in brackets the first tree over this one")
+    for root, rows in zip(roots, zip(*every, strict=True), strict=True):
+        cells = []
+        for name in Keys._fields:
+            values, first = (
+                sorted(chain.from_iterable(getattr(row, name) for row in some))
+                for some in (rows, (r[0] for r in every))
+            )
+            middle, high = statistics.median(values), values[int(0.95 * (len(values) - 1))]
+            cells.append(f"{name} {middle:.1f}, {high:.1f} ({statistics.median(first) / middle:.2f}; {len(values)})")
+        print(f"{root.name:<8} {'   '.join(cells)}")
 
 
 def main() -> None:
-    """Both parts."""
-    start()
+    """The start; the keys, of the tree named first against others."""
+    trees = [ROOT, *(Path(name).resolve() for name in sys.argv[1:] if not name.startswith("--"))]
+    if "--keys" not in sys.argv:
+        start()
     if "--start" not in sys.argv:
-        keys()
+        compare(trees)
 
 
 if __name__ == "__main__":

@@ -58,6 +58,7 @@ proven mug --batch April = profile proven mug --batch April
 ran mug --outcome clear --items 12 = log add mug --outcome clear --items 12
 logbook mug --settings = log list mug --settings
 export out.zip mug --over = profile export mug --yes --to out.zip
+export mug --to again.zip = profile export mug --to again.zip
 import out.zip = profile import out.zip --dry-run
 import out.zip --take = profile import out.zip
 discard "old mug" = profile delete "old mug"

@@ -74,7 +74,7 @@ def test_left_out_the_paper_is_the_usual_one_and_is_told(
     ("arguments", "says"),
     [
         (("--to", "card.doc"), "end it with .pdf, .html, .txt or .json"),
-        (("--to", "card.svg"), "a setup sheet can't be a .svg file: end the name with .pdf, .html, .txt or .json"),
+        (("--to", "card.svg"), "card.svg has no ending that works here: end it with .pdf, .html, .txt or .json"),
         (("--to", "card"), "end the file's name with .pdf, .html, .txt or .json"),
         (("--to", "nowhere/card.pdf"), "there is no folder nowhere"),
         (("--to", "folder.pdf"), "is a folder"),

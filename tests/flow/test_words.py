@@ -322,7 +322,7 @@ def test_what_changed_between_versions_is_said_in_a_persons_words(rotary: Run, t
     said = rotary("profile", "compare", "nut")[1]
     assert "  margin: 0.3 mm → 0.4 mm" in said
     assert "tolerances" not in said
-    assert any("tolerances." in one for one in json.loads(rotary("profile", "compare", "nut", "--json")[1]))
+    assert any("tolerances." in one["where"] for one in json.loads(rotary("profile", "compare", "nut", "--json")[1]))
 
 
 def test_a_complaint_goes_nowhere_else(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:

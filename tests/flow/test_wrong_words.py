@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from rotary.cli import main
-from rotary.shipped import FIRST
+from rotary.machine.store import machine_path
+from rotary.shipped import FIRST, machine_folder
 
 WRONG = """
 2 plan F --sampels 3 => no option --sampels; did you mean --samples?
@@ -61,7 +62,7 @@ WRONG = """
 4 print setup F --to nowhere/card.pdf => there is no folder nowhere: name a file in a folder
 2 print patch F --patch 0 => --patch must be a whole number from 1 to 1000000000 (got
 2 print patch F --patch x => --patch must be a whole number from 1 to 1000000000 (got
-2 print patch F --patch 7 => patch: there is no patch 7: none is saved
+2 print patch F --patch 7 => there is no patch 7: none is saved
 2 print tests F --to tests.docx => tests.docx has no ending that works here: end it with
 2 print seam-test F --tape 0.12 => --tape 0.12 has no unit: write its unit too, in quotes,
 4 print seam-test F --to taken.txt => taken.txt is there already
@@ -123,19 +124,19 @@ WRONG = """
 2 patch new F --on wall => --on can't be wall: write scrap, item
 2 patch new F --patch 1 --cells 9 => patch 1 already has its cells: leave out --cells and --on
 2 patch record F => CELL=SEEN is missing: write what you saw, for example
-2 patch record F 1=clean => patch: no patch of this job waits to be read: print one first
-2 patch record F clean => patch: no patch of this job waits to be read: print one first
+2 patch record F 1=clean => no patch of this job waits to be read: print one first
+2 patch record F clean => no patch of this job waits to be read: print one first
 2 patch list --window w.svg => a picture needs a job: write rotary patch list JOB
 2 patch ignore => say what to ignore: the number of a reading, or a
 2 patch ignore 3 --patch 1 => say what to ignore: the number of a reading, or a
-2 patch ignore 3 => number: there is no reading 3: none is saved yet
-2 patch ignore --patch 3 => close-patch: there is no patch 3: see rotary patch list
+2 patch ignore 3 => there is no reading 3: none is saved yet
+2 patch ignore --patch 3 => there is no patch 3: see rotary patch list
 2 depth plan brass-nut --wanted 40 => --wanted: 40 has no unit: write its unit too, in quotes, for
 2 depth plan brass-nut --wanted deep => --wanted: deep is not a number with a unit: write a
 2 depth record brass-nut => PASSES=DEPTH is missing: write passes and measured depth, for
 2 depth record brass-nut 10 => 10 is not a reading: write passes and depth, for example "10
 2 depth record brass-nut 10=deep => 10=deep: deep is not a number with a unit: write a
-2 depth record brass-nut x=18um => x=18um: x can't be used here: write passes = a whole number
+2 depth record brass-nut x=18um => x=18um: x can't be used here: write a whole number
 2 depth record brass-nut 10=18um --resolution fine => resolution: fine is not a number with a unit: write a
 2 depth ignore 1 => there is no depth reading 1: none is saved yet
 2 machine shw => rotary machine has no command "shw"; did you mean "rotary
@@ -167,7 +168,7 @@ WRONG = """
 2 engrave F => did you mean "rotary inscribe"?
 2 branch => did you mean "rotary profile copy"?
 2 machine changed => WHAT is missing: write it
-2 machine ignore 3 --machine bench => number: there is no reading 3: none is recorded yet
+2 machine ignore 3 --machine bench => there is no reading 3: none is recorded yet
 4 machine seam-test F --from missing.toml => there is no missing.toml, so it can't be read: name the form
 2 profile save F --as '' => "" has no letter or digit: write a name such as "regatta
 2 profile save F --follows 9 --as mug => there is no version 9: write one of 1
@@ -187,7 +188,7 @@ WRONG = """
 2 profile note mug '' => a remark has 1 to 2000 letters: write what to know
 2 profile reading mug => a reading needs its name and what it showed: write --of "test
 2 profile reading mug --of patch => a reading needs its name and what it showed: write --of "test
-2 profile reading mug --ignore 4 => reading: there is no reading 4: none is saved yet
+2 profile reading mug --ignore 4 => there is no reading 4: none is saved yet
 2 profile history moon => there is no saved job "moon": rotary profile list shows what
 2 profile restore mug 9 => too many words, leave out: 9
 2 profile rename mug '' => "" has no letter or digit: write a name such as "regatta
@@ -269,16 +270,71 @@ WRONG = """
 2 log add mug '' => --outcome can't be nothing: write good, coating-left,
 2 job as-measured F --to x.pdf => x.pdf is the name of a paper or drawing: write --to mine.toml
 2 -v => did you mean "rotary --version"?
+2 PLAN F => did you mean "rotary plan"?
+2 profile --version => --version stands alone: write rotary --version
+2 profile history mug --version 1 => --version stands alone
+2 plan F --version => --version stands alone
+2 plan F --art a.svg => there is no option --art; see
+2 art flat F --files --to f => there is no option --files; see
+2 open --web => did you mean --browser?
+4 plan MISSPELLED.toml => did you mean "misspelt.toml"?
+2 plan misspeled => did you mean "misspelt.toml"?
+4 plan regata-bottle.toml => did you mean "regatta-bottle"?
+2 plan -dash.toml => -dash.toml begins with a dash: write ./-dash.toml
+2 plan -- -dash.toml => -dash.toml begins with a dash: write ./-dash.toml
+2 plan F --to - => --to can't be -: only JOB can be piped in
+2 art dots F - --to d => - is no file: name one; only JOB can be piped in
+2 profile save F --as -x => -x begins with a dash: write --as=-x
+2 plan F --seconds 5 => --seconds is for --suggestions
+2 job new mine.toml => did you mean "rotary job example"?
+2 log new => did you mean "rotary log add"?
+2 machine delete bench => did you mean "rotary machine ignore"?
+2 machine edit => did you mean "rotary machine record"?
+2 art verify a.svg => did you mean "rotary art check"?
+2 art png g.png => did you mean "rotary art dots"?
+2 print pdf F => did you mean "rotary print setup"?
+2 depth new F => did you mean "rotary depth record"?
+2 coatings => did you mean "rotary job schema"?
+2 time F => did you mean "rotary plan"?
+4 art slice F --art a.svg --to a.pdf => like 'files', or a file that ends with .svg or .dxf
+4 art check F b.svg => b.svg is not, or no longer, a file that rotary drew
+2 log add mug good --unlogged => --unlogged goes with --teach: write both
+2 log add mug seams-show --teach => seams-show says nothing about a coating
+2 log add mug good --teach => --passes is missing: write how many
+2 machine show broken => broken.toml, name: 3 can't be used here
+2 machine tests F --to a.svg => a.svg has no ending that works here: end it with
+2 machine level F --base-end 95mm --rim-end 500mm --apart 10mm => rotary: the apex would climb more than 45 degrees
+2 machine record motor-whole ticks=0,x --from F => ticks 2: x can't be used here: write a whole number such as 16
+2 art check F b.svg --to f.pdf => f.pdf has no ending that works here: end it with .svg
+2 patch new F --to p.pdf => p.pdf has no ending that works here: end it with .svg
+2 patch list F --window w.png => w.png has no ending that works here: end it with .svg
+2 print resume F --done 10=4,10=5 => --done: slice 10 is there twice
+2 inscribe brass-nut --text '{name}' => {name} in --text needs a list: add --list or --numbers
+2 inscribe brass-nut --list names.csv --text CREW --to n => --text has no {name}, so a list would replace it
+2 inscribe brass-nut --text A --digits 3 => --column, --headings, --digits and --each are for a list
+2 art names F heads.csv --to n => "Ann" may be a heading or a name
+3 resume F --to r => name a drawing or a text
+2 open F --browser --address '' => --address is empty: write this computer's own
+2 open F --browser --called 'two words' => --called two words is no network name
 """
 """The exit code, the words (F for the first example), and what the sentence says."""
 
 MORE = [
     (2, ("plan", FIRST, "--samples", "9" * 5000), "a whole number from 0"),
     (2, ("plan", "a\0b"), "there is no job"),
+    (2, ("art", "slice", FIRST, "--text", "x" * 6000, "--to", "s"), "--text is longer than 5000 characters: write a"),
     (4, ("plan", "a\0b.toml"), "can't be read"),
     (2, ("plan", "\udcff"), "there is no job"),
     (2, ("plan", FIRST, "--to", "a\0b"), "--to needs the name of a file or folder"),
 ]
+
+
+FILES = {
+    "taken.txt": "mine", "bad.toml": "what = is", "a.svg": "<svg", "names.csv": "name\nAnn", "heads.csv": "Ann\nBob",
+    "misspelt.toml": "", "-dash.toml": "",
+    "b.svg": '<svg width="10mm" height="4mm" viewBox="0 0 10000 4000"></svg>',
+}  # fmt: skip
+"""What lies in the folder, by its name."""
 
 
 def wrong() -> Iterator[tuple[int, tuple[str, ...], str]]:
@@ -300,10 +356,11 @@ def test_what_goes_wrong_has_its_exit_code_and_a_sentence(
     rotary: Callable[..., tuple[int, str, str]], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Exit codes tell kinds of failure, the sentence tells what to do, and files stay as they were."""
-    for name, text in {"taken.txt": "mine", "bad.toml": "what = is", "a.svg": "<svg", "names.csv": "name\nAnn"}.items():
+    for name, text in FILES.items():
         (tmp_path / name).write_text(f"{text}\n", "utf-8")
     assert main(["profile", "save", FIRST, "--as", "mug", "--samples", "50"]) == 0
     assert main(["machine", "new", "bench"]) == 0
+    machine_path("broken", machine_folder()).write_text("name = 3\n", "utf-8")
     capsys.readouterr()
     before, bad, count = files(tmp_path), [], 0
     for code, words, says in wrong():

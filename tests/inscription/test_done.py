@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from rotary.artwork.rings import bounds_mm
-from rotary.errors import Taken
+from rotary.errors import FileTrouble, Taken
+from rotary.inscription import files
 from rotary.inscription.face import Face, FaceForecast, on_face
 from rotary.inscription.files import write_inscription
 from rotary.inscription.names import ListRow, from_list, names
@@ -242,3 +243,15 @@ def test_the_card_says_how_a_ring_closes(method: Any, words: str, tmp_path: Path
     split = whole.done.made.split if whole.done.made is not None else None
     assert split is not None
     assert off < (0.004 if method == "auto" else 0.0005 * split.slices + 0.004)
+
+
+def test_files_and_card_come_together_or_not_at_all(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the disk has no room for the card any more, the drawings go again."""
+
+    def full(path: Path, *_: Any, **__: Any) -> None:
+        raise FileTrouble(f"{path.name} can't be written (No space left on device)")
+
+    monkeypatch.setattr(files, "write_file", full)
+    with pytest.raises(FileTrouble, match="No space"):
+        write_inscription(BRASS, InscriptionWish(text="HERON"), tmp_path / "a")
+    assert not [*(tmp_path / "a").iterdir()]

@@ -8,8 +8,8 @@ from rotary.artwork.outfiles import Mark, file_stem, marked
 from rotary.artwork.pieces import ink_of
 from rotary.plan import Plan
 from rotary.services.actions import drawn_files
-from rotary.services.files import flat_file, ink_share, real_files, slice_sheet
-from tests.sheet.test_sheet import block, planned
+from rotary.services.files import flat_file, real_files, slice_sheet
+from tests.sheet.test_sheet import planned
 
 OFF_MIDDLE = (
     '<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="50mm" viewBox="0 0 60 50">'
@@ -67,13 +67,6 @@ def test_where_the_artwork_is_not_at_hand_the_card_says_so(beside: Path) -> None
         assert "rotary art slice" in shown.split.must_show[-1]
         assert shown.split.key_in == one.split.key_in
         assert str(beside) not in shown.split.must_show[-1]
-
-
-def test_times_go_by_what_the_artwork_inks_of_its_frame() -> None:
-    """A block over half the width and half the height inks a quarter of the frame."""
-    made = planned()
-    wide, high = made.job.artwork.width_mm / 2, made.job.artwork.height_mm / 2
-    assert ink_share(made, block(wide, high)) == pytest.approx(0.25)
 
 
 def test_files_of_single_slices_are_written_once_all_of_them_are(beside: Path) -> None:

@@ -34,8 +34,12 @@ def test_every_named_colour_of_css_may_be_written(name: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("typed", "stored"), [("Green", "green"), (" dark Green ", "darkgreen"), ("#2F6B3A", "#2f6b3a"), ("#2f3", "#2f3")]
-)
+    ("typed", "stored"),
+    [
+        ("Green", "green"), (" dark Green ", "darkgreen"), ("#2F6B3A", "#2f6b3a"), ("#2f3", "#2f3"),
+        ("Off-white", "offwhite"), ("rose gold", "rosegold"),
+    ],
+)  # fmt: skip
 def test_a_colour_is_stored_in_one_spelling(typed: str, stored: str) -> None:
     """Capitals and spaces are no difference, so they never count as another coating; the file reads back the same."""
     data = job_data("regatta-bottle")
@@ -50,6 +54,7 @@ def test_a_colour_is_stored_in_one_spelling(typed: str, stored: str) -> None:
     [
         ("matt green", 'did you mean "green"?'),
         ("grean", 'did you mean "green"'),
+        ("deep burgundy", 'did you mean "burgundy"?'),
         ("2f6b3a", 'did you mean "#2f6b3a"?'),
         ("#2f6b3", 'write a name like "green", or a shade like "#2f6b3a"'),
         ("rgb(1 2 3)", 'write a name like "green"'),

@@ -16,8 +16,8 @@ from rotary.passes.plan.grid import Grid
 from rotary.passes.plan.ladder import HIGHEST, LOWEST, STEP, climbs, fates, ladders
 from rotary.passes.plan.looks import MOST_LOOKED, stop_shares
 from rotary.passes.plan.pace import NEARLY_K, PacedLadder, _nearly_coolest
+from rotary.passes.plan.prospects import _middle, prospects_of
 from rotary.passes.plan.removal import WALL_WISH_C, removal_plan, wall_wish_c
-from rotary.passes.plan.search import _middle
 from rotary.passes.plan.window import Passes
 from rotary.plan import Plan, plan
 from rotary.program import Program
@@ -238,3 +238,40 @@ def test_of_runs_nearly_as_cool_the_quickest_is_taken() -> None:
     quick = slow._replace(wall_c=160.0 + NEARLY_K - 1, time_s=20.0, all_round=True)
     assert _nearly_coolest([slow, quick]) is quick
     assert _nearly_coolest([slow, quick._replace(wall_c=160.0 + NEARLY_K + 1)]) is slow
+
+
+KEPT_WITH: dict[str, dict[str, dict[str, object]]] = {
+    "coating": {"item": {"coating_thickness_um": 80.0}},
+    "finish": {"passes": {"finish": "any mark"}},
+    "runout": {"item": {"runout_mm": 6.0}},
+    "fluence": {"tolerances": {"fluence_low_share": 0.7}},
+    "speed": {"laser": {"top_speed_mm_s": 600.0}},
+    "price": {"passes": {"spoiled_cost": 0.6}},
+}
+
+
+@pytest.mark.parametrize("what", KEPT_WITH)
+def test_ladders_that_are_kept_go_with_all_that_they_come_of(what: str) -> None:
+    """Planned after another job, a job has the plan that it has by itself."""
+    job = job_of("regatta-bottle")
+    tables = {name: getattr(job, name).model_copy(update=changes) for name, changes in KEPT_WITH[what].items()}
+    other = job_of("regatta-bottle", **tables)
+    prospects_of.cache_clear()
+    alone = plan(other, 200)
+    prospects_of.cache_clear()
+    before = plan(job, 200)
+    assert plan(other, 200) == alone
+    assert alone.choice != before.choice
+
+
+def test_ladders_are_looked_for_once_while_the_size_changes() -> None:
+    """A key in a diameter counts their heat and time anew, not their chances."""
+    job = job_of("regatta-bottle")
+    before, counts = plan(job, 200), prospects_of.cache_info()
+    first, *others = job.item.measurements
+    wider = first.model_copy(update={"across_mm": first.across_mm + 0.5})
+    item = job.item.model_copy(update={"measurements": (wider, *others)})
+    after = plan(job_of("regatta-bottle", item=item), 200)
+    assert after.layout != before.layout
+    assert prospects_of.cache_info().misses == counts.misses
+    assert prospects_of.cache_info().hits > counts.hits

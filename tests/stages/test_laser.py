@@ -75,7 +75,7 @@ def test_pulse_energy_is_capped_and_takes_arrays() -> None:
     ("more", "where", "part"),
     [
         ({"lowest_frequency_khz": 200.0}, "laser.lowest_frequency", "other way round"),
-        ({"largest_pulse_mj": 2.0}, "laser.largest_pulse", '"1.5 mJ"'),
+        ({"largest_pulse_mj": 2.0}, "laser.largest_pulse", "that takes 40 W"),
         ({"rated_power_w": 120.0}, "laser.rated_power", "give 100 W"),
         ({"pulse_widths_ns": ()}, "laser.pulse_widths", '["100 ns"]'),
         ({"pulse_widths_ns": (100.0, 0.0)}, "laser.pulse_widths.1", "from 0.001 ns"),

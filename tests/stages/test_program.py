@@ -49,7 +49,7 @@ def test_what_is_asked_reads_back_as_it_was_written() -> None:
 @pytest.mark.parametrize(
     ("lines", "where", "says"),
     [
-        ('can_pause = "perhaps"', "program.can_pause", "write can_pause = true or false"),
+        ('can_pause = "perhaps"', "program.can_pause", "write true or false"),
         ('least_pause = "-1 s"', "program.least_pause", "write 0 s or more"),
         ('labels = { powr = "a" }', "program.labels", "powr is not a row that you type"),
         ('labels = { power = " " }', "program.labels", "the label of power can't be used"),

@@ -2,6 +2,7 @@
 
 import asyncio
 import json
+import socket
 from pathlib import Path
 from typing import Any
 
@@ -134,3 +135,20 @@ async def test_a_desk_that_gives_way_leaves_its_work(tmp_path: Path) -> None:
         other = await client.ws_connect(f"{address}/desk/{TAB[::-1]}?width=120&height=40", **how)
         await until(other, b"Unsaved work from")
         await other.close()
+
+
+async def test_what_is_no_request_is_one_sentence_in_the_terminal(caplog: pytest.LogCaptureFixture) -> None:
+    """Half a sentence of another protocol is answered, told in one line, and no traceback is logged."""
+    told: list[str] = []
+    serving = Serving(Guard(7480), Sittings([], {}, 1), told.append)
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    async with serving.listening("127.0.0.1", port):
+        for sent in (b"GET / HTTP/1.1\r\n\r\n", b"\x16\x03\x01\x02\x00", b"GET /" + b"a" * 100_000):
+            reader, writer = await asyncio.open_connection("127.0.0.1", port)
+            writer.write(sent)
+            assert (await reader.readline()).startswith(b"HTTP/1.0 400")
+            writer.close()
+    assert set(told) == {"a request can't be read: load the page again"}
+    assert not caplog.records

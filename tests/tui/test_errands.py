@@ -48,6 +48,24 @@ class Endless:
         self._over.set()
 
 
+class Again(Endless):
+    """The same; the first task ends when it is told to, and what is asked for twice is answered the second time."""
+
+    count = 0
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.over = threading.Event()
+
+    def ask(self, task: Errand, _tell: Any) -> Done:
+        self.count += 1
+        if self.count > 1:
+            return Done(task.what, task.key, answer="found")
+        self.begun.set()
+        self.over.wait()
+        raise EOFError
+
+
 def test_what_is_asked_while_it_is_too_soon_to_stop_is_not_forgotten() -> None:
     """Asked for at once, the newer answer waits a moment, not until the older one is found."""
     heard, endless = Heard(), Endless()
@@ -62,6 +80,29 @@ def test_what_is_asked_while_it_is_too_soon_to_stop_is_not_forgotten() -> None:
     assert not heard.done("second").stopped
     assert heard.done("first").stopped
     worker.end()
+
+
+def test_what_is_stopped_and_asked_for_again_answers_once() -> None:
+    """A value typed, changed and typed again: the stopped one is not taken for the answer to the last."""
+    heard, again = Heard(), Again()
+    worker: Worker[Errand, Share | Done] = Worker(
+        heard.said.append,
+        again,
+        lambda task, stopped: Done(task.what, task.key, stopped=stopped),  # type: ignore[arg-type]
+    )
+    results = Results(Path())
+    for seam in ("0.06 mm", "60.0 mm", "0.06 mm"):
+        errand = results.wanted("forecast", {"tolerances": {"seam": seam}}, "mm")
+        assert errand is not None
+        worker.ask(errand)
+        assert again.begun.wait(60)
+        again.stop()
+    again.over.set()
+    until(lambda: any(said.answer for said in heard.said if isinstance(said, Done)))
+    worker.end()
+    for said in heard.said:
+        results.take(said)
+    assert results.shown("forecast").fresh
 
 
 class Heard:
@@ -273,3 +314,15 @@ def test_a_drawing_gives_an_empty_job_its_frame() -> None:
     put_piece(session, "drawing", "crest.svg", None, (30.0, 20.0))
     # Nobody has said where: half way up, to begin with.
     assert session.value("artwork.centre") == 47.5
+
+
+def test_what_was_given_up_for_a_wrong_value_is_asked_for_again(bottle: dict[str, Any]) -> None:
+    """A letter too many stops what is worked out, without it the same is wanted again; what a person stops isn't."""
+    results = Results(Path())
+    first = results.wanted("forecast", bottle, "mm")
+    assert first is not None
+    results.give_up(*results.under_way)
+    results.take(Done("forecast", first.key, stopped=True))
+    assert results.wanted("forecast", bottle, "mm") == first
+    results.take(Done("forecast", first.key, stopped=True))
+    assert results.wanted("forecast", bottle, "mm") is None

@@ -29,12 +29,12 @@ async def test_a_group_is_a_letter_away(desk: Desk) -> None:
     """F3 shows a letter at each group of facts; the letter goes there, any other key goes nowhere."""
     async with desk(80, 24) as person:
         await person.press("f3")
-        await person.see("[c]COATING")
+        await person.see("c)COATING powder")
         await person.press("c")
         assert person.app.desk.form.cell.key == "item.coating"
         await person.press("f3", "z")
         assert person.app.desk.form.cell.key == "item.coating"
-        assert "[c]" not in person.screen()
+        assert "c)" not in person.screen()
 
 
 @pytest.mark.slow

@@ -76,6 +76,31 @@ def test_an_empty_job_blames_the_field_too(system: str, key: str, typed: str, sa
         assert {where: told.rstrip(".") for where, told in faults.items()} == ({key: wrong} if wrong else {})
 
 
+@pytest.mark.parametrize(
+    ("key", "typed", "says"),
+    [
+        ("laser.highest_frequency", "9", "above the highest, 9 kHz"), ("laser.rated_power", "0.022", "that takes 50 W"),
+        ("laser.largest_pulse", "0.0007", "and never 50 W"), ("item.length", "40", "40 is too small here"),
+        ("laser.field", "15", "15 is too small here. Did you mean 150 mm?"),
+        ("laser.focal_length", "25", "25 is too small here. Did you mean 250 mm?"),
+        ("turning.axis_height", "6 m", "6 m is too big here"), ("tolerances.seam", "50", "50 is too big here."),
+        ("passes.power", "0.5", "write 50 %"), ("turning.full_steps", "1.8", "here: write a whole number"),
+        (ACROSS, "½", "½ is too small here"),
+    ],
+)  # fmt: skip
+def test_a_slip_is_blamed_where_it_was_typed(bottle: dict[str, Any], key: str, typed: str, says: str) -> None:
+    """Of values that can't go together the last one typed is marked, and no other; no file is spoken of."""
+    chuck = {"kind": "chuck", "axis_height": "100 mm"}
+    session = Session({**bottle, "laser": OWN_LASER, "turning": chuck})
+    session.accept(judge(session.request()))
+    assert not session.faults()
+    session.edit(key, typed)
+    session.accept(judge(session.request()))
+    assert list(session.complaints()) == [key]
+    assert says in session.faults()[key]
+    assert " = " not in session.faults()[key]
+
+
 def test_what_the_core_itself_finds_at_the_last_field_stays_there(session: Session) -> None:
     """No other value is called wrong where the last one can't be, whatever another one would have to be for it."""
     session.edit("turning.centres", "15 mm")
@@ -86,7 +111,7 @@ def test_what_the_core_itself_finds_at_the_last_field_stays_there(session: Sessi
 
 def test_a_text_with_the_usual_unit_is_read_one_way() -> None:
     """Whoever wrote mm meant mm: only the decimal point may have been forgotten."""
-    assert [text for text, _ in readings_of("150 mm", 150.0, "mm")] == ["15 mm", "1.5 mm"]
+    assert [text for text, _ in readings_of("150 mm", 150.0, "mm")] == ["15 mm", "1.5 mm", "1500 mm"]
     assert [text for text, _ in readings_of("3.5", 3.5, "in")] == ["3.5 in", "35 in"]
 
 

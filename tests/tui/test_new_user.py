@@ -41,10 +41,7 @@ async def cup(user: Counted) -> None:
     await user.write("5", "73", "165", "91")
     await user.keys("enter")
     await user.write("66", "44", "92")
-    await user.person.write("li")
-    await user.person.press("tab")
-    user.count += 3
-    await user.write("red", "b", "c")
+    await user.write("li", "red", "b", "c")
 
 
 async def laser(user: Counted) -> None:
@@ -67,7 +64,9 @@ async def test_a_cup_from_nothing_to_its_files_and_its_sheet(desk: Desk, folder:
         await cup(user)
         facts = user.count
         await laser(user)
+        await person.press("escape")
         await person.judged()
+        assert person.session.text("laser.highest_frequency") == "180", "Esc after Enter takes nothing back"
         assert person.session.plan is not None
         assert not person.session.stale
         assert facts <= FIRST_NUMBERS

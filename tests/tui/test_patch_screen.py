@@ -2,6 +2,7 @@
 
 import sys
 from pathlib import Path
+from threading import Event
 from types import SimpleNamespace
 from typing import Any
 
@@ -9,9 +10,12 @@ import numpy as np
 import pytest
 
 from rotary.store.readings import readings_in
+from tests.patience import PATIENCE_S
 from tests.tui.conftest import Person, read_bottle
 from tui.app import Rotary
 from tui.drawings.window import beliefs, window
+from tui.form.patch import patch_view
+from tui.screens import patch
 
 
 def map_of(**changed: Any) -> SimpleNamespace:
@@ -49,7 +53,7 @@ def test_the_bands_stand_where_their_figures_are() -> None:
 
 
 @pytest.mark.slow
-async def test_cells_are_chosen_and_read_at_the_screen(tmp_path: Path) -> None:
+async def test_cells_are_chosen_and_read_at_the_screen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Ctrl+T, F5, three letters: nine cells kept, three looks read, and the plan on the screen rests on them."""
     app = Rotary(read_bottle())
     app.folder = tmp_path
@@ -69,9 +73,15 @@ async def test_cells_are_chosen_and_read_at_the_screen(tmp_path: Path) -> None:
             "spot in focus 73.7 µm",
         ):
             assert says in below
-        for key in ("c", "o", "x"):
-            await pilot.press(key)
-            await person.until(lambda: not app.screen.working)
+        # A person types them in a row: none waits for the plan that follows.
+        planned = Event()
+        monkeypatch.setattr(patch, "patch_view", lambda *how: planned.wait(PATIENCE_S) and patch_view(*how))
+        await pilot.press("c", "o", "x")
+        assert app.screen.working
+        planned.set()
+        assert [r.outcome for r in readings_in(tmp_path)][:3] == ["covered", "clear", "cut"]
+        await person.until(lambda: not app.screen.working)
+        assert [r.outcome for r in app.screen.shown.readings][:3] == ["covered", "clear", "cut"]
         assert [r.outcome for r in readings_in(tmp_path)][:3] == ["covered", "clear", "cut"]
         assert "After 3 readings" in person.screen()
         # A cell that is cut is left: the next look is at the next cell.

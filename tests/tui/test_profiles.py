@@ -11,11 +11,13 @@ from textual.widgets import Input
 from rotary.job import Job, job_from_file
 from rotary.plan import plan
 from rotary.shipped import examples
+from rotary.store import index
 from rotary.store.additions import prove
 from rotary.store.index import entries
 from rotary.store.logbook import logbook
 from rotary.store.profiles import keep, load
 from rotary.store.record import as_run
+from tests.patience import PATIENCE_S
 from tui.disk.save import save
 from tui.screens import profile_list
 from tui.screens.profiles import Profiles
@@ -47,6 +49,24 @@ async def person(desk: Desk, folder: Path) -> AsyncIterator[Person]:
         await person.press("ctrl+o")
         await person.see("2 of 2 saved jobs")
         yield person
+
+
+@pytest.mark.slow
+async def test_a_job_typed_before_the_list_is_read_is_opened(
+    desk: Desk, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Name and Enter in one go, while the saved jobs are still being read: neither is lost."""
+    assert folder.exists()
+    read, listed = Event(), index.entries
+    monkeypatch.setattr(index, "entries", lambda where: read.wait(PATIENCE_S) and listed(where))
+    async with desk(120, 40) as person:
+        await person.press("ctrl+o")
+        await person.see("reading the saved jobs")
+        await person.write("mug")
+        await person.press("enter")
+        assert "reading the saved jobs" in person.screen()
+        read.set()
+        await person.until(lambda: person.session.text("item.name").startswith("Boathouse mug"))
 
 
 @pytest.mark.slow

@@ -114,6 +114,20 @@ async def test_a_bad_run_leads_to_what_helps(
     await person.see("TEST FIRST")
 
 
+async def test_what_was_typed_of_a_run_is_undone_and_done_again(person: Person, folder: Path) -> None:
+    """F7 and F8 as on the desk; a wrong count is quoted as it was typed, and every wrong field is marked at once."""
+    await person.press("f8")
+    await person.see("[G]ood")
+    await person.press("x", "m", "tab", "minus", "4", "tab", "tab", "9", "9", "9", "enter")
+    screen = await person.see('"m" is not a count')
+    assert [line.split()[-2] for line in screen.splitlines() if line.rstrip().endswith(" !")] == ["m", "-4", "999"]
+    await person.press("f7", "f7")
+    await person.until(lambda: "999" not in person.screen() and "-4" not in person.screen())
+    await person.press("f8")
+    await person.see("-4")
+    assert not logbook(folder).runs
+
+
 @pytest.mark.slow
 async def test_what_is_refused_stays_to_be_put_right(person: Person, folder: Path) -> None:
     """Every wrong field is marked, nothing is logged, no picture copied; put right, it is logged once."""

@@ -1,16 +1,18 @@
 """The session: what is typed, what it means, undo, units, complaints. No terminal."""
 
 import random
+import tomllib
 from typing import Any
 
 import pytest
 
-from rotary.job import Job, job_from_data
+from rotary.job import Job, job_from_data, job_text
 from rotary.model import Model, entry_of, types_behind
 from rotary.program import Program
 from rotary.shipped import profile_folder
 from tui.disk.save import save
 from tui.form import inscription
+from tui.form.facts import job_rows
 from tui.form.job_form import Session
 from tui.form.rows import Folds, rows, step_last_digit
 from tui.planner.request import Request, Verdict
@@ -219,10 +221,49 @@ def test_a_bug_in_the_core_is_said_and_does_not_end_the_work(session: Session, m
     assert "fault in rotary" in verdict.faults[0][1]
 
 
+@pytest.mark.parametrize(
+    ("made", "name"),
+    [
+        ({"artwork.pieces.0.file": "art/owl.svg"}, "owl"), ({"artwork.pieces.0.text": "WREN  1904"}, "WREN 1904"),
+        ({}, "item"),
+    ],
+)  # fmt: skip
+def test_a_job_that_nobody_named_is_called_by_what_is_on_it(made: dict[str, str], name: str) -> None:
+    """Papers and saved jobs are told apart by it; a name that was typed wins."""
+    session = Session({"artwork": {"pieces": [{}]}})
+    for key, text in made.items():
+        session.edit(key, text)
+    assert session.data()["item"]["name"] == name
+    session.edit("item.name", "Owl cup")
+    assert session.data()["item"]["name"] == "Owl cup"
+
+
+def test_a_saved_job_opens_with_nothing_changed_but_what_was(bottle: dict[str, Any]) -> None:
+    """A file holds every value; those that would hold anyway are no changes of the person."""
+    session = Session(tomllib.loads(job_text(job_from_data({**bottle, "tolerances": {}}))))
+    label = next(row.label for row in job_rows(session, Folds()) if row.kind == "more")
+    session.edit("turning.settling", "0.4 s")
+    more = next(row.label for row in job_rows(session, Folds()) if row.kind == "more")
+    assert (label[-11:], more[-11:]) == (", 2 changed", ", 3 changed"), "a note, the coating's thickness"
+
+
 def test_a_verdict_on_older_values_marks_nothing(session: Session) -> None:
     """A complaint about what no longer stands there is not shown."""
     session.accept(Verdict(session.number - 1, None, None, (("artwork.width", "too old"),)))
     assert not session.faults()
+
+
+def test_numbers_of_the_job_before_never_stand_at_the_next(session: Session, bottle: dict[str, Any]) -> None:
+    """The core may still be at the job that was there before: its answer is about another item."""
+    late = judge(session.request())
+    session.open({})
+    assert not session.accept(late)
+    assert (session.verdict, session.plan, session.actions) == (None, None, None)
+    session.open(bottle)
+    asked = session.request()
+    session.edit("artwork.width", "70 mm")
+    assert session.accept(judge(asked))
+    assert session.plan is not None
 
 
 def test_saving_keeps_a_profile_and_leaves_nothing_unsaved(session: Session) -> None:

@@ -135,6 +135,19 @@ async def test_lines_begin_and_end_by_enter_and_backspace(desk: Desk) -> None:
         assert "ARTWORK" in person.screen()
 
 
+async def test_esc_takes_back_words_that_were_only_begun(desk: Desk) -> None:
+    """Ctrl+B by mistake: Esc takes back the letters, then the line, and the drawing stands there as before."""
+    async with desk(80, 24) as person:
+        before = person.session.data()
+        await person.press("ctrl+b", "A")
+        assert "ARTWORK" not in person.screen()
+        await person.press("escape")
+        assert "ARTWORK" not in person.screen()
+        await person.press("escape")
+        assert "ARTWORK" in person.screen()
+        assert person.session.data()["artwork"] == before["artwork"]
+
+
 @pytest.mark.parametrize(("around", "says"), [("flats", "1 flat with words"), ("end", "end face, 22.00 mm across")])
 def test_words_on_faces_stand_in_the_unrolled_picture(around: str, says: str, tmp_path: Path) -> None:
     """What is not turned is drawn as it lies, in place of a wall that it is not on."""

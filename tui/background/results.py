@@ -49,6 +49,11 @@ class Results:
         if what in self._answers and self._answers[what].stopped:
             del self._answers[what]
 
+    def give_up(self, *whats: str) -> None:
+        """Nobody waits for these any more; unlike what a person stops they are asked for once they are wanted again."""
+        for what in whats:
+            self._asked.pop(what, None)
+
     def take(self, said: Share | Done) -> None:
         """How far an errand is, or what came of it."""
         asked = self._asked.get(said.what)

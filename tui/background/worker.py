@@ -221,9 +221,10 @@ class Worker(Generic[Q, A]):
                 said = self._lost(task, self.process.is_stopped)
             with self._wake:
                 # Whoever is told may ask for the next at once, and finds nothing under way.
-                self._now = None
-                ended = self._ended
-            if not ended:
+                self._now, again = None, self._waiting.get(task.what)
+                # What was stopped and is asked for once more is not told as stopped: the answer would be thrown away.
+                is_silent = self._ended or (self.process.is_stopped and again is not None and again.key == task.key)
+            if not is_silent:
                 self._tell(said)
         self.process.close()
 

@@ -3,6 +3,8 @@
 import asyncio
 import contextlib
 import json
+import logging
+import os
 import re
 import sys
 import time
@@ -47,6 +49,19 @@ FULL: Final = (
     " with --most and a larger number, then load this page again.\r\n"
 )
 
+
+def _telling(tell: Callable[[str], None]) -> logging.Logger:
+    """Where the library reports what it can't answer: one sentence in place of a traceback."""
+
+    class Telling(logging.Handler):
+        def emit(self, _: logging.LogRecord) -> None:
+            tell("a request can't be read: load the page again")
+
+    log = logging.Logger(__name__)
+    log.addHandler(Telling())
+    return log
+
+
 Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
 
 
@@ -79,6 +94,8 @@ class Serving:
     async def listening(self, address: str, port: int) -> AsyncIterator[None]:
         """Listen at an address until the end of the block; raises OSError where it can't be had."""
         how: Tables = {"access_log": None, "shutdown_timeout": 2, "keepalive_timeout": REST_S}
+        if not os.environ.get("ROTARY_DEBUG"):
+            how["logger"] = _telling(self.tell)
         runner = web.AppRunner(self.application(), handle_signals=False, **how)
         await runner.setup()
         try:

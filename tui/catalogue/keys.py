@@ -91,6 +91,7 @@ RUN: Final[Keys] = (
     ("G, L, E, S, X", "say: good, left coating, engraved, seams show, stopped"),
     ("Tab, arrows", "move between fields"),
     ("Enter", "log the run, then do the next step. In the empty photograph field, list the files"),
+    ("F7, F8", "undo and redo a change"),
     ("Esc", "choose another answer. Press it again to go back and log nothing"),
 )
 

@@ -1,6 +1,6 @@
 """Bars about a zero: the focus budget, and the errors at the seams."""
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import fine, length, sentences, wrapped
@@ -32,6 +32,11 @@ def bar(low: float, high: float, reach: float, width: int, ascii_only: bool, mid
     return "".join(signs)
 
 
+LEAST_BAR: Final = 7
+SIDES: Final = ("surface below <- focus -> above", "below <- focus -> above", "below | above", "")
+"""What the two sides of a bar mean, the longest that has room."""
+
+
 def budget(plan: "Plan", system: str, width: int, _height: int, ascii_only: bool = False) -> list[Line]:
     """What eats the focus budget, line by line, against what is allowed."""
     focus, says = plan.focus, sentences(plan)
@@ -42,10 +47,11 @@ def budget(plan: "Plan", system: str, width: int, _height: int, ascii_only: bool
         ("allowed", focus.allowed_low_mm, focus.allowed_high_mm, "strong"),
     ]
     reach = max(abs(value) for row in rows for value in row[1:3]) or 1.0
-    name = min(max(len(row[0]) for row in rows), max(width // 3, 8))
+    # Bars give way to names.
+    name = min(max(len(row[0]) for row in rows), max(width - 22 - LEAST_BAR, 8))
     wide = max(width - name - 22, 3) | 1
     unit = "in" if system == "in" else "mm"
-    head = f" {'':<{name}} {f'low {unit}':>8} {f'high {unit}':>8}  surface below <- focus -> above"
+    head = f" {'':<{name}} {f'low {unit}':>8} {f'high {unit}':>8}  {next(text for text in SIDES if len(text) <= wide)}"
     lines: list[Line] = [[Run(fitted(head, width), "muted")]]
     for label, low, high, ink in rows:
         figures = [length(value, system, signed=True).split(" ")[0] for value in (low, high)]

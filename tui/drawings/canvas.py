@@ -1,6 +1,6 @@
 """A surface to draw on in characters: braille dots, 2 wide and 4 high a cell, or plain ASCII; text on top."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from math import cos, isfinite, sin, tau
 from typing import ClassVar, Final, NamedTuple
@@ -64,26 +64,33 @@ class Canvas:
 
     def set_dot(self, x: float, y: float, ink: str) -> None:
         """One dot by its column and row among the dots."""
-        column, row = int(x // 2), int(y // 4)
-        if 0 <= column < self.width and 0 <= row < self.height:
-            self._bits[row][column] |= _BITS[int(y) & 3][int(x) & 1]
-            self._inks[row][column] = ink
+        self._set_dots(((x, y),), ink)
+
+    def _set_dots(self, dots: Iterable[tuple[float, float]], ink: str) -> None:
+        width, height = self.width, self.height
+        for x, y in dots:
+            column, row = int(x // 2), int(y // 4)
+            if 0 <= column < width and 0 <= row < height:
+                self._bits[row][column] |= _BITS[int(y) & 3][int(x) & 1]
+                self._inks[row][column] = ink
 
     def line(self, x0: float, y0: float, x1: float, y1: float, ink: str, dash: int = 0) -> None:
         """A straight stroke; `dash` dots drawn, as many left out, where it isn't 0."""
-        if not all(map(isfinite, (x0, y0, x1, y1))):
-            return
-        count = min(int(max(abs(x1 - x0), abs(y1 - y0) / self.stretch)) + 1, _MOST_DOTS)
-        for place in range(count + 1):
-            if dash and (place // dash) & 1:
-                continue
-            share = place / count
-            self.dot(x0 + (x1 - x0) * share + 0.5, y0 + (y1 - y0) * share + 0.5, ink)
+        self.path(((x0, y0), (x1, y1)), ink, dash)
 
     def path(self, points: Sequence[tuple[float, float]], ink: str, dash: int = 0) -> None:
         """A chain of strokes."""
+        stretch, dots = self.stretch, []
         for (x0, y0), (x1, y1) in pairwise(points):
-            self.line(x0, y0, x1, y1, ink, dash)
+            across, down = x1 - x0, y1 - y0
+            if not isfinite(x0 + y0 + across + down):
+                continue
+            count = min(int(max(abs(across), abs(down) / stretch)) + 1, _MOST_DOTS)
+            for place in range(count + 1):
+                if not (dash and (place // dash) & 1):
+                    share = place / count
+                    dots.append((x0 + across * share + 0.5, (y0 + down * share + 0.5) / stretch))
+        self._set_dots(dots, ink)
 
     def arc(self, x: float, y: float, radius: float, ink: str, start: float = 0.0, end: float = tau) -> None:
         """A part of a circle, angles from the top, + to the right."""
@@ -123,16 +130,16 @@ class Canvas:
         return [self._line(row) for row in range(self.height)]
 
     def _line(self, row: int) -> Line:
-        runs: Line = []
+        runs, text, at = list[Run](), "", ""
         for bits, ink, sign in zip(self._bits[row], self._inks[row], self._signs[row], strict=True):
             if sign == NO_SIGN:
                 continue
             shown = sign or (_ascii_sign(bits) if self.ascii_only else chr(0x2800 + bits) if bits else " ")
-            if runs and (runs[-1].ink == ink or shown == " "):
-                runs[-1] = Run(runs[-1].text + shown, runs[-1].ink)
-            else:
-                runs.append(Run(shown, ink))
-        return runs
+            if text and ink != at and shown != " ":
+                runs.append(Run(text, at))
+                text = ""
+            text, at = text + shown, at if text else ink
+        return [*runs, Run(text, at)] if text else runs
 
 
 def _ascii_sign(bits: int) -> str:
@@ -223,6 +230,9 @@ def clipped(lines: Sequence[Line], width: int) -> list[Line]:
     """
     shorter = []
     for line in lines:
+        if sum([cells(run.text) for run in line]) <= width:
+            shorter.append(line)
+            continue
         room, kept = width, []
         for run in line:
             if room > 0:

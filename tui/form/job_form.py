@@ -11,7 +11,7 @@ from tui.catalogue.work import WORDS as LINES
 from tui.form import inscription, own_coating
 from tui.form.fields import YES_NO, Field, Group, JobTables, Table, Tables, row_and_column
 from tui.form.tables import EMPTY, Entry, as_written, figures_of_example, leaves, put
-from tui.form.values import OWN_LASER, Entries, FormValues, entries_from
+from tui.form.values import DEFAULT, OWN_LASER, Entries, FormValues, entries_from
 from tui.planner.request import Request, Today, Verdict
 
 if TYPE_CHECKING:
@@ -113,25 +113,27 @@ class Session(FormValues):
         return tree
 
     def _put_names(self, tree: Tables) -> None:
-        """Names that files get while nobody has given any: of the artwork that of its drawing."""
+        """Names that files get while nobody has given any: of item and artwork that of the drawing or the words."""
         if "item.name" not in self.fields:
             return
+        drawing = self.text("artwork.pieces.0.file")
+        stem = PurePath(drawing).stem or drawing
         if not self.text("item.name"):
-            put(tree, "item.name", UNNAMED)
+            words = str(self.words.get("text", "") or self.text("artwork.pieces.0.text")).strip().splitlines()
+            put(tree, "item.name", " ".join([*words, stem, UNNAMED][0].split())[:60] or UNNAMED)
         own = self.text("use_laser") == OWN_LASER and not self.text("laser.name")
         power, lens = self.value("laser.rated_power"), self.value("laser.focal_length")
         if own and power and lens:
             put(tree, "laser.name", f"{power:g} W, {lens:g} mm lens")
-        drawing = self.text("artwork.pieces.0.file")
         if drawing and not self.text("artwork.name"):
-            put(tree, "artwork.name", PurePath(drawing).stem or drawing)
+            put(tree, "artwork.name", stem)
 
     def _put_entry(self, tree: Tables, key: str, field: Field) -> None:
         entry = self.entries.get(key, EMPTY)
         if key == own_coating.COATING:
             entry = self._coating(entry)
         text = entry.text.strip()
-        if not text or key in _ONLY_HERE or (key == "use_laser" and text == OWN_LASER) or text == _DEFAULT:
+        if not text or key in _ONLY_HERE or (key == "use_laser" and text == OWN_LASER) or text == DEFAULT:
             return
         put(tree, key, as_written(field, entry, text))
 
@@ -209,7 +211,8 @@ class Session(FormValues):
     def request(self) -> Request:
         """What the core is to judge now."""
         unasked = tuple(sorted(self.unasked))
-        return Request(self.number, self.data(), self.system, self.today, self._typed_lengths(), unasked)
+        last = self._recent[-1] if self._recent else ""
+        return Request(self.number, self.data(), self.system, self.today, self._typed_lengths(), unasked, last=last)
 
     def _typed_lengths(self) -> tuple[tuple[str, str, float], ...]:
         """The lengths that stand here, the last one typed first."""
@@ -225,11 +228,13 @@ class Session(FormValues):
         return tuple(sorted(lengths, key=lambda one: -last.get(one[0], -1)))
 
     def accept(self, verdict: Verdict) -> bool:
-        """Take a verdict over; False if it is about values that have changed since."""
+        """Take a verdict over; False if it is on the job that stood here before this one was opened."""
+        if verdict.number < self.first_number:
+            return False
         self.verdict = verdict
         if verdict.plan is not None:
             self.plan, self.actions = verdict.plan, verdict.actions
-        return verdict.number == self.number
+        return True
 
     @property
     def stale(self) -> bool:
@@ -370,7 +375,6 @@ class Session(FormValues):
 UNNAMED: Final = "item"
 """What an item is called until it has a name."""
 
-_DEFAULT: Final = "default"
 WORDS: Final = inscription.WORDS
 """The entry that holds all of the job's inscription but its words; those fields stand on a screen of their own."""
 

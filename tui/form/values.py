@@ -5,15 +5,20 @@ unit, and changing between mm and inch only writes it anew.
 """
 
 from collections.abc import Mapping, Set
+from functools import lru_cache
+from math import isclose
 from typing import Final
 
 from rotary import units
 from rotary.old_keys import new_name, new_word
-from tui.form.fields import Field, Group, JobTables, Table, default_text, each_field, each_table, row_and_column
+from tui.form.fields import YES_NO, Field, Group, JobTables, Table, default_text, each_field, each_table, row_and_column
 from tui.form.own_coating import NONE, OWN
 from tui.form.tables import EMPTY, Entry, reference_tables
 
 OWN_LASER: Final = "own"
+DEFAULT: Final = "default"
+"""What is chosen where the field is to hold what stands there anyway."""
+
 MOST_STEPS_BACK: Final = 500
 """How many changes can be undone."""
 
@@ -101,6 +106,16 @@ class FormValues:
             shipped = reference_tables("heads.toml").get(self.text("use_laser"), {}).get(key.removeprefix("laser."), "")
             text = ", ".join(shipped) if isinstance(shipped, list) else str(shipped)
         return self._rewritten(field, text) if self.system != "mm" else text
+
+    def is_usual(self, field: Field) -> bool:
+        """Whether a field is empty, or says what would hold anyway."""
+        entry = self.entries.get(field.key)
+        if entry is None or entry.text.strip() in ("", DEFAULT):
+            return True
+        stands, options = self.stands(field.key), [one for one in field.options if one != DEFAULT]
+        if options == list(YES_NO):
+            stands = YES_NO[stands in ("1", "yes")]
+        return _is_same(entry.text, stands or next(iter(options), ""), field.unit, self.system)
 
     def _rewritten(self, field: Field, text: str) -> str:
         if field.unit is None or not text or field.several:
@@ -243,3 +258,14 @@ def entries_from(pairs: JobTables) -> Entries:
         name = new_name(str(key))
         found[name] = Entry(new_word(name, str(text)), None if value is None else float(value), str(fault))
     return found
+
+
+@lru_cache(4096)
+def _is_same(text: str, stands: str, unit: str | None, system: str) -> bool:
+    """Whether two texts of a field say the same, however they are written; what stands there anyway is rounded."""
+    try:
+        bare = units.bare_unit(unit, system) if unit else None
+        first, second = (units.value_from_text(one, unit, bare) if unit else float(one) for one in (text, stands))
+    except ValueError:
+        return text.strip() == stands.strip()
+    return isclose(first, second, rel_tol=0.01)

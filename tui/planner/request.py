@@ -45,7 +45,7 @@ class Request(NamedTuple):
 
     `kept` is the saved job that it was opened from; `typed` are the lengths that stand there as they were typed, the
     last one first: name, text, value [mm]; `unasked` are the choices of a new job that nobody has made: without them
-    there is no plan; a font of the words lies `beside` the job.
+    there is no plan; a font of the words lies `beside` the job; `last` is the field that was typed last.
     """
 
     number: int
@@ -55,6 +55,7 @@ class Request(NamedTuple):
     typed: tuple[tuple[str, str, float], ...] = ()
     unasked: tuple[str, ...] = ()
     beside: str = ""
+    last: str = ""
 
     @property
     def what(self) -> str:

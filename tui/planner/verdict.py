@@ -11,7 +11,7 @@ from rotary.errors import Fault, FileTrouble, Missing, Refused, Unknown
 from rotary.services.actions import with_time
 from rotary.services.planning import plan_for
 from rotary.services.profiles import timed_runs
-from rotary.services.repairs import FAR, TypedLength, likely_repair, unusual_length
+from rotary.services.repairs import FAR, TypedLength, blamed_last, likely_repair, unusual_length
 from tui.form.fields import JobTables, Tables
 from tui.form.tables import put
 from tui.planner.repeat import quick_actions, repeat_of_kept, repeat_shown
@@ -56,10 +56,12 @@ def _judged(request: Request) -> Verdict:
         if slips := _unusual(request, FAR):
             return Verdict(request.number, None, job, slips, machine=told)
         made, words = _planned(job, request)
-        stands = _standing(request, job, made)
-        seen, actions = repeat_shown(stands, request.system), quick_actions(made, stands, request.system)
+        stands, said = _standing(request, job, made), plan_in_words(made)
+        # Of a plan in mm that nothing is known beside, they are its own.
+        has_own = stands is None and request.system == "mm"
+        actions = said.actions if has_own else quick_actions(made, stands, request.system)
         actions = with_time(actions, made, timed_runs(Path(request.kept.kept) if request.kept.kept else None))
-        said, unusual = plan_in_words(made), _unusual(request)
+        seen, unusual = repeat_shown(stands, request.system), _unusual(request)
         return Verdict(request.number, said, job, (), None, told, seen, actions, words, unusual)
     except Refused as refused:
         faults = _at_their_cause(request, refused.faults)
@@ -88,6 +90,9 @@ def _at_their_cause(request: Request, faults: "tuple[Fault, ...]") -> "tuple[Fau
     typed, blamed = [TypedLength(*one) for one in request.typed], {fault.where for fault in faults}
     empty = tuple(fault for fault in faults if isinstance(fault.says, Missing | Unknown))
     repair = None if empty else likely_repair(typed, blamed, request.system, partial(_with_value, request))
+    faults = tuple(
+        fault if fault in empty else Fault(blamed_last(fault.where, request.last), fault.says) for fault in faults
+    )
     if typed and typed[0].where.endswith(".round"):
         # Of two readings where one is enough, that which was typed last is one too many.
         other = f"{typed[0].where.removesuffix('round')}across"

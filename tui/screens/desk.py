@@ -238,11 +238,12 @@ class Desk(TwoPages[None]):
     def on_desk_new_verdict(self, message: NewVerdict) -> None:
         """Take the answer over and paint it."""
         first, before = self.session.actions is None, (self.session.machine_told, self._standing_lines)
-        self.session.accept(message.verdict)
+        if not self.session.accept(message.verdict):
+            return
         last, self._last = self._last, None
         if last is not None and message.verdict.number == self.session.first_number:
             last.store(message.verdict)
-        self.query_one("#title").refresh()
+        self.query_one("#title", Bar).redraw()
         if first or (self.session.machine_told, self._standing_lines) != before:
             self._arrange()
         self._refresh_answers()
@@ -275,7 +276,7 @@ class Desk(TwoPages[None]):
     def _refresh_words(self) -> None:
         self.panel("hint").redraw()
         self.panel("standing").redraw()
-        self.query_one("#title").refresh()
+        self.query_one("#title", Bar).redraw()
         if self.session.faults():
             self._refresh_answers()
 
@@ -328,7 +329,6 @@ class Desk(TwoPages[None]):
 
     def action_measure(self) -> None:
         """To the facts, at what is missing."""
-        self.large = False
         self.action_next_missing()
 
     def action_check(self) -> None:

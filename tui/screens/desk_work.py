@@ -100,6 +100,7 @@ class DeskWork:
         wanted = self._wanted()
         given_up = [what for what in self.beside.under_way if what not in wanted]
         if given_up:
+            self.beside.give_up(*given_up)
             self.errands.stop(*given_up)
         if not wanted:
             return

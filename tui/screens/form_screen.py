@@ -38,6 +38,11 @@ class FormScreen(BaseScreen[T], Generic[T]):
         """The values were changed from outside the form."""
         raise NotImplementedError
 
+    def on_screen_suspend(self) -> None:
+        """Another screen comes over this one: a key that closes it takes back nothing here."""
+        for form in self.query(Form):
+            form.finish_field()
+
     def _wrong(self, faults: Mapping[str, str], width: int) -> list[Line]:
         """What is wrong with the field under the focus, else with the first that is wrong."""
         if not faults:

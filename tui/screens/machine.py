@@ -122,7 +122,7 @@ class MachineScreen(FormScreen[MachineResult]):
         name = f"Your machine: {bench.machine.name}" if bench is not None else "Your machine"
         says = f"{self.working} …" if self.working else self.said
         if bench is not None and bench.named != bench.machine.name:
-            says += "  (not used by this job: see page machines)"
+            says += "  (not this job's: page machines)"
         return [Run(fitted(f" {name}   {says}", max(width - 4, 0)).ljust(max(width - 4, 0)), "strong"),
                 Run(f" {self.system} ", "muted")]  # fmt: skip
 

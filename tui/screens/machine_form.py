@@ -53,6 +53,14 @@ class PageForm(Form):
     """The fields of one page."""
 
     session: PageValues
+    _waits = False
+    """Whether Enter led nowhere yet: what was chosen may bring the next fields."""
+
+    def go_on(self) -> None:
+        """To what is filled in next, as soon as it is there."""
+        here = self.row, self.column
+        super().go_on()
+        self._waits = here == (self.row, self.column)
 
     def made_rows(self) -> list[Row]:
         """The rows of the page."""
@@ -61,5 +69,7 @@ class PageForm(Form):
     def show(self, values: PageValues) -> None:
         """The fields of a page with what was typed into them."""
         if values is not self.session:
-            self.session, self.rows, self.row, self.column = values, [], 0, 0
+            self.session, self.rows, self.row, self.column, self._waits = values, [], 0, 0, False
         self.reload()
+        if self._waits:
+            self.go_on()

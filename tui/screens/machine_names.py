@@ -24,7 +24,7 @@ class NamesPage(Page):
     def rows(self, bench: Bench) -> list[Row]:
         """What is chosen, a new one, another name."""
         return [
-            Row("machine of the job", (Cell("choose", "‹ › change it, F6 uses it.", None, choices(bench), "", 30),)),
+            Row("job's machine", (Cell("choose", "‹ › change it, F6 uses it.", None, choices(bench), "", 30),)),
             Row("new machine", (Cell("new", 'A name such as "boathouse laser". F6 adds it.', None, (), "", 30),)),
             Row(
                 "other name",

@@ -9,6 +9,7 @@ from textual.binding import Binding
 from textual.widget import Widget
 from textual.widgets import Input
 
+from rotary.errors import RotaryError
 from tui.catalogue.words import words_of
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.patches import EVERY, HEAD, choice_lines, detail_lines, reading_line
@@ -82,6 +83,7 @@ class Patch(Halves[None]):
         self.asking = False
         self.working = "computing"
         self.trouble = self.beside = ""
+        self._again = False
 
     def _line(self) -> Iterable[Widget]:
         yield Input(
@@ -158,13 +160,35 @@ class Patch(Halves[None]):
         self._in_thread(run, self._take, only=False)
 
     def _take(self, found: PatchView) -> None:
+        if self._again:
+            # What was written down meanwhile is not in it.
+            self._again = False
+            self._do(lambda: "", self.working)
+            return
         self.shown, self.working, self.trouble = found, "", ""
         self._settle()
         self._refresh()
 
     def _tell(self, trouble: str) -> None:
-        self.working, self.trouble = "", trouble
+        self.working, self.trouble, self._again = "", trouble, False
         self._refresh()
+
+    def _write(self, reading: "Reading", write: Callable[[], object], says: str, **changes: object) -> None:
+        """Write one reading down at once, whatever is being worked out: a letter in a row of letters is never lost."""
+        try:
+            write()
+        except RotaryError as trouble:
+            self._tell(str(trouble).splitlines()[0])
+            return
+        if self.shown is not None:
+            changed = reading.model_copy(update=changes)
+            rows = (changed if one.number == reading.number else one for one in self.shown.readings)
+            self.shown = self.shown._replace(readings=tuple(rows))
+        if self.working:
+            self._again, self.working = True, says
+            self._refresh()
+        else:
+            self._do(lambda: "", says)
 
     def _settle(self) -> None:
         """Show the one patch that can be meant; where several wait to be read, ask which."""
@@ -210,7 +234,7 @@ class Patch(Halves[None]):
         from rotary.store.readings import read_as
 
         reading = self._reading
-        if reading is None or self.working:
+        if reading is None:
             return
         if self.only == EVERY and reading.patch:
             # Among all readings it is not said which patch lies on the bench.
@@ -219,8 +243,9 @@ class Patch(Halves[None]):
             self._refresh()
             return
         place, number = self.folder, reading.number
-        self._do(lambda: read_as(number, outcome, place), f"cell {reading.cell or number}: {outcome}")
-        self.action_move(self._to_next(outcome))
+        by, says = self._to_next(outcome), f"cell {reading.cell or number}: {outcome}"
+        self._write(reading, lambda: read_as(number, outcome, place), says, outcome=outcome)
+        self.action_move(by)
 
     def _to_next(self, outcome: str) -> int:
         """How many rows on: one look, or over the rest of a cell that is marked and so left."""
@@ -256,7 +281,7 @@ class Patch(Halves[None]):
     def action_note(self) -> None:
         """Type a free note."""
         reading, box = self._reading, self.query_one("#words", Input)
-        if reading is not None and not self.working:
+        if reading is not None:
             box.value = reading.note
             box.display = True
             box.focus()
@@ -269,7 +294,8 @@ class Patch(Halves[None]):
         self.set_focus(None)
         reading, place, note = self._reading, self.folder, event.value[:400]
         if reading is not None:
-            self._do(lambda: read_as(reading.number, reading.outcome, place, note), "saving the note")
+            outcome = reading.outcome
+            self._write(reading, lambda: read_as(reading.number, outcome, place, note), "saving the note", note=note)
 
     def action_strike(self) -> None:
         """Strike the reading out, or let it count again; in the list, read nothing more of a patch."""
@@ -279,8 +305,10 @@ class Patch(Halves[None]):
         if self.asking and self.chosen < len(self._patches) and not self.working:
             name = self._patches[self.chosen].name
             self._do(lambda: close_patch(name, place), f"{name}: closed")
-        elif reading is not None and not self.working:
-            self._do(lambda: strike(reading.number, place, not reading.ignored), "learning from the readings")
+        elif reading is not None:
+            other = not reading.ignored
+            says = "learning from the readings"
+            self._write(reading, lambda: strike(reading.number, place, other), says, ignored=other)
 
     def action_next_patch(self, surface: Literal["item", "scrap"] = "scrap", new: bool = False) -> None:
         """Choose the next nine cells, on scrap or in a slice of the item, and draw them; `new` ones in any case."""

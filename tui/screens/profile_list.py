@@ -54,6 +54,7 @@ class ProfileList(Halves[Opened | None]):
         self.question = ""
         self.answer: Asked | None = None
         self.waiting = True
+        self._opens = False
         self._words = ""
 
     # -- what is where
@@ -103,6 +104,9 @@ class ProfileList(Halves[Opened | None]):
         def take(everything: "Sequence[ProfileEntry]") -> None:
             self.waiting, self.everything = False, everything
             self._search(keep)
+            if self._opens:
+                self._opens = False
+                self.action_open()
 
         self._in_thread(read, take, "list")
 
@@ -155,6 +159,9 @@ class ProfileList(Halves[Opened | None]):
             take = self.answer
             self._stop_asking()
             take(event.value)
+        elif self.waiting:
+            # What was searched for is opened as soon as it can be.
+            self._opens = True
         else:
             self.action_open()
 

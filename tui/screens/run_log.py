@@ -15,6 +15,7 @@ from tui.drawings.standing import INKS, KEYS
 from tui.drawings.words import sentence, wrapped
 from tui.form.choices import Option
 from tui.form.rows import Cell
+from tui.screens.form_screen import FormScreen
 from tui.screens.machine_form import PageForm, PageValues
 from tui.screens.questions import ReadFirstScreen
 from tui.screens.run_fields import ITEMS, NUMBERS, OUTCOMES, PHOTO, PROVES, WHICH, pictures_in, run_rows
@@ -75,7 +76,7 @@ class RunForm(PageForm):
         return super()._press_choice("tab" if key == "enter" else key, character)
 
 
-class RunLog(ReadFirstScreen[RunEnd]):
+class RunLog(ReadFirstScreen[RunEnd], FormScreen[RunEnd]):
     """Logs one run, and says what is to be done next; with `logs` off it only marks the numbers as proven."""
 
     AUTO_FOCUS = ""
@@ -93,7 +94,7 @@ class RunLog(ReadFirstScreen[RunEnd]):
     def __init__(self, run: RunOf, system: str, beside: Path, logs: bool = True) -> None:
         super().__init__()
         self.run_of, self.system, self.beside, self.logs = run, system, beside, logs
-        self.values = PageValues(system)
+        self._typed = PageValues(system)
         self.repeat: Repeat | None = None
         self.state, self.verdict = "", "Working the numbers out."
         self.outcome = ""
@@ -155,6 +156,16 @@ class RunLog(ReadFirstScreen[RunEnd]):
         """The fields."""
         return self.query_one(RunForm)
 
+    @property
+    def values(self) -> PageValues:
+        """What stands in them."""
+        return self._typed
+
+    def refresh_all(self) -> None:
+        """The fields were changed from outside the form."""
+        self.form.reload()
+        self.on_form_changed()
+
     def _title(self, width: int) -> Line:
         asks = "HOW DID IT GO?" if self.logs else "IT CAME OUT AS WANTED"
         return [Run(fitted(f" {asks}   {self.run_of.name}", width).ljust(width), "strong")]
@@ -192,7 +203,8 @@ class RunLog(ReadFirstScreen[RunEnd]):
         if self.logged is not None:
             keys = [("Enter", "does it", "screen.next"), ("Esc", "later", "screen.back")]
         elif self.outcome:
-            keys = [("Enter", does, "screen.log"), ("Tab", "next field", ""), ("Esc", "back", "screen.back")]
+            keys = [("Enter", does, "screen.log"), ("Tab", "next field", ""), ("F7", "undo", "screen.undo")]
+            keys.append(("Esc", "back", "screen.back"))
         else:
             keys = [("G L E S X", "how it came out", ""), ("Esc", "back, nothing logged", "screen.back")]
         return key_line(keys, width)
@@ -296,6 +308,7 @@ class RunLog(ReadFirstScreen[RunEnd]):
             self.trouble = "The plan has changed since the job was saved. Which numbers did you run?"
             self._show_rows()
         self.form.go_to(next(iter(faults)))
+        self.form.refresh()
         self._refresh()
 
     def _tell(self, trouble: str) -> None:

@@ -42,14 +42,21 @@ class Bar(Inked):
     def __init__(self, painter: Callable[[int], Line], *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id)
         self._painter = painter
+        self._shown: Line = []
 
     def _line(self) -> Line:
         return self._painter(self.size.width)
 
+    def redraw(self) -> None:
+        """What it says may have changed: paint it where it has."""
+        if self._line() != self._shown:
+            self.refresh()
+
     def render_line(self, y: int) -> Strip:
         """The line."""
         width = self.size.width
-        return self.strip(self._line() if y == 0 and width else [], width)
+        self._shown = self._line() if y == 0 and width else []
+        return self.strip(self._shown, width)
 
     async def on_click(self, event: events.Click) -> None:
         """Do what the part under the pointer stands for."""

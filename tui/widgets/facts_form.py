@@ -4,6 +4,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from tui.catalogue.work import WORDS
+from tui.form import own_coating
 from tui.form.choices import Option
 from tui.form.facts import job_rows, line_key, missing
 from tui.form.job_form import Session
@@ -13,6 +14,7 @@ from tui.widgets.job_form import JobForm
 LOOK = Option("", "look elsewhere, with a preview")
 LETTERS = Option("words", "words in place of a drawing")
 MOST_FILES = 200
+_BESIDE = {own_coating.COATING: "item.colour", "turning.kind": "turning.roller_diameter"}
 
 
 class FactsForm(JobForm):
@@ -56,6 +58,12 @@ class FactsForm(JobForm):
             self.begin_words()
         else:
             self.call_next(self.run_action, "app.artwork")
+
+    def go_on(self) -> None:
+        """To what is missing, but first to the fact beside a choice, while nobody has typed it."""
+        beside = _BESIDE.get(self.cell.key, "")
+        if not beside or self.session.text(beside) or not self.go_to(beside):
+            super().go_on()
 
     def begin_words(self) -> None:
         """A first line for words, which go on the item in place of a drawing."""

@@ -28,7 +28,6 @@ class Form(PaintedForm, can_focus=True):
 
     def __init__(self, session: FormValues, *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(session, id=id)
-        self._before = ""
         self._were_faults = False
         self.rebuild()
 
@@ -171,6 +170,7 @@ class Form(PaintedForm, can_focus=True):
         if key == "enter":
             if not self.editor.text and self._open_choice():
                 return True
+            self.finish_field()
             self.go_on()
         elif key == "escape":
             if self.editor.text == self._before:
@@ -391,7 +391,7 @@ class Form(PaintedForm, can_focus=True):
     def on_blur(self) -> None:
         """Typing elsewhere begins a new change."""
         self.close_choice()
-        self.session.settle()
+        self.finish_field()
         self.refresh()
 
 

@@ -44,10 +44,15 @@ class PaintedForm(Inked):
         self.folds = Folds()
         self.rows: list[Row] = []
         self.row = self.column = 0
-        self.editor = Editor()
+        self.editor, self._before = Editor(), ""
         self.choice: OpenChoice | None = None
         self.goes_to = False
         self._places: dict[int, list[tuple[int, int]]] = {}
+
+    def finish_field(self) -> None:
+        """What is typed now stays: Esc goes no further back, and typing on is another change."""
+        self.session.settle()
+        self._before = self.editor.text
 
     @property
     def focused_row(self) -> Row:
@@ -101,7 +106,7 @@ class PaintedForm(Inked):
     def _button(self, place: int, row: Row, width: int, focused: bool) -> list[Segment]:
         sign = "+" if row.kind == "add" else "…"
         if self.goes_to and row.letter:
-            sign = f"[{row.letter}]"
+            sign = f"{row.letter})"
         self._places[place].append((2, width))
         wrong = row.kind == "add" and row.cells[0].key in self._faults
         text = fitted(f"  {sign} {row.label}{f' {MARK}' if wrong else ''}", width)
@@ -109,7 +114,7 @@ class PaintedForm(Inked):
 
     def _fact(self, place: int, row: Row, width: int, focused: bool) -> list[Segment]:
         """One or more facts on a line, the name of their group before them."""
-        head = f"[{row.letter}]{row.label}" if self.goes_to and row.letter else f" {row.label}"
+        head = f"{row.letter}){row.label}" if self.goes_to and row.letter else f" {row.label}"
         wrong = row.label and row.kind == "fact" and any(cell.key in self._faults for cell in row.cells)
         segments = (
             [Segment(padded(fitted(head, HEAD), HEAD), self.ink("bad" if wrong else "strong"))] if row.label else []

@@ -12,20 +12,23 @@ class JobForm(Form):
 
     session: Session
     lines = ""
-    """The table whose rows are lines of one text: Enter begins another, Backspace takes an empty one out."""
+    """The table whose rows are lines of one text: Enter begins another, Backspace takes out an empty one, and Esc one
+    that was just begun."""
 
     def _type(self, event: events.Key) -> bool:
         table = self.session.tables.get(self.lines)
         place = None if table is None else row_and_column(self.cell.key, table)
-        if table is None or place is None or event.key not in ("enter", "backspace"):
+        if table is None or place is None or event.key not in ("enter", "backspace", "escape"):
             return super()._type(event)
         row, last, is_empty = place[0], self.session.rows(table) - 1, not self.editor.text.strip()
+        if event.key == "escape" and (self._before.strip() or not self.may_be_none):
+            return super()._type(event)
         if event.key == "enter" and row == last and not is_empty:
             self.session.add_row(table)
             self._to_line(row + 1)
             self.post_message(self.Changed())
             return True
-        if is_empty and (last > 0 or (self.may_be_none and event.key == "backspace")):
+        if is_empty and (last > 0 or (self.may_be_none and event.key != "enter")):
             self.session.remove_row(table, row)
             self._to_line(max(row - 1, 0))
             if event.key == "enter":

@@ -32,15 +32,10 @@ class Panel(Inked, can_focus=True):
         if before is None or not self.is_attached or min(self.scrollable_content_region.size) <= 0:
             self.refresh()
             return
-        now = self.content_lines()
-        if len(now) != len(before):
-            self.refresh()
-            return
-        top, width = int(self.scroll_offset.y), self.size.width
-        first = max(top, self.covered_lines())
-        for place, (old, new) in enumerate(zip(before, now, strict=True)):
-            if old != new and first <= place < top + self.size.height:
-                self.refresh(Region(0, place - top, width, 1))
+        now, top = self.content_lines(), int(self.scroll_offset.y)
+        for place in range(max(top, self.covered_lines()), top + self.size.height):
+            if before[place : place + 1] != now[place : place + 1]:
+                self.refresh(Region(0, place - top, self.size.width, 1))
 
     def covered_lines(self) -> int:
         """So many of the first lines are out of sight, whatever is in them."""
@@ -60,8 +55,16 @@ class Panel(Inked, can_focus=True):
         if self._lines is None or self._for != size:
             self._for = size
             self._lines = self._drawn(*size) if min(size) > 0 else []
-            self.virtual_size = Size(size[0], len(self._lines))
+            self._resize(Size(size[0], max(len(self._lines), size[1])))
         return self._lines
+
+    def _resize(self, whole: Size) -> None:
+        """How far it scrolls has changed; without a bar for that nothing else on the screen has to move."""
+        if self.styles.scrollbar_size_vertical:
+            self.virtual_size = whole
+        elif whole != self.virtual_size:
+            self.set_reactive(Panel.virtual_size, whole)
+            self.scroll_y = min(self.scroll_y, self.max_scroll_y)
 
     def _drawn(self, width: int, height: int) -> list[Line]:
         try:

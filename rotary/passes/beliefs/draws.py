@@ -198,9 +198,9 @@ def _unknown(what: str, word: str, names: Iterable[str], own: str) -> Fault:
     return Fault(f"item.{what}", f"{word!r} is not a {what} known here: {says}")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Draws:
-    """Weighted draws, each field (n,) float: one column of what may be true.
+    """Weighted draws, each field (n,) float: one column of what may be true. Draws equal themselves alone.
 
     `lifts` is 1 where the coating is thrown off whole, 0 where it is ablated. Thicknesses in
     [um] at the thickest and the thinnest place. `spot_factor` multiplies the spot in focus,
@@ -388,8 +388,12 @@ def material_for(
     metal, coating = substances(item)
     known = coating if isinstance(coating, Coating) else None
     every = draws_for(item, metal, known, laser, draws) if believed is None else believed
-    if finish == "as before":
-        return Material(metal, known, every)
+    return Material(metal, known, every if finish == "as before" else _wished(every, finish))
+
+
+@lru_cache(maxsize=8)
+def _wished(every: Draws, finish: Finish) -> Draws:
+    """The draws where less counts as marked than any visible change; the same for the same draws."""
     more = every.engraves_over if finish == "any mark" else np.sqrt(every.engraves_over)
     tints = every.tints_at_c if finish == "light matte" else np.full_like(every.tints_at_c, np.inf)
-    return Material(metal, known, replace(every, metal_j_cm2=every.metal_j_cm2 * more, tints_at_c=tints))
+    return replace(every, metal_j_cm2=every.metal_j_cm2 * more, tints_at_c=tints)

@@ -4,6 +4,7 @@ from typing import Final, Literal, NamedTuple
 
 from pydantic import Field
 
+from rotary.faults import built
 from rotary.job import Job
 from rotary.laser import optics
 from rotary.model import Energy, Length, Model, PulseDuration, Rate, Share, Speed, Thin, Time
@@ -89,7 +90,8 @@ ABOUT_THE_LOOK: Final = frozenset({*Look._fields, "ignored"})
 def reading_of(job: Job, setting: Setting, look: Look, inked_mm: tuple[float, float] = (5.0, 5.0)) -> Reading:
     """A reading of a setting on this job's item with its laser."""
     item, laser, beam = job.item, job.laser, optics(job.laser)
-    return Reading(
+    return built(
+        Reading,
         **look._asdict(),
         item=item.name,
         coating=item.coating or "none",

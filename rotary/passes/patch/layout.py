@@ -23,8 +23,8 @@ from rotary.passes.patch.cells import GAP_MM
 from rotary.passes.plan.grid import LEAST_POWER_SHARE, Grid, Light, grid, worst_places
 from rotary.passes.plan.looks import MOST_LOOKED, stop_shares
 from rotary.passes.plan.pauses import pauses_of
+from rotary.passes.plan.prospects import durations_of
 from rotary.passes.plan.removal import TRUSTED, removal_plan
-from rotary.passes.plan.search import durations_of
 from rotary.passes.plan.setting import Removal, Setting
 from rotary.passes.plan.typed_settings import grid_from, setting_from
 from rotary.passes.plan.window import PASSES, passes

@@ -37,7 +37,6 @@ _STARTS: Final = (0, -3, -6, -8, -10)
 _RUNGS: Final = (1, 2, 4)
 LOWEST, HIGHEST = -10, 10
 """The powers that are looked at, in such steps from the setting's own."""
-_AT_ONCE: Final = 1000
 ENOUGH: Final = 1 / 4
 """A ladder that keeps the wall cool is worth at least this share of the best."""
 # What a pass costs a person, as a chance: of ladders that do as well the shorter.
@@ -224,12 +223,9 @@ def climbs(seen: Passes, draws: Draws, price: float, tried: Levels, ends: int | 
     for way, here in _ways(seen):
         some, incubation = seen.of_draws(here), draws.incubation[here].astype(seen.spare.dtype)
         weight = draws.weight[here].astype(seen.spare.dtype)
-        # A few ladders at a time, so that what is computed stays near the processor.
-        many = max(_AT_ONCE // len(weight), 1)
-        for at in range(0, tried.shape[1], many):
-            one, other = way(some, incubation, tried[:, at : at + many] - LOWEST)[0].chances(weight)
-            clean[:, at : at + many] += one
-            coated[:, at : at + many] += other
+        one, other = way(some, incubation, tried - LOWEST)[0].chances(weight)
+        clean += one
+        coated += other
     return [climb_of(*each, price, ends) for each in zip(tried.T, clean.T, coated.T, strict=True)]
 
 

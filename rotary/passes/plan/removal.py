@@ -22,6 +22,7 @@ from rotary.passes.plan.ladder import Fates, LadderStory, fates
 from rotary.passes.plan.looks import each_pass
 from rotary.passes.plan.pace import LadderStart, PacedLadder, Rhythm, at_full_rate, fastest, keeps_wish
 from rotary.passes.plan.pauses import hot_limit_c
+from rotary.passes.plan.prospects import Terms
 from rotary.passes.plan.rows import (
     Work,
     beat_of,
@@ -34,7 +35,7 @@ from rotary.passes.plan.rows import (
     temperatures,
     turns_between,
 )
-from rotary.passes.plan.search import Best, Terms, best
+from rotary.passes.plan.search import Best, best
 from rotary.passes.plan.setting import (
     AFTER,
     BEFORE,
