@@ -56,7 +56,7 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
     "focus": MachineQuantity(
         "height of the focus above where you set it", "mm", 0.0, 0.5, ("lens", "head"), "focus-lines"
     ),
-    "rayleigh": MachineQuantity("Rayleigh length", "mm", None, 0.0, ("lens", "head"), "focus-lines"),
+    "rayleigh": MachineQuantity("depth of focus", "mm", None, 0.0, ("lens", "head"), "focus-lines"),
     "spot": MachineQuantity(
         "spot's diameter in focus, at 1/e² of its peak", "mm", None, 0.0, ("lens", "head"), "focus-lines"
     ),

@@ -84,7 +84,7 @@ def _scale(drive: Chuck | Rollers, item: Item, body: Shape, nominal: float, lie:
     if drive.ticks:
         return _read_scale(drive, item, body, nominal)
     if isinstance(drive, Chuck):
-        return _Scale(nominal, GEAR_SHARE, "computed from the chuck's steps and gear, not tested", 0.0, 0, (), [])
+        return _Scale(nominal, GEAR_SHARE, "the play in the chuck's gear, not measured", 0.0, 0, (), [])
     creep = CREEP_SHARE if drive.covering == "soft" else 0.0
     u = float(np.sqrt(lie.u_contact**2 + creep**2 + GEAR_SHARE**2))
     where = "where it touches" if drive.covering == "soft" else "under the centre of gravity"
