@@ -273,7 +273,7 @@ def optics(laser: LaserAndLens) -> Optics:
         pupil_y_mm=pupil_y_mm,
         pupil_source=source,
         peak_fluence_j_cm2=float(beam.peak_fluence_j_cm2(laser.largest_pulse_mj, spot_um)),
-        state=f"spot {spot_um:.3g} µm ({spot_source}), Rayleigh length {rayleigh_mm:.3g} mm",
+        state=f"spot {spot_um:.3g} µm ({spot_source}), depth of focus {rayleigh_mm:.3g} mm",
         pupil_low_share=low,
         pupil_high_share=high,
         notes=tuple(_notes(laser, spot_um, computed_um, source)),

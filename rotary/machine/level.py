@@ -54,10 +54,10 @@ def levelling(
     edge that stays down (as long as the item if left out).
     """
     if apart_mm <= 0 or min(base_end_mm, rim_end_mm) <= 0 or (base_mm is not None and base_mm <= 0):
-        says = (
-            "the two heights over the bed, the distance between them, and the shim's distance must all be above zero."
+        raise refuse(
+            "level",
+            "the two heights over the bed, the distance between them, and the shim's distance must all be above zero.",
         )
-        raise refuse("level", says)
     rise = tilt_from_heights_rad(base_end_mm, rim_end_mm, apart_mm)
     foot_mm, rim_mm = _levelled_mm(made, apart_mm)
     wanted = tilt_from_heights_rad(foot_mm, rim_mm, apart_mm)
