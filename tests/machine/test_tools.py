@@ -14,11 +14,11 @@ from rotary.errors import NoPlan, Refused
 from rotary.job import job_from_file
 from rotary.machine.error_budget import error_budget, error_budget_lines
 from rotary.machine.level import levelling
-from rotary.machine.papers import resume_paper, resume_sections
+from rotary.machine.papers import resume_paper, resume_sections, tapes_paper
 from rotary.machine.quantities import QUANTITIES
 from rotary.machine.readings import KINDS
 from rotary.machine.resume import TickReadings, done_from_text, remainder, turn_to, witness_ticks
-from rotary.machine.tapes import tapes
+from rotary.machine.tapes import TITLES, tapes
 from rotary.papers.text import section_lines, text_lines
 from rotary.plan import Plan, plan
 from rotary.sentences.plan import actions_in_words
@@ -57,6 +57,15 @@ def test_the_long_line_is_as_long_as_it_says(made: Plan) -> None:
     assert np.ptp(points[:, 1]) == pytest.approx(140 + 0.1, abs=0.002)
     assert 'drawn="140 mm"' in tape.reading
     assert page.width_mm <= made.job.laser.field_mm
+
+
+def test_a_test_on_paper_is_headed_by_what_it_is_for(made: Plan) -> None:
+    """Names of quantities are for files: a person reads what the test shows."""
+    every = tapes(made)
+    assert [*every] == [*TITLES]
+    heads = [section.title for section in tapes_paper(made, tuple(every.values())).sections]
+    assert heads[1:] == [*TITLES.values()]
+    assert not [head for head in heads if any(name in head for name in QUANTITIES if "-" in name)]
 
 
 def test_tapes_warn_of_eyes_fumes_and_fire(made: Plan) -> None:
