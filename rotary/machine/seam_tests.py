@@ -159,7 +159,7 @@ def gap_ladder(made: Plan) -> SeamTest:
             "passes",
             setting.passes,
             "",
-            "Mark fewer or more if the metal needs it to come clean. Then mark the last pass.",
+            "Mark fewer or more passes, until the metal is clean. Then mark the last pass.",
         ),
         SeamRow("first_gap", gaps.first_mm, "mm", "This is the gap of pair 1. With a minus the areas overlap."),
         SeamRow("step", gaps.step_mm, "mm", "Each next pair has a gap this much wider."),
@@ -173,13 +173,13 @@ def gap_ladder(made: Plan) -> SeamTest:
             "all_closed",
             gaps.after_all().step_mm,
             "mm",
-            "If all gaps closed, mark the file gap-ladder-wider, and write this step in its reading.",
+            "If all gaps closed, mark the file gap-ladder-wider, and write this step in the wider ladder's reading.",
         ),
         SeamRow(
             "none_closed",
             gaps.after_none().step_mm,
             "mm",
-            "If no gap closed, mark the file gap-ladder-finer, and write in its reading this step and the first gap, "
+            "If no gap closed, mark the file gap-ladder-finer, and write in the reading this step and the first gap, "
             f"{gaps.after_none().first_mm:g} mm.",
         ),
     )
@@ -239,7 +239,7 @@ def motor_test(job: Job, row: str) -> SeamTest:
             "mm",
             "Put paper masking tape of this thickness round the item, never vinyl: the test is drawn for it.",
         ),
-        SeamRow("place", round(at, 2), "mm", f"Height of the row, from {item.end_words(item.heights_from)}."),
+        SeamRow("place", round(at, 2), "mm", f"Mark the row at this height, from {item.end_words(item.heights_from)}."),
         SeamRow(
             "index",
             split.steps,

@@ -44,7 +44,7 @@ TITLES: Final = {
     "field": "field: how long a line comes out",
     "two-heights": "two heights: where the mirrors turn the beam",
     "focus-lines": "focus lines: where the focus really is",
-    "pointer": "pointer: how far its spot is from the beam",
+    "pointer": "pointer: how far the red spot is from the beam",
     "edge": "edge: whether the axis is crooked or off the middle",
     "level": "level: how much the apex rises",
     "backlash": "backlash: how much play the turning has",
@@ -263,7 +263,8 @@ def _pointer(_: Plan) -> Tape:
         _svg(10, 10, shapes, "pointer cross"),
         (
             CAUTION,
-            "Mark the cross in focus, switch the pointer on, and read how far its spot is from the cross's middle, to "
+            "Mark the cross in focus, switch the pointer on, and read how far the pointer's spot is from the "
+            "cross's middle, to "
             "the right and towards +Y, each to 0.1 mm. Do the same on tape 10 mm higher: the offset changes with "
             "height.",
         ),
