@@ -72,7 +72,7 @@ def _read_scale(drive: Chuck | Rollers, item: Item, body: Shape, nominal: float)
         raise refuse(
             "turning.ticks",
             "the tick readings disagree too much: read them again, at least three, each after one full turn from a "
-            "fresh tick. Leave out any that slipped.",
+            "fresh tick. Leave out every reading where the item slipped.",
         )
     used = len(drive.ticks) - len(found.odd)
     notes = [TurnNote(id="tick_left_out", values={"number": k + 1}) for k in found.odd]
@@ -84,7 +84,7 @@ def _scale(drive: Chuck | Rollers, item: Item, body: Shape, nominal: float, lie:
     if drive.ticks:
         return _read_scale(drive, item, body, nominal)
     if isinstance(drive, Chuck):
-        return _Scale(nominal, GEAR_SHARE, "the chuck's steps and gear, counted", 0.0, 0, (), [])
+        return _Scale(nominal, GEAR_SHARE, "the play in the chuck's gear, not measured", 0.0, 0, (), [])
     creep = CREEP_SHARE if drive.covering == "soft" else 0.0
     u = float(np.sqrt(lie.u_contact**2 + creep**2 + GEAR_SHARE**2))
     where = "where it touches" if drive.covering == "soft" else "under the centre of gravity"

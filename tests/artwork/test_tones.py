@@ -24,8 +24,9 @@ def test_the_border_of_dark_and_light_can_be_moved() -> None:
     """A grey of 60 % is light as it comes, and ink where so much is asked for."""
     assert drawing(GREY)[0] == pytest.approx(50)
     assert drawing(GREY, 0.62)[0] == pytest.approx(5050)
-    with pytest.raises(Refused, match="nothing dark in it: draw in black what you want to mark, or raise dark_below"):
+    with pytest.raises(Refused, match='or enter more than 50 % for "dark below"'):
         drawing('<rect width="50" height="100" fill="#ccc"/>')
+    assert drawing('<rect width="50" height="100" fill="#ccc"/>', 0.85)[0] == pytest.approx(5000)
 
 
 @pytest.mark.parametrize(("opacity", "ink", "told"), [(0.3, 50, False), (0.47, 50, True), (0.53, 5050, True)])
@@ -96,5 +97,5 @@ def test_the_help_says_which_way_the_limit_goes() -> None:
     assert "darker than this, where 0 % is black and 100 % is white" in str(Pieces.__doc__)
     black, white = (f'<rect width="50" height="100" fill="{colour}"/>' for colour in ("#000", "#fff"))
     assert drawing(black, 0.01)[0] == pytest.approx(5000)
-    with pytest.raises(Refused, match="nothing dark in it"):
+    with pytest.raises(Refused, match="nothing dark enough to mark"):
         drawing(white, 0.99)

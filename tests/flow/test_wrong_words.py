@@ -77,7 +77,7 @@ WRONG = """
 2 print picture F side-view --to p.gif => p.gif has no ending that works here: end it with
 2 print picture F simulation --to p.svg => the simulation needs a file that rotary wrote:
 2 print picture F unrolled --to p.svg --from a.svg => --from is only for the picture of a simulation:
-2 print resume F --done x => done: x names no slices: write for example 1-9 or 10=4
+2 print resume F --done x => done: x names no slices: write for example 1-9, or 10=4 for slice 10 with 4 passes
 2 art slyce F => rotary art has no command "slyce"; did you mean "rotary
 4 art slice F --to out --art missing.svg => so it can't be read: name an SVG or DXF file
 2 art slice F --to out --art a.svg => a.svg is not an SVG drawing: export the artwork as SVG (or
@@ -151,10 +151,10 @@ WRONG = """
 2 machine record motor-whole ticks=0,1 => motor-whole needs a job: add --from JOB
 2 machine record field axis=x => reading.drawn is missing: write drawn = "88.9 mm";
 2 machine record program pause => pause has no = in it: write NAME=VALUE, for example pause=yes
-2 machine record program paus=yes => paus is not a question about a program: write pause,
+2 machine record program paus=yes => paus is not a question about your program: write pause,
 2 machine record field axis=x 'drawn=140 mm' 'measured=139 mm' --label a=b => leave out --label and --from:
 2 machine tests F moon => there is no test "moon": write one of direction,
-2 machine level F --base-end '95 mm' --rim-end '96 mm' --apart '0 mm' => the heights over the bed, their distance
+2 machine level F --base-end '95 mm' --rim-end '96 mm' --apart '0 mm' => the two heights over the bed, the
 2 machine changed moon => moon is not a change known here: write one of
 2 profile list --at-least '90 mm' --at-most '80 mm' => --at-least 90 mm is more than --at-most 80 mm: swap the
 2 profile note mug caf\udce9 => what you typed has signs that are no text: type plain letters
@@ -196,7 +196,7 @@ WRONG = """
 4 profile import missing.zip => there is no missing.zip, so it can't be read: name a file
 2 profile import taken.txt => taken.txt is not an export of saved jobs (File is not a zip
 2 log add F clean --teach => --passes is missing: write how many passes cleaned the
-2 resume F --done 0 => --done: there is no slice 0: the sheet numbers them from 1 to
+2 resume F --done 0 => --done: there is no slice 0: the sheet numbers the slices
 2 job example moon => there is no example "moon": write one of bellied-flask,
 2 open F --browser --ask => --browser and --ask can't be used together: leave
 4 open --browser --files missing => missing is not a folder: name an existing folder after
@@ -240,7 +240,7 @@ WRONG = """
 2 inscribe brass-nut --numbers 9-1 --to n => --numbers can't go from 9 to 1
 2 patch new F --patch 5 => there is no patch 5: none is saved
 2 patch record F --gap 40 => --gap: 40 is too large: write 12 or less
-2 patch record F --gap 0 => --gap: no gap closed: mark gap-ladder-finer
+2 patch record F --gap 0 => --gap: no gap closed, so the ladder was too coarse: mark the file
 2 patch record F 1=clean --gap 3 => --gap is for a gap ladder, not a patch
 2 patch record oar-ferrule --gap x => --gap must be a whole number from 0 to 99
 2 depth plan brass-nut --wanted '-3 um' => --wanted: -3 um is too small
@@ -265,7 +265,7 @@ WRONG = """
 2 machine rename '' x => "" has no letter or digit: write a name such as "boathouse"
 2 machine changed lens --machine '///' => "///" has no letter or digit: write a name such as "boathouse"
 2 print setup F --to x.pdf --paper '' => --paper can't be nothing: write A4, Letter
-2 resume F --rim-right '500 mm' => a mark is more than 30 degrees from the top
+2 resume F --rim-right '500 mm' => a cross is more than 30 degrees from the top
 2 log list '' => "" has no letter or digit: write a name such as "regatta
 2 log add mug '' => --outcome can't be nothing: write good, coating-left,
 2 job as-measured F --to x.pdf => x.pdf is the name of a paper or drawing: end the name in .toml
