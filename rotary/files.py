@@ -89,7 +89,7 @@ def file_trouble(path: Path, done: str, instead: str) -> Iterator[None]:
     except NoRegularFile:
         raise FileTrouble(f"{shown} is a pipe or a device, not a file, so it can't be {done}: {instead}") from None
     except PermissionError:
-        what = "is a folder" if is_folder(path) and done in ("read", "written") else "may not be opened by you"
+        what = "is a folder" if is_folder(path) and done in ("read", "written") else "needs rights that you don't have"
         raise FileTrouble(f"{shown} {what}, so it can't be {done}: {instead}") from None
     except (OSError, ValueError) as trouble:
         reason = trouble.strerror if isinstance(trouble, OSError) and trouble.strerror else str(trouble)

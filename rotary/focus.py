@@ -210,10 +210,10 @@ def _refuse_handle_at_head(setup: Setup, split: Split, lowest_plane_mm: float) -
     low, high = layout.centre_angle_rad - reach, layout.centre_angle_rad + reach
     if low < free.from_rad - 1e-9 or high > free.to_rad + 1e-9:
         says = (
-            f"the item would have to turn from {math.degrees(low):.0f}° to {math.degrees(high):.0f}°, but only "
-            f"{math.degrees(free.from_rad):.0f}° to {math.degrees(free.to_rad):.0f}° are free, since the handle "
-            f"meets {free.stopped_by}: make the artwork narrower, turn it away, or use a lens that leaves more "
-            "room"
+            f"the handle would hit {free.stopped_by}: the item would have to turn from {math.degrees(low):.0f}° to "
+            f"{math.degrees(high):.0f}°, but only {math.degrees(free.from_rad):.0f}° to "
+            f"{math.degrees(free.to_rad):.0f}° are free. Make the artwork narrower, place it further from the handle, "
+            "or use a lens that leaves more room"
         )
         raise no_plan("artwork.width", says)
 
@@ -238,10 +238,10 @@ def _refuse_oval(setup: Setup, allowed: tuple[float, float]) -> None:
         return
     panel_mm = float(circle.flat_panel_width_mm(oval.wide_mm, oval.narrow_mm, room_mm))
     says = (
-        f"{oval.wide_mm:g} by {oval.narrow_mm:g} mm is oval: turning moves the wall by {oval.differ_mm / 2:.3g} mm, "
+        f"an item of {oval.wide_mm:g} by {oval.narrow_mm:g} mm is oval: turning moves the wall by "
+        f"{oval.differ_mm / 2:.3g} mm, "
         f"and the focus allows only {room_mm:.2g} mm. Mark its flatter side without "
-        "turning, "
-        f"at most {panel_mm:.3g} mm wide, or use more defocus."
+        f"turning, at most {panel_mm:.3g} mm wide, or enter more defocus."
     )
     raise no_plan(f"item.measurements.{oval.place}.second_across", says)
 

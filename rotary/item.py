@@ -155,12 +155,12 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
         across, where = station.across_mm, f"item.measurements.{i}"
         if (across is None) == (station.round_mm is None):
             given = "both across and round are given" if across else "neither across nor round is given"
-            says = f"{given} for one height: give one of them, like 88 mm"
+            says = f"{given} for one height: give a diameter (across) or a tape reading (round), like 88 mm"
             faults.append(Fault(f"{where}.across", says))
             continue
         diameter_mm, second = station.diameter_mm, station.second_across_mm
         if second is not None and across is None:
-            says = "a second diameter needs a first: give both, or neither"
+            says = "a second diameter needs a first diameter: give both, or neither"
             faults.append(Fault(f"{where}.second_across", says))
         within_mm, oval = item.within_mm(across is None), None
         if second is not None:
@@ -191,7 +191,7 @@ def _how_it_is_given(item: Item) -> list[Fault]:
             faults.append(Fault("item.length", says))
         return faults
     if item.measurements:
-        faults.append(Fault("item.measurements", "a faceted item has no diameters: leave them out, or the flats"))
+        faults.append(Fault("item.measurements", "a faceted item has no diameters: leave out diameters or flats"))
     needed = (
         ("flats", item.flats, "6 flats"),
         ("across flats", item.across_flats_mm, "16 mm"),
@@ -239,7 +239,7 @@ def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fau
     if len(inside):
         says = (
             f"between these heights the wall may narrow to a point {_from_datum(item, inside[0], length_mm):.4g} mm "
-            f"from {item.end_words(item.heights_from)}: measure there too, or mark the shoulders as corners"
+            f"from {item.end_words(item.heights_from)}: measure a height there too, or mark the shoulders as corners"
         )
         return [Fault("item.measurements", says)]
     return []
@@ -285,7 +285,7 @@ def _standing_out(item: Item, length_mm: float, least_radius_mm: float) -> list[
         says = f"the handle lies past the item's end: write heights from 0 to {length_mm:g} mm"
         faults.append(Fault("item.handle.from", says))
     if weld and weld.width_mm >= 2 * pi * least_radius_mm:
-        says = f"the weld line is wider than once round, {2 * pi * least_radius_mm:.4g} mm: write its own width"
+        says = f"the weld line is wider than once round, {2 * pi * least_radius_mm:.4g} mm: write the line's width only"
         faults.append(Fault("item.weld_line.width", says))
     return faults
 

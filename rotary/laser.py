@@ -130,7 +130,8 @@ def _source_faults(laser: LaserAndLens) -> Iterator[Fault]:
     if low > high:
         yield Fault(
             "laser.lowest_frequency",
-            f"the lowest frequency, {low:g} kHz, is above the highest, {high:g} kHz: write them the other way round.",
+            f"the lowest frequency, {low:g} kHz, is above the highest, {high:g} kHz: write the two the other way "
+            "round.",
         )
     else:
         reached = laser.rated_power_w / low
@@ -178,7 +179,7 @@ def _lens_faults(laser: LaserAndLens) -> Iterator[Fault]:
         if laser.lens == "telecentric":
             yield Fault(
                 f"laser.pupil_{axis}",
-                "a telecentric lens sends every beam straight down and has no pupil height: leave it empty, "
+                "a telecentric lens sends every beam straight down and has no pupil height: leave the height empty, "
                 "or choose an f-theta lens.",
             )
         elif not 0.4 * laser.focal_length_mm <= pupil <= 5 * laser.focal_length_mm:
@@ -272,7 +273,7 @@ def optics(laser: LaserAndLens) -> Optics:
         pupil_y_mm=pupil_y_mm,
         pupil_source=source,
         peak_fluence_j_cm2=float(beam.peak_fluence_j_cm2(laser.largest_pulse_mj, spot_um)),
-        state=f"spot {spot_um:.3g} µm ({spot_source}), Rayleigh length {rayleigh_mm:.3g} mm",
+        state=f"spot {spot_um:.3g} µm ({spot_source}), depth of focus {rayleigh_mm:.3g} mm",
         pupil_low_share=low,
         pupil_high_share=high,
         notes=tuple(_notes(laser, spot_um, computed_um, source)),

@@ -47,7 +47,7 @@ class Program(Model):
         for key, text in labels.items():
             if not text.strip() or text != single_line(text) or len(text.strip()) > LONGEST_LABEL:
                 says = f"on one line, of at most {LONGEST_LABEL} letters, or leave it out"
-                raise ValueError(f"the label of {key} can't be used: write what your program calls it {says}")
+                raise ValueError(f"the label of {key} can't be used: write what your program calls this row {says}")
         return {key: labels[key].strip() for key in ROW_IDS if key in labels}
 
 

@@ -126,7 +126,7 @@ def _depth_faults(wishes: Wishes, bare: bool) -> list[Fault]:
         return []
     if not bare:
         name = "depth" if wishes.depth_um is not None else "polish"
-        return [Fault(f"passes.{name}", "a depth is for bare metal: leave it out, or choose no coating.")]
+        return [Fault(f"passes.{name}", "a depth is for bare metal: leave the depth out, or choose no coating.")]
     if wishes.depth_um is not None and wishes.passes is not None:
         return [Fault("passes.depth", "the passes follow from the depth: leave out depth or passes.")]
     return []

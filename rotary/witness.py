@@ -34,8 +34,8 @@ def witness_ticks(made: Plan, system: str = "mm") -> WitnessTicks:
         rim_at_mm=rim,
         apart_mm=high - low,
         says=(
-            f"Witness marks: with the middle slice on top, draw pen crosses on tape {_height(foot, system)} and "
+            f"Witness crosses: with the middle slice on top, draw two pen crosses on tape, {_height(foot, system)} and "
             f"{_height(rim, system)} from {item.end_words(item.heights_from)}. Leave the tape on until the job is "
-            "done. If the item comes off before that, put it back and read both crosses with the pointer."
+            "done. If the item comes off earlier, put it back and read both crosses with the pointer."
         ),
     )

@@ -120,9 +120,9 @@ class JobFiles:
             if end is not None and end.action:
                 self.app.call_after_refresh(self._go_on, end.action)
 
-        warning = "OLD NUMBERS on the screen: this logs the job as saved." if session.stale else ""
+        warning = "OLD NUMBERS on the screen: you log the job as you saved it." if session.stale else ""
         if session.unsaved and not warning:
-            warning = "Changes on the screen are not saved: this logs the job as saved."
+            warning = "Changes on the screen are not saved: you log the job as you saved it."
         run = RunOf(session.home, session.follows, session.kept_as[0], session.batch, warning)
         self.app.push_screen(RunLog(run, session.system, self.desk.work.beside.folder), left)
 

@@ -48,7 +48,7 @@ class SessionDrafts:
 
         more = f" ({len(others)} more follow)" if others else ""
         self.app.push_screen(
-            Ask(f"Unsaved work from {when} on {first.name}{more}. Its window closed before you saved.",
+            Ask(f"Unsaved work from {when} on {first.name}{more}. The window closed before you saved.",
                 ("open", "discard", "later")), answered,
         )  # fmt: skip
 

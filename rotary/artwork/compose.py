@@ -86,9 +86,11 @@ class Overlap(NamedTuple):
     v_mm: float
 
     def __str__(self) -> str:
+        side, way = "right" if self.u_mm >= 0 else "left", "up" if self.v_mm >= 0 else "down"
         return (
-            f"{self.area_mm2:.1f} mm² of the artwork lie where nothing may be marked ({self.zone}), {self.u_mm:.1f} "
-            f"mm round and {self.v_mm:.1f} mm up from its middle: move or shrink it"
+            f"{self.area_mm2:.1f} mm² of the artwork lie where nothing may be marked ({self.zone}), "
+            f"{abs(self.u_mm):.1f} mm to the {side} and {abs(self.v_mm):.1f} mm {way} from the artwork's middle: move "
+            "the artwork, or make it smaller"
         )
 
 
@@ -158,7 +160,10 @@ def _faults(piece: ComposedPiece, turn_mm: float, where: str) -> list[Fault]:
         return [Fault(f"{where}.width", f"{drawing.name} does not say how large it is: write its width, like 60 mm")]
     shape = _placed(piece)
     if shape.is_empty:
-        says = f"{drawing.name} is dark from edge to edge, so inverting leaves nothing: write a margin, or don't invert"
+        says = (
+            f"{drawing.name} is dark from edge to edge, so inverting leaves nothing to mark: enter a margin, or "
+            "don't invert"
+        )
         return [Fault(f"{where}.invert", says)]
     left, _, right, _ = shape.bounds
     reach = right - left

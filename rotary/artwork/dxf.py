@@ -73,7 +73,7 @@ def drawing_from_dxf(data: bytes, how: DrawingReading, name: str, ledger: Ledger
         raise refused(_nothing_closed(document, found, per_unit))
     left, bottom, right, top = shape.bounds
     if max(right - left, top - bottom) * per_unit < SMALLEST_MM:
-        raise refused(f"is smaller than {SMALLEST_MM:g} mm: check its unit, or give its width")
+        raise refused(f"is smaller than {SMALLEST_MM:g} mm: check its unit, or enter its width")
     corner = np.array([left, bottom])
     shape = reshaped(shape, lambda points: (points - corner) * per_unit)
     return Drawing(
@@ -96,27 +96,30 @@ def _read(document: Any, how: DrawingReading, per_unit: float, ledger: Ledger) -
     try:
         found.take_all(document)
     except RecursionError:
-        raise refused("holds blocks that contain themselves: explode them and save it again") from None
+        raise refused("holds blocks that contain themselves: explode these blocks and save the drawing again") from None
     except (DXFError, *TRIPPED):
-        raise refused("has a shape that can't be drawn: export it again as a text DXF, or as SVG") from None
+        raise refused("has a shape that can't be drawn: export the drawing again as a text DXF, or as SVG") from None
     return found, found.shape(how, per_unit)
 
 
 def _nothing_closed(document: Any, found: "_Found", per_unit: float) -> str:
     if found.gap is not None:
         gap_mm = found.gap * per_unit
-        instead = f", or close gaps up to {1.2 * gap_mm:.2g} mm" if gap_mm < FAR_APART_MM else ""
-        return f"has no closed outline, the nearest line ends are {gap_mm:.3g} mm apart: close that gap{instead}"
+        instead = f', or enter {1.2 * gap_mm:.2g} mm for "close gaps"' if gap_mm < FAR_APART_MM else ""
+        return f"has no closed outline, and the nearest line ends are {gap_mm:.3g} mm apart: close that gap{instead}"
     if not found.open and found.unplotted:
-        return f"has shapes only on layers that are hidden or not plotted ({found.hidden_layers()}): show them"
+        return (
+            f"has shapes only on layers that are hidden or not plotted ({found.hidden_layers()}): show these layers, "
+            "and save the drawing again"
+        )
     papers = (document.layout(name) for name in document.layout_names() if name != "Model")
     if not found.open and any(entity.dxftype() != "VIEWPORT" for paper in papers for entity in paper):
-        return "is drawn on a paper layout: copy the drawing to model space, and save it again"
+        return "is drawn on a paper layout: copy the drawing to model space, and save the file again"
     if not found.open:
         for unread in found.ledger.list_of_unread():
             return f"has nothing to mark: its {unread.what} is {unread.instead}"
-        return "has no lines to mark: draw closed outlines, and save it again"
-    return "has no closed outline: close the lines around the area to mark, or give line_width"
+        return "has no lines to mark: draw closed outlines, and save the file again"
+    return "has no closed outline: close the lines around the area to mark, or enter a line width"
 
 
 def _mm_per_unit(document: Any, how: DrawingReading) -> float | None:
@@ -130,7 +133,9 @@ def _mm_per_unit(document: Any, how: DrawingReading) -> float | None:
         return _MM_OF_CODE[code]
     if how.width_mm is not None:
         return None
-    raise refuse("artwork.unit", "the DXF does not say its unit: choose its unit, mm or in, or give the width")
+    raise refuse(
+        "artwork.unit", "the DXF does not say its unit: choose mm or in as its unit, or enter the drawing's width"
+    )
 
 
 class _Found:
@@ -198,7 +203,7 @@ class _Found:
         elif kind in _AREAS:
             self._take_area(entity)
         elif kind in _TEXTS:
-            self.ledger.unread("text or dimension", "left out. Explode it to lines, or type it here")
+            self.ledger.unread("text or dimension", "left out. Explode it to lines, or add its words as a text")
         elif kind not in _SILENT:
             self.ledger.unread(kind.lower(), "left out. Explode it to lines")
 
@@ -291,8 +296,8 @@ class _Found:
         elif loose:
             self.gap = nearest_ends(loose)
             gap_mm = math.inf if self.gap is None else self.gap * per_unit
-            near = f", or close gaps up to {1.2 * gap_mm:.2g} mm (ends {gap_mm:.3g} mm apart)"
-            cure = f"encloses no area. Close it, or give line_width{near if gap_mm < FAR_APART_MM else ''}"
+            near = f', or enter {1.2 * gap_mm:.2g} mm for "close gaps" (the ends are {gap_mm:.3g} mm apart)'
+            cure = f"encloses no area. Close the line, or enter a line width{near if gap_mm < FAR_APART_MM else ''}"
             self.ledger.unread("open line", cure, len(loose))
         return joined_areas(parts)
 

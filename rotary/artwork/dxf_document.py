@@ -28,7 +28,7 @@ def document_from_dxf(data: bytes) -> Any:
         raise refused(f"is a DXF of more than {MOST_DXF_BYTES >> 20} MB: simplify it, or export it as SVG")
     data = data.removeprefix(BOM_UTF8).replace(b"\r\n", b"\n").replace(b"\r", b"\n").strip(_AROUND)
     if b"EOF" not in data[-200:]:
-        raise refused("breaks off before its end: copy it again, or export it again")
+        raise refused("breaks off before its end: copy the file again, or export it again")
     _refuse_wild_numbers(data)
     with without_fonts():
         from ezdxf import recover  # type: ignore[import-not-found, import-untyped, unused-ignore]
@@ -93,7 +93,8 @@ def _refuse_wild_numbers(data: bytes) -> None:
             if not _is_within_reach(value):
                 shown = brief(value.decode("latin-1").strip(), 20)
                 raise refused(
-                    f"has an unusable coordinate in line {i + 2} ({shown}): remove that shape, and export it again"
+                    f"has an unusable coordinate in line {i + 2} ({shown}): remove that shape, and export the "
+                    "drawing again"
                 )
         elif code == b"2" and before == b"SECTION":
             drawn = value.strip() in (b"BLOCKS", b"ENTITIES")

@@ -102,8 +102,8 @@ def _map_faults(artwork: Artwork, body: Shape, place: _Place) -> list[Fault]:
         if artwork.width_mm > widest_mm * (1 + _ROUNDING):
             says = (
                 f"from the front you see the item's diameter at most, and the artwork is {artwork.width_mm:g} mm "
-                f"wide: make it at most {_down(widest_mm)} mm wide, or choose another way to "
-                "lay it on a taper"
+                f"wide: make it at most {_down(widest_mm)} mm wide, or choose another "
+                'setting under "on a taper"'
             )
             return [Fault("artwork.width", says)]
     return []
@@ -182,7 +182,9 @@ def _handle_faults(artwork: Artwork, item: Item, body: Shape, place: _Place, ang
             says += f", or make it at most {_down(clear_mm)} mm wide"
         return [Fault("artwork.centre_angle", says)]
     clear_mm = _widest_mm(artwork.surface_map, body, place, 2 * pi - width_rad)
-    says = f"the artwork would lie on the handle. Opposite the handle it may be at most {_down(clear_mm)} mm wide"
+    says = (
+        f"the artwork would lie on the handle. Opposite the handle the artwork can be at most {_down(clear_mm)} mm wide"
+    )
     return [Fault("artwork.width", says)]
 
 

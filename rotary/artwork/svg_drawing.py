@@ -74,13 +74,16 @@ def _ink(page: Page, scale: float, how: DrawingReading, ledger: Ledger) -> Shape
     if left < 0 or bottom < 0 or right > width or top > height:
         shape = common(shape, shapely.box(0, 0, width, height))
     if shape.area <= 0:
-        raise refused(_nothing_dark(page))
+        raise refused(_nothing_dark(page, how.dark_below))
     if shape.area > WHOLE_PAGE * width * height:
         raise refused("is dark all over, which would mark one whole rectangle: give a drawing with light parts in it")
     return shape
 
 
-def _nothing_dark(page: Page) -> str:
+def _nothing_dark(page: Page, dark_below: float) -> str:
     if page.painted:
-        return "has nothing dark in it: draw in black what you want to mark, or raise dark_below"
+        return (
+            "has nothing dark enough to mark: draw in black what you want to mark, or enter more than "
+            f'{100 * dark_below:g} % for "dark below" (0 % is black, 100 % is white)'
+        )
     return "has nothing that can be marked: convert texts and pictures to paths, and export it again"

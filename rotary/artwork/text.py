@@ -89,8 +89,10 @@ def _lacking(missing: Counter[str], lettering: Lettering) -> Refused:
     """A refusal of letters that the font lacks: a name without one of its letters is a spoiled item."""
     signs = listing([f'"{sign}"' for sign in missing], "and")
     if lettering.face != "outline":
-        return refuse(FIELD, f"single-stroke letters lack {signs}: choose letters with outlines, or other letters")
-    return refuse(FIELD, f"the font lacks {signs}: choose a font that has it, or other letters")
+        return refuse(
+            FIELD, f"single-stroke letters lack {signs}: choose filled letters of a font, or write other letters"
+        )
+    return refuse(FIELD, f"the font lacks {signs}: choose another font, or write other letters")
 
 
 def _setter(lettering: Lettering, tolerance_mm: float) -> tuple[Setter, float]:

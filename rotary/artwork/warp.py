@@ -50,7 +50,7 @@ def warped(rings: Rings, place: Place, tolerance: float, weight: tuple[float, fl
     for here in blocks:
         there[:, here] = place(*np.ascontiguousarray(rings.points_mm[here].T))
         if not np.isfinite(there[:, here]).all():
-            raise ValueError("part of the artwork would lie off the item")
+            raise ValueError("part of the artwork would miss the item: make the artwork smaller, or move its middle")
     parts, counts = [], np.ones(many, np.int64)
     for here in blocks:
         ends = _ends(rings, there, here)
@@ -128,7 +128,7 @@ def _at_most(ends: Floats, place: Place, weight: tuple[float, float]) -> Floats:
         away_x += away_y
         np.maximum(worst, away_x, out=worst)
     if not np.isfinite(worst).all():
-        raise ValueError("part of the artwork would lie off the item")
+        raise ValueError("part of the artwork would miss the item: make the artwork smaller, or move its middle")
     return worst
 
 
@@ -148,7 +148,7 @@ def _strays(ends: Floats, place: Place, weight: tuple[float, float]) -> Floats:
         dy -= along * rise
         np.maximum(worst, dx * dx + dy * dy, out=worst)
     if not np.isfinite(worst).all():
-        raise ValueError("part of the artwork would lie off the item")
+        raise ValueError("part of the artwork would miss the item: make the artwork smaller, or move its middle")
     return np.sqrt(worst)
 
 

@@ -22,8 +22,8 @@ from rotary.errors import BadArgument, FileTrouble, Refused, RotaryError, Taken,
 from rotary.files import DryRun, Habits, habits
 
 REPORT: Final = (
-    "This is a fault in rotary. Your job is unharmed. Report the fault and send the job file. For details, "
-    "set ROTARY_DEBUG=1 and run the command again."
+    "This is a fault in rotary. Your job is unharmed. Send this message and the job file to whoever gave you rotary. "
+    "For more details first type: export ROTARY_DEBUG=1 (on Windows: set ROTARY_DEBUG=1). Then run the command again."
 )
 
 

@@ -116,7 +116,7 @@ def dots(
     greys: bool = False,
     files: bool = False,
 ) -> int:
-    """Write a photograph or a grey picture as a sheet of dots.
+    """Write a photograph or a grey picture as dots that your laser can mark.
 
     Example: rotary art dots bottle.toml heron.png --to slices --mark lighter
 
@@ -143,8 +143,8 @@ class NamesAsked:
     :param letters: height of a capital, "9 mm" (8 mm if left out)
     :param room: how wide a name may be (if left out, the artwork's width)
     :param least: smallest size of a long name, as a share of the letter height, "80 %" (60 % if left out)
-    :param up: how far the middle of a name is above the artwork's middle (- if below)
-    :param face: letters drawn as outlines or in single strokes: outline, line-sans, line-roman, line-script
+    :param up: how far the middle of a name is above the artwork's middle (put - before it if below)
+    :param face: filled letters (outline), or letters of single strokes (line-sans, line-roman, line-script)
     :param font: the font, a TTF or OTF file
     """
 
@@ -153,7 +153,7 @@ class NamesAsked:
 
 
 def names(job: NamedJob, table: Annotated[File, Parameter(name="CSV")], /, to: File, how: NamesAsked) -> int:
-    """Write a sliced file for each name on a list, with the job's artwork. It lists the names that don't fit first.
+    """Write a sliced file for each name on a list, with the job's artwork. First it lists the names that don't fit.
 
     Example: rotary art names bottle.toml crew.csv --to crew --column name
 
@@ -175,13 +175,13 @@ def names(job: NamedJob, table: Annotated[File, Parameter(name="CSV")], /, to: F
         f"{len(result.entries) - len(misfits)} of {len(result.entries)} names fit",
         f"  wrote {len(paths)} files to {brief(to, 200)}, and the table {result.table}",
         *(f"  - {line}" for line in sizes),
-        f"  - The names' capitals are at most {high} high. To change that, use --letters.",
+        f"  - The names' capitals are at most {high} high. To change their height, use --letters.",
         *(f"  - {line}" for line in result.notes),
     ])  # fmt: skip
 
 
 def check(job: Pieces, file: File, /, to: File | None = None, json: Json = False) -> int:
-    """Simulate a written file, or a folder of slice files: where the marks will land on this item.
+    """Simulate a file, or a folder of slice files: show where the marks will land on this item.
 
     Example: rotary art check bottle.toml slices/crest-sliced.svg --to forecast.svg
 
@@ -192,7 +192,7 @@ def check(job: Pieces, file: File, /, to: File | None = None, json: Json = False
     plan = job.plan_to_draw()
     rings, sizes = job.marks(plan) if plan.job.artwork.pieces else (None, ())
     samples = min(job.samples, MOST_SIMULATED) if job.samples != USUAL_DRAWS else USUAL_SIMULATED
-    with waiting("simulating it") as tell:
+    with waiting("simulating the marks") as tell:
         if to is None:
             simulated = core.simulation.simulation_of_files(plan, file, rings, samples, tell)
         else:

@@ -78,11 +78,11 @@ def record(
     stamped, saved = [one.model_copy(update=found.stamp) for one in new], f"saved in {brief(job.file, 150)}"
     if tries:
         how = "To save the reading for all plans of this metal and laser, leave --tries out"
-        saved = f"not saved, because you wrote --tries. {how}"
+        saved = f"the reading was not saved, because you wrote --tries. {how}"
     elif job.readings:
         core.depths.keep_depths((*core.depths.depths_in(job.readings), *stamped), job.readings)
     else:
-        saved += f", {len(core.depths.add_depths(stamped, job.profiles))} in all: plans now use them"
+        saved += f", {len(core.depths.add_depths(stamped, job.profiles))} readings in all: plans now use them"
     return say([*core.card.depth_lines(found), f"  {saved}"])
 
 

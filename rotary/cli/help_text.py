@@ -25,6 +25,9 @@ NARROWEST, WIDEST = 40, 100
 _TAKES: Final = {bool: "", int: " N", float: " LENGTH", Path: " FILE", str: " TEXT"}
 """What an option takes, in a person's words."""
 
+FOLDERS: Final = ("machines", "store", "files")
+"""Options that take a folder."""
+
 _OPTIONS: Final = re.compile(r"^ *:param (\w+): ", re.M)
 """Where the help of an option begins in a docstring."""
 
@@ -98,9 +101,11 @@ def _names(one: "Argument") -> str:
     opposites = () if one.parameter.negative else ("--no-", "--empty-")
     names = ", ".join(name for name in dict.fromkeys(one.names) if not (opposites and name.startswith(opposites)))
     if one.index is not None:
+        names = names.lstrip("-").upper()
         return f"{names} ..." if one.field_info.kind is one.field_info.VAR_POSITIONAL else names
     kinds = (one.hint, *get_args(one.hint), *(kind for part in get_args(one.hint) for kind in get_args(part)))
-    return names + next((takes for kind, takes in _TAKES.items() if kind in kinds), " WORD")
+    takes = next((takes for kind, takes in _TAKES.items() if kind in kinds), " WORD")
+    return names + (" FOLDER" if takes == _TAKES[Path] and one.field_info.name in FOLDERS else takes)
 
 
 def _table(rows: list[HelpRow], wide: int) -> str:

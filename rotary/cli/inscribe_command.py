@@ -25,29 +25,30 @@ bore read_at arc start between tracking line_pitch font depth stroke"""
 class WordsAsked:
     r"""What is asked of the words, each by its field or as `_FIELD_OF` has it.
 
-    :param text: the words to mark, instead of the job's; \n starts a new line; a list fills in {name} and {date}
+    :param text: the words to mark, instead of the job's; \n starts a new line;
+        {name} and {date} are filled in for each item of a list
     :param around: where the words go: ring, arc, axis, flats or end (ring if left out)
-    :param height: the largest height of a capital
-    :param least: the smallest height of a capital that you accept
+    :param height: the largest height of a capital letter
+    :param least: the smallest height of a capital letter that you accept
     :param gap: gap between the end and the start of a ring of words (if left out, the ring closes)
     :param usable_from: where the usable height begins, from the end that heights are measured from
     :param usable_to: where the usable height ends
     :param chamfer: length to leave unmarked at each end of the item
     :param margin: margin to leave unmarked on all sides
     :param corner_radius: corner radius, for parts with flats
-    :param across_corners: size over the corners, if they are turned down
+    :param across_corners: size across the corners, if the corners are turned down
     :param end_diameter: diameter of the flat end face
     :param bore: diameter of a hole in the end face
-    :param read_at: from how far away you must be able to read the words
+    :param read_at: the distance from which people must be able to read the words
     :param arc: how far an arc reaches, "120 deg"
     :param start: angle from the front to where a ring begins, or to the middle of other words
-    :param repeat: how many times the words are repeated
+    :param repeat: how many times the words stand round the part
     :param between: what to mark between the repeated words
     :param tracking: extra space between letters, as a share of a capital's height
-    :param line_pitch: distance from line to line, in times a capital's height (1.6 if left out)
+    :param line_pitch: distance from one line to the next, as so many heights of a capital letter (1.6 if left out)
     :param more: the words on the next flat
     :param lengthwise: words run along the axis, or across it
-    :param face: letters: outline, line-sans, line-roman or line-script
+    :param face: filled letters (outline), or single strokes (line-sans, line-roman or line-script)
     :param font: a TTF or OTF font
     :param weight: weight of the letters: 400 is plain, 700 bold (400 if left out)
     :param italic: slanted letters, or upright ones
@@ -92,7 +93,7 @@ class ListAsked:
     :param column: the heading of the column with the names
     :param numbers: serial numbers instead of a list, 1-250
     :param digits: how many digits each number has, with zeros in front
-    :param each: make each entry as large as fits, instead of all the same size
+    :param each: make the words of each part as large as they fit, instead of all the same size
     """
 
     list_: File | None = None
@@ -104,7 +105,7 @@ class ListAsked:
 
 
 def inscribe(job: NamedJob, words: WordsAsked, many: ListAsked, sheet: SheetTo, to: File | None = None) -> int:
-    """Fit words on a small part, say whether you can read them, and write their files.
+    """Fit words on a small part, say whether people can read them, and write their files.
 
     Example: rotary inscribe brass-nut --text "HERON ROWING CLUB" --around ring --to nut
 
@@ -117,7 +118,7 @@ def inscribe(job: NamedJob, words: WordsAsked, many: ListAsked, sheet: SheetTo, 
     if not is_list and (many.column or many.headings or many.each or many.digits != 1):
         raise BadArgument("--column, --headings, --digits and --each are for a list: add --list or --numbers")
     if words.text and is_list != (core.names.PLACE in words.text):
-        says = "--text has no {name}, so a list would replace it: write {name} in it, or leave --text out"
+        says = "--text has no {name}, so a list would replace it: write {name} in --text, or leave --text out"
         raise BadArgument(says if is_list else "{name} in --text needs a list: add --list or --numbers")
     if is_list and to is None:
         raise BadArgument("a list needs a folder: add --to and a new folder")
@@ -175,8 +176,8 @@ def _list(
     with waiting("drawing the list") as tell:
         result = core.names.names(part, wish, wanted, folder, how, _say_misfits, tell, job.planned)
     cut = len(result.entries) - result.misfits
-    title = f"{cut} of {len(result.entries)} entries written to {brief(folder, 150)}, all listed in {result.table}"
-    return report([title, *(f"  - {note}" for note in result.notes)])
+    title = f"{cut} of {len(result.entries)} entries have files in {brief(folder, 150)}"
+    return report([f"{title}; all entries are listed in {result.table}", *(f"  - {note}" for note in result.notes)])
 
 
 def _say_misfits(sizes: "core.names.LetterSizes") -> None:

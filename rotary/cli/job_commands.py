@@ -22,7 +22,7 @@ def example(name: str | None = None, /, to: File | None = None, json: Json = Fal
     shipped = core.shipped.examples()
     if name is not None and name not in shipped:
         raise unknown_name("example", name, [*shipped], f"write one of {', '.join(shipped)}")
-    refuse_paper_name(to, "write --to mine.toml")
+    refuse_paper_name(to, "end the name in .toml, like mine.toml")
     refuse_file(to, shipped.values())
     texts = {one: bytes_of_job_file(path).decode("utf-8") for one, path in shipped.items() if name in (one, None)}
     if name is not None:
@@ -47,13 +47,13 @@ def schema(of: Annotated[Literal["job", "profile", "plan"], CHOICE] = "job", /) 
 
 
 def as_measured(job: NamedJob, to: File | None = None) -> int:
-    """Show what changes in a job on your machine as measured, and write the job with those values.
+    """Show what your machine, as you measured it, changes in a job, and write the job with the measured values.
 
     Example: rotary job as-measured regatta-bottle --to mine.toml
 
     :param to: the job file to write, with this machine's turning, laser and tolerances
     """
-    refuse_paper_name(to, "write --to mine.toml")
+    refuse_paper_name(to, "end the name in .toml, like mine.toml")
     refuse_file(to, job.sources)
     at = job.measured()
     lines = core.machines.as_measured(at, to is None, job.folders)

@@ -131,7 +131,7 @@ class NamedJob(Where):
             proven = "rotary art slice" if method == "flat" else "rotary art flat"
             report([f"TEST FIRST: the proven file was written by {proven}. This file needs other numbers."])
         else:
-            report([f"{repeat.verdict}: {repeat.banner}", "  drawn for the numbers that you ran"])
+            report([f"{repeat.verdict}: {repeat.banner}", "  this file is for the numbers that you ran"])
         return repeat
 
 
@@ -158,7 +158,7 @@ class SavedJob(NamedJob):
 class RunJob(SavedJob):
     """A saved job that was run, and what you can say about the run.
 
-    :param passes: how many passes the first slice took
+    :param passes: how many passes cleaned the first slice
     :param power: the power at which the first slice came out clean, "26 %" (if left out, the first power of the plan)
     :param numbers: which numbers you ran: saved (as in the saved job) or now (today's plan)
     :param file: a file that you imported into the marking program, to see later if it changed
@@ -201,9 +201,9 @@ class Pieces(NamedJob):
     :param art: an SVG or DXF drawing instead of the job's
     :param text: a text instead of the job's; \n starts a new line
     :param unit: the unit, if the DXF drawing states none: mm, cm, m, in, ft
-    :param line_width: how wide to mark lines of a DXF drawing that enclose no area
+    :param line_width: how wide to mark the open lines of a DXF drawing
     :param close_gaps: the largest gap to close between line ends in a DXF drawing
-    :param dark_below: mark everything this dark or darker, "50 %"
+    :param dark_below: mark everything darker than this, where 0 % is black and 100 % is white (50 % if left out)
     :param font: font for words in the artwork: a TTF or OTF file, or a font's name
     """
 
@@ -258,7 +258,7 @@ class Pieces(NamedJob):
     def refuse_none(self, plan: "core.plan.Plan") -> None:
         """Raise Refused where there is no artwork to draw."""
         if not plan.job.artwork.pieces:
-            says = 'name a drawing or a text: write --art crest.svg or --text "Heron", or put pieces in the job file'
+            says = 'name a drawing or a text: write --art crest.svg or --text "Heron", or put artwork in the job file'
             raise refuse("artwork.pieces", says)
 
     def marks(self, plan: "core.plan.Plan") -> "tuple[core.rings.Rings | None, tuple[str, ...]]":

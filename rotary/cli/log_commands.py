@@ -37,7 +37,7 @@ class LoggedJob(RunJob):
 
 
 def add(job: LoggedJob, /, outcome: Outcome, *, teach: bool = False, unlogged: bool = False, json: Json = False) -> int:
-    """Log a run of a saved job. With --teach, later plans for its coating learn from the run.
+    """Log a run of a saved job. With --teach, later plans for the same coating learn from the run.
 
     The outcomes are good, coating-left, engraved, seams-show, stopped, spoiled; residue and heat-tint are logged as
     coating-left and engraved.
@@ -45,11 +45,11 @@ def add(job: LoggedJob, /, outcome: Outcome, *, teach: bool = False, unlogged: b
     Example: rotary log add "regatta bottle" good --items 12 --spoiled 1 --took "25 min"
 
     :param outcome: how the run came out: good, coating-left, …
-    :param teach: also use the run, with the settings of today's plan, as a reading of its coating
+    :param teach: let later plans learn what the settings of today's plan did to the coating in this run
     :param unlogged: with --teach: save only the reading, no run
     """
     if unlogged and not teach:
-        raise BadArgument("--unlogged goes with --teach: write both, or leave it out")
+        raise BadArgument("--unlogged needs --teach: write both, or leave --unlogged out")
     # What can't be taught is refused before anything is logged.
     with job.said():
         run = core.cells.run_to_teach(job.on_machine(), job.plan(), outcome, job.came, job.note) if teach else None

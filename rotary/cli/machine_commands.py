@@ -14,7 +14,7 @@ from rotary.errors import BadArgument, unknown_name
 from rotary.files import is_dry_run
 
 OLD_TESTS: Final = {"stairs": "focus-lines"}
-Begins = Annotated[bool, Parameter(help="add the machine, if none has that name yet")]
+Begins = Annotated[bool, Parameter(help="add a machine with this name, if there is none yet")]
 MachineName = Annotated[str, Parameter(name="MACHINE")]
 
 
@@ -33,7 +33,7 @@ def show(
 
     :param name: the machine's name (the first one if left out)
     :param item: show the readings for this item too
-    :param program: show only what the program can do, and the machine's laser and eyewear
+    :param program: show only what your marking program can do, and the machine's laser and eyewear
     """
     machine = core.machines.machine_named(name if name is not None else on.machine, on.folder)
     lines = core.words.equipment_lines(machine)
@@ -74,7 +74,7 @@ def rename(name: MachineName, new_name: Annotated[str, Parameter(name="NEW")], /
     :param new_name: the new name (the old one still works)
     """
     core.lookup.refuse_unknown(name, on.folder)
-    return report([f"renamed, saved in {core.lookup.rename_machine(name, new_name, on.folder)}"])
+    return report([f"the machine has its new name, saved in {core.lookup.rename_machine(name, new_name, on.folder)}"])
 
 
 def tape_tests(job: NamedJob, test: str | None = None, /, *, sheet: PaperTo, json: Json = False) -> int:
@@ -128,8 +128,10 @@ def record(
 
     :param kind: what you read: turn, field, two-heights, focus-lines, motor-whole, …; or program
     :param values: the values, each length with its unit
-    :param label: with program: what your program calls a row of the setup sheet, ROW=TEXT (ROW= removes the name)
-    :param from_: the job you marked a motor test for; with program: the job to copy lasers, lens and eyewear from
+    :param label: with record program: your program's own name for a row of the setup sheet, like power="Output"
+        (power= removes the name)
+    :param from_: after a motor test: the job you marked the test for; with record program: the job to copy the lasers,
+        lens and eyewear from
     """
     job = None if from_ is None else NamedJob(name=from_, machines=on.machines)
     is_motor_test = kind in core.seam_tests.MOTOR_ROWS
@@ -140,20 +142,23 @@ def record(
         after, lines = core.machines.record_program(machine, values, label or (), wanted, on.folder)
         return answer(json, core.words.machine_data(after, None), [*core.words.equipment_lines(after), *lines])
     if is_motor_test and job is None:
-        raise BadArgument(f"{kind} needs its job: add --from JOB, the job you marked the test for")
+        raise BadArgument(f"{kind} needs a job: add --from JOB, the job you marked the test for")
     if label or (job and not is_motor_test):
-        raise BadArgument("leave out --label and --from: program takes both, a motor test takes --from")
+        raise BadArgument(
+            "leave out --label and --from: --label is for record program, --from for record program or a motor test"
+        )
     machine, part = on.named(new), job.on_machine() if job else None
     return report(core.machines.record_reading(machine, [kind, *values], on.folder, note, part))
 
 
 def seam_test(job: NamedJob, sheet: PaperTo, from_: File | None = None, tape: Tape = 0.12, new: Begins = False) -> int:
-    """Draw the seam test and its form, or read the filled-in form and save the correction.
+    """Write the seam test and its form, or read the filled-in form and save the correction.
 
     Example: rotary machine seam-test regatta-bottle --to seams
 
     :param to: a folder for drawing, form and steps, or a file for the paper: .pdf …
-    :param from_: the form you filled in, to find the cause and save the correction (--dry-run saves nothing)
+    :param from_: the form you filled in: rotary finds why seams are off, and saves the correction
+        (--dry-run saves nothing)
     """
     is_paper = sheet.is_file and from_ is None
     if is_paper:
@@ -174,14 +179,16 @@ def seam_test(job: NamedJob, sheet: PaperTo, from_: File | None = None, tape: Ta
 
 
 def level(job: NamedJob, base_end: Length, rim_end: Length, apart: Length, pivot: Length | None = None) -> int:
-    """Say what to put under which end to level the item. You read heights at both ends of the artwork.
+    """Say how thick a shim to put under which end to level the item.
+
+    First measure the item's height over the bed at both ends of the artwork.
 
     Example: rotary machine level regatta-bottle --base-end "95.2 mm" --rim-end "96.0 mm" --apart "60 mm"
 
-    :param base_end: the height over the bed that you read towards the base
-    :param rim_end: the height over the bed that you read towards the rim
-    :param apart: distance between the two places that you read
-    :param pivot: distance between the shim and the end without one (the item's length if left out)
+    :param base_end: the item's height over the bed, measured near the base
+    :param rim_end: the item's height over the bed, measured near the rim
+    :param apart: distance between the two places where you measured
+    :param pivot: distance from the shim to the end that stays down (the item's length if left out)
     """
     plan = job.plan_of_marks()
     with typed():

@@ -32,7 +32,7 @@ def _what(mistake: cyclopts.CycloptsError, chain: list[str], words: list[str]) -
             return f"{token.keyword or 'a word'} is written twice: write it once"
         case cyclopts.MissingArgumentError(argument=cyclopts.Argument() as argument):
             if argument.tokens or not argument.name.startswith("-"):
-                return f"{argument.name} is missing: write it"
+                return f"{argument.name} is missing: write it after the command"
             return _no_value(argument.name, words)
         case cyclopts.CoercionError(msg=None, token=cyclopts.Token() as token) if mistake.target_type is bool:
             return f"{token.keyword} takes no value: write {token.keyword}"
@@ -49,11 +49,11 @@ def _no_option(typed: str, arguments: Iterable[cyclopts.Argument], behind: bool 
     if word in (*every, "--help"):
         return f'there is no job "{word}"' if behind else f"{word} takes no value: write {word}"
     if word == "-":
-        return "- is no file: name one; only JOB can be piped in"
+        return "- is no file: write a file's name, since only JOB can be -"
     if is_there(Path(typed)):
         return f"{brief(typed)} begins with a dash: write ./{brief(typed)}"
     if word in ALONE:
-        return f"{word} stands alone: write rotary {word}"
+        return f"{word} is used without a command: write rotary {word}"
     # The dashes are alike in all.
     bare = {name.strip("-"): name for name in every}
     likes = (like for like in LIKE.get(word, ()) if like in every)
@@ -65,10 +65,10 @@ def _no_value(option: str, words: list[str]) -> str:
     """What is wrong behind an option that needs a value."""
     after = words[words.index(option) + 1 :][:1] if option in words else []
     if after == ["-"]:
-        return f"{option} can't be -: only JOB can be piped in"
+        return f"{option} can't be -: write a name, since only JOB can be -"
     if after and after[0].startswith("-") and not after[0].startswith("--"):
         return f"{brief(after[0])} begins with a dash: write {option}={brief(after[0])}"
-    return f"{option} is missing or has no value: write one after it"
+    return f"{option} is missing or has no value: write {option} and a value"
 
 
 def _unknown_command(mistake: cyclopts.UnknownCommandError, chain: list[str], words: list[str]) -> str:
@@ -76,7 +76,7 @@ def _unknown_command(mistake: cyclopts.UnknownCommandError, chain: list[str], wo
     names = [] if mistake.app is None else _commands_of(mistake.app)
     within = " ".join(["rotary", *chain])
     if word in ALONE:
-        return f"{word} stands alone: write rotary {word}"
+        return f"{word} is used without a command: write rotary {word}"
     if chain and word.startswith("-"):
         return f"{brief(word)} has to follow the command: write {within} COMMAND {brief(word)}"
     likely = [f"{within} {word.casefold()}"] if word.casefold() in names else _likely(word, chain, names)

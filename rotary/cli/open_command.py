@@ -17,8 +17,8 @@ from rotary.errors import BadArgument, FileTrouble, brief
 from rotary.files import bytes_of_job_file, is_folder
 
 LINES: Final = "write: rotary print setup JOB"
-NO_SCREEN: Final = f"the screen can't open, {{}} is not installed: install it, or {LINES}"
-NO_QUESTIONS: Final = "the questions can't be asked, {} is not installed: install it"
+NO_SCREEN: Final = f"the screen can't open, because {{}} is missing: install rotary again, or {LINES}"
+NO_QUESTIONS: Final = "the questions can't be asked, because {} is missing: install rotary again"
 ZSH_CALLS_IT: Final = 'if [ "$funcstack[1]" = _rotary ]; then _rotary "$@"; else compdef _rotary rotary; fi\n'
 """The shell takes the script in a file that is called as its function, or sourced."""
 NO_BROWSER: Final = "the screen in a browser needs {}: write pip install 'rotary[browser]'"
@@ -60,7 +60,7 @@ def version() -> int:
 
 
 def completion(shell: Annotated[Literal["bash", "zsh", "fish"], CHOICE], /) -> int:
-    """Print the script that makes your shell complete the words of rotary.
+    """Print the script that lets your shell complete rotary's commands when you press Tab.
 
     For zsh, save it as _rotary in a folder of your fpath.
 
@@ -83,13 +83,13 @@ def open_(
     inches: Inches = False,
     store: Store = None,
 ) -> int:
-    """Open the screen, which answers while you type.
+    """Open the screen: you fill in what you know, and the numbers change while you type.
 
     Example: rotary open regatta-bottle
 
     :param job: a job file, an example, or a saved job
-    :param browser: open it in a web browser, such as on a tablet at the machine
-    :param ask: ask questions in plain lines instead, for screen readers and pipes
+    :param browser: open the screen in a web browser, for example on a tablet at the machine
+    :param ask: ask questions in plain lines instead, for a screen reader or for answers from a file
     :param all: with --ask: also ask for facts that few jobs need
     """
     if browser and ask:
@@ -97,7 +97,9 @@ def open_(
     if not browser and not ask and not _in_terminal():
         raise BadArgument(f"the screen needs a terminal. For plain text, {LINES}")
     if ask and (sys.stdin is None or sys.stdout is None):
-        raise FileTrouble("questions need a keyboard and a screen: don't redirect input or output")
+        raise FileTrouble(
+            "no input or no output is open: start rotary open --ask in a terminal, or send answers from a file"
+        )
     named = NamedJob(name=job or "-", store=store, inches=inches)
     path = named.path if job else None
     if browser:
@@ -130,9 +132,11 @@ def _in_browser(path: Path | None, how: Served) -> int:
         raise FileTrouble(f"{brief(how.files, 80)} is not a folder: name an existing folder after --files")
     if not how.address.strip():
         # An empty one would be every address of this computer.
-        raise BadArgument("--address is empty: write this computer's own, such as 192.168.1.20, or leave it out")
+        raise BadArgument(
+            "--address is empty: write this computer's own address, such as 192.168.1.20, or leave --address out"
+        )
     if wrong := [name for name in how.called or () if not re.fullmatch(r"[\w.-]{1,253}", name)]:
-        raise BadArgument(f"--called {brief(wrong[0])} is no network name: write one like shop-pc.local")
+        raise BadArgument(f"--called {brief(wrong[0])} is no network name: write a name like shop-pc.local")
     job, called = str(path.resolve()) if path else None, tuple(how.called or ())
     return _front(lambda: fronts.get().browser(job, how.address, how.port, called, how.most, how.files), NO_BROWSER)
 

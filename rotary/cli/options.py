@@ -118,7 +118,8 @@ class Machine:
     """Which of your measured machines.
 
     :param machine: the machine (if left out, the one in the job)
-    :param machines: the folder of machines (or set ROTARY_MACHINES)
+    :param machines: the folder of your machines (leave this out unless you moved it; ROTARY_MACHINES sets it for all
+        commands)
     """
 
     machine: str | None = None
@@ -161,13 +162,13 @@ class Stored:
         except core.stored_profiles.Damaged as damaged:
             complain(str(damaged))
             _complain_of(core.spare.edits(damaged.version))
-            offer = f"--version {damaged.good} uses the last good version, " if damaged.good else ""
-            says = "rotary profile repair sets the damaged file aside, or correct that line yourself"
+            offer = f"to use the last good version add --version {damaged.good}; " if damaged.good else ""
+            says = "to set the damaged file aside write rotary profile repair; or correct the file yourself"
             raise BadArgument(offer + says) from None
         if alone and profile.beside and version is None:
             both = " and ".join(profile.beside)
-            says = f"there are two newest versions, {both}: see rotary profile compare, then choose with rotary profile"
-            raise BadArgument(f"{says} resolve, or name one with --version")
+            says = f"this job was saved twice from the same older version, as {both}: see what differs with rotary"
+            raise BadArgument(f"{says} profile compare, then choose one with rotary profile resolve or --version")
         if profile.doubt:
             _complain_of(core.spare.edits(profile.version))
         return profile
@@ -175,14 +176,14 @@ class Stored:
 
 def _complain_of(edits: Sequence[object]) -> None:
     for edit in edits[:10]:
-        complain(f"since it was saved, {edit}")
+        complain(f"since the job was saved, {edit}")
 
 
 @options
 class Where(Machine, Stored):
     """For which machine and after which readings a job is planned, and in which units it is shown.
 
-    :param samples: how many random samples (leave it at 1000 for anything you take to the machine)
+    :param samples: how many random samples rotary works with (leave this out for anything you take to the machine)
     """
 
     CALLED: ClassVar[Any] = JobName

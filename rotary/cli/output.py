@@ -66,7 +66,7 @@ def say(answer: str | Iterable[str]) -> int:
         raise
     except OSError as trouble:
         drop_output()
-        raise FileTrouble(f"the output can't be written ({trouble.strerror}): write it elsewhere") from None
+        raise FileTrouble(f"the output can't be written ({trouble.strerror}): write to another file or disk") from None
     return OK
 
 

@@ -20,7 +20,7 @@ SHOWN: Final = Path("sheet.txt")
 def refuse_lines(to: Path | None, plain: bool) -> None:
     """Raise BadArgument where plain lines are asked for in a file of another kind."""
     if plain and to is not None and to.suffix.lower() != LINES:
-        raise BadArgument(f"with --plain the file's name must end in {LINES}: change it, or leave --plain out")
+        raise BadArgument(f"with --plain the file's name must end in {LINES}: change the name, or leave --plain out")
 
 
 def setup_sheet(

@@ -39,7 +39,7 @@ def new(
     Example: rotary patch new regatta-bottle --to patch.svg
 
     :param cells: how many cells, 4 to 16 (9 if left out)
-    :param on: where to mark it: a flat scrap (if left out), or a slice of the item
+    :param on: where to mark the patch: on a flat scrap (if left out), or on a slice of the item
     :param to: the drawing at true size, as SVG
     """
     if which.patch is not None and (cells or on):
@@ -55,7 +55,7 @@ def new(
     number = to_mark.record.name.removeprefix("patch ")
     how = f"rotary patch record {job.name} --patch {number} 1=coating-left,clean 2=residue ..."
     says = [f"  - {text}" for text in to_mark.says]
-    return report([*says, "", *drawn, f"The cells are saved. Once you have marked them: {how}"])
+    return report([*says, "", *drawn, f"The cells are saved. Once you have marked and read the cells: {how}"])
 
 
 def record(
@@ -68,7 +68,7 @@ def record(
 ) -> int:
     """Record what you saw in the cells of a patch, and show what the plan learned.
 
-    The words are coating-left, residue, clean, heat-tint, engraved; Write not-read to undo a reading.
+    The words are coating-left, residue, clean, heat-tint, engraved. Write not-read to undo a reading.
 
     Example: rotary patch record regatta-bottle 1=coating-left,clean 2=clean 3=residue,engraved
 
@@ -138,7 +138,9 @@ def list_(job: JobIfAny, window: File | None = None, assumptions: File | None = 
         return OK
     what = taught(job)
     if assumptions and what.learned is None:
-        raise BadArgument("no reading of this coating helps yet: read a patch first")
+        raise BadArgument(
+            "there is no reading yet for this coating and laser: mark a test patch and record what you see"
+        )
     say("\n")
     say_taught(what)
     pictures = {}
@@ -165,7 +167,7 @@ def ignore(
 
     :param number: the reading's number in rotary patch list
     :param job: a job, to see its plan before and after
-    :param patch: instead of a reading: close this patch, if you will read no more of it
+    :param patch: instead of a reading's number: close this patch, if you will read no more of its cells
     :param undo: use the reading again
     """
     if (number is None) == (patch is None):

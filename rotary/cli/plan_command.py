@@ -30,10 +30,10 @@ def plan(
     if error_budget and suggestions:
         raise BadArgument("--error-budget and --suggestions can't be used together: leave one out")
     if seconds and not suggestions:
-        raise BadArgument("--seconds is for --suggestions: write both, or leave it out")
+        raise BadArgument("--seconds is only for --suggestions: write both, or leave --seconds out")
     json = json or (to is not None and to.suffix.lower() == ".json")
     output.refuse_two_forms(json, plain)
-    output.refuse_paper_name(to, "end the name in .txt or .json, or write rotary print setup")
+    output.refuse_paper_name(to, "end the name in .txt or .json, or print the paper with rotary print setup")
     output.refuse_file(to, job.sources)
     if error_budget:
         causes = core.error_budget.error_budget(job.plan_of_marks())

@@ -21,7 +21,7 @@ def setup(job: NamedJob, sheet: PaperTo, plain: Plain = False, details: bool = F
     Example: rotary print setup bottle.toml --to setup.pdf --paper A4
 
     :param details: add pages: cautions in full, reasons, figures, every picture
-    :param from_: a file that rotary wrote, or a folder of slices, to print its simulation on the sheet
+    :param from_: also print on the sheet a simulation of this file (or folder of slices) that rotary wrote
     """
     if from_ is not None and (sheet.to is None or sheet.to.suffix.lower() == LINES):
         raise BadArgument("--from adds a picture, which plain lines can't show: write --to setup.pdf")
@@ -74,9 +74,10 @@ class TemplateAsked:
     """How a wrap template is printed.
 
     :param paper: A4, Letter or both (if left out, the usual one where you are)
-    :param bar_short: length you measured, on a first print, of the bar along the paper's short side, "99.6 mm"
-    :param bar_long: the same for the bar along the paper's long side
-    :param reach: what the paper covers: end (the item from its end on), artwork (only its heights), whole (all of it)
+    :param bar_short: how long the bar along the paper's short side is on a first print, as you measured it, "99.6 mm"
+    :param bar_long: how long the bar along the paper's long side is on a first print, as you measured it
+    :param reach: what the paper covers: end (from the item's end over the artwork), artwork (only the artwork's
+        heights), whole (the whole item)
     """
 
     paper: Annotated[Literal["A4", "Letter", "both"] | None, CHOICE] = None
@@ -108,12 +109,12 @@ def template(job: NamedJob, how: TemplateAsked, to: File) -> int:
 class MarksNow:
     """Where the witness marks are now, from where they were, and what was done before.
 
-    :param base_right: how far right of its old place the witness cross at the base is
-    :param base_up: how far that cross is above its old place, towards the rim
-    :param rim_right: how far right of its old place the witness cross at the rim is
-    :param rim_up: how far that cross is above its old place
-    :param done: the slices you ticked, and the passes of a slice you began: 1-9,10=4
-    :param passes: on a coating: how many passes the first slice took
+    :param base_right: how far to the right the witness cross at the base has moved
+    :param base_up: how far towards the rim the witness cross at the base has moved
+    :param rim_right: how far to the right the witness cross at the rim has moved
+    :param rim_up: how far away from the base the witness cross at the rim has moved
+    :param done: what is marked already: 1-9,10=4 says slices 1 to 9 are finished, and slice 10 has had 4 passes
+    :param passes: on a coating: how many passes cleaned the first slice
     """
 
     base_right: Length = 0.0
@@ -175,11 +176,11 @@ def picture(
     output.refuse_file(to, job.sources, lambda path: core.formats.ending_of(path, core.formats.PICTURE_ENDINGS))
     if (view == "simulation") != (from_ is not None):
         fault = (
-            "--from is only for the picture of a simulation"
+            "--from is only for the picture of a simulation: leave --from out, or write simulation --from sliced.svg"
             if from_ is not None
-            else "the simulation needs a file that rotary wrote"
+            else "the simulation needs a file that rotary wrote: write simulation --from sliced.svg"
         )
-        raise BadArgument(f"{fault}: write simulation --from sliced.svg")
+        raise BadArgument(fault)
     looks = view in core.front.LOOKS
     # Nothing of what it looks like hangs on samples.
     plan = job.plan_of_marks(0 if looks else None)
@@ -195,7 +196,7 @@ def resume_files(job: Pieces, ticks: MarksNow, sheet: SheetTo, to: File | None =
 
     Example: rotary resume regatta-bottle --base-right "0.4 mm" --rim-right "0.5 mm" --passes 6 --done 1-9,10=4
 
-    :param to: the folder to write the files still to mark into (of --art, --text, or the job's own artwork)
+    :param to: the folder for the files that are still to mark (of --art, --text, or the job's own artwork)
     """
     output.refuse_folder(to)
     output.refuse_file(sheet.to, job.sources, core.formats.ending_of)

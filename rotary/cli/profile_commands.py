@@ -80,7 +80,11 @@ def list_(
     everything = core.index.entries(folder)
     chosen = core.index.search(everything, " ".join(words), at_least, at_most, coating, laser, proven)
     none = f"nothing is saved in {folder} yet. To save a job: rotary profile save JOB --as NAME"
-    none = f"none of the {len(everything)} saved jobs fits your search" if everything else none
+    none = (
+        f"none of the {len(everything)} saved jobs fits your search: leave out a word or an option"
+        if everything
+        else none
+    )
     data = [{**asdict(entry), "path": str(folder / entry.home)} for entry in chosen]
     return output.answer(json, data, [line for entry in chosen for line in entry.lines(folder)] or [none])
 
@@ -154,7 +158,7 @@ def note(profile: Stored, text: Annotated[Text, Parameter(name="TEXT")], /) -> i
     Example: rotary profile note "regatta bottle" "wipe twice"
     """
     if not text.strip() or len(text) > 2000:
-        raise BadArgument("a remark has 1 to 2000 letters: write what to know next time")
+        raise BadArgument("a remark has 1 to 2000 letters: write what you want to know next time")
     return output.report_saved(core.additions.add_note(profile.home, text), "noted in")
 
 
@@ -171,8 +175,8 @@ def reading(
     Example: rotary profile reading "regatta bottle" --of "test patch" --shows clean
 
     :param of: what you read: a patch, a seam test, a diameter
-    :param shows: what it showed
-    :param place: where you read it: the cell, the height
+    :param shows: what the reading showed
+    :param place: where you took the reading: the cell, or the height
     :param ignore: ignore reading N; it stays on file
     """
     if ignore is not None:
@@ -254,7 +258,7 @@ def restore(profile: Stored, /, *, version: Version = None) -> int:
 
 
 def resolve(profile: Stored, version: Annotated[str, Parameter(name="N")], /) -> int:
-    """Choose which version becomes the newest, if there are two newest.
+    """Choose which version to keep as the newest, if a job was saved twice from the same older version.
 
     Example: rotary profile resolve "regatta bottle" 5
 
@@ -269,7 +273,9 @@ def delete(profile: Stored, /) -> int:
     Example: rotary profile delete "old mug"
     """
     place = core.history.discard(profile.name, profile.profiles)
-    return output.report([f"in the bin: {place}. To bring it back: rotary profile restore"])
+    return output.report(
+        [f'the job is now in the bin: {place}. To bring the job back: rotary profile restore "{profile.name}"']
+    )
 
 
 def bin(*, json: Json = False, store: Store = None) -> int:  # noqa: A001
@@ -279,7 +285,7 @@ def bin(*, json: Json = False, store: Store = None) -> int:  # noqa: A001
     """
     deleted = core.history.bin_entries(store_of(store))
     data = [{"name": one.entry.name, "versions": one.entry.count, "deleted": one.at} for one in deleted]
-    lines = [*map(str, deleted), 'bring one back with: rotary profile restore "NAME"']
+    lines = [*map(str, deleted), 'To bring a job back: rotary profile restore "NAME"']
     return output.answer(json, data, lines if deleted else ["the bin is empty"])
 
 

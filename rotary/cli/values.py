@@ -94,7 +94,7 @@ def _job(text: str, _: Any) -> str:
 def _file(text: str, _: Any) -> Path:
     """The name of a file or folder."""
     if not text.strip() or "\0" in text:
-        raise ValueError("needs the name of a file or folder: write one, or leave it out")
+        raise ValueError("needs the name of a file or folder: write a name, or leave the option out")
     return Path(text)
 
 
@@ -123,9 +123,15 @@ ProfileName = Annotated[str, Parameter(name="NAME", help="the saved job's name, 
 Json = Annotated[bool, Parameter(help="print JSON, always in metric units")]
 Inches = Annotated[bool, Parameter(help="show lengths in inches, except numbers that you type into the controller")]
 Note = Annotated[Text, Parameter(help="save this remark too")]
-Plain = Annotated[bool, Parameter(help="plain lines for a screen reader: nothing drawn, signs as words")]
+Plain = Annotated[bool, Parameter(help="print plain lines for a screen reader: no drawings, signs as words")]
 Version = Annotated[str | None, Parameter(help="an older version (the newest if left out)")]
-Store = Annotated[File | None, Parameter(help="the folder of saved jobs and readings (or set ROTARY_FOLDER)")]
+Store = Annotated[
+    File | None,
+    Parameter(
+        help="the folder of saved jobs and readings (leave this out unless you moved it; ROTARY_FOLDER sets it for "
+        "all commands)"
+    ),
+]
 Paper = Annotated[
     Literal["A4", "Letter"] | None, CHOICE, Parameter(help="A4 or Letter (if left out, the usual one where you are)")
 ]

@@ -146,7 +146,8 @@ class _Work:
             found = place(self.shape.curve, self.made.layout.centre_mm, u, v)
         except ValueError as trouble:
             raise no_plan(
-                "artwork.surface_map", f"{trouble}: lay it on the taper in another way, or make the picture smaller."
+                "artwork.surface_map",
+                f'{trouble}: choose another setting under "on a taper", or make the picture smaller.',
             ) from None
         return found.s_mm, found.angle_rad
 
@@ -256,13 +257,13 @@ class _Work:
         if marked == 0:
             raise refuse(
                 "artwork.file",
-                f"nothing in this picture would be marked: choose one with greys in it, or write --mark {other}",
+                f"nothing in this picture would be marked: choose a picture with greys, or write --mark {other}",
             )
         low = self.picture.tones.min() if self.laid.lighter else self.picture.tones.max()
         if share > 0.5 and low == (65_535 if self.laid.lighter else 0):
             raise refuse(
                 "artwork.file",
-                f"all of this picture would be marked, one plain area: choose one with greys, or write --mark {other}",
+                f"all of this picture would be marked, one plain area: choose another picture, or write --mark {other}",
             )
 
     def _pages(self, zone: SheetZone | None, progress: Progress) -> list[tuple[str, NDArray[np.uint8]]]:

@@ -18,8 +18,8 @@ SAME_SHAPE: Final = 0.01
 def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None) -> tuple[str, ...]:
     """What has to be seen in the marking program after import."""
     lines = [
-        f"Turn the item until {math.degrees(drawn.middle_rad):.3f}° from its front (+ to the right) lies under "
-        "the field's middle.",
+        f"Turn the item until the place {math.degrees(drawn.middle_rad):.3f}° from its front (+ to the right) lies "
+        "under the field's middle.",
         f"After import the picture measures {drawn.wide_mm:.3f} × {drawn.high_mm:.3f} mm, in the field's middle.",
         f"Keep its dots as they are: {drawn.wide_dots} × {drawn.high_dots}, a line every {1000 / drawn.per_metre:.4g} "
         "mm. Turn off smoothing, dithering and fit to size in your program.",
@@ -29,13 +29,13 @@ def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None) -> 
     if drawn.method == "sliced" and wish.arrangement == "one-sheet":
         half = drawn.columns * drawn.file_slice_mm / 2
         lines.append(
-            f"The program shows {drawn.columns} slices of {drawn.file_slice_mm:g} mm, the first border at "
-            f"{-half:.3f} mm from the middle, within a dot."
+            f"The program shows {drawn.columns} slices, each {drawn.file_slice_mm:g} mm wide. The first one begins at "
+            f"{-half:.3f} mm from the middle, to within a dot."
         )
     elif drawn.method == "sliced" and index_rad is not None:
-        lines.append(f"Turn {math.degrees(index_rad):.4f}° from one slice to the next, blank ones too.")
+        lines.append(f"Turn {math.degrees(index_rad):.4f}° from one slice to the next. Do it for blank slices too.")
     elif drawn.method == "flat":
-        lines.append(f"The program shows {drawn.columns} slices of {drawn.file_slice_mm:g} mm.")
+        lines.append(f"The program shows {drawn.columns} slices, each {drawn.file_slice_mm:g} mm wide.")
     return tuple(lines)
 
 
@@ -53,11 +53,11 @@ def notes(
         )
     if wish.tone == "dots":
         told.append(
-            f"A marked dot is {drawn.dot_mm:.3g} mm or {drawn.pixels_per_dot} dots of the file wide, as a marked "
+            f"A marked dot is {drawn.dot_mm:.3g} mm wide ({drawn.pixels_per_dot} dots of the file), because a marked "
             f"line is {spot_mm:.3g} mm wide."
         )
     told.append(
-        f"The plan assumes that marks are {drawn.mark} than the item. If yours are not, write --mark "
+        f"The plan assumes that marks are {drawn.mark} than the item. If your marks are not, write --mark "
         f"{'darker' if drawn.mark == 'lighter' else 'lighter'}."
     )
     return tuple(told)

@@ -15,7 +15,7 @@ from rotary.wording import InscriptionWish
 GOVERNS = {
     "length": "the length of the words sets the size",
     "height": "the room along the item sets the size",
-    "asked": "as you asked, larger would fit",
+    "asked": "the height that you asked for (larger letters would fit)",
 }
 WHERE = {
     "ring": "once round the barrel",
@@ -90,7 +90,10 @@ def _place(facts: Inscription) -> list[tuple[str, str]]:
             "radius at the words",
             f"{facts.radius_mm:.3f} mm, {facts.middle_mm:.2f} mm from the end you measure from",
         ),
-        ("words take", f"{degrees(facts.arc_rad):.1f}°, {100 * facts.visible_share:.0f} % of it seen from the front"),
+        (
+            "words take",
+            f"{degrees(facts.arc_rad):.1f}°, of which you see {100 * facts.visible_share:.0f} % from the front",
+        ),
     ]
 
 
@@ -103,8 +106,8 @@ def steps_to_begin(wish: InscriptionWish, facts: Inscription) -> list[str]:
         return [says, *([closing] if closing else [])]
     if facts.around == "flats":
         return [
-            "Clamp the part with a flat level under the lens: check both its ends with the pointer.",
-            "Each file is one flat: mark it, then turn by one flat.",
+            "Clamp the part with a flat level under the lens: check both ends of the flat with the pointer.",
+            "Each file is for one flat: mark the flat, then turn the part to the next flat.",
         ]
     if facts.around == "end":
         return [
@@ -124,12 +127,12 @@ def depth_lines(result: DepthResult) -> list[str]:
     lines = [title("Depth")]
     lines += wrapped(
         f"{_passes(found.passes)} for {found.wanted_um:g} µm: about {found.depth_um_50:.0f} µm deep, from "
-        f"{found.depth_um_5:.0f} to {found.depth_um_95:.0f} in 9 of 10 parts. A pass takes about "
+        f"{found.depth_um_5:.0f} to {found.depth_um_95:.0f} in 9 of 10 parts. A pass takes off about "
         f"{found.per_pass_um_50:.2f} µm ({found.per_pass_um_5:.2f} to {found.per_pass_um_95:.2f})."
     )
     lines += wrapped(
-        f"Measure the depth first after {_passes(found.safe_passes)}: by then 1 part in 20 is too deep. After "
-        f"{_passes(found.sure_passes)} 19 parts in 20 are deep enough. Depth readings used: {found.readings}."
+        f"Measure the depth first after {_passes(found.safe_passes)}: by then 1 of 20 parts is too deep. After "
+        f"{_passes(found.sure_passes)} 19 of 20 parts are deep enough. Depth readings used: {found.readings}."
     )
     lines += wrapped(f"This takes {result.time_s / 60:.1f} min. More passes take longer in proportion.")
     if warmth is not None:

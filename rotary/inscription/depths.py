@@ -71,10 +71,10 @@ def depth_of(
     if job.passes.polish_um:
         notes.append(f"Sanding or polishing takes off {job.passes.polish_um:g} µm. Measure the depth before that.")
     if len(own) < len(readings):
-        notes.append(f"{len(readings) - len(own)} readings not used: other metal, laser or lens.")
+        notes.append(f"{len(readings) - len(own)} readings not used: they belong to another metal, laser or lens.")
     metal_name = METALS.get(job.item.metal, job.item.metal)
     so = (
         f"Mark the trial with {controls_text(setting)} ({setting.dose_j_mm2:.4g} J/mm² per pass in {metal_name} with "
-        f"{job.laser.name}). Your reading is saved with these settings. Others would mislead the plan."
+        f"{job.laser.name}). Your reading is saved with these settings. Other settings would mislead the plan."
     )
     return DepthResult(found, warmth, time, (so, *notes, *finishing_notes(metal, wanted)), stamp, so)

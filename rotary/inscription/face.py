@@ -114,7 +114,7 @@ def landing_mm(lines: Sequence[Floats], lens: Optics, plane_mm: float) -> list[F
 def _as_the_part_lies(path: Path, face: Face) -> SheetDrawing:
     drawing = drawing_from_file(path)
     if not drawing.parts:
-        raise FileTrouble(f"{path.name} shows nothing: write it again")
+        raise FileTrouble(f"{path.name} shows nothing: write the file again with rotary inscribe JOB --to FOLDER")
     if face.wish.around == "end":
         return drawing
     return turned_to_item(drawing, face.job.laser.field_axis, face.job.laser.rim_towards)
@@ -178,11 +178,11 @@ def _sentences(found: FaceForecast, face: Face) -> tuple[str, ...]:
     many = f"over {found.files} files" if found.files > 1 else "of the file"
     bore = "" if found.bore_mm is None else f", and {found.bore_mm:.2f} mm to the bore"
     says = [
-        f"If every figure is exact, marks {many} lie within {1000 * found.placement_mm:.1f} µm of where they belong, "
-        f"and every part of the outline has a mark within {1000 * found.missing_mm:.1f} µm.",
-        f"{found.edge_mm:.2f} mm stay unmarked up to the {what}{bore}.",
-        f"The field's scale and the height of the face may move the outermost mark by {found.placement_95_mm:.3f} mm "
-        "(19 of 20 parts). If the face lies off the field's middle, so does every mark: centre the face with the "
+        f"If all that you entered is exact, marks {many} lie within {1000 * found.placement_mm:.1f} µm of where they "
+        f"belong, and every part of the outline has a mark within {1000 * found.missing_mm:.1f} µm.",
+        f"{found.edge_mm:.2f} mm stay unmarked between the marks and the {what}{bore}.",
+        f"The field's scale and the height of the face move the outermost mark by at most {found.placement_95_mm:.3f} "
+        "mm on 19 of 20 parts. If the face lies off the field's middle, so does every mark: centre the face with the "
         "pointer.",
     ]
     if min(found.edge_mm, found.bore_mm if found.bore_mm is not None else np.inf) < 0:

@@ -203,7 +203,8 @@ def _stroke(height: float, worst: _Worst, mark: MarkCheck, wish: InscriptionWish
         f", weight {min(900, wish.weight + 300)}, or single strokes" if wish.face == "outline" else ", or wider strokes"
     )
     says = (
-        f'the thinnest stroke, of "{worst.sign}", is {stroke:.3f} mm, and one marked line is {mark.spot_mm:.3f} mm wide'
+        f'the thinnest stroke, in "{worst.sign}", is {stroke:.3f} mm wide, and a laser line is {mark.spot_mm:.3f} mm'
+        + (", so the stroke comes out too fat" if stroke < mark.spot_mm else "")
     )
     return _check("strokes", stroke >= mark.spot_mm, worst.sign, says, cure)
 
@@ -212,8 +213,8 @@ def _counter(height: float, worst: _Worst, mark: MarkCheck) -> Check:
     # An edge is cut half a spot beyond the line it is drawn on, on both sides of a counter.
     left = worst.width * height - mark.spot_mm
     says = (
-        f'the narrowest hole in a letter, in "{worst.sign}", is {worst.width * height:.3f} mm, and '
-        f"{max(left, 0):.3f} mm is left once its edges are cut"
+        f'the narrowest hole in a letter, in "{worst.sign}", is {worst.width * height:.3f} mm wide, and the laser '
+        f"leaves {max(left, 0):.3f} mm of the hole"
     )
     cure = f"letters of {2 * mark.spot_mm / worst.width:.2f} mm, a lighter weight, or single strokes"
     return _check("counters", left >= mark.spot_mm * (1 - 1e-9), worst.sign, says, cure)
@@ -240,7 +241,10 @@ def _spacing(height: float, texts: Sequence[Sequence[SetLine]], facts: Inscripti
         return []
     worst = min(found, key=lambda pair: pair.white)
     signs = worst.one.sign + worst.other.sign
-    says = f'the narrowest gap between letters, in "{signs}", is {worst.white * height:.3f} mm'
+    says = (
+        f'the narrowest gap between letters, in "{signs}", is {worst.white * height:.3f} mm, and needs '
+        f"{2 * mark.spot_mm:.3f} mm"
+    )
     holds = worst.white >= need
     cure = "" if holds else f"letter spacing of {worst.tracking + _apart(worst, need):.3f} × height"
     return [_check("spacing", holds, signs, says, cure)]
@@ -274,7 +278,10 @@ def _white(one: Shape, other: Shape, step: float) -> float:
 
 def _hatch(height: float, worst: _Worst, mark: MarkCheck) -> Check:
     lines = worst.width * height / mark.line_spacing_mm
-    says = f'the thinnest stroke, of "{worst.sign}", holds {lines:.1f} lines {mark.line_spacing_mm:g} mm apart'
+    says = (
+        f'the thinnest stroke, in "{worst.sign}", has room for {lines:.1f} lines {mark.line_spacing_mm:g} mm apart, '
+        f"and needs {LINES_A_STROKE:g}"
+    )
     cure = (
         f"lines {worst.width * height / LINES_A_STROKE:.3f} mm apart, an outline round each letter, or single strokes"
     )
@@ -292,13 +299,13 @@ def _guidance(wish: InscriptionWish, height: float) -> list[Check]:
         checks.append(_check("reading", height >= need, "", says, f"letters of {need:.2f} mm, or come nearer", True))
     else:
         far = height / (2 * tan(READING_RAD / 2))
-        says = f"you read it with ease from {far:.0f} mm away (20 minutes of arc)"
+        says = f"you read the words with ease from {far:.0f} mm away (20 minutes of arc)"
         checks.append(_check("reading", True, "", says, ""))
     if wish.face != "outline":
         near = min(ISO_SIZES_MM, key=lambda size: abs(size - height))
         says = (
-            f"ISO 3098 letters have strokes of a tenth of their height, and {near:g} mm is the nearest size. Your "
-            f"strokes are {wish.stroke:.3g} of the height"
+            f"ISO 3098 letters have strokes of a tenth of the letter's height ({near:g} mm is the nearest height). "
+            f"Your strokes are {wish.stroke:.3g} of the letter's height"
         )
         checks.append(_check("lettering", abs(wish.stroke - 0.1) < 1e-6, "", says, "a stroke of 0.1", soft=True))
     return checks
@@ -308,9 +315,12 @@ def _slices(mark: MarkCheck, facts: Inscription) -> list[Check]:
     says = (
         f"{mark.slices} slices of {mark.slice_mm:.2f} mm on a radius of {facts.radius_mm:.2f} mm. At their edges the "
         f"beam meets the wall {degrees(mark.incidence_rad):.1f}° off square, which makes the spot "
-        f"{100 * (1 / cos(mark.incidence_rad) - 1):.1f} % longer"
+        f"{100 * (1 / cos(mark.incidence_rad) - 1):.1f} % longer (you allow {degrees(mark.most_incidence_rad):.1f}°)"
     )
     checks = [_check("incidence", mark.incidence_rad <= mark.most_incidence_rad + 1e-9, "", says, "narrower slices")]
-    says = f"slice edges lie {1000 * mark.edge_drop_mm:.0f} µm below the middle. In focus within {mark.depth_mm:.2f} mm"
+    says = (
+        f"slice edges lie {1000 * mark.edge_drop_mm:.0f} µm below the middle of the slice. Lines stay in focus for "
+        f"{mark.depth_mm:.2f} mm"
+    )
     checks.append(_check("drop", mark.edge_drop_mm <= mark.depth_mm, "", says, "narrower slices"))
     return checks

@@ -267,7 +267,7 @@ class _Work:
         """The card of all entries with this key, written with the first of them."""
         if key not in self._cards:
             name = f"card-{len(self._cards) + 1:02d}.txt"
-            about = f"For each line of {TABLE} that names {name}: tick it off there. Words, time, "
+            about = f"For each line of {TABLE} that names {name}: tick the line off there. Words, time, "
             about += "ink and file are the first entry's. The numbers to type hold for all."
             first = [banner(self.job.laser.use), ""] if self.job.laser.use else []
             text = [*first, title("A list of names, one part each"), *wrapped(about), "", *lines()]
@@ -371,7 +371,7 @@ def _words(asked: InscriptionWish, made: SizedText, job: Job, whole: Plan | None
     """The section of a card about the words, with what can be read of them."""
     mark = mark_of(job.laser, job.item) if whole is None else mark_of(job.laser, job.item, whole.optics, whole)
     facts = made.facts.model_copy(update={"checks": checks_of(asked, made.facts, made.texts, mark)})
-    return inscription_sections(asked, facts, governs="set by the list" if facts.governs == "asked" else "")
+    return inscription_sections(asked, facts, governs="the list sets the size" if facts.governs == "asked" else "")
 
 
 def _cut(one: ListRow, height_mm: float, paths: tuple[Path, ...], card: str, **more: float | None) -> NameEntry:

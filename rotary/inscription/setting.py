@@ -99,9 +99,9 @@ def _text_faults(text: str, lines: list[str], where: str) -> list[Fault]:
     if not any(line.strip() for line in lines):
         says = 'is empty: write the words to cut, for example "Heron 2026"'
     elif len(text) > MOST_LETTERS:
-        says = f"has {len(text)} letters, and one part takes at most {MOST_LETTERS}: shorten it"
+        says = f"has {len(text)} letters, and one part takes at most {MOST_LETTERS}: shorten the words"
     elif len(lines) > MOST_LINES:
-        says = f"has {len(lines)} lines, and one part takes at most {MOST_LINES}: take some out"
+        says = f"has {len(lines)} lines, and one part takes at most {MOST_LINES}: take some lines out"
     return [Fault(where, Predicate(says))] if says else []
 
 
@@ -120,7 +120,7 @@ def _between(wish: InscriptionWish) -> str | None:
 def _missing(wish: InscriptionWish, missing: Counter[str]) -> str:
     listed = ", ".join(f'"{brief(sign, 8)}" (U+{ord(sign[0]):04X})' for sign in list(missing)[:8])
     more = f" and {len(missing) - 8} more" if len(missing) > 8 else ""
-    cure = "choose a font that has it" if wish.face == "outline" else "choose letters with an outline"
+    cure = "choose another font" if wish.face == "outline" else "choose filled letters of a font"
     lack = "the font lacks" if wish.face == "outline" else "the single-stroke letters lack"
     return f"{lack} {listed}{more}: {cure}, or write other letters"
 

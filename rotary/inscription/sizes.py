@@ -96,7 +96,9 @@ def _texts(wish: InscriptionWish, shape: Shape) -> tuple[tuple[SetLine, ...], ..
     if wish.more and wish.around != "flats":
         faults.append(Fault("more", "several texts need an item with flats: write one text, or choose flats"))
     if shape.flats is not None and 1 + len(wish.more) > shape.flats:
-        faults.append(Fault("more", f"there are {1 + len(wish.more)} texts and {shape.flats} flats: take some out"))
+        faults.append(
+            Fault("more", f"there are {1 + len(wish.more)} texts and {shape.flats} flats: take some texts out")
+        )
     if faults:
         raise Refused(faults)
     return tuple(texts)
@@ -127,8 +129,12 @@ def room_of(wish: InscriptionWish, item: Item, shape: Shape) -> Room:
         raise Refused(faults)
     low, high = max(low, wish.chamfer_mm), min(high, shape.length_mm - wish.chamfer_mm)
     if high - low <= 2 * wish.margin_mm:
-        says = f"leaves no room on {max(high - low, 0):.3g} mm of usable height: make it smaller, or give more height"
-        raise refuse("margin" if high > low else "chamfer", Predicate(says))
+        field = "margin" if high > low else "chamfer"
+        says = (
+            f"leaves no room on {max(high - low, 0):.3g} mm of usable height: make the {field} smaller, or enter more "
+            "usable height"
+        )
+        raise refuse(field, Predicate(says))
     ends = arc_from_height_mm(shape.curve, [low, high]).tolist()
     along = ends[1] - ends[0] - 2 * wish.margin_mm
     middle = float(height_from_arc_mm(shape.curve, (ends[0] + ends[1]) / 2))
@@ -142,7 +148,7 @@ def room_of(wish: InscriptionWish, item: Item, shape: Shape) -> Room:
         return _turned_room(wish.lengthwise, along, across, radius, middle, turn)
     if wish.around == "ring":
         if wish.gap_mm is not None and wish.gap_mm >= turn:
-            says = f"{wish.gap_mm:g} mm is as long as once round, {turn:.2f} mm: write a smaller gap"
+            says = f"{wish.gap_mm:g} mm is as much as once round the item, {turn:.2f} mm: write a smaller gap"
             raise refuse("gap", says)
         return Room(turn - (wish.gap_mm or 0.0), along, radius, middle, turn)
     reach = (wish.arc_rad or ARC_RAD) * radius
@@ -264,10 +270,10 @@ def _legible(
     cure = (
         f"shorten the text by about {max(0.0, 1 - share):.0%}, use more lines, or a larger part"
         if governs == "length"
-        else "write fewer lines, or give more height"
+        else "write fewer lines, or enter more usable height"
     )
     if wish.repeat > 1 and governs == "length":
-        cure = f"repeat it {max(1, int(wish.repeat * share))} times"
+        cure = f"repeat the words only {max(1, int(wish.repeat * share))} times"
     floor_says = "the smallest that you accept" if wish.least_height_mm else "the smallest that the spot can show"
     says = f"the largest letters that fit are {height:.2f} mm, and {_up(least)} mm is {floor_says}: {cure}"
     raise refuse("text", says)

@@ -41,16 +41,28 @@ ALIKE: Final = ("diameter", "field-scale-x", "focus", "index", "extra-width")
 """All these change the gap alone, in nearly the same way at every height."""
 
 WORDS: Final = {
-    "diameter": ("the diameter", "measure it again at the artwork's heights, and correct the job"),
-    "field-scale-x": ("the field scale across the item", "measure a long line, and correct the field"),
-    "field-scale-y": ("the field scale along the item", "measure a long line, and correct the field"),
-    "focus": ("the height of the lens over the item", "set the lens by the gauge again"),
-    "index": ("the turn per slice (steps, gear or slip)", "mark full-turn ticks, and check the steps typed in"),
+    "diameter": ("the diameter", "measure it again at the artwork's heights, and correct it in the job"),
+    "field-scale-x": (
+        "the field scale across the item",
+        "measure a long marked line, and correct the scale in your program",
+    ),
+    "field-scale-y": (
+        "the field scale along the item",
+        "measure a long marked line, and correct the scale in your program",
+    ),
+    "focus": ("the height of the lens over the item", "set the lens height by the gauge again"),
+    "index": (
+        "the turn per slice (steps, gear or slip)",
+        "do the full-turn test, and check the steps per turn that you typed",
+    ),
     "extra-width": (
         "an extra per slice",
-        "look it up. If it is not 0, set it to 0 and mark the seam test again",
+        "look at the extra per slice in your program. If it is not 0, set it to 0 and mark the seam test again",
     ),
-    "skew": ("a crooked axis in the field", "set the axis straight, or draw the slices turned"),
+    "skew": (
+        "a crooked axis in the field",
+        "set the rotary straight, or save this reading: later files then have their slices turned",
+    ),
     "offset": ("an axis off the field's middle", "move the rotary under the field's middle"),
 }
 UNITS: Final = (
@@ -163,13 +175,25 @@ def wrong_setting(reading: StripReading) -> str:
     if letter == "mirrored":
         if swapped:
             return f"The whole file lies mirrored: switch off mirroring on import{first}"
-        return f"Slices are mirrored and in order: the scanner's axis across the item is reversed. Correct it{first}"
+        return (
+            "Each slice is mirrored, but the slices come in the right order: the field axis across the item runs the "
+            f"wrong way. Reverse this axis in the marking program{first}"
+        )
     if letter == "upside-down":
         if swapped:
-            return f"The rim points to the other side of the field: choose that side and write the file again{first}"
-        return f"Slices are upside down, in order: choose the other side for the rim, reverse the turning{first}"
+            return (
+                "The rim points to the other side of the field: choose that side for the rim in the job, and write "
+                f"the file again{first}"
+            )
+        return (
+            "Each slice is upside down, but the slices come in the right order. Do both: choose the other side for "
+            f"the rim in the job, and reverse the direction of the rotary in the marking program{first}"
+        )
     if letter == "mirrored-upside-down":
-        return f"The file is flipped along the item: switch off mirroring, check where the rim points{first}"
+        return (
+            "The file is flipped along the item: switch off mirroring on import, and check which way the rim points"
+            f"{first}"
+        )
     return f"The item turns the wrong way: reverse the direction of the rotary in the marking program{first}"
 
 
@@ -201,7 +225,7 @@ def _problem(reading: StripReading, strip: Strip, plane_mm: float | None) -> _Pr
         design = np.vstack([design, length])
         readings = np.append(readings, sum(lengths) / len(lengths) - strip.between_mm)
         u = np.append(u, reading.u_between_mm / math.sqrt(len(lengths)))
-        labels.append("the level rules' distance")
+        labels.append("the distance between the level lines")
         square = np.append(square, 0.0)
     middle, _ = _sensitive(strip, np.array([stance.centre_s_mm]), plane_mm)
     width = float(radius_mm(stance.curve, stance.centre_s_mm)) * order.index_rad
@@ -280,13 +304,13 @@ def _suspect(problem: _Problem, believed: Floats, place: int, chance: float, bes
     what, cure = WORDS[CAUSES[place]]
     size = f"{factor * value:+.2g} {unit} ± {factor * u:.1g} {unit}"
     # What is unlikely and yet quickly looked up is no finding.
-    fits = "fits" if chance >= LIKELY else "is possible, though not likely"
+    likely = "Likely cause" if chance >= LIKELY else "Possible cause, though not likely"
     return Suspect(
         cause=CAUSES[place],
         chance=chance,
         value=value,
         u=u,
-        says=f"{what[0].upper()}{what[1:]} {fits} ({100 * chance:.0f} %): {size}. What helps: {cure}.",
+        says=f"{likely} (chance {100 * chance:.0f} %): {what}, {size}. What helps: {cure}.",
     )
 
 
@@ -312,13 +336,13 @@ def _told(
     after = HOLDS_95 * math.hypot(u_scale * width, slip)
     causes = [suspect.says for suspect in suspects]
     if unsure:
-        causes.append("All of these open a seam the same way. One correction fixes any of them.")
+        causes.append("All of these causes open a seam in the same way: one correction cures any of them.")
     if not suspects:
-        causes.append("Nothing is wrong: every cause is within its usual limits.")
+        causes.append("Nothing is wrong: your readings are as usual.")
     advice = (
-        f"Draw each slice {1 + scale:.4f} times as wide (± {u_scale:.4f})"
+        f"Save this reading, and rotary will draw each slice {1 + scale:.4f} times as wide (± {u_scale:.4f})"
         + (f" and turned by {math.degrees(skew):+.2f}°" if abs(skew) > 2 * u_skew else "")
-        + f": a seam of {width:.3g} mm slices is then off by at most {1000 * after:.0f} µm (19 of 20 items) instead "
+        + f". Seams of {width:.3g} mm slices are then off by at most {1000 * after:.0f} µm on 19 of 20 items, instead "
         f"of {1000 * before:.0f} µm."
     )
     return Diagnosis(
@@ -334,7 +358,7 @@ def _told(
         odd=odd,
         causes=tuple(causes),
         advice=advice,
-        left_out=tuple(f"{label} does not fit the others and was left out. Read it again." for label in odd),
+        left_out=tuple(f"{label} does not fit the other readings and was left out. Read it again." for label in odd),
     )
 
 

@@ -71,7 +71,8 @@ def program_with(program: Program, texts: Mapping[str, str], units: str = "must"
         else:
             faults.append(
                 Fault(
-                    name, Predicate(f"is not a question about a program: write {listing([*FACTS, LEAST_PAUSE], 'or')}")
+                    name,
+                    Predicate(f"is not a question about your program: write {listing([*FACTS, LEAST_PAUSE], 'or')}"),
                 )
             )
     if faults:
@@ -93,7 +94,7 @@ def with_laser_of(machine: MachineRecord, job: Job, at: datetime) -> MachineReco
     """The machine with the laser and lens of a job; raises Refused where they are a shipped example's."""
     laser = job.laser
     if laser_example(laser.model_dump(by_alias=True)):
-        raise refuse("laser", "laser and lens are examples: enter your own in the job first.")
+        raise refuse("laser", "laser and lens of this job are examples: enter your own in the job first.")
     if laser == machine.laser:
         return machine
     entered = MachineChange(at=at, what=ENTERED, note=brief(laser.name, 120))
@@ -107,7 +108,7 @@ def with_shop_of(machine: MachineRecord, job: Job) -> MachineRecord:
     """
     shop = Shop.model_validate(own_shop(job.shop.model_dump(by_alias=True)))
     if shop == Shop():
-        raise refuse("shop", "the job lists no eyewear and no second laser: enter them there first.")
+        raise refuse("shop", "the job lists no eyewear and no second laser: enter them in the job first.")
     return machine.model_copy(update={"shop": shop})
 
 

@@ -22,13 +22,13 @@ WORTH_SHARE: Final = 0.1
 STRIP_CURES: Final = ("diameter", "focus", "field_scale", "turn")
 
 _INPUTS: Final = {
-    "diameter": ("diameter", "calipers at the artwork's heights, three places"),
+    "diameter": ("diameter", "calipers, at three places within the artwork's heights"),
     "focus": ("focus", "test: focus lines"),
-    "runout": ("runout", "a dial gauge on the apex over one turn, then true it up"),
+    "runout": ("runout", "dial gauge on the apex over one turn, then true the item up"),
     "field_scale": ("field scale", "test: field"),
     "turn": ("full turn", "test: full-turn"),
     "pupil": ("pupil height", "test: two-heights"),
-    "stops": ("motor's stops", "only a gear helps"),
+    "stops": ("motor's stops", "no test helps, only a slower gear"),
     "offset": ("axis off the middle", "test: edge"),
     "spot": ("spot", "test: focus lines"),
 }
@@ -156,15 +156,15 @@ def _fluence_per_mm(made: Plan) -> float:
 
 def _says(inputs: list[Input], seam: float, fluence: float, wanted: float) -> list[str]:
     says = [
-        f"With today's measurements a seam may be {1000 * seam:.0f} µm off, and the energy per area "
-        f"{100 * fluence:.0f} % (19 in 20)."
+        f"With today's measurements, on 19 of 20 items a seam is off by at most {1000 * seam:.0f} µm, and the energy "
+        f"per area by at most {100 * fluence:.0f} %."
     ]
     curable = [i for i in inputs if i.measurable]
     best = max(curable, key=lambda i: seam - i.seam_without_mm)
     if seam > 0 and seam - best.seam_without_mm > WORTH_SHARE * seam:
         says.append(
-            f"For the seams measure the {best.name} ({best.how}). If you knew it exactly, "
-            f"{1000 * best.seam_without_mm:.0f} µm would be left."
+            f"For better seams measure the {best.name} ({best.how}). If you knew it exactly, seams would be off by at "
+            f"most {1000 * best.seam_without_mm:.0f} µm."
         )
         if best.id in STRIP_CURES:
             says.append("One seam test covers diameter, focus, field scale and turn at once.")
@@ -172,16 +172,16 @@ def _says(inputs: list[Input], seam: float, fluence: float, wanted: float) -> li
         says.append(f"More measuring won't help the seams: the main cause is the {inputs[0].name}.")
     if seam <= wanted:
         says.append(
-            f"You accept {1000 * wanted:.0f} µm, so this is good enough. Better readings would only allow wider "
-            "slices and less turning."
+            f"You accept {1000 * wanted:.0f} µm at a seam, so your readings are good enough. Better readings would "
+            "only allow wider slices and less turning."
         )
     else:
         says.append(f"You accept {1000 * wanted:.0f} µm at a seam, so {1000 * seam:.0f} µm is too much.")
     best = max(curable, key=lambda i: fluence - i.fluence_without)
     if fluence > 0 and fluence - best.fluence_without > WORTH_SHARE * fluence:
         says.append(
-            f"For the energy per area measure the {best.name} ({best.how}). If you knew it exactly, "
-            f"{100 * best.fluence_without:.0f} % would be left."
+            f"For a steadier energy per area measure the {best.name} ({best.how}). If you knew it exactly, the energy "
+            f"would be off by at most {100 * best.fluence_without:.0f} %."
         )
     return says
 

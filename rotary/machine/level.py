@@ -54,13 +54,18 @@ def levelling(
     edge that stays down (as long as the item if left out).
     """
     if apart_mm <= 0 or min(base_end_mm, rim_end_mm) <= 0 or (base_mm is not None and base_mm <= 0):
-        raise refuse("level", "the heights over the bed, their distance and the base must all be above zero.")
+        raise refuse(
+            "level",
+            "the two heights over the bed, the distance between them, and the shim's distance must all be above zero.",
+        )
     rise = tilt_from_heights_rad(base_end_mm, rim_end_mm, apart_mm)
     foot_mm, rim_mm = _levelled_mm(made, apart_mm)
     wanted = tilt_from_heights_rad(foot_mm, rim_mm, apart_mm)
     turn = rise - wanted
     if abs(rise) > math.radians(45):
-        raise refuse("level.rim_end", "the apex would climb more than 45 degrees: write both heights over the bed.")
+        raise refuse(
+            "level.rim_end", "the apex would climb more than 45 degrees: measure both heights up from the bed."
+        )
     u = propagated_u([1 / apart_mm, 1 / apart_mm], [u_mm, u_mm])
     base = base_mm or made.turning.level.base_mm
     shim = float(shim_mm(turn, base))
@@ -69,25 +74,35 @@ def levelling(
     climbs = abs(math.tan(turn)) * band
     end = "" if climbs <= LEVEL_ENOUGH * room else ("base" if shim > 0 else "rim")
     length = Sizes(system).length
-    what = "rotary" if isinstance(made.job.turning, Rollers) else "chuck's base"
-    goal = f" and should rise {math.degrees(wanted):+.2f}°" if abs(wanted) > SAME_RAD else ""
+    what = "rotary" if isinstance(made.job.turning, Rollers) else "chuck"
+    goal = f" and should {_climb(wanted)}" if abs(wanted) > SAME_RAD else ""
     says = [
-        f"The apex rises {math.degrees(rise):+.2f}° towards the rim{goal}: {length(climbs)} over the artwork's heights."
+        f"Towards the rim the apex {_climb(rise, 's')}{goal}: it is {length(climbs)} off over the artwork's heights."
     ]
     if end:
         says.append(
-            f"Put {length(abs(shim))} under the {what} at the item's {'base' if shim > 0 else 'rim'} end, "
-            f"{length(base)} from the other end (twice as far, twice as thick), then read both heights again."
+            f"Put a {length(abs(shim))} shim under the {what}, at the end where the item's "
+            f"{'base' if shim > 0 else 'rim'} is, {length(base)} from the end that stays down. (If it stands twice as "
+            "far away, take twice the thickness.) Then read both heights again."
         )
         if isinstance(made.job.turning, Chuck):
             higher = length(abs(rim_end_mm - base_end_mm - (rim_mm - foot_mm)))
-            says.append(f"Or, if the chuck holds the other end, prop the {end} end {higher} higher where you read it.")
+            says.append(f"Or, if the chuck holds the other end, prop up the {end} end by {higher}, where you read it.")
     else:
-        says.append(f"That is level enough: under a quarter of the {length(room)} that focus allows.")
+        says.append(f"The item is level enough: this is less than a quarter of the {length(room)} that focus allows.")
     return Levelling(
         u_rise_rad=u, end=end, shim_mm=abs(shim) if end else 0.0, base_mm=base,
         left_over_band_mm=HOLDS_95 * u * band, says=tuple(says),
     )  # fmt: skip
+
+
+def _climb(rise_rad: float, ending: str = "") -> str:
+    """A rise in words.
+
+    >>> _climb(0.01, "s"), _climb(-0.01)
+    ('rises 0.57°', 'fall 0.57°')
+    """
+    return f"{'rise' if rise_rad >= 0 else 'fall'}{ending} {math.degrees(abs(rise_rad)):.2f}°"
 
 
 def _levelled_mm(made: Plan, apart_mm: float) -> tuple[float, float]:
@@ -107,8 +122,8 @@ def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") ->
     height = made.focus.focal_plane_mm
     if focus.measured is not None:
         says.append(
-            f"The focus is {length(focus.measured, signed=True)} from where you set it "
-            f"(± {length(HOLDS_95 * focus.u)}): to have it at {length(height)} over the bed, set "
+            f"The focus is {length(abs(focus.measured))} {'above' if focus.measured >= 0 else 'below'} where you set "
+            f"it (± {length(HOLDS_95 * focus.u)}): to have it at {length(height)} over the bed, set "
             f"{length(height - focus.measured)}."
         )
     else:
@@ -119,8 +134,8 @@ def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") ->
         over = -made.focus.plane_over_apex_mm
         across, along = right + lean * over, up + up_lean * over
         says.append(
-            f"At the apex, {length(over, signed=True)} from the focus, the pointer is {length(across, signed=True)} "
-            f"to the right and {length(along, signed=True)} "
-            "towards +Y of the beam: subtract that from the reading."
+            f"At the apex, {length(abs(over))} {'above' if over >= 0 else 'below'} the focus, the pointer is off the "
+            f"beam by {length(across, signed=True)} (+ to the right) and {length(along, signed=True)} (+ towards +Y): "
+            "subtract both from your reading."
         )
     return tuple(says)

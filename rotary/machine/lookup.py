@@ -101,7 +101,7 @@ def rename_machine(name: str, new: str, folder: Path) -> Path:
     Raises Refused where there is none, or the name is taken, or was another machine's before.
     """
     if not is_there(machine_file(name, folder)):
-        raise refuse("machine", f"no machine named {brief(name)} is saved: write the name of one that is.")
+        raise refuse("machine", f"no machine named {brief(name)} is saved: write the name of a saved machine.")
     with exclusive(folder):
         return _renamed(name, new, folder)
 
@@ -117,7 +117,7 @@ def _renamed(name: str, new: str, folder: Path) -> Path:
     named = machine.model_copy(update={"name": new.strip(), "former": tuple(known_as.values())})
     saved = save_machine(named, folder)
     if saved != old_path:
-        with file_trouble(old_path, "deleted", "delete it by hand. The machine is saved under its new name"):
+        with file_trouble(old_path, "deleted", "delete this file by hand. Your machine is saved under its new name"):
             old_path.unlink(missing_ok=True)
     return saved
 

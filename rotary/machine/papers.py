@@ -8,7 +8,7 @@ from typing import Final
 from rotary.artwork.rings import list_from_rings
 from rotary.finishes import COATINGS
 from rotary.machine.resume import Remainder, lies_alone, turn_to
-from rotary.machine.tapes import CAUTION, Tape
+from rotary.machine.tapes import CAUTION, THEN_TYPE, Tape
 from rotary.papers.model import Block, Keyed, Notes, Pairs, Paper, Section, Sentences, Table
 from rotary.papers.text import entries_said
 from rotary.papers.true_size import true_size_picture
@@ -25,7 +25,7 @@ WRITE: Final = "______________"
 _TESTS: Final = "Mark these tests on paper tape first. They show what your machine really does."
 _LEFT: Final = "The passes still to do, for the item as it sits now."
 FROM_THE_CROSSES: Final = (
-    "Before each file bring the crosses to the top, then turn as listed. + brings the next slice up."
+    "Before each file bring the crosses to the top, then turn as listed: + steps bring the next slice up."
 )
 _LADDER: Final = "Mark the ladder on scrap. It shows the widest gap at a seam that still closes."
 
@@ -47,7 +47,7 @@ def _tape(tape: Tape) -> tuple[Section, ...]:
     blocks += [Keyed(tape.typed), Sentences(steps[first:], "box")] if said else []
     if tape.reading:
         blocks += _places(tape)
-    name = f"{tape.name}: {', '.join(tape.tells)}" if tape.tells else tape.name
+    name = tape.title
     if not tape.svg:
         return (Section(name, tuple(blocks)),)
     found = drawing_from_text(tape.svg)
@@ -66,8 +66,10 @@ def _places(tape: Tape) -> tuple[Block, ...]:
         asked = [f"at {height.strip()}" for height in heights.split(";")]
         given = []
     rows = tuple((name.replace("_", " "), WRITE, WRITE, WRITE) for name in asked)
-    table = Table(("read", "first", "second", "third"), rows, "your reading, as exact as asked above")
-    typed = Sentences((f"then: rotary machine record {tape.to_type}",), "none")
+    table = Table(
+        ("read", "first", "second", "third"), rows, "write your readings here, as exact as the steps above ask"
+    )
+    typed = Sentences((f"{THEN_TYPE} rotary machine record {tape.to_type}",), "none")
     return (*((Pairs(tuple(given)),) if given else ()), *((table,) if rows else ()), typed)
 
 

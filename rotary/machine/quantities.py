@@ -47,13 +47,19 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
     "field-scale-y": MachineQuantity(
         "field scale in Y", "", 0.0, 0.0015, ("lens", "head", "field"), "field"
     ),
-    "pupil-x": MachineQuantity("X mirror's pupil height", "mm", None, 0.0, ("lens", "head"), "two-heights"),
-    "pupil-y": MachineQuantity("Y mirror's pupil height", "mm", None, 0.0, ("lens", "head"), "two-heights"),
-    "focus": MachineQuantity(
-        "focus above where you set it", "mm", 0.0, 0.5, ("lens", "head"), "focus-lines"
+    "pupil-x": MachineQuantity(
+        "pupil height of the X mirror (where it turns the beam)", "mm", None, 0.0, ("lens", "head"), "two-heights"
     ),
-    "rayleigh": MachineQuantity("Rayleigh length", "mm", None, 0.0, ("lens", "head"), "focus-lines"),
-    "spot": MachineQuantity("spot in focus, 1/e²", "mm", None, 0.0, ("lens", "head"), "focus-lines"),
+    "pupil-y": MachineQuantity(
+        "pupil height of the Y mirror (where it turns the beam)", "mm", None, 0.0, ("lens", "head"), "two-heights"
+    ),
+    "focus": MachineQuantity(
+        "height of the focus above where you set it", "mm", 0.0, 0.5, ("lens", "head"), "focus-lines"
+    ),
+    "rayleigh": MachineQuantity("depth of focus", "mm", None, 0.0, ("lens", "head"), "focus-lines"),
+    "spot": MachineQuantity(
+        "spot's diameter in focus, at 1/e² of its peak", "mm", None, 0.0, ("lens", "head"), "focus-lines"
+    ),
     "pointer-right": MachineQuantity(
         "pointer's offset to the right, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
     ),
@@ -80,10 +86,10 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
         "gap-ladder",
     ),
     "stops-whole": MachineQuantity(
-        "motor's stop error after whole cycles, in full steps", "", None, 0.0, ("drive",), "motor-whole"
+        "motor's stopping error after whole cycles, in full steps", "", None, 0.0, ("drive",), "motor-whole"
     ),
     "stops-free": MachineQuantity(
-        "motor's stop error after any turn, in full steps", "", None, 0.0, ("drive",), "motor-free"
+        "motor's stopping error after any turn, in full steps", "", None, 0.0, ("drive",), "motor-free"
     ),
     "sheet-scale": MachineQuantity(
         "extra width of drawn slices (seam test)", "", None, 0.003,

@@ -72,7 +72,9 @@ def _field(reading: FieldLine) -> Iterator[Fault]:
     measured, drawn = reading.measured_mm, reading.drawn_mm
     for factor, hint in ((INCH_MM, "like a reading in inches"), (1 / INCH_MM, "like a drawing in inches")):
         if abs(measured * factor / drawn - 1) < MOST_SCALE_SHARE:
-            yield Fault("measured", f"{measured:g} mm for a line of {drawn:g} mm is {hint}: write it with its unit.")
+            yield Fault(
+                "measured", f"{measured:g} mm for a line of {drawn:g} mm looks {hint}: write the length with its unit."
+            )
             return
     if abs(measured / drawn - 1) > MOST_SCALE_SHARE:
         yield Fault(
@@ -86,21 +88,23 @@ def _two_heights(reading: TwoHeights) -> Iterator[Fault]:
     if reading.high_mm >= reading.low_mm:
         yield Fault(
             "high",
-            f"the line at the higher place ({reading.high_mm:g} mm) must be shorter than at the lower "
-            f"({reading.low_mm:g} mm), since the beam comes from above: write them the other way round, or enter the "
-            "lens as telecentric if both are the same.",
+            f"the line at the higher place ({reading.high_mm:g} mm) must be shorter than the line at "
+            f"the lower place ({reading.low_mm:g} mm), since the beam comes from above: write the two lengths the "
+            "other way round, or enter the lens as telecentric if both are the same.",
         )
         return
     for where, length in (("low", reading.low_mm), ("high", reading.high_mm)):
         if abs(length / reading.drawn_mm - 1) > 0.25:
-            yield Fault(where, f"{length:g} mm can't be right for a line of {reading.drawn_mm:g} mm: check its unit.")
+            says = f"{length:g} mm can't be right for a line of {reading.drawn_mm:g} mm: check the length's unit."
+            yield Fault(where, says)
             return
     pupil = tape.pupil_from_lines_mm(reading.drawn_mm, reading.low_mm, reading.high_mm, reading.apart_mm, reading.u_mm)
     if not 20 <= pupil.value <= 3000 or pupil.u > 0.25 * pupil.value:
         yield Fault(
             "apart",
-            f"these lines put the pupil {pupil.value:.0f} mm up, give or take {pupil.u:.0f}: take a longer line or "
-            "heights further apart, so that the two lengths differ by at least 1 mm.",
+            f"from these lines the pupil is {pupil.value:.0f} mm above the focus, give or take {pupil.u:.0f} mm: "
+            "mark a "
+            "longer line, or put the two heights further apart, so that the two lengths differ by at least 1 mm.",
         )
 
 
@@ -112,7 +116,7 @@ def _stairs(reading: Stairs) -> Iterator[Fault]:
             "each height.",
         )
     elif min(reading.widths_mm, default=0.0) <= 0:
-        yield Fault("widths", "a width is not above zero: leave out that line, with its height.")
+        yield Fault("widths", "a width is not above zero: leave out this width and its height.")
     elif len(set(reading.heights_mm)) < 4:
         yield Fault("heights", "you need at least four different heights, better five.")
     else:
@@ -126,20 +130,28 @@ def _stairs(reading: Stairs) -> Iterator[Fault]:
             )
 
 
+_NEXT: Final = "mark the file gap-ladder-{}, and enter the {} that the ladder's paper lists for it"
+
+
 def _gap_ladder(reading: GapLadder) -> Iterator[Fault]:
     if reading.closed == RUNGS:
-        yield Fault("closed", f"all {RUNGS} gaps closed: mark gap-ladder-wider, and write its step.")
+        yield Fault("closed", f"all {RUNGS} gaps closed, so the ladder was too fine: {_NEXT.format('wider', 'step')}.")
     elif reading.closed == 0:
-        yield Fault("closed", "no gap closed: mark gap-ladder-finer, and write its first gap and its step.")
+        yield Fault(
+            "closed", f"no gap closed, so the ladder was too coarse: {_NEXT.format('finer', 'first gap and step')}."
+        )
 
 
 def _motor_test(reading: MotorTest) -> Iterator[Fault]:
     if len(reading.ticks) != ROW_SEAMS:
-        yield Fault("ticks", f"you wrote {len(reading.ticks)}: write one number for each of the {ROW_SEAMS} seams.")
+        yield Fault("ticks", f"you wrote {len(reading.ticks)} numbers: write one for each of the {ROW_SEAMS} seams.")
     elif len(reading.back) not in (0, 3):
-        yield Fault("back", f"you wrote {len(reading.back)}: write three numbers, for the seams on the way back.")
+        yield Fault("back", f"you wrote {len(reading.back)} numbers: write three, for the seams on the way back.")
     elif VERNIER_MM * (max(reading.ticks) - min(reading.ticks)) > reading.full_step_mm:
-        yield Fault("ticks", "these seams differ by more than a full step: the motor slipped, mark a new row.")
+        yield Fault(
+            "ticks",
+            "these seams differ by more than a full step, so the motor slipped: mark this row of the test anew.",
+        )
 
 
 def _turn(reading: TurnTick) -> Iterator[Fault]:
@@ -147,33 +159,46 @@ def _turn(reading: TurnTick) -> Iterator[Fault]:
     if share > MOST_TURN_SHARE:
         yield Fault(
             "gap",
-            f"{reading.gap_mm:g} mm is {100 * share:.0f} % of a turn, more than slip can be: check that one full turn "
-            "was commanded, and write the arc between the two ticks.",
+            f"{reading.gap_mm:g} mm is {100 * share:.0f} % of a turn, more than slip can be: check that you "
+            "commanded one full turn, and write the arc between the two ticks.",
         )
 
 
 def _pointer(reading: Pointer) -> Iterator[Fault]:
     seconds = (reading.second_height_mm, reading.second_right_mm, reading.second_up_mm)
     if any(value is None for value in seconds) and any(value is not None for value in seconds):
-        yield Fault("second_height", "a second height needs its own two offsets: write all three, or none.")
+        yield Fault(
+            "second_height",
+            "a second height needs two offsets of its own: write second_height, second_right and second_up, or none "
+            "of the three.",
+        )
     elif reading.second_height_mm is None and reading.height_mm:
         yield Fault(
-            "second_height", "one height away from the focus is not enough: read a second height, and enter both."
+            "second_height",
+            "one height away from the focus is not enough: read the pointer at a second height, and enter both "
+            "heights.",
         )
     elif reading.second_height_mm is not None and abs(reading.second_height_mm - reading.height_mm) < 2:
-        yield Fault("second_height", "the two heights are less than 2 mm apart: read at heights 10 mm apart.")
+        yield Fault(
+            "second_height", "the two heights are less than 2 mm apart: read the pointer at heights 10 mm apart."
+        )
     if max(abs(reading.right_mm), abs(reading.up_mm)) > 30:
-        yield Fault("right", "the pointer is more than 30 mm from the beam: adjust it, then read.")
+        yield Fault("right", "the pointer is more than 30 mm from the beam: adjust the pointer, then read again.")
 
 
 def _edge(reading: EdgeLine) -> Iterator[Fault]:
     if abs(reading.off_mm) > 0.1 * reading.long_mm:
-        yield Fault("off", "the axis would lie more than 6 degrees crooked: set it straight by eye first, then read.")
+        yield Fault(
+            "off",
+            "the axis would lie more than 6 degrees crooked: set the rotary straight by eye first, then read again.",
+        )
 
 
 def _flanks(reading: Flanks) -> Iterator[Fault]:
     if abs(reading.right_mm - reading.left_mm) > (reading.right_mm + reading.left_mm) / 2:
-        yield Fault("left", "the two flanks are too unlike: write both distances from the field's centre line.")
+        yield Fault(
+            "left", "the two distances are too unlike: measure both from the field's centre line to the item's sides."
+        )
 
 
 def _level(reading: Heights) -> Iterator[Fault]:
@@ -183,7 +208,9 @@ def _level(reading: Heights) -> Iterator[Fault]:
 
 def _backlash(reading: Backlash) -> Iterator[Fault]:
     if reading.apart_mm > 0.05 * reading.across_mm:
-        yield Fault("apart", "that is too much play for a rotary: tighten the rotary, or check the unit.")
+        yield Fault(
+            "apart", f"{reading.apart_mm:g} mm is too much play for a rotary: tighten the rotary, or check the unit."
+        )
 
 
 _CHECKS: Final[dict[str, Callable[[Any], Iterator[Fault]]]] = {

@@ -59,14 +59,14 @@ class MachineRecord(Model):
     @classmethod
     def _own_laser(cls, laser: LaserAndLens | None) -> LaserAndLens | None:
         if laser is not None and laser_example(laser.model_dump(by_alias=True)):
-            raise ValueError("laser and lens are examples: write your own, or remove the table")
+            raise ValueError("laser and lens are examples: write your own, or remove the table [laser]")
         return laser
 
     @field_validator("shop")
     @classmethod
     def _own_shop(cls, shop: Shop) -> Shop:
         if Shop.model_validate(own_shop(shop.model_dump(by_alias=True))) != shop:
-            raise ValueError("eyewear or a laser here is an example: write your own, or remove it")
+            raise ValueError("an eyewear or laser in this table is an example: write your own, or remove the example")
         return shop
 
 
@@ -103,7 +103,7 @@ class _Dated(NamedTuple):
 def with_reading(machine: MachineRecord, reading: Reading) -> MachineRecord:
     """The machine with one reading more; raises Refused where it is there already."""
     if reading in machine.readings:
-        raise refuse("reading", "this same reading is already saved: read again, or leave it.")
+        raise refuse("reading", "this reading is already saved: to add one, measure again.")
     return machine.model_copy(update={"readings": tuple(sorted((*machine.readings, reading), key=_when))})
 
 
@@ -181,8 +181,8 @@ def _folded(name: str, found: list[_Dated], machine: MachineRecord, item: str | 
     estimate = motion.weighted_mean([d.finding.value for d in live], [d.finding.u for d in live]) if live else None
     if estimate is not None and not estimate.agree:
         says.append(
-            f"{_numbered(live)} of the {quantity.says} disagree too much, so none is used. Read again, then ignore "
-            "the wrong one."
+            f"{_numbered(live)} of the {quantity.says} disagree too much, so none is used. Measure again, then "
+            "ignore the wrong reading."
         )
     if estimate is None or not estimate.agree:
         return KnownMachine(
@@ -190,7 +190,8 @@ def _folded(name: str, found: list[_Dated], machine: MachineRecord, item: str | 
             odd=len(live), stale=stale, newest=newest, says=tuple(says),
         )  # fmt: skip
     says += [
-        f"Reading {live[place].number} of the {quantity.says} does not fit the others and was left out: read it again."
+        f"Reading {live[place].number} of the {quantity.says} does not fit the other readings and was left out: "
+        "measure again."
         for place in estimate.odd
     ]
     value, u, told = _with_belief(name, estimate.value, estimate.u)
@@ -207,7 +208,7 @@ def _with_belief(name: str, value: float, u: float) -> tuple[float, float, list[
     if quantity.believed is None or quantity.believed_u <= 0:
         return value, u, []
     if abs(value - quantity.believed) > UNBELIEVED_SIGMA * math.hypot(u, quantity.believed_u):
-        return value, u, [f"The {quantity.says} is unusual: read it a second time to be sure."]
+        return value, u, [f"The {quantity.says} is unusual: measure a second time to be sure."]
     both = motion.weighted_mean([value, quantity.believed], [u, quantity.believed_u])
     weight = 1 / math.sqrt(1 / u**2 + 1 / quantity.believed_u**2)
     return both.value, weight, []
@@ -246,8 +247,8 @@ def _strips_that_rest(
         late = [d for d in mine if d.at >= newest]
         old = [d for d in mine if d.at < newest and not _lapsed(d, name, machine)]
         if old:
-            says = f"The seam test of {old[-1].at.date().isoformat()} is older than the newest reading of turn or "
-            says += "pupil, so it is out of date: mark a new one."
+            says = f"The seam test of {old[-1].at.date().isoformat()} is older than your newest full-turn or "
+            says += "two-heights test, so it is out of date: mark a new seam test."
             again = _folded(name, late, machine, item)
             out[name] = again.model_copy(update={"says": (*again.says, says), "stale": again.stale + len(old)})
     return out

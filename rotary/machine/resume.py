@@ -119,8 +119,8 @@ def _shift(readings: TickReadings, low: float, high: float, apart: float) -> Shi
     to_blame = "foot_right" if abs(readings.foot_right_mm) > abs(readings.rim_right_mm) else "rim_right"
     if apart_mm > 10 * readings.u_mm:
         says = (
-            f"the marks are {apart_mm:.2g} mm nearer or further apart than drawn. They can't move on the item: "
-            "one is misread, or base and rim are swapped."
+            f"the crosses are {apart_mm:.2g} mm nearer together or further apart than you drew them, and they can't "
+            "have moved on the item: read both again, and check which cross is at the base and which at the rim."
         )
         faults.append(Fault("rim_up", says))
     try:
@@ -128,10 +128,10 @@ def _shift(readings: TickReadings, low: float, high: float, apart: float) -> Shi
             readings.foot_right_mm, readings.foot_up_mm, readings.rim_right_mm, readings.rim_up_mm, low, high, apart
         )
     except ValueError:
-        says = "a mark is more than 30 degrees from the top: turn the item by hand, and read again."
+        says = "a cross is more than 30 degrees from the top: turn the item by hand, and read both crosses again."
         raise Refused([*faults, Fault(to_blame, says)]) from None
     if abs(shift.skew_rad) > MOST_SKEW_RAD:
-        says = "the item would sit more than 3 degrees crooked: seat it again, and read both marks again."
+        says = "the item would sit more than 3 degrees crooked: seat the item again, and read both crosses again."
         faults.append(Fault(to_blame, says))
     if faults:
         raise Refused(faults)
@@ -168,10 +168,12 @@ def done_from_text(text: str) -> dict[int, int]:
     for part in filter(None, (one.strip() for one in text.split(","))):
         found = re.fullmatch(r"(\d{1,5})(?:-(\d{1,5}))?(?:=(\d{1,5}))?", part)
         if found is None or int(found[2] or found[1]) < int(found[1]):
-            raise refuse("done", f"{brief(part)} names no slices: write for example 1-9 or 10=4.")
+            raise refuse(
+                "done", f"{brief(part)} names no slices: write for example 1-9, or 10=4 for slice 10 with 4 passes."
+            )
         had, slices = int(found[3]) if found[3] else ALL, range(int(found[1]), int(found[2] or found[1]) + 1)
         if twice := [number for number in slices if out.get(number, had) != had]:
-            raise refuse("done", f"slice {twice[0]} is there twice, with different passes: write it once.")
+            raise refuse("done", f"slice {twice[0]} is there twice, with different passes: write this slice once.")
         out |= dict.fromkeys(slices, had)
     return out
 
@@ -182,12 +184,12 @@ def _left(made: Plan, done: dict[int, int], passes: int) -> tuple[tuple[int, int
     count = made.split.slices
     faults = []
     if none := sorted(number for number in done if not 1 <= number <= count):
-        says = f"there is no slice {numbers_text(none)}: the sheet numbers them from 1 to {count}."
+        says = f"there is no slice {numbers_text(none)}: the sheet numbers the slices from 1 to {count}."
         faults.append(Fault("done", says))
     if many := sorted(number for number, had in done.items() if not ALL <= had <= most):
         says = (
             f"slice {numbers_text(many)} can't have had {done[many[0]]} passes, {most} is the most: write how "
-            "many it had."
+            "many passes the slice had."
         )
         faults.append(Fault("done", says))
     if faults:
@@ -212,12 +214,14 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
         f"{abs(skew):.3f}° crooked, {rim} to the {'right' if skew > 0 else 'left'}" if abs(skew) > STILL_DEG else "",
     ]
     return (
-        f"The item sits {', '.join(filter(None, sits)) or 'as before'} (turn within ±{math.degrees(u_turn):.3f}°).",
+        f"The item sits {', '.join(filter(None, sits)) or 'as before'} (the turn is right within "
+        f"±{math.degrees(u_turn):.3f}°).",
         _turned_back(turn),
         f"Move the drawing (or the rotary) {along}." if along else "Leave the drawing where it is.",
         "Import the files written with this sheet, not the old ones: the new ones fit how the item sits now.",
-        f"Old and new marks meet within {length(off)} in 19 of 20 items. Check on a slice begun before the stop.",
-        "Is the pointer beside the beam? Subtract its offset from both crosses.",
+        f"Old and new marks meet within {length(off)} on 19 of 20 items. Check on a slice that you began before the "
+        "stop.",
+        "Is the pointer beside the beam? Subtract its offset from the readings of both crosses.",
     )
 
 

@@ -13,7 +13,7 @@ from rotary.pictures.looks import seam_pictures, tick_picture
 from rotary.plan import Plan
 from rotary.sentences.safety import paper_of
 
-LEAD: Final = "Mark this test on paper tape first. It shows which way seams are off, and how far."
+LEAD: Final = "Mark this test on paper tape first. It shows whether seams gap or overlap, and by how much."
 KINDS: Final = ("rising", "falling")
 
 
@@ -35,6 +35,12 @@ def seam_paper(strip: Strip, made: Plan, system: str = "mm", day: date | None = 
         Section("MARK, READ", (Sentences(tuple(steps), "box", 2),), "3"),
         Section("LIKE THIS", (PictureRow((*seam_pictures(), tick_picture())),)),
         Section("WRITE", (Sentences((order,), "none"), Table(head, rows, "count ticks from zero, + is up")), "4"),
-        Section("NOTES", (Sentences(("Between the level rules, twice: __________  __________",), "none"), Notes(2))),
+        Section(
+            "NOTES",
+            (
+                Sentences(("Distance between the level lines, measured twice: __________  __________",), "none"),
+                Notes(2),
+            ),
+        ),
     )
     return replace(paper_of(made, "seam test", LEAD, sections, day, (CAUTION,)), ids=tuple(one.id for one in typed))

@@ -66,12 +66,13 @@ FREE_STEPS: Final = 0.43
 
 
 TAPE_CAUTION: Final = (
-    "Paper masking tape, never vinyl (its fumes are poisonous). Eyewear for this wavelength, fume "
-    "extraction on. Tape can smoulder: mark gently, watch it, and keep hands clear of turning parts."
+    "Use paper masking tape, never vinyl (its fumes are poisonous). Wear eyewear for this wavelength, and switch fume "
+    "extraction on. Tape can smoulder: mark gently, watch the tape, and keep hands clear of turning parts."
 )
 LADDER_CAUTION: Final = (
-    "This marks the coating with the job's own settings: eyewear for this wavelength, fume extraction on, all "
-    "cautions of the setup sheet. Never leave the laser alone. Local rules and licensed practice go first."
+    "This test marks the coating with the job's own settings: wear eyewear for this wavelength, switch fume extraction "
+    "on, and follow all cautions of the setup sheet. Never leave the laser alone. Follow local rules and licensed "
+    "practice first."
 )
 
 
@@ -125,7 +126,7 @@ class Rungs(NamedTuple):
         return Rungs(round(self.first_mm - (RUNGS // 2) * step, 6), step)
 
 
-_BACK: Final = "Mark slices 1 to 4 again on fresh tape, turning back from 4 to 1."
+_BACK: Final = "Put on fresh tape. Mark slices 4, 3, 2, 1, in this order: the item turns back. Read these seams too."
 
 
 def rungs_of(made: Plan) -> Rungs:
@@ -153,8 +154,13 @@ def gap_ladder(made: Plan) -> SeamTest:
     rows = (
         SeamRow("place", "scrap", "", "Mark on a scrap item or beside the test patch: same surface, same wall."),
         SeamRow("turning", "off", "", "Mark all pairs without turning: the rotary stands still."),
-        SeamRow("settings", settings, "", "The job's own settings, lines around the item as for the job."),
-        SeamRow("passes", setting.passes, "", "Or as many as it takes to get clean metal. Then the last pass."),
+        SeamRow("settings", settings, "", "Use the job's own settings, with lines around the item as for the job."),
+        SeamRow(
+            "passes",
+            setting.passes,
+            "",
+            "Mark fewer or more passes, until the metal is clean. Then mark the last pass.",
+        ),
         SeamRow("first_gap", gaps.first_mm, "mm", "This is the gap of pair 1. With a minus the areas overlap."),
         SeamRow("step", gaps.step_mm, "mm", "Each next pair has a gap this much wider."),
         SeamRow(
@@ -167,13 +173,13 @@ def gap_ladder(made: Plan) -> SeamTest:
             "all_closed",
             gaps.after_all().step_mm,
             "mm",
-            "If all closed: mark gap-ladder-wider. This is its step, write it in the reading.",
+            "If all gaps closed, mark the file gap-ladder-wider, and write this step in the wider ladder's reading.",
         ),
         SeamRow(
             "none_closed",
             gaps.after_none().step_mm,
             "mm",
-            f"If none closed: mark gap-ladder-finer. This is its step, and its first gap is "
+            "If no gap closed, mark the file gap-ladder-finer, and write in the reading this step and the first gap, "
             f"{gaps.after_none().first_mm:g} mm.",
         ),
     )
@@ -231,13 +237,28 @@ def motor_test(job: Job, row: str) -> SeamTest:
             "tape",
             TAPE_MM,
             "mm",
-            "Paper masking tape round the item, never vinyl. The test is drawn for this thickness.",
+            "Put paper masking tape of this thickness round the item, never vinyl: the test is drawn for it.",
         ),
-        SeamRow("place", round(at, 2), "mm", f"Height of the row, from {item.end_words(item.heights_from)}."),
-        SeamRow("index", split.steps, "steps", f"Each stop is {full_steps:.4g} full steps from the last."),
+        SeamRow("place", round(at, 2), "mm", f"Mark the row at this height, from {item.end_words(item.heights_from)}."),
+        SeamRow(
+            "index",
+            split.steps,
+            "steps",
+            f"Turn by this many controller steps ({full_steps:.4g} of the motor's own full steps).",
+        ),
         *typed,
-        SeamRow("approach", "one side", "", "Before slice 1 turn back past it, then forward, as for others."),
-        SeamRow("ticks", ROW_SEAMS, "seams", f"At each seam read which tick lines up: each is {VERNIER_MM:g} mm."),
+        SeamRow(
+            "approach",
+            "one side",
+            "",
+            "Before slice 1 turn back past it, then forward: the motor must come to all slices from the same side.",
+        ),
+        SeamRow(
+            "ticks",
+            ROW_SEAMS,
+            "seams",
+            f"At each seam read the number of the tick that lines up: one tick is {VERNIER_MM:g} mm.",
+        ),
         *([SeamRow("back", 3, "seams", _BACK)] if row == "whole" else []),
         SeamRow("full_step", round(full_step, 4), "mm", "One full motor step moves the tape this far."),
     )
@@ -287,7 +308,7 @@ def _row_slices(job: Job, row: str) -> Base:
         raise no_plan(
             "turning.gear_ratio",
             f"one cycle of this motor moves the surface {width:.3g} mm, too far to read on this test: "
-            "gear it down more, or skip the test.",
+            "fit a slower gear, or skip the test.",
         )
     try:
         made = slices_on_tape(job, width, STOPS)

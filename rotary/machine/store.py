@@ -85,7 +85,10 @@ def machine_from_text(text: str, source: str = "machine file") -> MachineRecord:
     try:
         data = toml_tables(text.removeprefix("\ufeff"))
     except (ValueError, RecursionError) as trouble:
-        says = f"{source} is not TOML ({brief(str(trouble), 90)}): put it right, or move it away to begin a new machine"
+        says = (
+            f"{source} is not TOML ({brief(str(trouble), 90)}): correct the file, or move it to another folder to "
+            "begin a new machine"
+        )
         raise refuse("", says) from None
     machine = model_from_texts(MachineRecord, data)
     naive = [f"readings.{n}.at" for n, r in enumerate(machine.readings) if r.at.tzinfo is None]
@@ -153,13 +156,19 @@ def load_machine(name: str, folder: Path) -> MachineRecord:
 
 def machine_in(path: Path) -> MachineRecord:
     """The machine that a file holds; raises Refused where it is none, or one of another name."""
-    raw = bytes_of_file(path, LARGEST_JOB_BYTES, "move it away, or name another folder with --machines")
+    raw = bytes_of_file(
+        path, LARGEST_JOB_BYTES, "move this file to another folder, or name another folder with --machines"
+    )
     if len(raw) > LARGEST_JOB_BYTES:
-        raise FileTrouble(f"{brief(path.name)} is larger than 1 MB, so it is no machine's file: move it away")
+        raise FileTrouble(
+            f"{brief(path.name)} is larger than 1 MB, so it is no machine's file: move it to another folder"
+        )
     try:
         machine = machine_from_text(raw.decode("utf-8"), brief(path.name, 80))
     except UnicodeDecodeError:
-        raise refuse("", f"{brief(path.name, 80)} is not text in UTF-8: move it away to begin a new machine") from None
+        raise refuse(
+            "", f"{brief(path.name, 80)} is not text in UTF-8: move it to another folder to begin a new machine"
+        ) from None
     except Refused as refused:
         named = (f"{brief(path.name, 80)}, {one}" if one.where else one.says for one in refused.faults)
         raise Refused(Fault("", one) for one in named) from None

@@ -182,7 +182,9 @@ def slices_on_tape(job: Job, wide: float, count: int) -> Base:
     job = job.model_copy(update={"artwork": artwork, "tolerances": tolerances})
     made = sliced_setup(setup(job), 0.0)
     if made.split.inked_slices < count:
-        raise no_plan("turning.full_steps", f"the rotary steps too coarsely for {count} test slices: gear it down.")
+        raise no_plan(
+            "turning.full_steps", f"the rotary steps too coarsely for {count} test slices: fit a slower gear."
+        )
     if count > SLICES[-1] and count * made.split.file_slice_mm > job.laser.field_mm:
         raise no_plan("laser.field", f"{count} slices don't fit the field: use a longer lens.")
     return Base(**dict(made), slices=count)
@@ -239,8 +241,7 @@ def _layout(made: Base, order: SheetOrder) -> tuple[float, int, tuple[Vernier, .
     raise no_plan(
         "artwork.height",
         f"the artwork is {high - low:.3g} mm high and ticks {pitch:.2g} mm apart need {least:.3g} mm: make the seam "
-        "test on a "
-        "job with higher artwork on the same item, or with less defocus.",
+        "test on a job with higher artwork on the same item, or enter less defocus.",
     )
 
 

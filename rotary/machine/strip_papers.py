@@ -22,7 +22,7 @@ def instructions(strip: Strip, system: str = "mm") -> list[str]:
     keys = "".join(f"\n      {one.label}: {one.figure}" for one in numbers_to_type(strip.made, system))
     first = [banner(strip.made.job.laser.use)] if strip.made.job.laser.use else []
     stretch, *others = marking_steps(strip, system)
-    return [*first, stretch, f"Type in, for the seam test alone:{keys}", *others]
+    return [*first, stretch, f"Type these numbers, for the seam test alone:{keys}", *others]
 
 
 def numbers_to_type(made: Base, system: str = "mm") -> tuple[Entry, ...]:
@@ -43,7 +43,7 @@ def marking_steps(strip: Strip, system: str = "mm") -> list[str]:
         "Stretch one layer of paper masking tape (never vinyl) smoothly where the artwork goes. The test is drawn "
         f"for tape {strip.tape_mm:.2f} mm thick. To check, measure ten layers with calipers and divide by ten.",
         f"Set the focus {strip.made.focus.focal_plane_mm:.2f} mm over the bed for this test: fine lines "
-        "need it. Afterwards move the lens to the job's own height.",
+        "need it. Afterwards move the lens back to the job's own height.",
         f"Import {next(iter(strip.files))} at true size. Wear eyewear, run extraction, and mark all "
         f"{strip.order.slices} slices at low power. Watch the tape: it can smoulder. Stop if it chars.",
         "Hold the rim away from you and read the numbers from left to right. Note whether the F is mirrored.",
@@ -52,8 +52,8 @@ def marking_steps(strip: Strip, system: str = "mm") -> list[str]:
         f"{VERNIER_MM:g} mm. Then do the same with the falling ticks (\\\\).",
         f"If none of the {2 * strip.ticks + 1} ticks runs straight on, lines jump by more than {limit:.2f} mm there. "
         'Measure the jump of the slanting line with a loupe and write it with its unit, for example "0.4 mm".',
-        f"Measure with calipers along the wall between the two level rules of the middle slice ({strip.between_mm:.2f} "
-        "mm as drawn), edge to the same edge, twice.",
+        "On the middle slice measure with calipers along the wall from one level line to the other, each from its "
+        f"lower edge ({strip.between_mm:.2f} mm as drawn). Do it twice.",
         "Enter all readings in the form, peel the tape off, and wipe the item.",
     ]
     return [in_inches(step) for step in steps] if system == "in" else steps
@@ -68,7 +68,7 @@ def numbered_lines(strip: Strip, system: str = "mm") -> list[str]:
 def form(strip: Strip) -> str:
     """The reading form, to be filled in with an editor; what is left at ? has not been read."""
     lines = [
-        "# Seam test: what was read. Figures without a unit are ticks: leave ? where nothing could be read.",
+        "# Your readings of the seam test. Numbers without a unit are ticks: leave ? where you could read nothing.",
         f"# Which tick runs straight on, from zero: + upwards, {VERNIER_MM:g} mm each, -{strip.ticks} to "
         f"{strip.ticks}.",
         f"item = {toml_text(strip.made.job.item.name)}",
@@ -76,8 +76,8 @@ def form(strip: Strip) -> str:
         f'drawn = "{drawn_text(strip)}"  # what this test was drawn with: leave it as it is',
         f'order = "?"    # "{strip.numbers}" or "{strip.numbers[::-1]}", from left to right, the rim away from you',
         'letter = "?"   # how the F looks: "right", "mirrored", "upside-down" or "mirrored-upside-down"',
-        f'between = "?"  # between the level rules, "{strip.between_mm:.2f} mm" as drawn',
-        'between_again = "?"  # the same, measured once more',
+        f'between = "?"  # distance between the level lines, "{strip.between_mm:.2f} mm" as drawn',
+        'between_again = "?"  # the same distance, measured once more',
     ]
     for seam in strip.seams:
         for vernier in reversed(strip.verniers):

@@ -119,7 +119,7 @@ def strip_reading(data: Mapping[str, Any], strip: Strip, units: str = "must", fe
         raise Refused(_at_its_seam(fault, data, strip) for fault in faults_of(error, StripReading)) from None
     faults = list(_senseless(reading, strip))
     if not few and not enough_read(reading, strip):
-        says = f"fewer than {LEAST_TICKS_READ} ticks were read: read at least two heights over two seams."
+        says = f"you read fewer than {LEAST_TICKS_READ} ticks: read them at two heights at least, over two seams."
         faults.append(Fault("verniers", says))
     if faults:
         raise Refused(faults)
@@ -146,32 +146,36 @@ def _senseless(reading: StripReading, strip: Strip) -> Iterator[Fault]:
     item = strip.made.job.item.name
     if reading.item.casefold() != item.casefold():
         yield Fault(
-            "item", f'the form is for "{brief(reading.item)}", the job for "{brief(item)}": use the form of that item.'
+            "item",
+            f'the form is for "{brief(reading.item)}", but the job is for "{brief(item)}": use a form for '
+            f'"{brief(item)}".',
         )
     if abs(reading.tape_mm - strip.tape_mm) > 0.005:
         yield Fault(
             "tape",
-            f"the seam test was drawn for tape {strip.tape_mm:g} mm thick, not {reading.tape_mm:g} mm: draw it again.",
+            f"the seam test was drawn for tape {strip.tape_mm:g} mm thick, not {reading.tape_mm:g} mm: print a new "
+            f'seam test with --tape "{reading.tape_mm:g} mm", and mark it.',
         )
     if reading.drawn is not None and reading.drawn.strip() != drawn_text(strip):
         yield Fault(
             "drawn",
-            f'the form belongs to a seam test drawn "{brief(reading.drawn)}", and tests are now drawn '
-            f'"{drawn_text(strip)}". Its result may be saved already (rotary machine show lists it): mark and read a '
-            "new test. Or ignore the reading in between (rotary machine ignore), and read this form again.",
+            f'the form belongs to a seam test drawn "{brief(reading.drawn, 80)}", but new tests are now drawn '
+            f'"{drawn_text(strip)}". Perhaps its result is saved already (rotary machine show lists it): mark and '
+            "read a new test. Or ignore the reading that you saved since (rotary machine ignore), and read this form "
+            "again.",
         )
     if reading.between_mm is not None and abs(reading.between_mm / strip.between_mm - 1) > MOST_LENGTH_SHARE:
         yield Fault(
             "between",
-            f"{reading.between_mm:g} mm between the two level lines, drawn {strip.between_mm:.2f} mm: over 5 % off. "
-            "Check the unit, and that the file was not scaled on import.",
+            f"{reading.between_mm:g} mm between the two level lines, drawn {strip.between_mm:.2f} mm, is more "
+            "than 5 % off: check the unit, and that the file was not scaled on import.",
         )
     first, again = reading.between_mm, reading.between_again_mm
     if first is not None and again is not None and abs(first - again) > MOST_APART * reading.u_between_mm:
         yield Fault(
             "between_again",
-            f"the level rules were read {first:g} mm apart, then {again:g} mm, which is too different: measure a "
-            "third time, and write the two that agree.",
+            f"the level lines were read {first:g} mm apart, then {again:g} mm apart, which is too different: measure a "
+            "third time, and write the two readings that agree.",
         )
     yield from _vernier_faults(reading, strip)
 
@@ -193,9 +197,8 @@ def _vernier_faults(reading: StripReading, strip: Strip) -> Iterator[Fault]:
             if step is not None and abs(step) > FARTHEST_MM:
                 yield Fault(
                     f"{where}.{kind}",
-                    f"a step of {step:g} mm is more than the test shows: ticks go from -{strip.ticks} to "
-                    f"{strip.ticks}. "
-                    'Write a length with its unit, for example "0.4 mm".',
+                    f"a jump of {step:g} mm is more than the test shows ({FARTHEST_MM:g} mm at most): write a tick "
+                    f'from -{strip.ticks} to {strip.ticks}, or the jump with its unit, for example "0.4 mm".',
                 )
 
 

@@ -36,6 +36,25 @@ FRAME_MM: Final = (14.0, 6.0)
 
 CAUTION: Final = TAPE_CAUTION
 
+THEN_TYPE: Final = "Then type this at the computer, with your reading in place of each ?:"
+
+TITLES: Final = {
+    "direction": "direction: whether a setting is reversed or mirrored",
+    "full-turn": "full turn: how far one turn is off",
+    "field": "field: how long a line comes out",
+    "two-heights": "two heights: where the mirrors turn the beam",
+    "focus-lines": "focus lines: where the focus really is",
+    "pointer": "pointer: how far the red spot is from the beam",
+    "edge": "edge: whether the axis is crooked or off the middle",
+    "level": "level: how much the apex rises",
+    "backlash": "backlash: how much play the turning has",
+    "witness": "witness: where the item lay",
+    "gap-ladder": "gap ladder: the widest gap that still closes",
+    "motor-whole": "motor, whole cycles: how far off the motor stops",
+    "motor-free": "motor, any turn: how far off the motor stops",
+}
+"""What a test is for, as its heading on paper."""
+
 
 _FIELD: Final = re.compile(r'([\w-]+)=(?:"([^"]*)"|(\S+))')
 
@@ -54,6 +73,11 @@ class Tape(NamedTuple):
     more: tuple[tuple[str, str], ...] = ()
 
     @property
+    def title(self) -> str:
+        """Its heading on paper."""
+        return TITLES[self.name]
+
+    @property
     def files(self) -> dict[str, bytes]:
         """Its drawings by the names of their files; none where nothing is marked."""
         drawn = ((self.name, self.svg), *self.more)
@@ -68,7 +92,7 @@ class Tape(NamedTuple):
     @property
     def lines(self) -> list[str]:
         """What to do, and what to write then."""
-        then = [f"  then write: rotary machine record {self.to_type}"] if self.reading else []
+        then = [f"  {THEN_TYPE} rotary machine record {self.to_type}"] if self.reading else []
         return [self.name, *(f"  - {step}" for step in self.instructions), *then]
 
     @property
@@ -98,8 +122,8 @@ def _seam_tape(test: SeamTest) -> Tape:
 
 
 _NAMES: Final = {
-    "index": "Turn between stops", "ticks": "Seams to read", "back": "Seams to read again",
-    "all_closed": "Step for the next ladder", "none_closed": "Step for the next ladder",
+    "index": "Turn between slices", "ticks": "Seams to read", "back": "Seams to read again",
+    "all_closed": "Step of the wider ladder", "none_closed": "Step of the finer ladder",
 }  # fmt: skip
 
 
@@ -151,9 +175,9 @@ def _full_turn(made: Plan) -> Tape:
             f"Put tape round the item at {at:.1f} mm from {made.job.item.end_words(made.job.item.heights_from)}, "
             f"where it is {2 * r:.2f} mm "
             "across. Mark the tick.",
-            f"Command exactly one turn: {round(steps)} steps ({steps:.2f} computed), always the way the job turns. "
-            "Mark the tick again.",
-            "Measure the arc between the two ticks to 0.1 mm, with calipers or with loupe and rule. Write + if the "
+            f"Command exactly one turn: {round(steps)} steps ({steps:.2f} computed), in the direction that the job "
+            "turns. Mark the tick again.",
+            "Measure the arc between the two ticks to 0.1 mm, with calipers or with loupe and ruler. Write + if the "
             "item turned too far (the second tick lies on the side that came up last). Do the test three times.",
         ),
         f'turn item="{made.job.item.name}" gap="?" at_height="{at:.1f} mm" across="{2 * r:.2f} mm"',
@@ -170,7 +194,7 @@ def _field(made: Plan) -> Tape:
             CAUTION,
             f"Stick tape flat on the bed or a board, in focus. Mark two lines of {long:g} mm, one along the field's X "
             "axis, one along Y.",
-            "Measure each from end mark to end mark, same edge to same edge, to 0.05 mm.",
+            "Measure each line from end mark to end mark, from the same edge of both marks, to 0.05 mm.",
         ),
         f'field axis="x" drawn="{long:g} mm" measured="?"   and the same with axis="y"',
     )
@@ -186,8 +210,8 @@ def _two_heights(made: Plan) -> Tape:
         (
             CAUTION,
             f"Mark the two lines of {long:g} mm on tape {apart / 2:g} mm below the focus. Raise the bed (or "
-            f"lower the lens) by {apart:g} mm with gauge blocks, and mark them on fresh tape. They are wide out of "
-            "focus: measure from same edge to same edge.",
+            f"lower the lens) by {apart:g} mm with gauge blocks, and mark them on fresh tape. Marks out of "
+            "focus are wide: measure from the same edge of both end marks.",
             "Measure all four lines to 0.05 mm. The higher line is the shorter one.",
         ),
         f'two-heights axis="x" drawn="{long:g} mm" low="?" high="?" apart="{apart:g} mm"   and with axis="y"',
@@ -223,7 +247,8 @@ def _stairs(made: Plan) -> Tape:
             f"by {step:g} mm, from {heights[0]:g} to {heights[-1]:+g} mm around the focus you set (+ lens higher). "
             "The number beside a line is its height.",
             "Read each line's width to 0.01 mm under a measuring loupe or from a photo beside a scale. The narrowest "
-            "line is in focus. The Rayleigh length is where a line is 1.41 times as wide. A mark on tape may be wider "
+            "line is in focus. The depth of focus is how far from there a line is 1.41 times as wide. A mark on "
+            "tape may be wider "
             "or narrower than the spot: the height of the focus is right all the same.",
         ),
         f'focus-lines heights="{listed}" widths="?; ?; …"',
@@ -238,7 +263,8 @@ def _pointer(_: Plan) -> Tape:
         _svg(10, 10, shapes, "pointer cross"),
         (
             CAUTION,
-            "Mark the cross in focus, switch the pointer on, and read how far its spot is from the cross's middle, to "
+            "Mark the cross in focus, switch the pointer on, and read how far the pointer's spot is from the "
+            "cross's middle, to "
             "the right and towards +Y, each to 0.1 mm. Do the same on tape 10 mm higher: the offset changes with "
             "height.",
         ),
@@ -258,8 +284,8 @@ def _edge(made: Plan) -> Tape:
             f"Stick tape on the bed and lay a straight edge on it along the item's flank. Mark the line of {long:g} "
             "mm beside it. Measure from line to edge at both ends, to 0.1 mm. Enter how much further left the edge "
             "lies at the rim end (+ to the left).",
-            "For the offset move the pointer until it just touches the item's left side. Read how far that is from the "
-            "field's middle. Do the same on the right side, at the same height over the bed.",
+            "For the offset move the pointer until it just touches the item's left side. Read how far the pointer "
+            "then is from the field's middle. Do the same on the right side, at the same height over the bed.",
         ),
         f'edge long="{long:g} mm" off="?"   and   flanks left="?" right="?"',
     )
@@ -309,8 +335,8 @@ def _direction(_: Plan) -> Tape:
         (
             CAUTION,
             "Mark the figures on tape on the item, each in a slice of 5 mm. Hold the rim away from you: you must "
-            "read 1-2-3, with a true F over the 2. If they are mirrored, upside down or 3-2-1, one setting is "
-            "wrong: the seam test shows which.",
+            "read 1-2-3, with a true F over the 2. If the figures are mirrored, upside down or in the order "
+            "3-2-1, one setting is wrong: the seam test shows which setting.",
         ),
         "",
     )

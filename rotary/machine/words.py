@@ -27,11 +27,11 @@ def known_text(one: KnownMachine) -> str:
     unit = QUANTITIES[one.quantity].unit
     factor, shown = {"": (100.0, "%"), "mm": (1.0, "mm"), "rad": (math.degrees(1), "°")}[unit]
     if one.quantity.endswith("lean"):
-        factor, shown = 1.0, "mm per mm"
+        factor, shown = 1.0, "mm per mm of height"
     if one.value is None:
         return "as in the job"
     return (
-        f"{factor * one.value:+.4g} {shown} ± {factor * HOLDS_95 * one.u:.2g} {shown} (19 in 20), "
+        f"{factor * one.value:+.4g} {shown} ± {factor * HOLDS_95 * one.u:.2g} {shown} (19 of 20 times), "
         f"{_SOURCES[one.source]}"
     )
 
@@ -41,7 +41,7 @@ def machine_lines(machine: MachineRecord, item: str | None) -> list[str]:
     now = known(machine, item)
     lines = [f"{machine.name}: {_many(machine.readings, 'reading')}, {_many(machine.changes, 'change')}"]
     if machine.former:
-        lines.append(f"  called before: {', '.join(machine.former)}. Files saved with these names still work")
+        lines.append(f"  called before: {', '.join(machine.former)}. Files saved with these old names still work")
     for name, one in now.items():
         rests = f"test: {QUANTITIES[name].tape}" if one.source == "believed" else _many(range(one.used), "reading")
         lines.append(f"  {QUANTITIES[name].says:<63} {known_text(one)}   ({rests})")

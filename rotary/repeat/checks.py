@@ -28,7 +28,9 @@ def short_checks(profile: Profile, batch: str, system: str = "mm") -> tuple[tupl
     rows = [row for row in run.actions.by_hand if row.id.startswith("focus")] if run and run.actions else []
     checks.append(("focus", "; ".join(short_text(row, system) for row in rows) or "focus on the apex again"))
     if item.coating:
-        checks.append(("batch", f"coating batch, last {batch}" if batch else "coating batch: none noted last time"))
+        checks.append(
+            ("batch", f"coating batch, last time {batch}" if batch else "coating batch: you noted none last time")
+        )
     return tuple(checks)
 
 
@@ -51,7 +53,7 @@ def first_checks(profile: Profile, job: Job, system: str = "mm") -> list[str]:
         checks.append(f"Measure across flats: {flats}, within {slack}.")
     checks.append("Focus on the apex again, then move the lens as this sheet says.")
     if item.coating:
-        proven = f'proven on batch "{proof.batch}"' if proof and proof.batch else "no batch noted"
+        proven = f'proven on batch "{proof.batch}"' if proof and proof.batch else "you noted no batch"
         name = f"Coating, {item.colour}" if item.colour else "Coating"
         checks.append(f"{name}: {proven}. Another batch may be thicker or darker: mark a test patch first.")
     return checks

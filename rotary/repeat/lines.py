@@ -25,7 +25,7 @@ def repeat_section(repeat: Repeat, system: str = "mm") -> Section:
     if job.inscription is not None and job.is_inscribed:
         words = " / ".join(line.strip() for line in job.inscription.text.split("\n") if line.strip())
         notes.append(
-            f'words: "{brief(words, 60)}". rotary inscribe "{repeat.found.profile.saved.name}" writes their files'
+            f'words: "{brief(words, 60)}". To write their files: rotary inscribe "{repeat.found.profile.saved.name}"'
         )
     notes += [f"note of {note.on.date().isoformat()}: {note.text}" for note in found.profile.saved.notes[-3:]]
     checks = tuple(first_checks(found.profile, job, system))
@@ -36,7 +36,7 @@ def repeat_section(repeat: Repeat, system: str = "mm") -> Section:
 
 def newer_in_words(repeat: Repeat) -> str:
     """That there is another plan, and what prints it."""
-    return f'{repeat.newer}. rotary profile repeat "{repeat.found.profile.saved.name}" --anew prints it'
+    return f'{repeat.newer}. To print the newer plan: rotary profile repeat "{repeat.found.profile.saved.name}" --anew'
 
 
 def repeat_data(repeat: Repeat, actions: Actions | None = None) -> dict[str, Any]:

@@ -35,7 +35,9 @@ def _numbers(repeat: Repeat, which: str) -> AsRun | None:
     if which:
         chosen = saved if which == "saved" else now
         if chosen is None:
-            raise refuse("numbers", f"this job has no numbers for '{which}': {repeat.why or 'leave numbers out'}")
+            raise refuse(
+                "numbers", f"this job has no numbers for --numbers {which}: {repeat.why or 'leave --numbers out'}"
+            )
         return chosen
     if saved is None or now is None or repeat.made is None:
         return saved or now
@@ -43,7 +45,7 @@ def _numbers(repeat: Repeat, which: str) -> AsRun | None:
     if other:
         several = f" and {len(other) - 1} more" if len(other) > 1 else ""
         says = (
-            f"the plan changed since it was saved ({other[0].text}{several}): say which numbers you ran, saved or now"
+            f"the plan changed since it was saved ({other[0].text}{several}): write which numbers you ran, saved or now"
         )
         raise refuse("numbers", says)
     # The drawing was at hand when the job was saved, and need not be now.

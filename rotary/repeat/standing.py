@@ -83,7 +83,9 @@ class Repeat:
         proven = [name for name in (proof.batch, *(run.batch for run in same if run.outcome == "clear")) if name]
         if batch and proven and batch not in proven:
             stands = replace(stands, reason="other_batch", batch=proven[0])
-            says += f" Proven on batch {brief(proven[0], 60)}, today it is {brief(batch, 60)}: mark one patch first."
+            says += (
+                f" Proven on batch {brief(proven[0], 60)}, today it is {brief(batch, 60)}: mark one test patch first."
+            )
         return replace(self, proof=stands, banner=says)
 
     def as_planned_anew(self) -> "Repeat":

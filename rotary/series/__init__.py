@@ -111,7 +111,8 @@ class _Work:
         self.room_mm = min(wish.room_mm or art.width_mm, art.width_mm - 2 * abs(wish.u_mm))
         if self.room_mm <= 0:
             raise refuse(
-                "u", f"{wish.u_mm:g} mm off the middle is outside the artwork of {art.width_mm:g} mm: write less"
+                "u",
+                f"{wish.u_mm:g} mm off the middle is outside the artwork ({art.width_mm:g} mm): write less",
             )
         self.v_mm = wish.v_mm
         if self.v_mm is None:
@@ -142,7 +143,7 @@ class _Work:
             line=row.line,
             name=row.name,
             state="smaller" if smaller else "fits",
-            why=f"set in letters of {fitted.letter_height_mm:.2f} mm to fit the room" if smaller else "",
+            why=f"letters made smaller to fit the room: {fitted.letter_height_mm:.2f} mm high" if smaller else "",
             letter_height_mm=fitted.letter_height_mm,
             width_mm=fitted.width_mm,
             ink_mm2=area_mm2(fitted.ink) + area_mm2(self.crest),
@@ -154,9 +155,9 @@ class _Work:
     def _set(self, name: str) -> _Set:
         wish = self.wish
         if not name.strip():
-            raise refuse("table", "the line has no name in its column: write one, or take the line out")
+            raise refuse("table", "the line has no name in the column of names: write a name, or take the line out")
         if len(name) > 500:
-            raise refuse("table", "longer than 500 letters: write a shorter name")
+            raise refuse("table", Predicate("is longer than 500 letters: write a shorter name"))
         drawn = self._drawn(name)
         left, _, right, _ = bounds_mm(drawn.ink)
         share = min(1.0, self.room_mm / (right - left))
@@ -165,8 +166,8 @@ class _Work:
             raise refuse(
                 "table",
                 Predicate(
-                    f"needs {least:.1f} mm even in the smallest letters, but has {self.room_mm:.1f} mm: shorten it, "
-                    "write it on two lines, or allow smaller letters"
+                    f"needs {least:.1f} mm even in the smallest letters, but has {self.room_mm:.1f} mm: shorten the "
+                    "name, write it on two lines, or allow smaller letters (--least)"
                 ),
             )
         # Letters stand on one line whatever their tails: the height of capitals is centred, not that of the ink.

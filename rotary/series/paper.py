@@ -39,7 +39,7 @@ def names_sheet(made: Plan, folder: Path, system: str = "mm", ink: MarkedInk | N
     if not done:
         raise FileTrouble(f"no name of {brief(folder, 80)} has a file: write the names again with rotary art names")
     if done[0].card:
-        lead = "Type and do what each name's card says."
+        lead = "Type and do what the sheet of each name says."
         names = paper_of(made, "names sheet", lead, (table,))
         return lambda _: names
     facts = replace(plan_facts(made, system, ink=ink), kind="names sheet")
@@ -85,14 +85,16 @@ def names_section(entries: Sequence[Outcome]) -> Section:
         "line": [f"{one.line}" for one in done],
         "name": [one.name for one in done],
         "start": [f"{one.start_deg or 0.0:g}°" for one in done] if differ else [],
-        "card": [one.card for one in done] if any(one.card for one in done) else [],
+        "sheet": [one.card for one in done] if any(one.card for one in done) else [],
         "file": [", ".join(one.files) for one in done],
     }
     head = tuple(name for name, cells in columns.items() if cells)
     rows = tuple(zip(*(columns[name] for name in head), strict=True))
     blocks: list[Block] = [Sentences(misfits, "warn")] if misfits else []
     if starts:
-        what = "each item until its start angle" if differ else f"every item until {starts[0]:g}°"
+        what = (
+            "each item until the place at its start angle" if differ else f"every item until the place {starts[0]:g}°"
+        )
         blocks.append(Sentences((TURN.format(what),), "box", loud=True))
     blocks.append(Table(head, rows, "tick each name once it is marked", True, len(head) - 1))
     return Section("NAMES", tuple(blocks))

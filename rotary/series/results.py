@@ -66,7 +66,7 @@ MOST_NAMED: Final = 50
 def misfit_lines(misfits: Sequence[Outcome], done: str) -> list[str]:
     """Those that can't be done, by name as far as a person reads; none where all can."""
     lines = [f"  line {one.line}, {brief(one.name, 30)}: {one.why}" for one in misfits]
-    more = [f"  and {len(lines) - MOST_NAMED} more, all in the table"] if len(lines) > MOST_NAMED else []
+    more = [f"  and {len(lines) - MOST_NAMED} more: the table lists all of them"] if len(lines) > MOST_NAMED else []
     return [f"{len(lines)} can't be {done}:", *lines[:MOST_NAMED], *more] if lines else []
 
 
@@ -215,8 +215,8 @@ def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str
         f"{rungs_text(steps)}."
     ]
     if others:
-        found.append(f"If it was the list's first item, go on with {', then '.join(others)} for its other slices.")
-    found.append(f"All other items: import their own file, {others_text(steps, len(files) > 1)}.")
+        found.append(f"If you used the list's first item, go on with {', then '.join(others)} for its other slices.")
+    found.append(f"All other items: import each item's own file, {others_text(steps, len(files) > 1)}.")
     return [*found, *([NEVER_ROUND] if rollers else [])]
 
 

@@ -81,7 +81,9 @@ def table_from_bytes(data: bytes, column: str | None, headings: Headings = None)
             rows.append(Row(reader.line_num, first[place]))
         elif headings is None and column is None and first[place].casefold() not in HEADINGS:
             raise refuse(
-                FIELD, f'"{brief(first[place], 30)}" may be a heading or a name: say whether the list has headings'
+                FIELD,
+                f'"{brief(first[place], 30)}" in the first line may be a heading or a name: write --headings yes or '
+                "--headings no",
             )
         for cells in reader:
             if not any(cell.strip() for cell in cells):
@@ -142,7 +144,7 @@ def _place_unheaded(cells: list[str], column: str | None) -> int:
         return 0
     if column is not None and column.isdecimal() and len(column) < 6 and 1 <= int(column) <= len(cells):
         return int(column) - 1
-    raise refuse("column", f"say which column holds the names: write its number, 1 to {len(cells)}")
+    raise refuse("column", f"say which column holds the names: write --column and its number, 1 to {len(cells)}")
 
 
 def _sign(text: str) -> str:
@@ -165,16 +167,16 @@ def _place(headings: list[str], column: str | None) -> int:
         named = [place for place, heading in enumerate(headings) if heading]
         if len(named) == 1:
             return named[0]
-        raise refuse("column", f"say which column holds the names: write one of {there}")
+        raise refuse("column", f"say which column holds the names: write --column and one of {there}")
     wanted = " ".join(column.split())
     for same in (str, str.casefold):
         found = [place for place, heading in enumerate(headings) if same(heading) == same(wanted)]
         if len(found) == 1:
             return found[0]
         if len(found) > 1:
-            says = f'{len(found)} columns are headed "{brief(column, 30)}": give the right one a heading of its own'
+            says = f'{len(found)} columns are headed "{brief(column, 30)}": give each column another heading'
             raise refuse("column", says)
-    raise refuse("column", f'there is no column "{brief(column, 30)}" in this list: write one of {there}')
+    raise refuse("column", f'there is no column "{brief(column, 30)}" in this list: write --column and one of {there}')
 
 
 def csv_bytes(headings: list[str], rows: list[list[str]], sign: str) -> bytes:

@@ -80,7 +80,8 @@ def record_cells(job: "Job", profiles: Path, texts: Sequence[str], patch: int | 
             if look.outcome not in (NOT_READ, outcome):
                 many = "1 pass" if look.passes == 1 else f"{look.passes} passes"
                 before.append(
-                    f"cell {cell} after {many} was {OUTCOME_NAMES[look.outcome]}, now {OUTCOME_NAMES[outcome]}"
+                    f"cell {cell} after {many}: you saved {OUTCOME_NAMES[look.outcome]} before, now it is "
+                    f"{OUTCOME_NAMES[outcome]}"
                 )
     change_readings(changes, profiles)
     record = next(one for one in patches_in(readings_in(profiles)) if one.name == record.name)
@@ -111,8 +112,8 @@ def _seen(texts: Sequence[str], cells: dict[int, list[int]], name: str) -> "dict
             faults.append(f"{brief(text)} is not a reading: write one of {', '.join((*SEEN, 'not-read'))}")
         elif len(outcomes) > len(looks):
             after = ", ".join(map(str, looks))
-            much = f"cell {cell} is looked at after {after} passes, so {brief(text)} has too many words"
-            faults.append(f"{much}: write at most {len(looks)}, in that order")
+            much = f"you look at cell {cell} after {after} passes, so {brief(text)} has too many words"
+            faults.append(f"{much}: write at most {len(looks)}, one for each look")
         elif cell in seen:
             faults.append(f"cell {cell} is written twice: write it once, with a word for each look")
         else:
@@ -142,7 +143,7 @@ def run_to_teach(job: "Job", made: "Plan", word: str, came: "CameClean", note: s
         end = rungs[-1] if came.power is None else min(rungs, key=lambda rung: abs(rung.power_share - share))
         count, share = end.passes, end.power_share
     if count is None:
-        raise BadArgument("--passes is missing: write how many the first slice took, such as --passes 6")
+        raise BadArgument("--passes is missing: write how many passes cleaned the first slice, such as --passes 6")
     setting = setting.at_power(share).model_copy(update={"passes": count})
     height = (made.layout.artwork_to_mm - made.layout.artwork_from_mm) * job.artwork.ink_share
     look = Look(outcome, date.today().isoformat(), source="job", note=note)

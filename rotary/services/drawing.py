@@ -67,10 +67,10 @@ def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", 
     else:
         sheet, paths = slice_sheet(made, rings, order.folder, wish, order.sources, order.over, order.stem)
     size = f"{sheet.wide_mm:.3f} by {sheet.high_mm:.3f} mm"
-    facts = [f"{_many(sheet.columns, 'slice')} of {sheet.file_slice_mm:g} mm, file {size}"]
+    facts = [f"{_many(sheet.columns, 'slice')}, each {sheet.file_slice_mm:g} mm wide in the file; whole file {size}"]
     if made.job.item.flats:
         inked = sum(row.ink_mm2 > 0 for row in sheet.rows)
-        facts.append(f"{_many(inked, 'flat')} with ink, one slice each, no seam between flats")
+        facts.append(f"{_many(inked, 'flat')} with ink: each is one slice, without a seam between flats")
     shown = with_file_facts(made, sheet, sheet.columns, sheet.middle_rad)
     times = slice_times_s(made, sheet)
     if times:
@@ -95,12 +95,12 @@ def flat_files(made: "Plan", ink: "Ink", order: DrawOrder) -> DrawnFiles:
     rings = ink.composition.ink
     plain, paths = flat_file(made, rings, order.folder, order.sources, order.over, stem=order.stem)
     split = plain.split
-    facts = [f"{_many(split.slices, 'slice')} of {split.file_slice_mm:g} mm"]
+    facts = [f"{_many(split.slices, 'slice')}, each {split.file_slice_mm:g} mm wide in the file"]
     if made.job.item.flats:
         facts.append("a slice is as wide as a flat, and you mark each flat on its own: there are no seams")
     elif split.slices > 1:
         facts += [
-            f"the widest slice that keeps to every limit is {split.plain_widest_mm:.3g} mm on the wall",
+            f"the widest slice that keeps to all your limits is {split.plain_widest_mm:.3g} mm on the wall",
             all_seams_words(plain.seams.within_mm),
         ]
         if split.typed_off_mm >= TYPED_TOLD_MM:
@@ -134,7 +134,7 @@ def dot_files(made: "Plan", image: Path, order: DrawOrder, wish: "RasterWish", t
 
 def unread(ink: "Ink") -> list[str]:
     """What of the drawing is not marked as it was meant, which stands before everything else."""
-    return [f"not read as drawn: {one}" for one in ink.unread]
+    return [f"rotary does not mark all of the drawing as drawn: {one}" for one in ink.unread]
 
 
 def doubts(ink: "Ink", made: "Plan") -> list[str]:
@@ -150,7 +150,8 @@ def _too_fine(rings: "Rings", made: "Plan") -> list[str]:
     spot_mm = (setting.spot_at_surface_um if setting else made.optics.spot_um) / 1000
     if len(rings.points_mm) > MOST_POINTS_LOOKED_AT:
         return [
-            f"too many points ({len(rings.points_mm)}) to look for strokes thinner than the spot ({spot_mm:.2g} mm)"
+            f"not checked for strokes thinner than the spot ({spot_mm:.2g} mm): the artwork has too many points "
+            f"({len(rings.points_mm)})"
         ]
     found = features(rings, spot_mm)
     lines = []
@@ -159,14 +160,14 @@ def _too_fine(rings: "Rings", made: "Plan") -> list[str]:
         (
             found.filled_share,
             found.narrow,
-            "more gets marked, in gaps narrower than",
-            "widen them, or work nearer to focus",
+            "more is marked than drawn, in gaps narrower than",
+            "widen the gaps, or work nearer to focus",
         ),
     ):
         if places and (share > SHARE_TOLD or max(place.reach_mm for place in places) > REACH_TOLD * spot_mm):
             worst = max(places, key=lambda place: place.reach_mm)
             lines.append(
-                f"{100 * share:.1f} % {what} the spot of {spot_mm:.2g} mm, the longest place "
+                f"{100 * share:.1f} % {what} the spot of {spot_mm:.2g} mm; the longest such place lies "
                 f"{_aside(worst.x_mm, 'to the right of', 'to the left of')} the artwork's middle and "
                 f"{_aside(worst.y_mm, 'above', 'below')} it: {cure}"
             )
@@ -202,13 +203,13 @@ def _for_this_machine(made: "Plan") -> list[str]:
     lines = []
     if (laser.slice_wide_share, laser.slice_high_share) != (1.0, 1.0):
         lines.append(
-            f"slices and artwork drawn for your machine as measured: {laser.slice_wide_share:.5f} times as wide and "
-            f"{laser.slice_high_share:.5f} times as high as in the job"
+            f"rotary drew slices and artwork for your machine as measured: {laser.slice_wide_share:.5f} times as wide "
+            f"and {laser.slice_high_share:.5f} times as high as in the job"
         )
     if laser.slice_turn_rad != 0 and not made.job.item.flats and split.slices > 1:
         lines.append(
             f"the axis is crooked by {math.degrees(laser.slice_turn_rad):+.2f}°, and a flat file can't correct "
-            f"that: an offset of {1000 * split.seam_offset_mm:.0f} µm stays at every seam. Write a sliced file "
-            "(rotary art slice), or set the axis straight"
+            f"a crooked axis: an offset of {1000 * split.seam_offset_mm:.0f} µm stays at every seam. Write a sliced "
+            "file (rotary art slice), or set the axis straight"
         )
     return lines

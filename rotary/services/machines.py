@@ -61,8 +61,11 @@ def as_measured(at: MachineOfJob, compares: bool, folders: Folders) -> list[str]
 
     how, after = at.drawn_with, plan_for(at.corrected, folders)
     lines = [
-        f"slices drawn {how.scale_across:.5f} times as wide and {how.scale_along:.5f} times as high as in the job, "
-        f"turned by {math.degrees(how.turn_rad):+.3f}°, from: {how.source.replace('belief', 'assumptions')}",
+        "nobody has measured how slices come out on this machine, so they are as the job has them. To "
+        "measure: rotary machine seam-test JOB"
+        if how.source == "belief"
+        else f"because of the {how.source}, slices are made {how.scale_across:.5f} times as wide and "
+        f"{how.scale_along:.5f} times as high as in the job, and turned by {math.degrees(how.turn_rad):+.3f}°",
         *focus_words(after, known(at.machine, at.job.item.name)),
     ]
     if not compares:
@@ -169,7 +172,7 @@ def record_change(machine: "MachineRecord", what: str, folder: Path, note: str =
     at = datetime.now().astimezone().replace(microsecond=0)
     _, path = change_machine(machine.name, folder, lambda machine: with_change(machine, what, at, note))
     stale = [quantity.says for quantity in QUANTITIES.values() if what in quantity.lapses_with]
-    return [f"Now out of date, if you had readings of them: {', '.join(stale)}.", f"saved in {path}"]
+    return [f"Now out of date, so measure again what you had measured: {', '.join(stale)}.", f"saved in {path}"]
 
 
 def ignore_reading(machine: "MachineRecord", number: int, folder: Path) -> list[str]:
@@ -209,7 +212,9 @@ def seam_test_read(at: MachineOfJob, tape_mm: float, form: Path, folders: Folder
     try:
         text = bytes_of_file(form, LARGEST_JOB_BYTES, "name the form that you filled in").decode("utf-8")
     except UnicodeDecodeError:
-        raise FileTrouble(f"{brief(form)} is not text in UTF-8: fill in a fresh form") from None
+        raise FileTrouble(
+            f"{brief(form)} can't be read as text: write the seam test again, and fill in its new form"
+        ) from None
     drawn = seam_test(at, tape_mm)
     read = reading_from_form(text, drawn, brief(form))
     shows = diagnosis(read, drawn, plan_for(at.corrected, folders).focus.plane_over_apex_mm)

@@ -39,7 +39,7 @@ TITLES: Final[dict[PaperName, str]] = {name: name.replace("-", " ") for name in 
 }  # fmt: skip
 """What people call it."""
 
-NO_PLAN: Final = "this job has no plan: correct the job"
+NO_PLAN: Final = "this job can't be planned yet: correct the job first"
 Progress = Callable[[float], None]
 
 
@@ -161,7 +161,7 @@ def _finish(order: PrintOrder, ending: str, make: "PaperByHeight", says: Sequenc
     told = list(says)
     if ending in (".pdf", ".html"):
         other = "Letter" if order.on == "A4" else "A4"
-        why = "as you asked" if order.sheet else f"by this computer's region or units, --paper {other} for the other"
+        why = "as you asked" if order.sheet else f"the usual paper where you are; for the other add --paper {other}"
         pages = "" if done.pages is None else f", {done.pages} page{'s' if done.pages != 1 else ''}"
         told.insert(0, f"for {order.on}{f' ({why})' if order.says_why else ''}{pages}")
     return PaperFiles((order.path,), tuple(told))
@@ -353,7 +353,8 @@ def _slice_sheet(made: "Plan", order: PrintOrder, _: str, progress: Progress) ->
         made, ink.composition.ink, order.path.parent, None, order.sources, order.over, order.path.stem
     )
     sizes = size_texts(ink.sizes, order.system)
-    size = f"{drawn.columns} slices of {drawn.file_slice_mm:g} mm, {drawn.wide_mm:.3f} by {drawn.high_mm:.3f} mm"
+    facts = f"{drawn.columns} slices, each {drawn.file_slice_mm:g} mm wide in the file"
+    size = f"{facts}; whole file {drawn.wide_mm:.3f} by {drawn.high_mm:.3f} mm"
     run = run_with(made, drawn.trial)
     return PaperFiles(paths, (*sizes, size, *drawn.must_show, *run, *drawn.notes))
 

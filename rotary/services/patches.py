@@ -85,5 +85,5 @@ def suggestions_for(
     from rotary.store.readings import readings_in
 
     if not isinstance(substances(job.item)[1], Coating):
-        raise refuse("item.coating", "no coating here may be removed, so no change helps.")
+        raise refuse("item.coating", "this item has no coating that you may remove, so there is nothing to suggest.")
     return suggestions(setup(job), readings_in(profiles), draws, seconds, progress)

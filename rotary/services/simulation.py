@@ -76,7 +76,7 @@ def simulation(
     lines = _out_of_date(made, says) + sentences(found.forecast, job.tolerances.accepted_seam_mm)
     if dots_mm:
         lines += (
-            f"Pictures of dots are cut at slice borders to within {1000 * dots_mm / 2:.0f} µm, half a dot of the "
+            f"A picture of dots is cut at slice borders to within {1000 * dots_mm / 2:.0f} µm, half a dot of the "
             "file. Where each dot lands is not checked.",
         )
     return found._replace(forecast=found.forecast.model_copy(update={"says": lines}))

@@ -7,6 +7,13 @@ from rotary.simulate.nearest import FARTHEST_MM
 
 SAME_MM = 0.005  # ways of dividing whose seams differ by less come out the same
 
+DIVIDES = {"left": "left edge", "centre": "centre"}
+ROUNDS = {
+    "each-index": "rounds each turn by itself",
+    "absolute": "rounds each place, counted from the start",
+    "truncate": "rounds each turn down",
+}
+
 
 def sentences(forecast: Forecast, wanted_seam_mm: float) -> tuple[str, ...]:
     """What will happen, the most important first; `wanted_seam_mm` is what a person accepts at a seam."""
@@ -35,7 +42,7 @@ def _nominal(forecast: Forecast) -> list[str]:
     elif forecast.placement_mm is not None:
         out.append("No seam crosses the artwork.")
     if forecast.lost_seam_places:
-        out.append(f"At {forecast.lost_seam_places} of these places one of the two slices has no mark.")
+        out.append(f"At {forecast.lost_seam_places} of these places only one of the two slices has a mark.")
     return out
 
 
@@ -43,15 +50,15 @@ def _placed(placement_mm: float, missing_mm: float) -> list[str]:
     """How far marks and artwork lie apart; what lies very far is not measured to the end."""
     if max(placement_mm, missing_mm) < FARTHEST_MM:
         return [
-            f"If every figure is exact, marks lie within {_um(placement_mm)} of where the artwork belongs, "
+            f"If everything you measured is exact, marks lie within {_um(placement_mm)} of where the artwork belongs, "
             f"and every part of its outline has a mark within {_um(missing_mm)}."
         ]
     return [
-        f"If every figure is exact, {what} more than {_um(FARTHEST_MM)}: this file does not belong to this "
-        "job and artwork. Write it again, or name the artwork it was drawn from."
+        f"If everything you measured is exact, {what} more than {_um(FARTHEST_MM)}: this file does not belong to this "
+        "job and artwork. Write the file again, or name the artwork that the file was drawn from."
         for amount, what in (
             (placement_mm, "marks lie off the artwork's outline by"),
-            (missing_mm, "parts of the artwork's outline have no mark near, the nearest is off by"),
+            (missing_mm, "parts of the artwork's outline have no mark near them, the nearest mark is off by"),
         )
         if amount >= FARTHEST_MM
     ]
@@ -62,8 +69,8 @@ def _chances(forecast: Forecast, wanted_seam_mm: float) -> list[str]:
     if forecast.draws and forecast.seam_places:
         verdict = "less than" if forecast.seam_95_mm <= wanted_seam_mm else "more than"
         out.append(
-            f"In 19 of 20 items every gap or overlap at a seam is within {_um(forecast.seam_95_mm)}, {verdict} the "
-            f"{_um(wanted_seam_mm)} you accept. Lines that cross a seam may be offset "
+            f"On 19 of 20 items no gap or overlap at a seam is wider than {_um(forecast.seam_95_mm)}, {verdict} the "
+            f"{_um(wanted_seam_mm)} you accept. Lines that cross a seam may be offset by up to "
             f"{_um(forecast.seam_offset_95_mm)} along the item."
         )
     if forecast.draws:
@@ -79,17 +86,17 @@ def _whole(placement_95_mm: float) -> str:
     """How far all of the artwork may be off."""
     why = "mostly because the axis is off the field's middle"
     if placement_95_mm >= MISSED_MM:
-        return f"The beam may miss more than 1 in 20 items, {why}: find the item's apex first."
-    return f"In 19 of 20 items the whole artwork is at most {placement_95_mm:.2g} mm off, {why}."
+        return f"On more than 1 in 20 items the beam may miss the item, {why}: find the item's apex first."
+    return f"On 19 of 20 items all of the artwork lies at most {placement_95_mm:.2g} mm off its place, {why}."
 
 
 def _rules(forecast: Forecast) -> list[str]:
     usual = max(forecast.seam_open_mm, forecast.seam_double_mm)
     out = []
     for row in forecast.rules:
-        program = f"A program that divides from the {row.origin} and rounds by {row.rounding}"
+        program = f"A program that divides from the {DIVIDES[row.origin]} and {ROUNDS[row.rounding]}"
         if row.seam_open_mm is None or row.seam_double_mm is None:
-            out.append(f"{program} makes {row.columns} slices, not {forecast.columns}: don't use that.")
+            out.append(f"{program} makes {row.columns} slices, not {forecast.columns}: don't use that setting.")
         elif max(row.seam_open_mm, row.seam_double_mm) > usual + SAME_MM:
             out.append(f"{program} leaves seams off by {_um(max(row.seam_open_mm, row.seam_double_mm))}.")
     if not out and forecast.placement_mm is None and not forecast.flats:

@@ -269,7 +269,7 @@ def _method(setup: Setup, sheet: Pick, plain: Pick, splits: Splits, mistyped: bo
     if asked == "flat" and needs_single_files(setup) and splits.inked[plain.at] > 1:
         says = (
             "your marking program turns after every pass, so flat artwork can't be finished slice by slice on rollers: "
-            "leave method out."
+            "leave the method empty."
         )
         raise no_plan("tolerances.method", says)
     if asked != "auto" or needs_single_files(setup):
@@ -302,7 +302,7 @@ def _refuse_steep(wall: Wall, laser: LaserAndLens, can_level: bool) -> None:
         says = f"the apex is {math.degrees(steepest):.0f}° off square to the beam, too steep to mark"
     else:
         return
-    first = "level the item (and say so), or " if can_level else ""
+    first = "level the item and choose apex levelled, or " if can_level else ""
     where = "turning.levelled" if can_level else "artwork.height"
     raise no_plan(where, f"{says}: {first}make the artwork less high.")
 
@@ -331,6 +331,7 @@ def _refuse_turn(setup: Setup, splits: Splits, at: int, index_rad: float) -> Non
         low, high = math.degrees(centre - reach), math.degrees(centre + reach)
         raise no_plan(
             "artwork.width",
-            f"the item would have to turn from {low:.0f}° to {high:.0f}°, but only {least:.0f}° to {most:.0f}° are "
-            f"free, since the handle meets {free.stopped_by}: make the artwork narrower or turn it away.",
+            f"the handle would hit {free.stopped_by}: the item would have to turn from {low:.0f}° to {high:.0f}°, but "
+            f"only {least:.0f}° to {most:.0f}° are free. Make the artwork narrower, or place it further from the "
+            "handle.",
         )

@@ -98,7 +98,7 @@ def all_splits(setup: Setup, flat_mm: Callable[[NDArray[np.float64]], NDArray[np
             raise refuse(
                 "tolerances.slice_width",
                 "a slice this wide goes further round than the beam reaches: write at most "
-                f'"{math.floor(10 * WIDEST_INDEX_RAD * reference_mm) / 10:g} mm", or leave it out.',
+                f'"{math.floor(10 * WIDEST_INDEX_RAD * reference_mm) / 10:g} mm", or leave the slice width out.',
             )
         if layout.is_ring:
             _refuse_open_ring(wanted, setup)
@@ -149,7 +149,8 @@ def _refuse_open_ring(wanted: int, setup: Setup) -> None:
     raise refuse(
         "tolerances.slice_width",
         f"slices of {setup.job.tolerances.slice_width_mm:.4g} mm leave the ring open by {error_mm[-1]:.2g} mm. Write "
-        f'"{steps[at] * arc_mm:.4g} mm", the nearest that closes it ({count[at]} slices), or leave it out.',
+        f'"{steps[at] * arc_mm:.4g} mm", the nearest width that closes the ring ({count[at]} slices), or leave the '
+        "slice width out.",
     )
 
 

@@ -110,7 +110,13 @@ def key_in(drive: Chuck | Rollers, columns: Columns, radius_mm: float, field_axi
         _entry("file_slice_width", "Slice width in the file", column, "mm", f"each turns {steps} steps"),
         _entry("extra_per_slice", "Extra per slice", "0", "mm", "the file already has its margin"),
         *_number(drive, keys, steps, _Turn(index_rad, max(slices - 1, 1), radius_mm)),
-        _entry("slices_shown", "Slices shown", f"{slices}", "", "an odd number, so left edge and middle agree"),
+        _entry(
+            "slices_shown",
+            "Slices shown",
+            f"{slices}",
+            "",
+            "an odd number, so that slices counted from the left edge or the middle agree",
+        ),
         _entry("slice_turn", "Turn per slice", f"{math.degrees(index_rad):.4f}", "°", whole),
     )
 
@@ -224,14 +230,14 @@ def must_show(
     points, lies = _LIES[laser.field_axis, laser.rim_towards]
     lines = [
         f"The rim points {points}: {lies}. Never turn or mirror it.",
-        f"The program shows {wide} along {across}, the first one begins at {-slices * file_slice_mm / 2:.3f} mm from "
-        "the middle.",
+        f"The program shows {wide} along {across}, the first slice begins {slices * file_slice_mm / 2:.3f} mm "
+        f"{'left of' if across == 'X' else 'below'} the middle.",
         f"After import the file measures {size_mm[0]:.3f} × {size_mm[1]:.3f} mm.",
         "Extra per slice: 0.",
     ]
     if method == "sliced":
         lines.append("White wedges between the slices are correct: they close on the item.")
-    lines.append("The corner ticks are there. Mark them at zero power, or on tape.")
+    lines.append("The corner ticks are there: mark them at zero power (no mark), or on tape.")
     if inked < slices:
         lines.append(
             "Half a slice stays blank at each end, to make the slice count odd."

@@ -60,7 +60,7 @@ def depth_text(number: int, one: DepthReading) -> str:
 
 def depths_in(path: Path) -> tuple[DepthReading, ...]:
     """The readings of a file, none where there is no file; raises Refused with the line that can't be read."""
-    larger = FileTrouble(f"{brief(path, 80)} is too large for depth readings: move the file away")
+    larger = FileTrouble(f"{brief(path, 80)} is too large for depth readings: move the file to another folder")
     with file_trouble(path, "read", "name a file of depth readings, or a new one"):
         try:
             text = regular_bytes(path, LARGEST_BYTES, larger).decode("utf-8")

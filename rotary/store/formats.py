@@ -103,12 +103,14 @@ def _text(raw: bytes, source: str) -> str:
     if len(raw) > LARGEST_BYTES:
         raise Refused([Fault("", f"{source} is larger than 1 MB, so it is not a saved job: name another file")])
     if not raw.strip(b"\0 \r\n\t"):
-        raise Refused([Fault("", f"{source} is empty: take an older version")])
+        raise Refused([Fault("", f"{source} is empty: open an older version of the saved job")])
     try:
         return raw.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError as trouble:
         line = raw[: trouble.start].count(b"\n") + 1
-        raise Refused([Fault("", f"line {line}: is not text in UTF-8. Take an older version of {source}")]) from None
+        raise Refused(
+            [Fault("", f"{source} is damaged in line {line}: open an older version of the saved job")]
+        ) from None
 
 
 def _tables(text: str, source: str) -> Tables:
@@ -117,10 +119,13 @@ def _tables(text: str, source: str) -> Tables:
     except RecursionError:
         tables = None
     except ValueError as trouble:
-        says = f"{source} is not TOML ({brief(str(trouble), 90)}): correct that line, or take an older version"
+        why = brief(str(trouble), 90)
+        says = f"{source} is not TOML ({why}): correct that line, or open an older version of the saved job"
         raise Refused([Fault("", says)]) from None
     if tables is None or _depth(tables) > DEEPEST:
-        raise Refused([Fault("", f"{source} is nested too deep or too long to be a saved job: take an older version")])
+        raise Refused(
+            [Fault("", f"{source} is no saved job, its tables are too deep or too long: open an older version")]
+        )
     return tables
 
 
@@ -176,26 +181,30 @@ def _doubt(text: str) -> str:
     """Whether the file is the one that was saved, by the sum in its last line."""
     body, mark, rest = text.rpartition(LAST_LINE)
     if not mark:
-        return "its last line is missing: cut off, or changed outside rotary"
+        return "the last line of the saved file is missing: the file was cut off, or changed outside rotary"
     if rest.strip() == hashlib.sha256(body.encode()).hexdigest():
         return ""
-    return "it was changed by hand or damaged after it was saved"
+    return "the saved file was changed by hand, or damaged, after it was saved"
 
 
 def _newer(tables: Tables, number: int, text: str) -> ProfileReading:
     """As much of a newer format as this tool understands; what it doesn't know it leaves out."""
-    says = f"a newer version of this program saved it (format {number}, this one knows formats up to {FORMAT})"
+    says = f"a newer version of rotary saved this file (format {number}; your version knows formats up to {FORMAT})"
     for _ in range(40):
         try:
             profile = _profile({**tables, "saved": {**tables["saved"], "format": FORMAT}})
-            return ProfileReading(profile, number, read_only=f"{says}. You can open and plan it here")
+            return ProfileReading(
+                profile,
+                number,
+                read_only=f"{says}. You can open and plan this job, but to change it get the newer version",
+            )
         except Refused as refused:
             unknown = [fault for fault in refused.faults if isinstance(fault.says, Unknown)]
             if not unknown or not all(_without(tables, fault.where.split(".")) for fault in unknown):
                 faults = [_with_line(fault, text) for fault in refused.faults if fault not in unknown]
-                why = Fault("saved.format", f"{says}, and this one can't open it: update the program")
+                why = Fault("saved.format", f"{says}. This file can't be opened here: get the newer version of rotary")
                 raise Refused([why, *faults]) from None
-    raise Refused([Fault("saved.format", f"{says}: update the program")])
+    raise Refused([Fault("saved.format", f"{says}: get the newer version of rotary")])
 
 
 def _without(node: Any, parts: list[str]) -> bool:

@@ -33,7 +33,7 @@ class PastVersion:
     @property
     def lines(self) -> list[str]:
         """The version in a line, and what is wrong with it."""
-        side = "  saved beside another version" if self.beside else ""
+        side = "  saved side by side with another version" if self.beside else ""
         first = f"{self.label:>4}  {self.at or 'not readable'}  {self.why or '-'}  {self.says}{side}"
         return [first, *(f"      ! {trouble}" for trouble in (self.trouble, self.doubt) if trouble)]
 
@@ -75,7 +75,7 @@ def _on_top(home: Path, version: str, why: str) -> Saved:
     found = load_from(home, version)
     among = places.versions(home)
     if not among:
-        raise FileTrouble(f"{brief(home, 80)} was deleted meanwhile: rotary profile bin lists it")
+        raise FileTrouble(f"{brief(home, 80)} was deleted meanwhile: to see the bin write rotary profile bin")
     newest, _ = version_or_trouble(among[-1])
     refuse_read_only(home, found.read_only or (newest.read_only if newest else ""))
     return save_next(found.profile, home, tuple(head.stamp for head in places.side_by_side(among)), why)
@@ -148,7 +148,9 @@ def restore_from_bin(name: str, folder: Path) -> Path:
         for place in (found.path, folder / places.SPARE / name):
             _join(place, home)
         return home
-    raise UnknownName(f'nothing in the bin is named "{brief(name)}": rotary profile bin lists what is there')
+    raise UnknownName(
+        f'nothing in the bin is named "{brief(name)}": to see what is in the bin write rotary profile bin'
+    )
 
 
 def _join(place: Path, home: Path) -> None:
@@ -183,8 +185,8 @@ class MendedVersion:
     good: str
 
     def __str__(self) -> str:
-        stands = f"version {self.good} can be opened" if self.good else "no version of it can be opened"
-        return f"{self.name}, version {self.label}: {brief(self.reason, 200)}. {stands}. {self.aside}"
+        stands = f"version {self.good} can be opened" if self.good else "no version of this job can be opened"
+        return f"{self.name}, version {self.label}: {brief(self.reason, 200)}. {stands}. The file: {self.aside}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -71,7 +71,8 @@ class ProfileEntry:
         state = self.says if self.at else "not readable"
         first = f"{self.name}  version {self.label or '-'}  {self.at[:10] or '-'}  {state}  {folder / self.home}"
         both = " and ".join(self.beside)
-        beside = f"there are two newest versions, {both}: compare, then write rotary profile resolve" if both else ""
+        twice = f"this job was saved twice from the same older version, as {both}"
+        beside = f"{twice}: compare them, then write rotary profile resolve" if both else ""
         return [first, *(f"    ! {text}" for text in (self.trouble, self.read_only, self.doubt, beside) if text)]
 
     @property

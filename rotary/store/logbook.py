@@ -132,7 +132,7 @@ def power_from_text(text: str | None) -> float | None:
         raise refuse("power", f"{brief(text) or 'nothing'} is not a power: type it in per cent, like 26")
     power = float(text.rstrip("% ").replace(",", "."))
     if not 0 < power <= 100:
-        raise refuse("power", f"{power:g} % can't be set: write the power that cleaned it, like 26 %")
+        raise refuse("power", f"{power:g} % can't be set: write the power that cleaned the first slice, like 26 %")
     return power
 
 
@@ -158,9 +158,8 @@ def run_from_bytes(raw: bytes, source: str) -> Run:
     except ValidationError as error:
         raise Refused(faults_of(error, Run)) from None
     except (ValueError, RecursionError) as trouble:
-        raise refuse(
-            "", f"{source} is not a run of a logbook ({brief(str(trouble), 80)}): move the file elsewhere"
-        ) from None
+        says = f"{source} is no logged run that can be read ({brief(str(trouble), 80)})"
+        raise refuse("", f"{says}: move the file to another folder") from None
 
 
 def logbook(folder: Path, profile: str = "", since: date | None = None) -> Logbook:

@@ -61,12 +61,12 @@ def _off_mm(
 def _differs(item: Item, length: float, entry: ProfileEntry, system: str) -> tuple[str, ...]:
     said = []
     if (item.coating or "none") != entry.coating:
-        said.append(f"coating {entry.coating} there, {item.coating or 'none'} here: a different process")
+        said.append(f"its coating is {entry.coating}, your item's is {item.coating or 'none'}: expect other settings")
     if item.metal != entry.metal:
-        said.append(f"metal {entry.metal} there, {item.metal} here")
+        said.append(f"its metal is {entry.metal}, your item's is {item.metal}")
     if abs(length - entry.length_mm) > 1.0:
         there, here = (text_from_value(value, "mm", system, digits=4) for value in (entry.length_mm, length))
-        said.append(f"{there} long there, {here} here")
+        said.append(f"its item is {there} long, yours {here}")
     if entry.state != "proven":
         said.append(entry.says)
     return tuple(said)

@@ -73,7 +73,7 @@ def patch_to_mark(job: Job, folder: Path, day: str, wish: PatchWish = ANY, draws
     if mine:
         others = ", ".join(one.name for one in mine)
         says.append(
-            f"{name} is new, with other cells than {others}, which you have not read yet. Write its name on the piece"
+            f"{name} is new, with other cells than {others}, which you have not read yet. Write {name} on the piece"
         )
     return PatchToMark(record, True, tuple(says), **_told(found))
 
@@ -93,8 +93,8 @@ def _like(record: PatchRecord, wish: PatchWish) -> PatchWish:
 
 def _again(record: PatchRecord) -> PatchToMark:
     left = record.unread or record.unfinished
-    many = f"{len(left)} of {len(record.cells)} cells still to read" if left else "all cells read"
-    return PatchToMark(record, False, (f"{record.name} again, as chosen on {record.looks[0].day}: {many}",))
+    many = f"{len(left)} of {len(record.cells)} cells are still to read" if left else "all cells are read"
+    return PatchToMark(record, False, (f"{record.name} again, with the cells chosen on {record.looks[0].day}: {many}",))
 
 
 def _chosen(

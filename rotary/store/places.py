@@ -41,7 +41,7 @@ LARGEST_BYTES: Final = 1_000_000
 _VERSION: Final = re.compile(r"([0-9]{4,12})(?:-([a-z0-9]{4,16}))?\.toml")
 _FROM: Final = re.compile(rb"^(?:made_from|follows)\s*=\s*\[([^\]\n]*)\]", re.MULTILINE)
 _ELSEWHERE: Final = "choose a folder that you may read and write, with --store or ROTARY_FOLDER"
-_ASK: Final = "ask the person who saved it for access, or run rotary profile repair"
+_ASK: Final = "ask the person who saved the job for access, or run rotary profile repair"
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -157,7 +157,7 @@ def add_version(home: Path, data: bytes) -> Version:
         number = max((version.number for version in versions(home)), default=0) + 1
         if number >= 10**12:
             raise FileTrouble(
-                f"{home} holds a version of number {number - 1}: move that file away, it is from another program"
+                f"{home} holds a file numbered {number - 1}, not written by rotary: move that file to another folder"
             )
         stamp = f"{number:04d}-{token(6)}"
         path = home / f"{stamp}.toml"
@@ -168,7 +168,7 @@ def add_version(home: Path, data: bytes) -> Version:
             # Thrown into the bin meanwhile: what is saved must not go there with it.
             if is_folder(home):
                 raise
-    raise FileTrouble(f"{home} keeps vanishing, so nothing can be saved in it: {_ELSEWHERE}")
+    raise FileTrouble(f"{home} disappears again and again, so nothing can be saved there: {_ELSEWHERE}")
 
 
 def make(home: Path) -> None:

@@ -74,7 +74,7 @@ def located(name: str, folder: Path) -> ProfileEntry:
     everything = entries(folder)
     if (meant := _meant(name, everything)) is not None:
         return meant
-    otherwise = "rotary profile list shows what there is"
+    otherwise = "to see all saved jobs write rotary profile list"
     raise unknown_name("saved job", name, [entry.name for entry in everything], otherwise)
 
 
@@ -107,7 +107,9 @@ def load_from(home: Path, version: str | None = None) -> OpenedProfile:
     """A profile by its folder, its newest version if none is asked for; raises Damaged or FileTrouble."""
     among = places.versions(home)
     if not among:
-        raise FileTrouble(f"{brief(home, 80)} holds no version of a saved job: rotary profile list lists what there is")
+        raise FileTrouble(
+            f"{brief(home, 80)} holds no version of a saved job: to see all saved jobs write rotary profile list"
+        )
     chosen = among[-1] if version is None else places.version_named(version, among)
     if chosen is None:
         labels = ", ".join(places.label(other, among) for other in among[-20:])
@@ -143,7 +145,7 @@ def _damaged(home: Path, among: list[Version], chosen: Version, refused: Refused
     offer = places.label(good, among) if good else ""
     reasons = "; ".join(str(fault) for fault in refused.faults[:5])
     says = f"version {places.label(chosen, among)} in {brief(home, 80)} can't be opened: {reasons}"
-    says += f". The last good version is {offer}" if offer else ". No older version of it can be opened"
+    says += f". The last good version is {offer}" if offer else ". No older version of this job can be opened"
     return Damaged(says, home, chosen, offer)
 
 
@@ -197,7 +199,7 @@ def _next(home: Path, job: Job, news: Mapping[str, object], based_on: str | None
     among = places.versions(home)
     source = next((version for version in among if version.stamp == based_on), None) or last_good(among)
     if not among:
-        raise FileTrouble(f"{brief(home, 80)} was deleted meanwhile: restore it from the bin, or save again")
+        raise FileTrouble(f"{brief(home, 80)} was deleted meanwhile: restore it from the bin, or save the job again")
     if source is None:
         raise FileTrouble(f"no version in {brief(home, 80)} can be opened: save the job under another name")
     before = profile_of_version(source)
@@ -210,7 +212,7 @@ def _next(home: Path, job: Job, news: Mapping[str, object], based_on: str | None
 def refuse_read_only(home: Path, says: str) -> None:
     """Raises FileTrouble where something is said against a new version."""
     if says:
-        raise FileTrouble(f"{brief(home, 80)} can't take a new version: {says}. Save under another name")
+        raise FileTrouble(f"{brief(home, 80)} can't take a new version: {says}. Save the job under another name")
 
 
 def save_next(profile: Profile, home: Path, follows: tuple[str, ...], why: str, **news: object) -> Saved:

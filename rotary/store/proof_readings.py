@@ -70,9 +70,9 @@ def machine_changes(proof: Proof, machine: str, now: tuple[MachineReading, ...])
         here = f'machine "{machine}"' if machine else "the values of the job, without a machine"
         return [f"planned for {was} → {here}"]
     before, after = set(map(_same, proof.machine_readings)), set(map(_same, now))
-    said = [f"new machine reading: {_in_words(one)}" for one in now if _same(one) not in before]
+    said = [f"the machine has a new reading: {_in_words(one)}" for one in now if _same(one) not in before]
     gone = [one for one in proof.machine_readings if _same(one) not in after]
-    return [*said, *(f"machine reading gone: {_in_words(one)}" for one in gone)]
+    return [*said, *(f"the machine no longer has the reading: {_in_words(one)}" for one in gone)]
 
 
 def _in_words(one: MachineReading) -> str:

@@ -34,7 +34,9 @@ _ABOUT: Final = """\
 def readings_in(folder: Path) -> tuple[Reading, ...]:
     """All readings that are kept in a folder; none where there is no file. Raises FileTrouble or Refused."""
     path = folder / FILE_NAME
-    larger = FileTrouble(f"{brief(path, 80)} is too large for readings: move the file away, or choose another folder")
+    larger = FileTrouble(
+        f"{brief(path, 80)} is too large for readings: move the file to another place, or choose another folder"
+    )
     with file_trouble(path, "read", "choose another folder with --store"):
         try:
             raw = regular_bytes(path, LARGEST_BYTES, larger)
@@ -66,7 +68,8 @@ def _readings(raw: bytes, where: str) -> tuple[Reading, ...]:
         tables = toml_tables(raw.decode("utf-8")).get("reading", [])
     except (ValueError, RecursionError) as trouble:
         raise FileTrouble(
-            f"{where} is not a file of readings ({brief(str(trouble), 60)}): repair it, or move it away"
+            f"{where} is not a file of readings ({brief(str(trouble), 60)}): repair the file, or move it "
+            "to another folder"
         ) from None
     try:
         return tuple(_reading(table, at) for at, table in enumerate(tables))
@@ -137,7 +140,7 @@ def close_patch(name: str, folder: Path) -> None:
 
     def closed(old: tuple[Reading, ...]) -> tuple[Reading, ...]:
         if not any(r.patch == name for r in old):
-            raise refuse("patch", f"there is no {name}: see rotary patch list.")
+            raise refuse("patch", f"there is no {name}: to see all patches write rotary patch list.")
         gone = [r.patch == name and r.outcome == NOT_READ for r in old]
         return tuple(r.model_copy(update={"ignored": True}) if out else r for r, out in zip(old, gone, strict=True))
 

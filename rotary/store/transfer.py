@@ -139,7 +139,7 @@ def _contents(
         version, run = _VERSION.fullmatch(name), _RUN.fullmatch(name)
         try:
             if raw is None:
-                refused.append(f"{shown}: locked, damaged, or larger than a saved job can be")
+                refused.append(f"{shown} is locked, damaged, or larger than a saved job can be: it is left out")
             elif version and version[1] not in places.NO_HOMES:
                 profile = profile_from_bytes(raw, shown, version[1])
                 # Versions belong together by the id that they bear, wherever they lie in the file.
@@ -206,7 +206,7 @@ def _held(
         against, says = "same", "every version is here already"
     elif _moved_on(folder / here.home, files, lacking):
         against = "different"
-        says = f"{count} versions you don't have, while you have others. After the import you have both and choose"
+        says = f"{count} versions you don't have, while you have others. After the import choose which is the newest"
     else:
         against, says = "more", f"{count} versions newer than yours"
     return IncomingProfile(profile_id, name, against, len(files), count, says, files)

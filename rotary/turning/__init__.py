@@ -72,7 +72,7 @@ def _read_scale(drive: Chuck | Rollers, item: Item, body: Shape, nominal: float)
         raise refuse(
             "turning.ticks",
             "the tick readings disagree too much: read them again, at least three, each after one full turn from a "
-            "fresh tick. Leave out any that slipped.",
+            "fresh tick. Leave out every reading where the item slipped.",
         )
     used = len(drive.ticks) - len(found.odd)
     notes = [TurnNote(id="tick_left_out", values={"number": k + 1}) for k in found.odd]

@@ -51,14 +51,14 @@ def _obstacles(
             radius = float(along.r[touched].max())
             angle = float(np.arcsin(min(1.0, drive.centres_mm / 2 / (radius + roller))))
             wide = cradle.roller_half_width_rad(radius, handle.reach_mm, roller) + half
-            found += [_Obstacle("roller", np.pi - angle, wide), _Obstacle("roller", angle - np.pi, wide)]
+            found += [_Obstacle("a roller", np.pi - angle, wide), _Obstacle("a roller", angle - np.pi, wide)]
     bed = np.min(height / tip)
     if bed <= 1:
-        found.append(_Obstacle("bed", np.pi, float(np.arccos(max(bed, -1.0))) + half))
+        found.append(_Obstacle("the bed", np.pi, float(np.arccos(max(bed, -1.0))) + half))
     if head_bottom_mm is not None:
         head = np.min((head_bottom_mm - height) / tip)
         if head <= 1:
-            found.append(_Obstacle("head", 0.0, float(np.arccos(max(head, -1.0))) + half))
+            found.append(_Obstacle("the lens", 0.0, float(np.arccos(max(head, -1.0))) + half))
     return found
 
 
@@ -79,11 +79,10 @@ def free_range(
     up, down = [], []
     for one in obstacles:
         if abs(within_half_turn(at - one.centre)) < one.half:
-            where = {"roller": "a roller", "bed": "the bed", "head": "the lens"}[one.name]
             raise refuse(
                 "item.handle.angle",
-                f"with the front on top the handle meets {where}: write the handle's true angle from the front, use a "
-                "chuck that stands higher, or mark the other side.",
+                f"with the front on top the handle meets {one.name}: write the handle's true angle from the front, "
+                "use a chuck that stands higher, or mark the other side.",
             )
         up.append(((at - one.centre - one.half) % TURN, one.name))
         down.append(((one.centre - one.half - at) % TURN, one.name))

@@ -95,16 +95,16 @@ def _resting(drive: Rollers, body: Shape, may_touch: Places, gravity: float) -> 
         usual = "" if "centres_mm" in drive.model_fields_set else " (assumed, since you gave no distance)"
         raise refuse(
             "turning.centres",
-            f"the item falls between rollers whose axes are {drive.centres_mm:g} mm apart{usual}: bring them closer "
-            f"than {np.floor(limit * 10) / 10:g} mm and write that distance.",
+            f"the item falls between rollers whose axes are {drive.centres_mm:g} mm apart{usual}: bring the rollers "
+            f"closer than {np.floor(limit * 10) / 10:g} mm and write that distance.",
         )
     # Whoever says what touches has seen it lie there, so the estimated centre of gravity gives way.
     told = drive.contact_from_mm is not None or drive.contact_to_mm is not None
     if lies.beyond_mm > TIPPING_SHARE * body.length_mm and not told:
         raise refuse(
             "turning.kind",
-            "the item would tip off the rollers: they don't reach under its centre of gravity. Use a chuck. Or, if it "
-            "lies steady, give the heights between which the rollers touch it.",
+            "the item would tip off the rollers: they don't reach under its centre of gravity. Use a chuck. Or, if the "
+            "item lies steady, give the heights between which the rollers touch it.",
         )
     return lies
 
@@ -170,8 +170,8 @@ def on_rollers(drive: Rollers, item: Item, body: Shape, heights_mm: tuple[float,
     if drive.levelled and abs(climbs) > SLIDES_RAD:
         raise refuse(
             "turning.levelled",
-            f"to level this item the rollers would have to tilt by {np.degrees(abs(climbs)):.0f} degrees, and it would "
-            "slide: use a chuck that can be tilted, or leave the item unlevelled.",
+            f"to level this item the rollers would have to tilt by {np.degrees(abs(climbs)):.0f} degrees, and the item "
+            "would slide: use a chuck that can be tilted, or leave the item unlevelled.",
         )
     held = Cradle(
         axis_height_mm=axis,

@@ -68,7 +68,7 @@ def test_an_inverted_piece_and_the_piece_fill_their_box(margin: float, width: fl
 def test_a_dark_box_inverted_has_nothing_to_mark() -> None:
     """Without a margin nothing light is left; that is said, and with a margin its frame is marked."""
     box = Drawing("box", rings_from_list([[(0, 0), (3, 0), (3, 1), (0, 1)]]), 3, 1, True)
-    with pytest.raises(Refused, match="write a margin"):
+    with pytest.raises(Refused, match="enter a margin"):
         composed([ComposedPiece(box, Placing(width_mm=6.0, invert=True))], 200.0)
     framed = composed([ComposedPiece(box, Placing(width_mm=6.0, invert=True, margin_mm=1.0))], 200.0)
     assert area_mm2(framed.ink) == pytest.approx(8 * 4 - 6 * 2)
@@ -109,7 +109,7 @@ def test_ink_in_a_no_mark_zone_is_reported_on_any_turn(turns: int) -> None:
     made = composed([ComposedPiece(FLAG, Placing(u_mm=turns * 80.0))], 80.0, [zone])
     assert made.overlaps[0].zone == "handle"
     assert made.overlaps[0].area_mm2 == pytest.approx(10.0)
-    assert "move or shrink" in str(made.overlaps[0])
+    assert "move the artwork, or make it smaller" in str(made.overlaps[0])
 
 
 def test_a_free_zone_is_not_reported() -> None:

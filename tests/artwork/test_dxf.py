@@ -225,7 +225,7 @@ def open_square(space: Any) -> None:
 
 def test_a_gap_is_measured_and_closed_where_that_is_asked_for() -> None:
     """Ends 50 µm apart: the sentence says so and what closes them, and with that the square is filled."""
-    with pytest.raises(Refused, match=r"0\.05 mm apart: close that gap, or close gaps up to 0\.06 mm"):
+    with pytest.raises(Refused, match=r'0\.05 mm apart: close that gap, or enter 0\.06 mm for "close gaps"'):
         read_artwork(dxf(open_square))
     assert area(open_square, DrawingReading(close_gaps_mm=0.06)) == pytest.approx(100, rel=1e-3)
 

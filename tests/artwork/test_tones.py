@@ -8,6 +8,7 @@ from rotary.artwork.drawing import DrawingReading
 from rotary.artwork.overlay import inner_points, joined_faces
 from rotary.artwork.read import read_artwork
 from rotary.artwork.rings import area_mm2
+from rotary.cli.jobs import Pieces
 from rotary.errors import Refused
 from tests.artwork.hostile import HEAD
 
@@ -23,8 +24,9 @@ def test_the_border_of_dark_and_light_can_be_moved() -> None:
     """A grey of 60 % is light as it comes, and ink where so much is asked for."""
     assert drawing(GREY)[0] == pytest.approx(50)
     assert drawing(GREY, 0.62)[0] == pytest.approx(5050)
-    with pytest.raises(Refused, match="nothing dark in it: draw in black what you want to mark, or raise dark_below"):
+    with pytest.raises(Refused, match='or enter more than 50 % for "dark below"'):
         drawing('<rect width="50" height="100" fill="#ccc"/>')
+    assert drawing('<rect width="50" height="100" fill="#ccc"/>', 0.85)[0] == pytest.approx(5000)
 
 
 @pytest.mark.parametrize(("opacity", "ink", "told"), [(0.3, 50, False), (0.47, 50, True), (0.53, 5050, True)])
@@ -88,3 +90,12 @@ def test_what_a_text_does_not_get_is_told(asks: str) -> None:
     name = asks.removeprefix('style="').split("=")[0].split(":")[0]
     assert drawing(f'<text y="50" font-size="20" {asks}>Heron</text>')[1] == [f"text with {name}"]
     assert drawing('<text y="50" font-size="20" style="writing-mode:lr-tb;text-decoration:none">Heron</text>')[1] == []
+
+
+def test_the_help_says_which_way_the_limit_goes() -> None:
+    """Black is marked below the lowest limit, and white below none: 0 % is black, 100 % white, as the help has it."""
+    assert "darker than this, where 0 % is black and 100 % is white" in str(Pieces.__doc__)
+    black, white = (f'<rect width="50" height="100" fill="{colour}"/>' for colour in ("#000", "#fff"))
+    assert drawing(black, 0.01)[0] == pytest.approx(5000)
+    with pytest.raises(Refused, match="nothing dark enough to mark"):
+        drawing(white, 0.99)

@@ -1,6 +1,7 @@
 """The command line: right answers, plain output, exit codes as documented, and never a traceback."""
 
 import argparse
+import io
 import json
 import os
 import re
@@ -211,7 +212,7 @@ def test_a_fault_of_the_tool_is_one_sentence_unless_asked(rotary: Run, monkeypat
     monkeypatch.setattr(cli, "_run", broken)
     code, out, err = rotary("print", "setup", FIRST)
     assert (code, out) == (1, "")
-    assert "Report the fault" in err
+    assert "Send this message and the job file" in err
     monkeypatch.setenv("ROTARY_DEBUG", "1")
     with pytest.raises(ZeroDivisionError):
         main(["print", "setup", FIRST])
@@ -253,7 +254,19 @@ def test_the_desk_that_is_not_installed_is_told(rotary: Run, monkeypatch: pytest
     monkeypatch.setattr("tui.start.run", missing)
     code, _, err = rotary("open")
     assert code == 4
-    assert "textual is not installed" in err
+    assert "because textual is missing" in err
+
+
+def test_questions_ask_for_input_and_take_a_file(rotary: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where input is closed, the sentence offers answers from a file, which is read as one that is typed."""
+    monkeypatch.setattr(sys, "stdin", None)
+    code, _, err = rotary("open", "--ask")
+    assert code == 4
+    assert "send answers from a file" in err
+    monkeypatch.setattr(sys, "stdin", io.StringIO("Heron bottle\nstop\n"))
+    code, out, err = rotary("open", "--ask", "regatta-bottle")
+    assert (code, err) == (0, "")
+    assert "Questions about a job" in out
 
 
 def test_ctrl_c_stops_with_its_own_code(rotary: Run, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -65,4 +65,4 @@ def test_a_profile_proven_at_a_machine_is_repeated_there_after_it_was_renamed(
     assert main(["machine", "record", "field", "axis=y", "drawn=100 mm", "measured=99.9 mm", "--machine", "bench"]) == 0
     assert "river-shed.toml" in capsys.readouterr().out
     assert main(["profile", "repeat", "mug"]) in (0, 1)
-    assert "new machine reading: field" in capsys.readouterr().out
+    assert "the machine has a new reading: field" in capsys.readouterr().out

@@ -205,7 +205,7 @@ def test_a_list_on_a_wall_has_a_card_for_every_entry(tmp_path: Path) -> None:
     for one in made.entries:
         text = (tmp_path / "out" / one.card).read_text("utf-8")
         assert "LEGIBILITY" in text
-        assert "set by the list" in text
+        assert "the list sets the size" in text
 
 
 def test_small_radii_make_slices_narrow() -> None:

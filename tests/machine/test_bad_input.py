@@ -116,7 +116,7 @@ def test_a_form_that_can_not_be_right_is_a_sentence(
         ("machine level regatta-bottle --base-end 95mm --rim-end 300mm --apart 60mm", "45 degrees"),
         ("machine level regatta-bottle --base-end 95mm --rim-end 97kg --apart 60mm", "kg"),
         ("machine level regatta-bottle --base-end 95 --rim-end 97mm --apart 60mm", "--base-end 95 has no unit"),
-        ("resume regatta-bottle --rim-up 5mm", "can't move on the item"),
+        ("resume regatta-bottle --rim-up 5mm", "can't have moved on the item"),
         ("resume regatta-bottle --base-right 39mm --rim-right 38mm", "30 degrees"),
         ("resume regatta-bottle --base-right -5mm --rim-right 5mm", "3 degrees crooked"),
         ("resume regatta-bottle --done 7=x", "names no slices"),

@@ -92,7 +92,7 @@ def test_a_strip_lapses_when_the_turn_is_read_anew() -> None:
     assert known(machine_of(strip), "Bottle")["sheet-scale"].source == "measured"
     late = known(machine_of(strip, turn), "Bottle")["sheet-scale"]
     assert late.source == "believed"
-    assert "mark a new one" in late.says[-1]
+    assert "mark a new seam test" in late.says[-1]
 
 
 def test_a_machine_reads_back_from_its_file_as_it_was(tmp_path: Path) -> None:
@@ -213,7 +213,7 @@ def test_stairs_tell_the_spot_and_the_pointer_is_told_at_the_apex() -> None:
         over = -made.focus.plane_over_apex_mm
         assert abs(over) > 2
         told = next(line for line in focus_words(made, known(machine, job.item.name)) if "pointer" in line)
-        right = float(told.split("pointer is ")[1].split(" mm")[0])
+        right = float(told.split("off the beam by ")[1].split(" mm")[0])
         assert right == pytest.approx(1 + 0.1 * over, abs=0.1)
 
 

@@ -194,7 +194,7 @@ def test_the_correction_closes_the_seam_that_showed_it(strip: Strip) -> None:
     [
         ("3-2-1", "right", "turns the wrong way"),
         ("3-2-1", "mirrored", "whole file lies mirrored"),
-        ("1-2-3", "mirrored", "axis across the item is reversed"),
+        ("1-2-3", "mirrored", "axis across the item runs the wrong way"),
         ("3-2-1", "upside-down", "The rim points to the other side"),
         ("1-2-3", "right", ""),
     ],

@@ -14,11 +14,11 @@ from rotary.errors import NoPlan, Refused
 from rotary.job import job_from_file
 from rotary.machine.error_budget import error_budget, error_budget_lines
 from rotary.machine.level import levelling
-from rotary.machine.papers import resume_paper, resume_sections
+from rotary.machine.papers import resume_paper, resume_sections, tapes_paper
 from rotary.machine.quantities import QUANTITIES
 from rotary.machine.readings import KINDS
 from rotary.machine.resume import TickReadings, done_from_text, remainder, turn_to, witness_ticks
-from rotary.machine.tapes import tapes
+from rotary.machine.tapes import TITLES, tapes
 from rotary.papers.text import section_lines, text_lines
 from rotary.plan import Plan, plan
 from rotary.sentences.plan import actions_in_words
@@ -59,6 +59,15 @@ def test_the_long_line_is_as_long_as_it_says(made: Plan) -> None:
     assert page.width_mm <= made.job.laser.field_mm
 
 
+def test_a_test_on_paper_is_headed_by_what_it_is_for(made: Plan) -> None:
+    """Names of quantities are for files: a person reads what the test shows."""
+    every = tapes(made)
+    assert [*every] == [*TITLES]
+    heads = [section.title for section in tapes_paper(made, tuple(every.values())).sections]
+    assert heads[1:] == [*TITLES.values()]
+    assert not [head for head in heads if any(name in head for name in QUANTITIES if "-" in name)]
+
+
 def test_tapes_warn_of_eyes_fumes_and_fire(made: Plan) -> None:
     """Whoever marks tape is told of eyewear, of vinyl and of smouldering."""
     for tape in tapes(made).values():
@@ -66,7 +75,7 @@ def test_tapes_warn_of_eyes_fumes_and_fire(made: Plan) -> None:
             # It marks the coating itself, not tape.
             assert {"eyewear", "fume", "extraction"} <= set(tape.instructions[0].replace(",", " ").split())
         elif tape.svg:
-            assert {"vinyl", "Eyewear"} <= set(tape.instructions[0].replace("(", " ").split())
+            assert {"vinyl", "eyewear"} <= set(tape.instructions[0].replace("(", " ").split())
 
 
 def test_shares_add_up_and_the_dearest_comes_first(made: Plan) -> None:
@@ -116,7 +125,7 @@ def test_a_shim_levels_what_was_measured(made: Plan) -> None:
 def test_in_a_chuck_a_prop_levels_too() -> None:
     """What the heights differ by is what a prop under the low end has to bring."""
     mug = plan(job_from_file(examples()["boathouse-mug"]), draws=0)
-    assert "prop the base end 2.00 mm higher" in levelling(mug, 95.0, 97.0, 60.0).says[-1]
+    assert "prop up the base end by 2.00 mm" in levelling(mug, 95.0, 97.0, 60.0).says[-1]
 
 
 def test_an_item_put_back_is_turned_by_whole_steps(made: Plan) -> None:

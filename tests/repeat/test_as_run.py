@@ -216,7 +216,7 @@ def test_where_the_plan_changed_nobody_guesses_what_was_run(bottle: Job, tmp_pat
     saved = whole_run(plan(bottle))
     keep(bottle, "a", tmp_path, saved)
     repeat = repeat_of(load("a", tmp_path), bottle, newer)
-    with pytest.raises(Refused, match="say which numbers you ran, saved or now"):
+    with pytest.raises(Refused, match="write which numbers you ran, saved or now"):
         numbers_run(repeat)
     assert numbers_run(repeat, "saved", 6) == with_passes_counted(saved, 6)
     ran_now = numbers_run(repeat, "now")
@@ -248,10 +248,10 @@ def test_from_keeping_to_the_file_by_command(
     assert "3 good of 3" in before
     assert "You counted 6 passes" in before
     offer, *wrapped = [line for line in after.splitlines() if line not in before.splitlines()]
-    assert "newer plan" in offer
+    assert "the newer plan" in offer
     assert all(line.startswith("    ") for line in wrapped)
     assert run("print", "setup", "b") == after
-    assert "drawn for the numbers that you ran" in sheet
+    assert "this file is for the numbers that you ran" in sheet
     ((many, wide),) = re.findall(r"shows (\d+) slices of ([\d.]+ mm)\.", " ".join(before.split()))
     assert f"{many} slices of {wide}" in sheet
     proof = load("b", tmp_path / "kept").profile.saved.proof

@@ -79,8 +79,8 @@ def test_a_shim_by_another_rule_is_told_and_tested_first(
     monkeypatch.setattr(rule_changes, "whole_item_shim_mm", lambda _: -14.8)
     repeat = repeat_of(proven(bottle, alter=without_actions), bottle, plan)
     assert repeat.state == "test first"
-    says = next(text for text in repeat.changed if text.startswith("shim: "))
-    assert says.startswith("shim: was 14.8 mm at the rim end when proven by rotary ")
+    says = next(text for text in repeat.changed if text.startswith("the shim was "))
+    assert says.startswith("the shim was 14.8 mm at the rim end when this job was proven by rotary ")
     assert says.endswith("today it would be 20.2 mm at the rim end")
     assert rows(repeat.run)["shim"] == ("14.8", True)
     assert "TEST FIRST. " in words(repeat)
@@ -116,8 +116,11 @@ def test_what_was_stored_wins_and_the_contradiction_is_told(bottle: Job, proven:
 
     repeat = repeat_of(proven(bottle, alter=otherwise), bottle, plan)
     assert repeat.state == "test first"
-    assert "slices was 31 when proven and comes out as 15 today. The sheet keeps 31" in repeat.changed
-    apart = "focus over the bed was 130 mm when proven and comes out as 128.63 mm today. The sheet keeps 130 mm"
+    assert "slices was 31 when you proved this job, and today it comes out as 15. The sheet keeps 31" in repeat.changed
+    apart = (
+        "focus over the bed was 130 mm when you proved this job, and today it comes out as 128.63 mm. "
+        "The sheet keeps 130 mm"
+    )
     assert apart in repeat.changed
     assert "focus 130 mm over the bed" in words(repeat)
     assert rows(repeat.run)["slices_shown"] == ("31", False)

@@ -97,7 +97,7 @@ def test_a_machine_reading_out_of_date_ends_a_proof(bottle: Job, proven: Prove) 
     assert repeat_of(found, bottle, plan, same).state == "proven"
     repeat = repeat_of(found, bottle, plan, MachineRun(name="bench"))
     assert today(repeat).verdict.reasons[0] == "changed"
-    assert "machine reading gone: turn" in repeat.banner
+    assert "the machine no longer has the reading: turn" in repeat.banner
 
 
 @pytest.mark.slow
@@ -106,7 +106,7 @@ def test_another_batch_of_the_coating_asks_for_one_patch(bottle: Job, proven: Pr
     found = proven(bottle, batch="B-77")
     assert repeat_of(found, bottle, plan).on_batch("B-77").banner.endswith("Batch B-77.")
     repeat = repeat_of(found, bottle, plan).on_batch("B-78")
-    assert "Proven on batch B-77, today it is B-78: mark one patch first." in repeat.banner
+    assert "Proven on batch B-77, today it is B-78: mark one test patch first." in repeat.banner
     actions = today(repeat)
     assert (actions.verdict.state, actions.verdict.reasons) == ("proven", ("other_batch",))
     assert actions.verdict.text.endswith("PROVEN. Proven on batch B-77: mark one patch.")
@@ -257,7 +257,7 @@ def test_a_logged_run_says_what_comes_next_and_a_plan_says_what_was_run(
     actions = json.loads(run("plan", "b", "--json"))["actions"]
     assert (actions["verdict"]["state"], actions["run"]["counted"]) == ("proven", 6)
     assert next(row["value"] for row in actions["type"] if row["id"] == "passes") == 6
-    assert "mark one patch first" in run("profile", "repeat", "b", "--batch", "B-78")
+    assert "mark one test patch first" in run("profile", "repeat", "b", "--batch", "B-78")
     assert "next: Mark a test patch" in run("log", "add", "b", "--outcome", "coating-left")
     told = json.loads(run("log", "add", "b", "--outcome", "seams-show", "--json"))
     assert Path(told["logged"]).is_file()

@@ -57,7 +57,7 @@ def test_misfits_stand_first_with_their_reasons(listed: Path, tmp_path: Path) ->
     ]  # fmt: skip
     assert made.misfits == 3
     reasons = " ".join(entry.why for entry in made.entries[:3])
-    assert all(words in reasons for words in ("no name in its column", "the font lacks", "shorten it"))
+    assert all(words in reasons for words in ("no name in the column of names", "the font lacks", "shorten the name"))
     assert sorted(path.name for path in (tmp_path / "out").iterdir()) == sorted(path.name for path in paths)
     assert any("more than once" in note for note in made.notes)
 

@@ -63,7 +63,7 @@ def test_a_wrong_column_is_refused_with_those_there_are() -> None:
     """The sentence lists the columns to choose from; capitals and blanks don't matter where it is clear."""
     data = written(NAMES, ",", "utf-8", "\n")
     with pytest.raises(
-        Refused, match='no column "crew" in this list: write one of "no", "Rower\'s name", "boat"'
+        Refused, match='no column "crew" in this list: write --column and one of "no", "Rower\'s name", "boat"'
     ) as refused:
         table_from_bytes(data, "crew")
     assert refused.value.faults[0].where == "column"
@@ -106,12 +106,12 @@ def test_what_is_no_list_is_refused_in_one_sentence(data: bytes, says: str) -> N
 def test_a_list_without_headings_loses_no_name() -> None:
     """Where the first line could be either it is asked for; named or numbered, every name is there."""
     data = b"Ada Heron\nTern\n"
-    with pytest.raises(Refused, match='"Ada Heron" may be a heading or a name'):
+    with pytest.raises(Refused, match='"Ada Heron" in the first line may be a heading or a name: write --headings yes'):
         table_from_bytes(data, None)
     assert [row.name for row in table_from_bytes(data, None, "no").rows] == ["Ada Heron", "Tern"]
     assert [row.name for row in table_from_bytes(data, None, "yes").rows] == ["Tern"]
     assert [row.name for row in table_from_bytes(b"1;Ada\n2;Tern\n", "2", "no").rows] == ["Ada", "Tern"]
-    with pytest.raises(Refused, match="write its number, 1 to 2"):
+    with pytest.raises(Refused, match="write --column and its number, 1 to 2"):
         table_from_bytes(b"1;Ada\n2;Tern\n", "name", "no")
     table = table_from_bytes(b"sep=|\nname|seat\nAda|1\n", "name")
     assert (table.sign, [row.name for row in table.rows]) == ("|", ["Ada"])

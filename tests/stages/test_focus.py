@@ -198,7 +198,7 @@ def test_a_handle_has_to_pass_under_the_head(free_height_mm: float, fits: bool) 
     if fits:
         assert focus(ready, cut, 0.0).focal_plane_mm == pytest.approx(160, abs=0.1)
         return
-    with pytest.raises(NoPlan, match=r"meets head"):
+    with pytest.raises(NoPlan, match=r"the handle would hit the lens"):
         focus(ready, cut, 0.0)
 
 

@@ -185,7 +185,7 @@ def test_a_file_without_permission_is_named(tmp_path: Path) -> None:
     path = tmp_path / "closed.toml"
     path.write_text(BOTTLE, encoding="utf-8")
     path.chmod(0)
-    with pytest.raises(FileTrouble, match="may not be opened by you"):
+    with pytest.raises(FileTrouble, match="needs rights that you don't have"):
         job_from_file(path)
 
 

@@ -209,7 +209,7 @@ def test_an_odd_reading_is_flagged_and_left_out() -> None:
 @pytest.mark.parametrize(
     ("drive", "item", "where", "part"),
     [
-        (Rollers(centres_mm=120.0), MUG, "turning.centres", "120 mm apart: bring them closer than 100 mm"),
+        (Rollers(centres_mm=120.0), MUG, "turning.centres", "120 mm apart: bring the rollers closer than 100 mm"),
         (Rollers(), item_of((0.0, 28.0), (140.0, 27.0)), "turning.centres", "60 mm apart (assumed, since you gave no"),
         (Rollers(centres_mm=20.0), MUG, "turning.centres", "more than 20 mm"),
         (Rollers(axis_height_mm=10.0), MUG, "turning.axis_height", "more than 10 mm"),
@@ -315,7 +315,7 @@ def test_a_handle_beyond_the_rollers_end_does_not_meet_them() -> None:
     meets, _ = turn(drive, mug_with(np.pi, from_mm=30.0, to_mm=90.0))
     assert clear.turn_range is None
     assert meets.turn_range is not None
-    assert meets.turn_range.stopped_by == "roller"
+    assert meets.turn_range.stopped_by == "a roller"
 
 
 @pytest.mark.parametrize("drive", [Chuck(axis_height_mm=250.0), Rollers(roller_diameter_mm=40.0, centres_mm=41.5)])

@@ -75,7 +75,7 @@ def test_a_reading_of_the_machine_since_takes_the_proof_away(
     assert main(["profile", "repeat", "bottle", *where, *of_bench]) == 0
     told = " ".join(capsys.readouterr().out.split())
     assert "the proof no longer counts" in told
-    assert "new machine reading: field, 2026-05-02" in told
+    assert "the machine has a new reading: field, 2026-05-02" in told
     assert main(["profile", "repeat", "bottle", *where]) == 0
     assert 'planned for machine "bench" → the values of the job' in " ".join(capsys.readouterr().out.split())
     strike_cell(1, store)
@@ -113,4 +113,4 @@ def test_a_change_of_the_machine_without_a_remark_ends_with_its_day(job: Job) ->
     day = datetime(2026, 5, 2, tzinfo=UTC)
     proof = Proof(on=day, machine="bench", job=job)
     changed = MachineReading(on=day, of="changed: lens")
-    assert machine_changes(proof, "bench", (changed,)) == ["new machine reading: changed: lens, 2026-05-02"]
+    assert machine_changes(proof, "bench", (changed,)) == ["the machine has a new reading: changed: lens, 2026-05-02"]

@@ -46,7 +46,7 @@ async def test_a_drawing_is_chosen_and_lands_on_the_wall(desk: Desk, drawings: P
         assert "oar.svg" in text
         assert "notes.txt" not in text
         await person.press("h", "e", "r")
-        await person.see("nothing of that name")
+        await person.see("no file of that name")
         await person.press("backspace", "backspace", "backspace", *"cre")
         await person.press("enter")
         await person.see("heron.svg")
@@ -244,7 +244,7 @@ async def test_the_forecast_follows_once_typing_rests(desk: Desk) -> None:
     """Its picture has the figures of both ways, greyed as soon as a value changes, and fresh again after it rests."""
     async with desk() as person:
         await person.press("f6", "0")
-        await person.see("seam off, 19 in 20")
+        await person.see("seam, 19 of 20 items")
         assert person.app.desk.work.shown("forecast").fresh
         person.go("tolerances.seam")
         await person.press("f6")

@@ -37,7 +37,7 @@ def test_what_can_t_be_had_is_a_sentence(
         ("--port", str(taken_port)): "--port with another number",
         ("--files", "nowhere"): "is not a folder",
         ("nothing.toml",): "nothing.toml",
-        ("--address", "192.0.2.1", "--port", str(taken_port)): "--address with one of this machine's own",
+        ("--address", "192.0.2.1", "--port", str(taken_port)): "--address with an address of this computer",
     }
     for words, says in refused.items():
         assert main(["open", "--browser", *words]) == 4, words

@@ -95,7 +95,7 @@ def test_other_machines_are_warned_of() -> None:
     alone, shared = ("\n".join(greeting(guard, address, Path("shop"))) for address in ("127.0.0.1", "192.0.2.7"))
     assert "WARNING" not in alone
     assert "WARNING" in shared
-    assert "not encrypted" in shared
+    assert "Nothing is encrypted" in shared
     assert f"http://192.0.2.7:7480/enter/{guard.key}" in shared
     assert f"/enter/{guard.key}" in alone
     assert not is_this_machine_only("0.0.0.0")
@@ -386,7 +386,7 @@ for name in ("/dev/zero", "/proc/self/environ", "/proc/version", "/etc/passwd", 
     try:
         bytes_of_file(pathlib.Path(name), 1000, "name another")
     except FileTrouble as trouble:
-        assert "may not be opened by you" in str(trouble), trouble
+        assert "needs rights that you don't have" in str(trouble), trouble
     else:
         raise SystemExit(name + " was read")
 here = [entry.name for entry in listing(pathlib.Path({str(tmp_path)!r})).entries]

@@ -26,7 +26,7 @@ async def test_the_verdict_and_old_numbers_never_leave_the_screen(desk: Desk, si
 
 @pytest.mark.slow
 async def test_a_group_is_a_letter_away(desk: Desk) -> None:
-    """F3 shows a letter at each group of facts; the letter goes there, any other key goes nowhere."""
+    """F3 shows a letter at each group of fields; the letter goes there, any other key goes nowhere."""
     async with desk(80, 24) as person:
         await person.press("f3")
         await person.see("c)COATING powder")

@@ -97,7 +97,7 @@ def test_keys_and_answers_in_one_stream(pseudo: Pseudo) -> None:
     pseudo.wait("NOT 74.4")
     assert QUESTIONS.encode() not in pseudo.out
     pseudo.send(F6)
-    pseudo.wait("F6 facts")
+    pseudo.wait("F6 fields")
     pseudo.send(b"=")
     pseudo.wait("[= front]")
     pseudo.wait_for(QUESTIONS.encode())

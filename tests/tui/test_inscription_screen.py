@@ -258,7 +258,7 @@ async def test_the_help_names_every_field(tmp_path: Path) -> None:
 
     text = plain(inscription_lines(100))
     assert all(field.label[:20] in text for field in each_field(INSCRIPTION))
-    assert "Local rules" in " ".join(text.split())
+    assert "Follow local rules" in " ".join(text.split())
     async with at_screen(tmp_path) as writer:
         await writer.pilot.press("f1")
         await writer.pilot.pause()
@@ -302,7 +302,7 @@ def test_one_inscription_can_be_written_on_flats(tmp_path: Path) -> None:
     of.job = faceted(of.job)
     done = written(errand(of, tmp_path, "one"), lambda _: None)
     assert sorted(path.suffix for path in (tmp_path / "six").iterdir()) == [".svg", ".svg", ".txt"]
-    assert any("mm stay unmarked up to the" in line for line in done.lines)
+    assert any("mm stay unmarked between the marks and the" in line for line in done.lines)
 
 
 def test_what_was_typed_comes_back_as_it_was() -> None:

@@ -197,7 +197,7 @@ def test_back_undo_help_remove_skip() -> None:
         talk_of(session, person).through()
     said = person.out.getvalue()
     assert said.count("Item, name") == 4, "asked, asked again after back, after help, and after undo"
-    assert "The job is saved under it" in said
+    assert "The job is saved under this name" in said
     assert "Undone" in said
     assert "place 3 is removed" in said
     assert session.rows(session.tables["item.measurements"]) == 2

@@ -205,11 +205,11 @@ async def test_versions_side_by_side_are_shown_and_settled(desk: Desk, folder: P
         keep(bottle_job.model_copy(update={"note": note}), "Green bottle", folder, based_on=stamp)
     async with desk(120, 40) as person:
         await person.press("ctrl+o")
-        await person.see("are both the newest")
+        await person.see("were changed apart")
         await person.until(lambda: isinstance(person.app.screen, Profiles) and person.app.screen.version == "5")
         await person.press("pagedown", "f4")
         await person.see("is now version 6")
-        await person.until(lambda: "are both the newest" not in person.screen())
+        await person.until(lambda: "were changed apart" not in person.screen())
     assert load("Green bottle", folder).profile.job.note == "mine"
 
 

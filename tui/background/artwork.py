@@ -35,7 +35,9 @@ def ink_of(errand: Errand, made: "Plan", tell: Tell) -> "Ink":
                 faults.append(Fault(f"artwork.pieces.{number}.{name}", _missing(beside / file)))
             except ValueError:
                 faults.append(
-                    Fault(f"artwork.pieces.{number}.{name}", Predicate("is not a file name: Ctrl+E looks for one"))
+                    Fault(
+                        f"artwork.pieces.{number}.{name}", Predicate("is not a file name: Ctrl+E looks for a drawing")
+                    )
                 )
     if faults:
         raise Refused(faults)

@@ -257,7 +257,7 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
     kept = add_depths([reading.model_copy(update=found.stamp)], Path(errand.more[1]))
     after = found.answer
     says = (
-        f"Saved: {reading.depth_um:g} µm after {reading.passes} passes. Readings: {len(kept)}. Plans use them.",
+        f"Saved: {reading.depth_um:g} µm after {reading.passes} passes. Depth readings: {len(kept)}. Plans use them.",
         f"Depth per pass: {before.per_pass_um_50:.2f} µm ({before.per_pass_um_5:.2f} to "
         f"{before.per_pass_um_95:.2f}) before, {after.per_pass_um_50:.2f} µm ({after.per_pass_um_5:.2f} to "
         f"{after.per_pass_um_95:.2f}) now.",
@@ -283,7 +283,7 @@ def _job(errand: Errand) -> Job:
     try:
         return job_on_machine(errand.data["job"], errand.system)
     except Refused as refused:
-        says = f"correct the job first ({refused.faults[0]}): Esc goes back to it"
+        says = f"correct the job first ({refused.faults[0]}): Esc goes back to the job"
         raise Refused([Fault("", says)]) from None
 
 

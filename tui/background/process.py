@@ -50,7 +50,7 @@ def done(errand: Errand, tell: Callable[[Share], object]) -> Done:
     except FileTrouble as trouble:
         faults = (("", str(trouble)),)
     except MemoryError:
-        faults = (("", "this needs more memory than there is: simplify the drawing"),)
+        faults = (("", "the computer has too little memory for this drawing: simplify it"),)
     except Exception as trouble:
         # A fault of ours is said; the desk and what is typed on it go on.
         logging.getLogger("tui").exception("no answer")
@@ -92,7 +92,7 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
     try:
         wall = rings if flat else on_wall(rings, art.surface_map, shape.curve, made.layout.centre_mm, FINEST_MM)
     except ValueError as trouble:
-        says = f"{trouble}: lay it on the taper in another way, or make the artwork smaller"
+        says = f'{trouble}: choose another setting under "on a taper", or make the artwork smaller'
         raise Refused([Fault("artwork.surface_map", says)]) from None
     if flat:
         wall = moved(wall, 0.0, made.layout.centre_mm)

@@ -19,7 +19,7 @@ PATIENCE_S: Final = 1.0
 class Results:
     """The answers by kind, and what is under way."""
 
-    def __init__(self, folder: Path, stop: str = "Esc stops it") -> None:
+    def __init__(self, folder: Path, stop: str = "Esc stops the work") -> None:
         self.folder, self.stop = folder, stop
         self._answers: dict[str, Done] = {}
         self._good: Tables = {}

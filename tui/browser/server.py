@@ -141,7 +141,7 @@ class Serving:
         try:
             return await handler(request)
         except web.HTTPException as answer:
-            return _said("there is nothing at this address", answer.status)
+            return _said("there is nothing at this address: open the address shown in the terminal", answer.status)
 
     def _refusal(self, request: web.Request) -> str:
         host, origin = request.headers.get("Host", ""), request.headers.get("Origin")
@@ -164,7 +164,9 @@ class Serving:
         if not typed:
             return _door("", 200)
         if self._guesses >= MOST_GUESSES:
-            return _door("Too many keys are being tried. Wait a few seconds, then try again.", 429)
+            return _door(
+                "Somebody typed too many wrong keys for this page. Wait a few seconds, then try yours again.", 429
+            )
         self._guesses += 1
         try:
             is_right = await self._guessed(typed)
@@ -172,7 +174,7 @@ class Serving:
             self._guesses -= 1
         if not is_right:
             self.tell(f"refused {request.remote}: a wrong key")
-            return _door("Wrong key. The terminal shows the right one, new at every start.", 403)
+            return _door("Wrong key. The terminal shows the right key. It is new at every start.", 403)
         # Not a redirect: one that began at another site's link would not carry a strict cookie.
         answer = _html("inside.html", 200)
         answer.set_cookie(self.guard.cookie_name, self.guard.token, httponly=True, samesite="Strict", path="/")
@@ -306,7 +308,7 @@ async def _served(
         says = single_line(trouble.strerror or str(trouble))
         raise FileTrouble(
             f"{address} with port {guard.port} can't be used ({says}): write --port with another number, "
-            "or --address with one of this machine's own"
+            "or --address with an address of this computer"
         ) from None
 
 
@@ -315,15 +317,15 @@ def greeting(guard: Guard, address: str, held: Path) -> list[str]:
     shown = guard.names[0] if guard.names else _reachable(address)
     host = f"[{shown}]" if ":" in shown else shown
     lines = [
-        "Open this address for the screen. Its key is new at every start:",
+        "Open this address in a browser. The key in it is new at every start:",
         f"  http://{host}:{guard.port}/enter/{guard.key}",
         f"Files are read and written in {held.name or held} only. Ctrl+C ends rotary.",
     ]
     if not is_this_machine_only(address):
         lines += [
-            "WARNING: other computers can open it. Whoever has the key uses this screen as you do: reads, changes and",
-            "deletes the jobs saved here. What is sent is not encrypted: use it in a network that you trust, and",
-            "never across the internet.",
+            "WARNING: other computers can open this address. Whoever has the key can do all that you can: read, change",
+            "and delete the jobs saved here. Nothing is encrypted on its way: use the address only in a network",
+            "that you trust, never across the internet.",
         ]
     return lines
 

@@ -46,11 +46,11 @@ _LETTERS_FIELDS: Final = (
     Field(
         "face",
         "face",
-        "Letters with an outline, filled with lines, or single strokes for fine detail.",
+        "Filled letters of a font, or letters of single strokes for fine detail.",
         options=("outline", "line-sans", "line-roman", "line-script"),
     ),
     Field("font", "font file", "Your own TTF or OTF font. Empty: rotary's own.", width=24),
-    Field("weight", "weight", "Weight of letters with an outline: 400 is plain, 700 bold.", number=True),
+    Field("weight", "weight", "How bold filled letters are: 400 is plain, 700 bold.", number=True),
     Field("italic", "slanted", "Choose yes for slanted letters.", options=YES_NO, rare=True),
     Field(
         "stroke",
@@ -62,11 +62,11 @@ _LETTERS_FIELDS: Final = (
     Field("letter_height", "height at most", "Largest height of a capital. Empty: as large as fits.", "mm"),
     Field("least_height", "height at least", "The smallest letters that are good enough.", "mm", rare=True),
     Field("tracking", "tracking", "Extra space between letters: 1 is a capital's height.", number=True),
-    Field("line_pitch", "line distance", "From line to line: 2 is twice a capital's height.", number=True),
+    Field("line_pitch", "line distance", "Distance from line to line: 2 is twice a capital's height.", number=True),
     Field(
         "surface_map",
         "on a taper",
-        "Choose how letters lie on a taper. A ring closes at all heights only with the taper.",
+        'Choose how letters lie on a taper. A ring closes at all heights only if you choose "with the taper".',
         options=("with-taper", "true-width", "label", "front-view"),
         rare=True,
     ),
@@ -90,11 +90,11 @@ _PLACE_FIELDS: Final = (
         "mm",
         only=("around", "ring"),
     ),
-    Field("arc", "arc", "How many degrees an arc, or a circle on an end face, may take up.", "rad", rare=True),
-    Field("margin", "margin", "Margin left free on all sides.", "mm"),
-    Field("from", "usable from", "The lowest height the words may use. Empty: the whole item.", "mm"),
-    Field("to", "usable to", "The greatest height the words may use.", "mm"),
-    Field("chamfer", "chamfer", "Length left free at each end of the item.", "mm"),
+    Field("arc", "arc", "The most degrees that an arc, or a circle on an end face, can take up.", "rad", rare=True),
+    Field("margin", "margin", "Margin to leave free on all sides.", "mm"),
+    Field("from", "usable from", "The lowest height that you allow for words. Empty: the whole item.", "mm"),
+    Field("to", "usable to", "The greatest height that you allow for words.", "mm"),
+    Field("chamfer", "chamfer", "Length to leave free at each end of the item.", "mm"),
     Field(
         "lengthwise", "lengthwise", "Choose yes for words along the flats.", options=YES_NO, only=("around", "flats")
     ),
@@ -124,10 +124,10 @@ _DEPTH_FIELDS: Final = fields_of(
     Field(
         "passes",
         "measured after",
-        "How many passes you ran on a trial. F4 saves it with the depth below.",
+        "How many passes you ran on a trial. F4 saves this number with the depth below.",
         number=True,
     ),
-    Field("gauged", "depth there", "The depth you then read on the gauge.", "um"),
+    Field("gauged", "depth there", "The depth that you read on the gauge after these passes.", "um"),
     Field("resolution", "gauge step", "The finest step of the gauge.", "um"),
     Field(
         "strike",
@@ -141,7 +141,7 @@ DEPTH: Final = Group("depth", "Depth in bare metal", _DEPTH_FIELDS)
 
 _FILES_FIELDS: Final = fields_of(
     "write",
-    Field("folder", "into folder", "The folder that F5 writes into. For a list name a new one.", width=26),
+    Field("folder", "into folder", "The folder that F5 writes into. For a list name a new folder.", width=26),
     Field("list", "list (CSV)", "A file of names, one for each part. Empty: this inscription alone.", width=26),
     Field("column", "column", "The heading of the column that holds the names."),
     Field("numbers", "or numbers", "Serial numbers in place of a list, such as 1-250."),

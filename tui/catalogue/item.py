@@ -42,7 +42,7 @@ STATIONS: Final = Table(
         Field(
             "corner",
             "corner",
-            "Choose yes where the outline turns sharply: a shoulder, a step.",
+            "Choose yes where the wall turns sharply: a shoulder, a step.",
             options=YES_NO,
             width=5,
             rare=True,
@@ -59,7 +59,7 @@ STATIONS: Final = Table(
 
 _ITEM_FIELDS: Final = fields_of(
     "item",
-    Field("name", "name", "Your name for this item. The job is saved under it.", width=26),
+    Field("name", "name", "Your name for this item. The job is saved under this name.", width=26),
     Field(
         "section", "section", "Choose round, or flats for equal flat sides such as a nut's.", options=("round", "flats")
     ),
@@ -69,17 +69,20 @@ _ITEM_FIELDS: Final = fields_of(
     Field(
         "length",
         "length",
-        "Measure from end to end along the axis, with rule or calipers. Empty on a round item: it ends at the "
-        "highest measured place.",
+        "Measure from end to end along the axis, with rule or calipers. Empty on a round item: the item ends "
+        "at the highest measured place.",
         "mm",
     ),
     Field(
         "heights_from",
         "heights from",
-        "Choose the end that you measure every height from. Stand the item on it, a rule or height gauge beside it.",
+        "Choose the end that you measure every height from. Stand the item on that end, with a rule or height gauge "
+        "beside the item.",
         options=("base", "rim"),
     ),
-    Field("runout", "runout", "Hold a dial indicator on the apex and read how far it moves over one turn.", "mm"),
+    Field(
+        "runout", "runout", "Hold a dial indicator on the apex and read how far its needle moves over one turn.", "mm"
+    ),
     Field("wall", "wall", "Measure the wall's thickness at the mouth, with calipers. Empty: not known.", "mm"),
     Field(
         "solid",
@@ -91,7 +94,8 @@ _ITEM_FIELDS: Final = fields_of(
     Field(
         "measuring_tolerance",
         "diameter, ±",
-        "How far a diameter may be off. Empty: 0.05 mm by calipers on turned metal, 0.15 on a wall, 0.16 by tape.",
+        "How far off your diameters can be. Empty: 0.05 mm with calipers on turned metal, 0.15 mm with calipers on a "
+        "thin wall, 0.16 mm with a tape.",
         "mm",
         rare=True,
     ),
@@ -119,21 +123,21 @@ _ITEM_FIELDS: Final = fields_of(
     Field(
         "handle.from",
         "handle from",
-        "Measure the height of the handle's lower end, like all heights.",
+        "Measure the height of the handle's lower end, from the same end as all heights.",
         "mm",
         rare=True,
     ),
     Field(
         "handle.to",
         "handle to",
-        "Measure the height of the handle's upper end, like all heights.",
+        "Measure the height of the handle's upper end, from the same end as all heights.",
         "mm",
         rare=True,
     ),
     Field(
         "weld_line.angle",
         "weld line at",
-        "Angle from the front to the item's own weld. Look for it along the wall under a slanting light.",
+        "Angle from the front to the item's own weld. Look for the weld along the wall under a slanting light.",
         "rad",
         rare=True,
     ),
@@ -155,21 +159,21 @@ COATING: Final = Group(
         Field(
             "item.coating",
             "coating",
-            "Never mark vinyl, non-stick or anything with chlorine. Bare metal: none.",
+            "Never mark vinyl, non-stick or anything with chlorine. For bare metal choose none.",
             options_from="coatings.toml",
             width=22,
         ),
         Field(
             own_coating.COLOUR,
             "looks",
-            "Choose the colour of your own coating: it shows how much light the coating absorbs.",
+            "Choose how your own coating looks: its look tells the plan how much light the coating absorbs.",
             options=own_coating.COLOURS,
             only=(own_coating.COATING, own_coating.OWN),
         ),
         Field(
             own_coating.KIND,
             "kind of coating",
-            "Choose powder coat, paint or lacquer. The usual thickness is taken, unless you measured it.",
+            "Choose powder coat, paint or lacquer. The plan uses the usual thickness, unless you enter yours.",
             options=own_coating.KINDS,
             only=(own_coating.COATING, own_coating.OWN),
         ),
@@ -183,12 +187,14 @@ COATING: Final = Group(
         Field(
             "item.colour",
             "colour",
-            "The coating's colour, such as green or #2f6b3a. It changes no number, but a new colour needs a new proof.",
+            "The coating's colour, such as green or #2f6b3a. The colour changes no number, but a new colour needs a "
+            "new proof.",
         ),
         Field(
             own_coating.BATCH,
             "batch",
-            "Name the coating's batch. Its readings then don't mix with other batches. Empty: all count together.",
+            "Name the coating's batch. The plan then keeps the readings of this batch apart. Empty: readings of "
+            "all batches count together.",
             width=22,
             rare=True,
         ),

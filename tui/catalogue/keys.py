@@ -6,17 +6,18 @@ Keys = tuple[tuple[str, str], ...]
 
 DESK: Final[Keys] = (
     ("type", "the numbers update at every key you type"),
-    ("Enter", "go to the next empty field. On a choice Enter opens the list, on a group it opens the group"),
+    ("Enter", "go to the next empty field. On a choice Enter opens the list, on a group the group"),
     ("Tab, arrows", "move between fields"),
     (
         "a choice",
-        "Enter opens it as a list: letters narrow the list, Enter or a click chooses. Left and Right change it at once",
+        "Enter opens the list: type letters to narrow it, Enter or a click chooses. Left and Right change the choice "
+        "at once",
     ),
     ("Ctrl+Up, Ctrl+Down", "change the last digit by one"),
     ("Esc", "undo what you typed in this field, else stop the calculation"),
     ("F1", "open this help. Help for your field comes first"),
     ("F2", 'switch mm and inch. You may type either: 88.9 mm, 88,9, 3 1/2 in, 7/8"'),
-    ("F3", "show a letter at each group of facts. Press the letter to go there"),
+    ("F3", "show a letter at each group of fields. Press the letter to go there"),
     (
         "Alt+1, Alt+2, Alt+3, Alt+4, Alt+5",
         "go to measure, check, print, mark or save. Or click the word in the top line",
@@ -25,7 +26,7 @@ DESK: Final[Keys] = (
     ("Space", "in the pictures: fill the window with the picture, and back"),
     ("i", "in the pictures: show the item as a real image, or in characters"),
     ("F5, Ctrl+L", "write the files that the marking program imports, beside the job"),
-    ("F6", "go from the facts to the numbers and back"),
+    ("F6", "go from the fields to the numbers and back"),
     ("F7, Ctrl+Y", "undo and redo a change (also Ctrl+Z)"),
     ("F8", "say how it went: press one letter, then type the numbers you ran"),
     ("F9", "switch light and dark"),
@@ -65,7 +66,7 @@ PROFILES: Final[Keys] = (
     ("Enter", "open this version on the screen"),
     ("Ctrl+N", "list the jobs most like the item on the screen first"),
     ("F3", "choose two jobs, one after the other, to see what differs"),
-    ("F4", "make this version the newest. If two are newest, this chooses one"),
+    ("F4", "make this version the newest, also if a job was changed in two places"),
     ("F5", "log a run: how it came out, how many, how long"),
     ("F6", "show only the proven jobs"),
     ("F7, F8", "copy or rename the job"),
@@ -79,7 +80,7 @@ PROFILES: Final[Keys] = (
 
 REPEAT: Final[Keys] = (
     ("Enter", "go on to print the setup sheet with the numbers you ran"),
-    ("1, 2, 3", "tick a check. At 3 also type today's batch"),
+    ("1, 2, 3", "tick a check. At check 3 also type today's batch"),
     ("B", "enter today's batch: another batch needs a test patch first"),
     ("F9", "show today's untested plan. Press it again for the numbers you ran"),
     ("F8", "say how it went"),

@@ -13,19 +13,26 @@ _LASER_FIELDS: Final = fields_of(
         "Average power at 100 %: measure it with a power meter, or look in the data sheet.",
         "W",
     ),
-    Field("focal_length", "focal length", "Read it on the lens, printed as f = and a number of mm.", "mm"),
+    Field(
+        "focal_length", "focal length", "Read the focal length on the lens, printed as f = and a number of mm.", "mm"
+    ),
     Field(
         "field", "field", "Side of the square that the lens can mark: printed on the lens, or in its data sheet.", "mm"
     ),
     Field("spot", "spot, measured", "Diameter of the spot in focus (1/e²), if you measured it. Empty: computed.", "um"),
     Field(
         "rayleigh",
-        "Rayleigh length",
+        "depth of focus",
         "How far from focus the spot's area doubles, if you measured it. Empty: computed.",
         "mm",
         rare=True,
     ),
-    Field("wavelength", "wavelength", "Read it on the laser's label. Most pulsed fibre lasers have 1064 nm.", "nm"),
+    Field(
+        "wavelength",
+        "wavelength",
+        "Read the wavelength on the laser's label. Most pulsed fibre lasers have 1064 nm.",
+        "nm",
+    ),
     Field("largest_pulse", "largest pulse", "Look in the data sheet for the largest pulse energy.", "mJ"),
     Field(
         "pulse_widths",
@@ -58,7 +65,8 @@ _LASER_FIELDS: Final = fields_of(
     Field(
         "pupil_x",
         "pupil, x mirror",
-        "Height above focus of the point where this mirror turns the beam. Measure one long line at two heights.",
+        "Height above focus of the point where this mirror turns the beam. "
+        'Ctrl+R measures this height with the test "line at two heights".',
         "mm",
         rare=True,
     ),
@@ -72,28 +80,29 @@ _LASER_FIELDS: Final = fields_of(
     Field(
         "pupil_doubt",
         "pupils, ±",
-        "How far both pupils may be off, in % (19 times in 20). Two long lines at two heights give about 1 %.",
+        "How far off both pupil heights can be, in %, in 19 of 20 cases. About 1 % with the test "
+        '"line at two heights".',
         "",
         rare=True,
     ),
     Field(
         "slice_wide",
         "slices drawn wide",
-        "A seam test fills this in: slices are drawn this many times as wide. 1.004 is 0.4 % wider.",
+        "A seam test fills this in: rotary makes slices this many times as wide. 1.004 is 0.4 % wider.",
         "",
         rare=True,
     ),
     Field(
         "slice_high",
         "slices drawn high",
-        "A seam test fills this in: slices are drawn this many times as high.",
+        "A seam test fills this in: rotary makes slices this many times as high.",
         "",
         rare=True,
     ),
     Field(
         "slice_turn",
         "slices drawn turned",
-        "A seam test fills this in: how far each slice is turned, + anticlockwise.",
+        "A seam test fills this in: how far rotary turns each slice in its drawing, + anticlockwise.",
         "rad",
         rare=True,
     ),
@@ -135,14 +144,16 @@ _LASER_FIELDS: Final = fields_of(
     Field(
         "field_axis",
         "item lies along",
-        "Mark a line along the program's x on paper. Choose x if it runs along the item, y if across.",
+        "Lay paper under the lens. Mark a line along x of your program. Choose x if the line runs along the item, y if "
+        "it runs across.",
         options=("default", "y", "x"),
         rare=True,
     ),
     Field(
         "rim_towards",
         "rim points to",
-        "Mark an arrow towards the program's plus side on paper. Choose plus if it points to the rim, else minus.",
+        "Lay paper under the lens. Mark an arrow that points to plus in your program. Choose plus if the arrow points "
+        "to the rim, else minus.",
         options=("default", "plus", "minus"),
         rare=True,
     ),

@@ -12,7 +12,7 @@ _PASSES_FIELDS: Final = fields_of(
     Field("speed", "speed", "Speed. Empty: rotary chooses.", "mm/s"),
     Field("line_spacing", "line spacing", "Line spacing. Empty: rotary chooses.", "mm"),
     Field("defocus", "defocus", "How far the focus lies from the surface, + above it.", "mm"),
-    Field("passes", "passes", "How many passes. Empty: as many as it takes.", number=True),
+    Field("passes", "passes", "How many passes. Empty: as many as the job needs.", number=True),
     Field("pause", "pause", "Pause before each pass, for the wall to cool. Empty: rotary chooses.", "s", rare=True),
     Field(
         "pulse_width",
@@ -24,7 +24,7 @@ _PASSES_FIELDS: Final = fields_of(
     Field(
         "finish",
         "finish",
-        "Choose how the bare metal may look: as before, light matte, or any mark.",
+        "Choose how far the laser may change the bare metal: as before, light matte, or any mark.",
         options=get_args(Finish),
     ),
     Field(
@@ -37,21 +37,21 @@ _PASSES_FIELDS: Final = fields_of(
     Field(
         "hottest_c",
         "wall at most °C",
-        "The hottest that the wall may get. Empty: 150 on a thin coated wall.",
+        "The highest temperature that you allow for the wall. Empty: 150 °C on a thin coated wall.",
         number=True,
         rare=True,
     ),
     Field(
         "depth",
         "depth",
-        "Depth you want in bare metal, instead of a number of passes. Check it with a depth gauge.",
+        "Depth you want in bare metal, instead of a number of passes. Check the depth with a depth gauge.",
         "um",
         rare=True,
     ),
     Field(
         "polish",
         "polish takes off",
-        "How much sanding or polishing takes off. The depth above is what stays.",
+        "How deep sanding or polishing takes metal off. The depth above is what stays after that.",
         "um",
         rare=True,
     ),

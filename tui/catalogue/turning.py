@@ -14,15 +14,16 @@ TICKS: Final = Table(
         Field(
             "gap",
             "gap",
-            "Mark a tick, turn once, mark again. Enter the arc between the two ticks, + if the item went too far.",
+            "Mark a tick, turn the item once, mark again. Enter how far apart the two ticks are, + if the item went "
+            "too far.",
             "mm",
             width=8,
         ),
-        Field("at", "height", "Measure the height from the base where you read the two ticks.", "mm", width=8),
+        Field("at", "height", "Measure how far from the base the two ticks are.", "mm", width=8),
         Field(
             "u",
             "gap, ±",
-            "Read the gap three times, enter half the spread.",
+            "Read the gap three times. Enter half the difference between the largest and the smallest.",
             "mm",
             width=8,
         ),
@@ -35,7 +36,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "kind",
         "turned by",
-        "Choose what turns the item: two rollers, or a chuck that grips it.",
+        "Choose what turns the item: two rollers, or a chuck that grips the item.",
         options=("rollers", "chuck"),
     ),
     Field("roller_diameter", "roller diameter", "Measure over one roller, with its covering.", "mm", only=ON_ROLLERS),
@@ -61,14 +62,14 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "controller_field",
         "program takes",
-        "Choose which number your marking program asks for at the rotary.",
+        "Choose which number your marking program takes in its rotary settings.",
         options=("item-diameter", "roller-diameter", "steps-only", "degrees"),
         width=18,
     ),
     Field(
         "typed_diameter",
         "diameter shown",
-        "If the program takes only steps: enter the diameter that its rotary settings show.",
+        "If your program takes only steps: enter the diameter that you see in its rotary settings.",
         "mm",
         only=("turning.controller_field", "steps-only"),
     ),
@@ -108,22 +109,24 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "stops_whole",
         "stops, full cycle",
-        "The motor test fills this in: how far off, in full steps, the motor stops at seams if slices are whole "
-        "motor cycles.",
+        "The motor test fills this in: how far off the motor comes to rest at seams, in full steps, if each "
+        "slice turns whole motor cycles.",
         "",
         rare=True,
     ),
     Field(
         "stops_free",
         "stops, any turn",
-        "The motor test fills this in: how far off the motor stops at seams if slices are not whole cycles.",
+        "The motor test fills this in: how far off the motor comes to rest at seams, in full steps, if slices don't "
+        "turn whole motor cycles.",
         "",
         rare=True,
     ),
     Field(
         "rounding",
         "rounding",
-        "Choose how the controller rounds a slice's turn to whole steps. The seam test shows it.",
+        "Choose how your controller gets whole steps: it rounds each slice by itself, counts from the start, or always "
+        "rounds down. The answer of the seam test says which.",
         options=("each-index", "absolute", "truncate"),
         width=14,
         rare=True,
@@ -176,14 +179,15 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "skew",
         "skew",
-        "Angle between the item's axis and the field: mark a line along the item on both sides and compare.",
+        "Angle between the item's axis and the field's centre line. "
+        'Ctrl+R measures this angle with the test "line beside the item".',
         "rad",
         rare=True,
     ),
     Field(
         "offset",
         "offset",
-        "How far the axis lies off the field's centre line: put the pointer on the apex and read a rule.",
+        "How far the axis lies off the field's centre line: put the pointer on the apex and measure with a rule.",
         "mm",
         rare=True,
     ),
@@ -193,8 +197,8 @@ _DRIVE_FIELDS: Final = fields_of(
 _MACHINE: Final = Field(
     "machine",
     "machine",
-    "Your machine as measured. It sets turning, laser and tolerances. Ctrl+R measures it, adds one, or chooses "
-    "another.",
+    "Your machine as measured. Turning, laser and tolerances come from it. Ctrl+R measures it, adds a machine, or "
+    "chooses another.",
     usual="what you typed in this job",
     width=22,
 )

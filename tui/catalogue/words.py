@@ -42,9 +42,9 @@ WORDS: Final[dict[str, dict[str, str]]] = {
         "label": "like a label",
         "front-view": "as seen from the front",
     },
-    "method": {"auto": "automatic", "sliced": "slice by slice", "flat": "flat"},
+    "method": {"auto": "automatic", "sliced": "sliced file", "flat": "flat file"},
     "face": {
-        "outline": "with an outline",
+        "outline": "filled letters",
         "line-sans": "single strokes, plain",
         "line-roman": "single strokes, serif",
         "line-script": "single strokes, script",

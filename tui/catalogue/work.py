@@ -41,11 +41,11 @@ PIECES: Final = Table(
     "pieces of the artwork",
     "piece",
     (
-        Field("file", "file", "A drawing (SVG or DXF). Enter or Ctrl+E looks for one, with a preview.", width=15),
+        Field("file", "file", "A drawing (SVG or DXF). Enter or Ctrl+E looks for a drawing, with a preview.", width=15),
         Field(
             "text",
             "or text",
-            "Or type a text to mark. \\n begins a new line.",
+            "Instead of a drawing, type a text to mark. \\n begins a new line.",
             width=13,
             lines=True,
             instead=True,
@@ -53,12 +53,17 @@ PIECES: Final = Table(
     ),
     more=(
         Field("width", "width", "How wide the piece is on the item. Empty: a drawing fills the frame.", "mm"),
-        Field("centre", "at", "Height of the piece's middle. Empty: the artwork's.", "mm"),
-        Field("angle", "angle", "Angle to this piece's middle, + to the right.", "rad"),
+        Field("centre", "at", "Height of the piece's middle. Empty: the middle of the artwork.", "mm"),
+        Field(
+            "angle",
+            "angle",
+            'How far round the item the middle of this piece is, + to the right. "angle from" says from where.',
+            "rad",
+        ),
         Field(
             "height",
             "height",
-            "How high the piece is. Give only width or height, and it keeps its proportions.",
+            "How high the piece is. Give only width or height, and the piece keeps its proportions.",
             "mm",
             rare=True,
         ),
@@ -105,7 +110,7 @@ PIECES: Final = Table(
         Field(
             "face",
             "face",
-            "Letters with an outline, or single strokes as wide as the line.",
+            "Filled letters of a font, or single strokes one line wide.",
             options=("outline", "line-sans", "line-roman", "line-script"),
             width=14,
             rare=True,
@@ -125,7 +130,7 @@ PIECES: Final = Table(
         Field(
             "dark_below",
             "dark below",
-            "Everything at least this dark is marked, such as 50 %.",
+            "Everything darker than this limit is marked: 0 % is black, 100 % is white.",
             "",
             usual="50 %",
             rare=True,
@@ -135,7 +140,7 @@ PIECES: Final = Table(
 
 _ARTWORK_FIELDS: Final = fields_of(
     "artwork",
-    Field("name", "name", "Your name for the drawing. Files are named after it.", width=26),
+    Field("name", "name", "Your name for the drawing. The files get this name.", width=26),
     Field("width", "width", "Width on the wall of the frame that holds all pieces.", "mm"),
     Field("height", "height", "Height of the frame along the wall.", "mm"),
     Field(
@@ -147,7 +152,7 @@ _ARTWORK_FIELDS: Final = fields_of(
     Field(
         "centre_angle",
         "turned by",
-        "Angle of the frame's middle from the item's front, + to the right seen from the lens.",
+        "How far round the item the middle of the frame is from the front, + to the right as the lens sees it.",
         "rad",
         rare=True,
     ),
@@ -165,7 +170,9 @@ _ARTWORK_FIELDS: Final = fields_of(
         options=YES_NO,
         rare=True,
     ),
-    Field("ink", "ink", "Share of the frame that is marked. Ctrl+P, Ink as drawn, measures it in the artwork.", ""),
+    Field(
+        "ink", "ink", "How much of the frame is marked, in %. To measure it press Ctrl+P and choose Ink as drawn.", ""
+    ),
     PIECES,
 )
 
@@ -173,7 +180,14 @@ WORDS: Final = Table(
     "inscription.text",
     "words",
     "line",
-    (Field("line", "words", "One line of the words. Enter begins another, Ctrl+B has letters and place.", lines=True),),
+    (
+        Field(
+            "line",
+            "words",
+            "One line of what you mark. Enter begins another line, Ctrl+B chooses letters and place.",
+            lines=True,
+        ),
+    ),
 )
 """The words of a job, line by line; what else there is to an inscription has a screen of its own."""
 
@@ -185,7 +199,7 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "seams_may_show",
         "seams show",
-        "Choose yes if seams may show: you then accept 0.1 mm.",
+        "Choose yes if you don't mind seams that show: you then accept 0.1 mm.",
         options=YES_NO,
         rare=True,
     ),
@@ -193,14 +207,14 @@ _TOLERANCES_FIELDS: Final = fields_of(
         "closing_gap",
         "gap that closes",
         "The widest gap between two filled areas that just closes: mark the gap ladder on scrap to see it. Empty: "
-        "assumed.",
+        "the plan assumes a gap.",
         "mm",
         rare=True,
     ),
     Field(
         "closing_gap_u",
         "gap, ±",
-        "How far off the closing gap may be, 2 times in 3: half a ladder step.",
+        "How far off the closing gap can be, in 2 of 3 cases: half a step of the gap ladder.",
         "mm",
         rare=True,
     ),
@@ -222,19 +236,19 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "diameter",
         "diameter, ±",
-        "How far the diameter may be off, 19 times in 20. Empty: worked out from your diameters.",
+        "How far off the diameter can be, in 19 of 20 cases. Empty: worked out from your diameters.",
         "mm",
     ),
     Field(
         "focus",
         "focus, ±",
-        "How far your focus may be off, 19 times in 20. Set it five times and compare the heights.",
+        "How far off your focus can be, in 19 of 20 cases. Set the focus five times and compare the heights.",
         "mm",
     ),
     Field(
         "field_scale",
         "field scale, ±",
-        "How far the field's scale may be off, 19 times in 20: mark 100 mm, measure it with calipers.",
+        "How far off the field's scale can be, in 19 of 20 cases: mark 100 mm and measure the mark with calipers.",
         "",
     ),
     Field("line_spacing", "line spacing", "Line spacing you want. Empty: rotary chooses.", "mm", rare=True),
@@ -255,7 +269,7 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "incidence",
         "beam angle",
-        "How far off square the beam may hit the wall: beyond that, marks get faint and wide.",
+        "The most that you let the beam hit the wall off square: beyond this angle marks get faint and wide.",
         "rad",
         rare=True,
     ),

@@ -21,7 +21,9 @@ def save(session: "Session", profiles: Path, beside: Path = Path()) -> Fault | N
     from rotary.job import job_from_data
 
     if session.unasked:
-        return Fault(min(session.unasked), "choose this first, or the file would get the usual value")
+        return Fault(
+            min(session.unasked), "choose this first: without your choice the job would be saved with the usual value"
+        )
     try:
         job = job_from_data(session.data(), units=session.system)
         made = None if session.stale else plan_from(session.plan, job)

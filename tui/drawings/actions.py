@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 from rotary.sentences.short_rows import short_run, short_text
 from tui.drawings.canvas import Line, Run, cells, fitted
 from tui.drawings.numbers import Number, large_part, small_part
-from tui.drawings.words import wrapped
+from tui.drawings.words import count, wrapped
 
 if TYPE_CHECKING:
     from rotary.actions.models import ActionRow, Actions
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 WITH_THE_FILE: Final = ("file_slice_width", "extra_per_slice")
 TURNING: Final = ("typed_steps_per_turn", "typed_diameter", "roller_diameter", "angle_per_slice")
 SHORT: Final = {
-    "typed_steps_per_turn": "steps per turn", "typed_diameter": "diameter", "roller_diameter": "roller diameter",
+    "typed_steps_per_turn": "steps", "typed_diameter": "diameter", "roller_diameter": "roller diameter",
     "angle_per_slice": "angle per slice", "power": "power", "frequency": "frequency", "pulse_width": "pulse",
     "speed": "speed", "line_spacing": "line spacing", "fill_direction": "lines go", "passes": "passes",
     "pause": "pause",
@@ -100,7 +100,7 @@ def number_of(row: "ActionRow", place: int, system: str) -> Number:
     """A row to type as the panel shows it: its place, its short name, its figure with what warns of it."""
     label = f"{place} {SHORT.get(row.id, row.label)}{f' ({row.yours})' if row.yours else ''}"
     leave = (system == "in" and row.leave_in) or row.leave or ""
-    unit = f"of the {row.of}" if row.of and row.id == "typed_steps_per_turn" else row.unit
+    unit = f"per {row.of} turn" if row.of and row.id == "typed_steps_per_turn" else row.unit
     return Number(label, row.figure if row.figure is not None else f"{row.value}", unit, leave)
 
 
@@ -117,13 +117,15 @@ def _import(actions: "Actions", width: int, ink: str) -> list[Line]:
     lines: list[Line] = [[Run(head, ink), Run(gap), Run(key, "a", "screen.write_files")]]
     shows: list[str] = []
     if (page := rows.get("page_size")) is not None:
-        shows.append(f"shows {page.value:.3f} × {page.high:.3f} mm")
+        many = "" if slices is None or "file_slice_width" not in typed else f", {count(int(slices.value), 'slice')}"
+        shows.append(f"must show {page.value:.3f} × {page.high:.3f} mm{many}")
     if (edge := rows.get("rim_edge")) is not None:
-        shows.append(f"{edge.end} edge {edge.value}")
+        shows.append(f"{edge.end} end of file {edge.value}")
+    shows.append("never scale it")
     if slices is not None and "file_slice_width" in typed:
         extra = typed["extra_per_slice"].figure if "extra_per_slice" in typed else "0"
-        shows.append(f"{slices.value} slices of {typed['file_slice_width'].figure} mm, extra per slice {extra}")
-    return [*lines, *_packed((*shows, "never scale it"), width, ink)]
+        shows.append(f"type {typed['file_slice_width'].figure} mm per slice, {extra} extra")
+    return [*lines, *_packed(shows, width, ink)]
 
 
 def _run_together(numbers: list[Number], width: int, ink: str) -> list[Line]:

@@ -65,7 +65,8 @@ def budget(plan: "Plan", system: str, width: int, _height: int, ascii_only: bool
     lines.append([])
     lines += wrapped(
         f"At worst the energy per area over a slice is {focus.fluence_low:.0%} to {focus.fluence_high:.0%} of the "
-        f"plan's. The focus lies {length(focus.plane_over_apex_mm, system, signed=True)} from the apex.",
+        f"plan's. The focus lies {length(abs(focus.plane_over_apex_mm), system)} "
+        f"{'above' if focus.plane_over_apex_mm >= 0 else 'below'} the apex.",
         width - 1, "plain", " ",
     )  # fmt: skip
     for note in says.focus:
@@ -99,8 +100,8 @@ def seams(plan: "Plan", system: str, width: int, height: int, ascii_only: bool =
         lines.append(line)
     lines.append([])
     lines += wrapped(
-        f"{unit}: + gap, - marked twice. 19 of 20 items lie within ±. You accept {fine(accepted, system)}, ! marks "
-        f"more. Slices: at most {length(split.plain_widest_mm, system)} in a flat file, "
+        f"{unit}: + is a gap, - is marked twice, ! is more than the {fine(accepted, system)} you accept. 19 of 20 "
+        f"items stay within the ±. Slices: at most {length(split.plain_widest_mm, system)} in a flat file, "
         f"{length(split.sheet_widest_mm, system)} in a sliced one.",
         width - 1, "muted", " ",
     )  # fmt: skip

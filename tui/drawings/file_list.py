@@ -58,7 +58,7 @@ def listing(folder: Path, held_to: Path | None = None) -> Listing:
     except NotADirectoryError:
         return Listing(folder, (), f"{folder} is not a folder: Backspace goes to the folder above")
     except OSError as trouble:
-        says = f"{folder} can't be opened ({trouble.strerror or 'no reason given'}): Backspace goes above"
+        says = f"{folder} can't be opened ({trouble.strerror or 'no reason given'}): Backspace goes to the folder above"
         return Listing(folder, (), says)
     found.sort(key=lambda entry: (not entry.is_folder, entry.name.casefold()))
     top = folder == folder.parent or (held_to is not None and folder == held_to)
@@ -85,8 +85,8 @@ def entry_lines(
     if found.trouble:
         return wrapped(found.trouble, width - 1, "bad", " ! ")
     if not entries:
-        says = "nothing of that name here" if words else "no SVG, DXF, PNG, JPEG or TIFF file here"
-        return wrapped(f"{says}: Backspace clears, then goes to the folder above", width - 1, "muted", " ")
+        says = "no file of that name here" if words else "no SVG, DXF, PNG, JPEG or TIFF file here"
+        return wrapped(f"{says}: Backspace clears the search, then goes to the folder above", width - 1, "muted", " ")
     lines: list[Line] = []
     for place in range(top, min(top + height, len(entries))):
         entry, here = entries[place], place == chosen
@@ -172,15 +172,15 @@ def _facts(value: Any, frame: tuple[float | None, float | None], system: str, wi
         lines += _size_lines(own, value.dots, frame, system, width)
         lines += wrapped(has, width - 1, "plain", " ")
         lines += wrapped(
-            "Enter writes this picture as a file of dots. To add it to a drawing, trace it to an SVG.", width - 1,
-            "warn", " ! ",
+            "Enter writes this picture as a file of dots. To add the picture to a drawing, first trace it to an SVG.",
+            width - 1, "warn", " ! ",
         )  # fmt: skip
     else:
         has = f"{length(value.width_mm, system)} × {length(value.height_mm, system)}"
         if value.kind != "text":
             size = value.width_mm, value.height_mm
             lines += _size_lines(size if value.size_stated else None, size, frame, system, width, value.page_mm)
-        stated = "" if value.size_stated or value.kind == "text" else " (a guess: the file has no size)"
+        stated = "" if value.size_stated or value.kind == "text" else " (a guess: the file states no size)"
         lines += wrapped(f"{has}{stated}, ink {value.ink_share:.0%} of its box", width - 1, "plain", " ")
     for text in value.unread:
         lines += wrapped(f"not read as drawn: {text}", width - 1, "warn", " ! ")

@@ -74,7 +74,7 @@ def _says(way: "SimulatedWay", width: int) -> list[Line]:
 
 
 def _table(value: "SimulatedWays", system: str, width: int) -> list[Line]:
-    name = min(34, max(width - 34, 12))
+    name = min(38, max(width - 34, 12))
     heads = "".join(f"{NAMES[way.method] + (' <' if way.method == value.taken else ''):>17}" for way in value.ways)
     lines: list[Line] = [[Run(fitted(f" {'< the plan takes this one':<{name}}{heads}", width), "muted")]]
     for label in _LABELS:
@@ -91,8 +91,8 @@ def _table(value: "SimulatedWays", system: str, width: int) -> list[Line]:
 
 
 _LABELS: Final = (
-    "slices", "mark farthest off", "artwork off by, 19 in 20", "largest gap, if all is exact",
-    "largest overlap, if all is exact", "seam off, 19 in 20 (limit {accepted})", "places without a mark",
+    "slices", "mark farthest off its place", "artwork off by, 19 of 20 items", "largest gap, if all is exact",
+    "largest overlap, if all is exact", "seam, 19 of 20 items (limit {accepted})", "places without a mark",
 )  # fmt: skip
 
 
@@ -102,8 +102,8 @@ def _figure(label: str, way: "SimulatedWay", accepted_mm: float, system: str) ->
     lost = way.lost + way.missed
     return {
         "slices": (str(way.columns), False),
-        "mark farthest off": (_or_none(way.placement_mm, system), False),
-        "artwork off by, 19 in 20": (length(way.placement_95_mm, system), False),
+        "mark farthest off its place": (_or_none(way.placement_mm, system), False),
+        "artwork off by, 19 of 20 items": (length(way.placement_95_mm, system), False),
         "largest gap, if all is exact": (fine(way.open_mm, system), way.open_mm > most),
         "largest overlap, if all is exact": (fine(way.double_mm, system), way.double_mm > most),
         "places without a mark": (str(lost), lost > 0),

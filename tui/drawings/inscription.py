@@ -78,7 +78,7 @@ def gist(shown: "WordsShown", system: str) -> str:
     facts = shown.facts
     parts = [f"letters {length(facts.letter_height_mm, system)}"]
     if shown.around in ("ring", "arc", "axis"):
-        parts.append(f"{degrees(facts.arc_rad):.0f}°" + (", closes" if shown.room.closes else ""))
+        parts.append(f"{degrees(facts.arc_rad):.0f}°" + (", ring closes" if shown.room.closes else ""))
     if shown.slices:
         parts.append(count(shown.slices, "slice"))
     bad = [check for check in facts.checks if check.state == "fails"]
@@ -104,7 +104,7 @@ def _size(shown: "WordsShown", system: str, width: int) -> list[Line]:
     long = max(facts.lines, key=lambda line: line.length_mm)
     if shown.around in ("ring", "arc", "axis"):
         closing = (
-            f"closes on itself, {length(long.spacing_mm, system, signed=True)} between letters"
+            f"runs all the way round, {length(long.spacing_mm, system, signed=True)} between letters"
             if shown.room.closes
             else f"gap {length(long.gap_mm, system)}"
             if shown.around != "axis"
@@ -115,14 +115,18 @@ def _size(shown: "WordsShown", system: str, width: int) -> list[Line]:
         lines.append(_row("seen", f"{100 * facts.visible_share:.0f} %", seen, width))
     elif shown.around == "end":
         lines.append(_row("circle", length(2 * facts.radius_mm, system), "across, at the bottom of line 1", width))
-        says = f"of the turn, gap {length(long.gap_mm, system)}" if abs(long.gap_mm) > 1e-6 else "closes on itself"
+        says = (
+            f"of the turn, gap {length(long.gap_mm, system)}" if abs(long.gap_mm) > 1e-6 else "runs all the way round"
+        )
         lines.append(_row("arc", f"{degrees(facts.arc_rad):.1f}°", says, width))
     else:
         room = f"long, room for {length(facts.length_room_mm, system)}"
         lines.append(_row("words", length(long.length_mm, system), room, width))
     if shown.slices:
         turn = (
-            f"each, turned {degrees(shown.index_rad):.3f}°" if shown.slices > 1 else "nothing turns while it is marked"
+            f"each, turned {degrees(shown.index_rad):.3f}°"
+            if shown.slices > 1
+            else "the item stands still while you mark"
         )
         says = f"{length(shown.slice_mm, system)} {turn}" if shown.slices > 1 else turn
         lines.append(_row("slices", str(shown.slices), says, width))
@@ -163,8 +167,8 @@ def _depth(depth: "DepthShown", system: str, width: int) -> list[Line]:
     reach = f"for {wanted}: {least} to {most} deep in 9 of 10 parts"
     lines: list[Line] = [_row("passes", str(found.passes), reach, width)]
     lines += wrapped(
-        f"Measure the depth first after {found.safe_passes} passes: by then 1 part in 20 is too deep. After "
-        f"{found.sure_passes}, 19 parts in 20 are deep enough. Depth readings used: {found.readings}.",
+        f"Measure the depth first after {found.safe_passes} passes: by then 1 of 20 parts is too deep. After "
+        f"{found.sure_passes} passes 19 of 20 parts are deep enough. Depth readings used: {found.readings}.",
         width - 1,
         "plain",
         " ",
@@ -173,9 +177,9 @@ def _depth(depth: "DepthShown", system: str, width: int) -> list[Line]:
     if depth.warmth is not None:
         warm = depth.warmth
         told += (
-            f". The part of {warm['mass_g']:.0f} g gets {warm['lump_k']:.0f} K warmer (at most "
-            f"{warm['lump_high_k']:.0f} K), its cut face about {warm['face_k']:.0f} K until heat spreads, in "
-            f"{warm['even_s']:.0f} s. Estimates"
+            f". Estimate: the part ({warm['mass_g']:.0f} g) gets {warm['lump_k']:.0f} °C warmer (at most "
+            f"{warm['lump_high_k']:.0f} °C). Its cut face is about {warm['face_k']:.0f} °C warmer, until the heat "
+            f"spreads after {warm['even_s']:.0f} s"
         )
     lines += wrapped(f"{told}.", width - 1, "plain", " ")
     for kept, ignored in depth.kept:

@@ -24,7 +24,7 @@ def outdated_note(name: str, found: Content, width: int) -> list[Line]:
     if found.fresh:
         return []
     ink, mark = ("bad", " ! ") if found.bad else ("muted", " ")
-    return wrapped(f"{name}: {found.says or 'none yet'}", width - 1, ink, mark)
+    return wrapped(f"{name}: {found.says or 'not worked out yet'}", width - 1, ink, mark)
 
 
 def words_below(width: int, height: int, found: Content) -> list[Line]:

@@ -27,7 +27,7 @@ def run_lines(
     if not runs:
         return [
             *lines,
-            *wrapped("No run is logged here yet. F5 in the list of saved jobs logs one.", width - 1, "muted"),
+            *wrapped("No run is logged here yet. F5 in the list of saved jobs logs a run.", width - 1, "muted"),
         ]
     for place in range(top, min(top + height - len(lines), len(runs))):
         run, here = runs[place], place == chosen
@@ -57,7 +57,7 @@ def setting_lines(run: "LoggedRun", settings: Sequence[tuple[str, str]], width: 
     for name, text in settings:
         lines += wrapped(text, room, "plain", f" {fitted(name.replace('_', ' '), LABEL):<{LABEL}} ", "muted")
     if not settings:
-        lines += wrapped("the job had no plan when this was logged", room, "muted", " ")
+        lines += wrapped("the job had no plan when this run was logged", room, "muted", " ")
     return lines
 
 

@@ -34,7 +34,7 @@ def list_lines(
     """The profiles from number `top` on, one a line; `marked` is the id of the one to compare with."""
     if not found:
         return wrapped(
-            "No saved job fits. Ctrl+S on the screen saves one. Backspace widens the search.", width - 1, "muted", " "
+            "No saved job fits. Ctrl+S on the screen saves a job. Backspace widens the search.", width - 1, "muted", " "
         )
     lines: list[Line] = []
     for place in range(top, min(top + height, len(found))):
@@ -99,7 +99,9 @@ def _warnings(shown: SavedJobView, room: int) -> list[Line]:
         lines += wrapped(text, room, "warn" if place else "strong", " ! " if place else " ")
     if entry.beside:
         both = " and ".join(entry.beside)
-        says = f"Versions {both} are both the newest. PgUp and PgDn show each, F4 chooses one."
+        says = (
+            f"Versions {both} were changed apart. PgUp and PgDn show each, F4 makes the one on the screen the newest."
+        )
         lines += wrapped(says, room, "warn", " ! ")
     return lines
 

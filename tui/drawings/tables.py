@@ -27,16 +27,17 @@ def passes(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: bo
             [],
             *wrapped(
                 f"Order: {steps.order.replace('-', ' ')}. {sentence(told.order_why)} "
-                f"Slice by slice takes {clock(steps.time_slice_by_slice_s)}, all round {other}.",
+                f"One slice after the other takes {clock(steps.time_slice_by_slice_s)}. One pass on every slice, then "
+                f"the next pass: {other}.",
                 width - 1, "plain", " ",
             ),
         ]  # fmt: skip
     if steps.samples and steps.rows:
         says = (
-            f"Of {steps.samples} items drawn at random: clean {100 * steps.chance_clean:.0f} %, metal unmarked "
-            f"{100 * steps.chance_unmarked:.0f} %, both {100 * steps.chance:.0f} %. Wall after the expected passes: "
-            f"under {steps.wall_c_50:.0f} °C in half of all items, under {steps.wall_c_95:.0f} °C in 19 of 20. Higher "
-            "power makes the wall hotter."
+            f"Of {steps.samples} simulated items {100 * steps.chance_clean:.0f} % come out clean, "
+            f"{100 * steps.chance_unmarked:.0f} % with unmarked metal, {100 * steps.chance:.0f} % with both. "
+            f"Wall after the expected passes: under {steps.wall_c_50:.0f} °C in half of all items, under "
+            f"{steps.wall_c_95:.0f} °C in 19 of 20. Higher power makes the wall hotter."
         )
         lines += wrapped(says, width - 1, "plain", " ")
     for mark, texts, ink in (
@@ -86,7 +87,7 @@ def cautions(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: 
         says = f"Eyes, {eye.source}, {eye.wavelength_nm:g} nm: {needs}{eye.verdict}"
         lines += wrapped(says, width - 1, "plain", "   * ", "warn")
     lines += wrapped(
-        "Local rules and licensed practice decide. These figures are only a check.",
+        "Follow local rules and licensed practice. These figures are only a check.",
         width - 1,
         "muted",
         "     ",
@@ -101,7 +102,7 @@ def notes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: bool
     for text in plan.doubts:
         lines += wrapped(text, width - 1, "warn", " ? ")
     if plan.split.limits:
-        lines += wrapped("How wide a slice may be, by each limit (> sets the width):", width - 1, "strong", " ")
+        lines += wrapped("The widest slice that each limit allows (> sets the width):", width - 1, "strong", " ")
     for limit in plan.split.limits:
         widest = "no limit here" if limit.widest_mm is None else f"at most {length(limit.widest_mm, system)}"
         told = says.limits[limit.id]

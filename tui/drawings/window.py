@@ -65,9 +65,9 @@ def window(found: "WindowMap", width: int, height: int, ascii_only: bool = False
     lines.append([Run(fitted(f"{'':8}peak energy per area, J/cm²", width), "muted")])
     marks = "# + : ." if ascii_only else "█ ▓ ▒ ░"
     lines += wrapped(
-        f"{marks} at least 80, 60, 40, 20 % come out clean. @ is the plan. Readings: C coating left, "
+        f"{marks} at least 80, 60, 40, 20 % of items come out clean. @ is the plan. Readings: C coating left, "
         "H residue, O clean, T heat tint, X engraved. "
-        "Drawn for the plan's focus and spacing. Each reading is shown at its own energy and pulses.",
+        "The shades are for the plan's focus and line spacing. Each reading is shown at its own energy and pulses.",
         width - 1, "muted", " ",
     )  # fmt: skip
     return lines
@@ -105,7 +105,9 @@ def beliefs(rows: "Sequence[BeliefChange]", width: int, ascii_only: bool = False
     name = min(max((len(row.name) for row in rows), default=8), max(width // 3, 12))
     wide = max(width - name - 24, 8)
     thin, thick, dot = ("-", "=", "o") if ascii_only else ("─", "━", "●")
-    lines: list[Line] = [[Run(fitted(f" {'':<{name}} before above, after below: low, middle, high", width), "muted")]]
+    lines: list[Line] = [
+        [Run(fitted(f" {'':<{name}} upper line before, lower line after: low, middle, high", width), "muted")]
+    ]
     for row in rows:
         low, high = min(row.before[0], row.after[0]), max(row.before[2], row.after[2])
         share = row.before[0] == row.before[2]

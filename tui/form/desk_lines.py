@@ -10,7 +10,7 @@ WORDS, WORDS_KEY = " WORDS  ", " [^B]"
 
 def title_line(session: Session, width: int) -> Line:
     """The item, its machine, the way of the job with where it stands, mm or inch."""
-    name, right = session.text("item.name") or "an item without a name", f" {session.system} "
+    name, right = session.text("item.name") or "an item without a name", f" | {session.system} "
     flow = flow_line(_stage(session), width - len(right) - 12)
     room = max(width - len(right) - sum(cells(run.text) for run in flow), 0)
     left = fitted(f" {name}{' *' if session.unsaved else ''}{_by_machine(session)}", room)

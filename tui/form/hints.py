@@ -32,7 +32,8 @@ def hint(session: Session, cell: "Cell", width: int) -> list[Line]:
     faults, key = session.complaints(), cell.key
     if unknown := session.unknown():
         names = ", ".join(unknown)
-        says = f"The job file has {names}, not known here. Ctrl+D takes {'it' if len(unknown) == 1 else 'them'} out."
+        them = "it" if len(unknown) == 1 else "them"
+        says = f"The job file has {names}, which rotary does not know. Ctrl+D takes {them} out."
         return wrapped(says, width, "bad", " ! ")
     if key in faults and not is_empty(session, key, faults[key]):
         return wrapped(faults[key], width, "bad", " ! ")

@@ -6,6 +6,7 @@ No terminal in here, and no core.
 from typing import Final
 
 from tui.catalogue.inscription import INSCRIPTION
+from tui.catalogue.words import words_of
 from tui.drawings.words import count
 from tui.form.fields import Group, JobTables, Tables
 from tui.form.inscription import job_table
@@ -79,9 +80,11 @@ def group_summary(session: Session, group: Group) -> str:
     if group.key == "words":
         return f"{text('around')}, {count(session.rows(session.tables['text']), 'line')}"
     if group.key == "letters":
-        return f"{text('face')}, {text('letter_height') or 'as large as fits'}"
+        face = session.field("face")
+        words = words_of(face, text("face")) if face is not None else ""
+        return f"{words}, {text('letter_height') or 'as large as fits'}"
     if group.key == "place":
         return f"begins at {text('start') or '0 deg'}"
     if group.key == "depth":
-        return text("depth.wanted") or "the job's own"
-    return text("write.list") or text("write.numbers") or text("write.folder") or "F5 writes them"
+        return text("depth.wanted") or "the job's own depth"
+    return text("write.list") or text("write.numbers") or text("write.folder") or "F5 writes the files"

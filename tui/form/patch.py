@@ -92,7 +92,7 @@ def draw_next_patch(
     drawing = folder / f"{found.record.name.replace(' ', '-')}.svg"
     write_whole(drawing, patch_svg(found.record).encode("utf-8"))
     return found.record.name, "\n".join(
-        (*found.says, f"drawn at true size: {drawing}. Ctrl+K on the screen prints it.")
+        (*found.says, f"The drawing at true size is {drawing}. Ctrl+K on the screen prints the patch.")
     )
 
 

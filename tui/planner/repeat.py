@@ -121,7 +121,7 @@ def repeat_shown(repeat: "Repeat | None", system: str) -> RepeatShown | None:
         typed = (
             # The longest label would be cut off on a small screen.
             (
-                f"Steps per turn, {row.of}" if row.id == "typed_steps_per_turn" else one.label,
+                f"Steps per {row.of} turn" if row.id == "typed_steps_per_turn" else one.label,
                 one.text,
                 one.unit,
                 one.leave,
@@ -152,10 +152,10 @@ def _by_hand(rows: "Iterable[ActionRow]", system: str) -> "Iterator[tuple[str, s
         text, unit = (in_inches(figure) if system == "in" else figure).rsplit(" ", 1)
         label = f"{row_label(row)}, {row.end}" if row.id == "shim" else row_label(row)
         if row.id.startswith("focus"):
-            label, text = f"{label}, lens {'AWAY' if row.value > 0 else 'CLOSER'}", text.lstrip("-")
+            label, text = f"{label}, move lens {'AWAY' if row.value > 0 else 'CLOSER'}", text.lstrip("-")
         yield label, text, unit, ""
         second = row.rim_at if row.id == "witness_marks" else None
-        for name, mm in (("Shim, from the other end", row.base), ("Witness mark, second", second)):
+        for name, mm in (("Shim, from the other end", row.base), ("Witness marks, second", second)):
             if mm is not None:
                 figure, unit = (in_inches(f"{mm:g} mm") if system == "in" else f"{mm:g} mm").rsplit(" ", 1)
                 yield name, figure, unit, ""
@@ -176,6 +176,6 @@ def plain_repeat(seen: RepeatShown) -> list[str]:
 
     shown = (Entry(label, text, unit, "", leave) for label, text, unit, leave in seen.rows)
     rows = [f"{place}. {one.label}: {one.figure}" for place, one in enumerate(shown, 1)]
-    lines = [f"{seen.verdict}. {seen.banner}", "Type and set, in this order.", *rows, *seen.notes]
-    lines.append("Cautions are on the sheet. Local rules and licensed practice go first.")
+    lines = [f"{seen.verdict}. {seen.banner}", "Type and set these numbers, in this order.", *rows, *seen.notes]
+    lines.append("Cautions are on the setup sheet. Follow local rules and licensed practice first.")
     return [sentence(line) for line in lines]

@@ -66,7 +66,7 @@ class ArtworkScreen(Halves[ArtworkChoice | None]):
         self.wants = here.name if here is not None else ""
         self.editor = Editor()
         self.types_text = False
-        self.work = Results(self.found.folder, "another file, or Esc, stops it")
+        self.work = Results(self.found.folder, "another file, or Esc, stops the work")
         self._rest: Timer | None = None
         self.writing: float | None = None
         # What was written last and how it is marked; it stands in place of the preview until the pointer moves.
@@ -90,13 +90,13 @@ class ArtworkScreen(Halves[ArtworkChoice | None]):
 
     def _title(self, width: int) -> Line:
         if self.writing is not None:
-            return [Run(f" Writing a file of dots, {self.writing:.0%}; Esc stops it", "strong")]
+            return [Run(f" Writing a file of dots, {self.writing:.0%}. Esc stops the work", "strong")]
         whose = "a new piece" if self.number is None else f"piece {self.number + 1}"
         where = "a text" if self.types_text else str(self.found.folder)
         return [Run(f" Artwork, {whose}: ", "strong"), Run(_tail(where, width - 22 - len(whose)), "plain")]
 
     def _words(self, width: int) -> Line:
-        says = "text, \\n begins a new line: " if self.types_text else "narrow by typing: "
+        says = "text, \\n begins a new line: " if self.types_text else "type to narrow: "
         says = says if width > 50 else "> "
         text, at = self.editor.window(max(width - len(says) - 2, 4))
         return [Run(f" {says}", "muted"), Run(text[:at], "strong"), Run("▌" if at >= len(text) else "|", "a"),

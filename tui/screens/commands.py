@@ -58,7 +58,7 @@ def every_command(app: "Rotary", screen: object) -> Iterator[SystemCommand]:
     yield SystemCommand(
         "Remove what is unknown", "Take out entries of the file that rotary does not know", desk.action_leave_out
     )
-    yield SystemCommand("Fields or answers", "Go from one to the other", desk.action_page)
+    yield SystemCommand("Fields or numbers", "Go from one to the other", desk.action_page)
     yield SystemCommand(
         "Large picture", "Show the picture alone, or with the numbers. In the picture press Space", desk.action_large
     )

@@ -203,7 +203,7 @@ class Desk(TwoPages[None]):
         return tabs(self.shown, width)
 
     def _keys(self, width: int) -> Line:
-        return key_line(desk_keys("numbers" if self.page == "fields" else "facts"), width)
+        return key_line(desk_keys("numbers" if self.page == "fields" else "fields"), width)
 
     def _hint(self, width: int, height: int) -> list[Line]:
         return with_the_rest(hint(self.session, self.form.cell, width - 1), width, height)
@@ -378,7 +378,7 @@ class Desk(TwoPages[None]):
 
     def action_leave_out(self) -> None:
         """Take out of the job what the core does not know."""
-        self._travelled(self.session.leave_out_unknown(), "Nothing in this job is unknown.")
+        self._travelled(self.session.leave_out_unknown(), "rotary knows every entry of the job file.")
 
     def asks_first(self) -> bool:
         """Ask for the choices that nobody has made yet, where there are any: nothing is worked out without them."""

@@ -215,7 +215,7 @@ class DeskWork:
             self.desk.notify("The plan already counts the ink of the words.", timeout=4)
             return
         if found.value is None or not found.fresh:
-            self.desk.notify("No artwork has been read yet: Ctrl+E looks for one.", timeout=4, markup=False)
+            self.desk.notify("No artwork has been read yet: Ctrl+E looks for a drawing.", timeout=4, markup=False)
             return
         self.session.edit_all({"artwork.ink": f"{100 * found.value.ink_share:.2g} %"})
         self.desk.refresh_all()

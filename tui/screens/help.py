@@ -21,13 +21,13 @@ from tui.widgets.panel import Panel
 CARE = (
     "Brass gives off zinc oxide, free-cutting brass also lead. Titanium dust burns. Extract fumes at the mark, keep a "
     "dry-powder or metal-fire extinguisher as your local rules say, never let the dust of two metals mix. Bare metal "
-    "throws the beam back: closed enclosure first, eyewear second. Local rules and licensed practice decide."
+    "throws the beam back: closed enclosure first, eyewear second. Follow local rules and licensed practice."
 )
 
 CAUTION = (
     "The beam is invisible and blinds at once, also by reflection: enclosure with interlock first, then eyewear for "
     "every laser in the room. Extract and filter fumes. Sleeves, gloves and hair away from turning parts. "
-    "Local rules and licensed practice decide."
+    "Follow local rules and licensed practice."
 )
 
 
@@ -42,7 +42,7 @@ PICTURES = (
         "the wall unrolled, to scale: where the artwork lands, the slices, the part seen from the front",
     ),
     ("seams", "how far seams are off, with a flat and with a sliced file"),
-    ("focus", "how far the surface may lie from the focus, and why"),
+    ("focus", "how far out of focus the surface can lie, and why"),
     ("passes", "the passes with time, temperature and what to look for, odds, what to do before and after"),
     ("cautions", "warnings to read before you run this job"),
     ("notes", "every limit of the slice width, with what would help"),
@@ -61,7 +61,7 @@ def help_lines(width: int, first: str = "", at: tuple[str, str] = ("", "")) -> l
     if at[0]:
         lines += [[Run(f" You are at: {at[0]}", "strong")], *wrapped(at[1], width - 1, "plain", " "), []]
     lines += [[Run(" The screen", "strong")], []]
-    lines += wrapped("Above, how the job stands and what to do next. Left, the facts: fill in the fields marked !. "
+    lines += wrapped("Above, how the job stands and what to do next. Left, the fields: fill in all marked !. "
                      "Right, what to import, type and set by hand, numbered in order. Below, one picture at a "
                      "time. A wrong value is red, with the likely repair. The last good numbers stay, in grey. "
                      "Unsaved work waits as a draft for next time.", width - 1, "plain", " ")  # fmt: skip
@@ -114,8 +114,8 @@ def inscription_lines(width: int) -> list[Line]:
     """The help on inscriptions: how the screen is used, every field, what cutting metal asks of care."""
     lines: list[Line] = [[Run(" Inscriptions", "strong")], []]
     lines += wrapped(
-        "Words on this job's item. Letters get as large as fit. ! marks letters that can't be read once cut, ~ goes "
-        "against published advice. Both name the worst letter and what would help.",
+        "Words on this job's item. Letters get as large as fit. ! marks letters that can't be read once cut, ~ marks "
+        "letters that go against published advice. Both lines name the worst letter and what would help.",
         width - 1, "plain", " ",
     )  # fmt: skip
     typing = ("type", "sizes, legibility, slices, depth and picture follow as you type")

@@ -117,7 +117,7 @@ class InscriptionScreen(InscriptionFiles):
 
     def _gist(self, width: int) -> Line:
         if self._share is not None:
-            return [Run(fitted(f" {self.doing}, {100 * self._share:.0f} %: Esc stops it", width), "warn")]
+            return [Run(fitted(f" {self.doing}, {100 * self._share:.0f} %: Esc stops the work", width), "warn")]
         if self.shown is None:
             return [Run(" working it out", "muted")]
         stale = self.stale

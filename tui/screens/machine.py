@@ -227,7 +227,7 @@ class MachineScreen(FormScreen[MachineResult]):
             return
         typed = self.page
         if stores and self._kept.get(typed) == self.values.number:
-            self.notify("This is saved already: type a new reading to save another.", timeout=6)
+            self.notify("This reading is saved already: type a new reading to save another.", timeout=6)
             return
         reader = self._reader()
 

@@ -57,10 +57,10 @@ class LevelPage(ReadingPage):
     wanted = "both heights"
     about = (
         "With a height gauge (or calipers down to the bed) read how high the apex of the item is over the bed "
-        "at the two ends of the artwork, one towards the base and one towards the rim. To 0.1 mm.",
-        "The answer shows how far the apex climbs, how much focus depth this uses, and what to put under which end. "
+        "at the two ends of the artwork, one towards the base and one towards the rim. Read to 0.1 mm.",
+        "The answer shows how far the apex climbs, how much depth of focus this uses, and what to put under which end. "
         "Then read both heights again.",
-        "F6 saves the heights in the machine as this item's level. If you re-mount the item, do this again.",
+        "F6 saves the heights in the machine as this item's level. If you re-mount the item, read both again.",
         "The item stands still while you measure: the beam off, the rotary's motor without power.",
     )
 
@@ -70,8 +70,14 @@ class LevelPage(ReadingPage):
         return [
             Row("height, base end", (Cell("base_end", "Apex height over the bed, base end.", "mm"),)),
             Row("height, rim end", (Cell("rim_end", "Apex height over the bed, rim end.", "mm"),)),
-            Row("apart", (Cell("apart", "How far apart along the item.", "mm", (), f"{apart:.1f} mm"),)),
-            Row("to the shim", (Cell("base", "How far the shim is from the other end.", "mm", (), f"{base:g} mm"),)),
+            Row(
+                "apart",
+                (Cell("apart", "How far apart the two places are that you read.", "mm", (), f"{apart:.1f} mm"),),
+            ),
+            Row(
+                "to the shim",
+                (Cell("base", "How far the shim is from the end that stays down.", "mm", (), f"{base:g} mm"),),
+            ),
             Row("height, ±", (Cell("u", READ_TO, "mm", (), "0.1 mm"),)),
         ]
 
@@ -95,7 +101,8 @@ class LevelPage(ReadingPage):
         doubt = HOLDS_95 * found.u_rise_rad
         over = short(found.left_over_band_mm, reader.system)
         says = (
-            f"This is right within ±{math.degrees(doubt):.2f}° (19 in 20): the ends may still differ by up to {over}."
+            f"In 19 of 20 cases the tilt is right within ±{math.degrees(doubt):.2f}°: the ends may still differ by "
+            f"up to {over}."
         )
         lines.append(("muted", says))
         return Answer(tuple(lines), reader.faults, not reader.faults)
@@ -138,7 +145,8 @@ def _level_now(bench: Bench) -> list[tuple[str, str]]:
     level = bench.now["level"]
     if level.source != "measured" or level.value is None:
         return []
-    return [("muted", f"Saved: the apex rises {math.degrees(level.value):+.2f}° towards the rim.")]
+    way = "rises" if level.value >= 0 else "falls"
+    return [("muted", f"Saved: the apex {way} {abs(math.degrees(level.value)):.2f}° towards the rim.")]
 
 
 class FocusPage(ReadingPage):
@@ -153,10 +161,10 @@ class FocusPage(ReadingPage):
         "between lines. + is the lens higher than now.",
         "Read each line's width to 0.01 mm with a measuring loupe, or from a photo beside a scale, and type it beside "
         "its height. You can type another height over the one shown. Leave out a line that left no mark.",
-        "The narrowest line is in focus. One Rayleigh length from there a line is 1.41 times as wide. Give at least "
-        "four widths, better six.",
-        "F6 saves the focus lines. The plan for this machine then uses Rayleigh length, spot and how well the focus "
-        "is known.",
+        "The narrowest line is in focus. One depth of focus higher or lower a line is 1.41 times as wide. Give at "
+        "least four widths, better six.",
+        "F6 saves the focus lines. The plan for this machine then uses depth of focus, spot and how well the "
+        "focus is known.",
         "Paper masking tape, never vinyl. Eyewear for the wavelength, extraction on. Tape can smoulder.",
     )
 
@@ -164,7 +172,7 @@ class FocusPage(ReadingPage):
         """A height and a width a stair."""
         heights = _heights(bench)
         rows = [Row(" " * 20 + f"{'height':<13}width of the line")]
-        over = "How far you moved the lens from its setting: + up, - down."
+        over = "How far you moved the lens from where it was set: + up, - down."
         wide = "Width of the marked line, to 0.01 mm."
         for k, height in enumerate(heights):
             cells = (
@@ -207,7 +215,7 @@ class FocusPage(ReadingPage):
             return Answer((("bad", bench.trouble or NO_PLAN),))
         count, reading = self._reading(bench, reader)
         if reading is None:
-            says = f"{count} of at least 4 lines read." if count else "Type the width of each line."
+            says = f"You have typed {count} of at least 4 widths." if count else "Type the width of each line."
             before = (("muted", f"As saved: {text}") for text in _focus_lines(bench, reader.system))
             return Answer((("plain", says), *before), reader.faults)
         from rotary.formulas.estimate import HOLDS_95
@@ -218,11 +226,12 @@ class FocusPage(ReadingPage):
         found = {one.quantity: one for one in findings(reading)}
         lines = []
         for name, says in (
-            ("focus", "focus above your setting"), ("rayleigh", "Rayleigh length"), ("spot", "narrowest line"),
+            ("focus", "focus"), ("rayleigh", "depth of focus"), ("spot", "narrowest line"),
         ):  # fmt: skip
             one = found[name]
-            value = short(one.value, reader.system, name == "focus")
-            lines.append(("strong", f"{says}: {value} ± {short(HOLDS_95 * one.u, reader.system)} (19 in 20)"))
+            side = "" if name != "focus" else " above your setting" if one.value >= 0 else " below your setting"
+            value, doubt = (short(mm, reader.system) for mm in (abs(one.value), HOLDS_95 * one.u))
+            lines.append(("strong", f"{says}{side}: {value} ± {doubt} (in 19 of 20 cases)"))
         after = known(with_reading(bench.machine, reading), bench.job.item.name if bench.job else None)
         lines += [("warn", says) for name in found for says in after[name].says]
         lines += [("plain", says) for says in focus_words(bench.made, after, reader.system)[:1]]
@@ -332,7 +341,9 @@ def _offsets(bench: Bench, now_known: "dict[str, KnownMachine]", system: str) ->
         along = up.value + (up_lean.value or 0.0) * height
         ink = "good" if label.startswith("apex") else "plain"
         lines.append((ink, f"{label:<30} {short(across, system, True):>12} {short(along, system, True):>12}"))
-    lines.append(("muted", f"This is right within ±{short(HOLDS_95 * right.u, system)} in focus (19 in 20)."))
+    lines.append(
+        ("muted", f"In 19 of 20 cases the offsets in focus are right within ±{short(HOLDS_95 * right.u, system)}.")
+    )
     if not leans:
         lines.append(("warn", "Read the pointer at a second height too: the apex of a round item is seldom in focus."))
     return lines

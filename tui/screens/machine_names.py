@@ -13,18 +13,18 @@ class NamesPage(Page):
     name = "machines"
     keeps = "do it"
     about = (
-        "Each entry is one machine as measured: laser, lens, rotary and all readings. Make one entry for each laser, "
-        "and one for each rotary you use on it.",
-        "‹ › chooses the machine for the job on the screen. F6 uses it, and the screen plans with it at once. With "
-        "none, the job's own figures count. The choice is saved with the job.",
-        "A name under new machine adds an empty one. A name under other name renames the one chosen. Saved jobs still "
-        "use its old name, so no new machine can have that name.",
+        "Each entry is one machine as measured: laser, lens, rotary and all readings. Make an entry for each laser "
+        "with each rotary that you use on it.",
+        "‹ › chooses the machine for the job on the screen. F6 uses it, and the screen plans with it at once. Without "
+        "a machine, the job's own figures count. The choice is saved with the job.",
+        "Type a name under new machine to add an empty machine. Type a name under other name to rename the chosen "
+        "machine. Saved jobs still use the old name, so no new machine can have that name.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:
         """What is chosen, a new one, another name."""
         return [
-            Row("job's machine", (Cell("choose", "‹ › change it, F6 uses it.", None, choices(bench), "", 30),)),
+            Row("job's machine", (Cell("choose", "‹ › choose a machine, F6 uses it.", None, choices(bench), "", 30),)),
             Row("new machine", (Cell("new", 'A name such as "boathouse laser". F6 adds it.', None, (), "", 30),)),
             Row(
                 "other name",
@@ -50,7 +50,7 @@ class NamesPage(Page):
             lines += [("warn", f"    {says}") for says in machine_summary(machine, item)[1:]]
         if not bench.names:
             lines.append(
-                ("muted", "None is saved yet. Type a name under new machine, or save a reading on another page.")
+                ("muted", "No machine is saved yet. Type a name under new machine, or save a reading on another page.")
             )
         if reader.text("new") and reader.text("rename"):
             reader.faults["rename"] = "One thing at a time: add a new machine, or rename one."

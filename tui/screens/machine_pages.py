@@ -23,9 +23,9 @@ if TYPE_CHECKING:
     from rotary.machine.record import KnownMachine, MachineRecord
     from rotary.plan import Plan
 
-NO_PLAN: Final = "The job on the screen can't be planned yet: correct it there first."
+NO_PLAN: Final = "The job on the screen can't be planned yet: correct the job there first."
 
-READ_TO: Final = "How far off your reading may be, 2 times in 3."
+READ_TO: Final = "How far off your reading can be, in 2 of 3 cases."
 
 UNREAD: Final = ("", "?")
 """What stands in a field that has not been read."""

@@ -20,13 +20,14 @@ class ProgramPage(Page):
     name = "program"
     keeps = "save in the machine's file"
     about = (
-        "Answer once per machine what your marking program can do: every job on it is planned to suit. Try it on a "
-        "piece of card, beam off. Without an answer, rotary assumes that the program can.",
-        "If it can't pause, the plan keeps the wall cool without pauses. If it runs only one setting per slice, "
-        "rollers get no last pass, and a chuck gets its last pass all round. If it runs only one pass per turn, "
-        "rollers get a file for each slice, and a chuck goes all round.",
+        "Say once per machine what your marking program can do: the plan of every job on this machine then suits it. "
+        "Try your program on a piece of card, beam off. Without an answer, rotary assumes that the program can.",
+        "If your program can't pause, the plan keeps the wall cool without pauses. If it runs only one setting per "
+        "slice, you get no last pass on rollers, and on a chuck the last pass comes after all slices. If it runs only "
+        "one pass per slice, you import a file for each slice on rollers, and on a chuck you mark every slice once, "
+        "then go round again.",
         "Beside each row write your program's word for that field: the setup sheet shows it in brackets. A single - "
-        "removes it.",
+        "removes the word.",
         "Your laser, lens, eyewear and other lasers are copied from the job on the screen. Examples are never copied.",
     )
 
@@ -37,19 +38,22 @@ class ProgramPage(Page):
         from rotary.program import ROW_IDS
 
         program = bench.machine.program
-        rows = [Row("What it can do")]
+        rows = [Row("What your program can do")]
         for key, (field, question) in FACTS.items():
             first = answer_text(getattr(program, field))
             cell = Cell(key, f"{question} ‹ › changes the answer.", None, tuple(dict.fromkeys((first, *ANSWERS))), "")
             rows.append(Row(key.replace("-", " "), (cell,)))
         least = f"{program.least_pause_s:g} s"
-        rows.insert(2, Row("shortest pause", (Cell(LEAST_PAUSE, "Shortest pause it has.", None, (), least),)))
-        rows.append(Row("From the job"))
+        rows.insert(
+            2,
+            Row("shortest pause", (Cell(LEAST_PAUSE, "Shortest pause that your program can make.", None, (), least),)),
+        )
+        rows.append(Row("Copied from the job"))
         take = Cell(TAKE, TAKEN, None, ("nothing", LASER, EYEWEAR, BOTH), "", 24)
         rows.append(Row("copy", (take,)))
-        rows.append(Row("What it calls"))
+        rows.append(Row("What your program calls each row"))
         for row in ROW_IDS:
-            about = f"Your program's word for it. {NO_LABEL} removes it."
+            about = f"Your program's word for this field. {NO_LABEL} removes the word."
             cell = Cell(LABEL + row, about, None, (), program.labels.get(row, ""), 30)
             rows.append(Row(row_text(row), (cell,)))
         return rows

@@ -60,42 +60,46 @@ class MachineTest(NamedTuple):
 
 _AXIS: Final = Value("axis", "line along", "X or Y, as your program names its axes.", None)
 _DRAWN: Final = Value("drawn", "drawn", "The line's length as drawn.")
-_ACROSS: Final = Value("across", "diameter there", "Diameter of the item where it was marked, by calipers.")
+_ACROSS: Final = Value("across", "diameter there", "Diameter of the item where you marked it, with calipers.")
 _STEP: Final = Value("full_step", "full step", "Copy the arc of a full step from the test's paper.")
-_SEAMS: Final = Value("ticks", "seams 1 to", "The number of the tick that lines up, 0 for the middle.", None, 8)
-_BACK: Final = Value("back", "again 1 to", "The tick at seams 1 to 3, marked while turning back.", None, 3)
+_SEAMS: Final = Value("ticks", "seams 1 to", "The number of the tick that lines up. The middle tick is 0.", None, 8)
+_BACK: Final = Value(
+    "back", "again 1 to", "The number of the tick that lines up at seams 1 to 3, marked while turning back.", None, 3
+)
 
 TESTS: Final = {
     "one-full-turn": MachineTest("full-turn", "turn", (
-        Value("gap", "gap", "Arc between the two ticks, + if the item went too far."),
+        Value("gap", "gap", "How far apart the two ticks are, + if the item went too far."),
         Value("at_height", "at height", "Height of the ticks on the item."), _ACROSS,
     )),
     "line-in-the-field": MachineTest("field", "field", (
-        _AXIS, _DRAWN, Value("measured", "measured", "Measure the marked line from same edge to same edge."),
+        _AXIS, _DRAWN, Value("measured", "measured",
+        "Measure the line from end mark to end mark, each from the same edge of the mark."),
     )),
     "line-at-two-heights": MachineTest("two-heights", "two-heights", (
-        _AXIS, _DRAWN, Value("low", "lower one", "The line marked lower down: the longer one."),
-        Value("high", "higher one", "The line marked higher up: the shorter one."),
-        Value("apart", "raised by", "From the lower height to the higher."),
+        _AXIS, _DRAWN, Value("low", "lower line", "The line marked lower down: the longer one."),
+        Value("high", "higher line", "The line marked higher up: the shorter one."),
+        Value("apart", "raised by", "How far it is from the lower height to the higher height."),
     )),
     "line-beside-the-item": MachineTest("edge", "edge", (
         Value("long", "line", "How long the line beside the item is."),
         Value("off", "further left", "How much further left the straight edge is at the rim end than at the base end, "
-        "right is minus."),
+        "- if further right."),
     )),
     "both-flanks": MachineTest("edge", "flanks", (
-        Value("left", "left flank", "From the field's centre line to the left flank, by the pointer."),
-        Value("right", "right flank", "From the field's centre line to the right flank."),
+        Value("left", "left flank",
+        "How far the left flank is from the field's centre line. The pointer finds the flank."),
+        Value("right", "right flank", "How far the right flank is from the field's centre line."),
     )),
     "backlash": MachineTest("backlash", "backlash", (
-        Value("apart", "apart", "Arc between the two marks, one reached from each side."), _ACROSS,
+        Value("apart", "apart", "How far apart the two marks are: you came to each from another side."), _ACROSS,
     )),
     "width-of-a-line": MachineTest("", "line-width", (
         Value("width", "width", "Width of one marked line on this item, at the job's settings."),
     )),
     "gap-ladder": MachineTest("gap-ladder", "gap-ladder", (
         Value("closed", "closed", "The number of the widest gap that closed over its whole length.", None),
-        Value("first", "first gap", "Gap of the first pair, negative where the areas overlap."),
+        Value("first", "first gap", "Gap of the first pair, - if its two areas overlap."),
         Value("step", "wider by", "How much wider each next gap is."),
     )),
     "motor-in-whole-steps": MachineTest(
@@ -143,14 +147,15 @@ class ReadingsPage(Page):
     writes = "write the drawing"
     about = (
         "Choose the test that you did, and its fields appear below. The answer says what to mark, what to read and "
-        "how exactly. The first choice lists your machine's readings so far, each with its ± (19 in 20).",
-        "What matters most shows how far each input puts the seams off, so measure the largest first.",
+        "how exactly. The first choice lists your machine's readings so far. Each is right within its ± in 19 of 20 "
+        "cases.",
+        'Choose "what matters most" to see how far each value puts the seams off, and measure the largest first.',
         "F6 saves the reading. If it can't be right, you see why, and what you typed stays.",
-        "Choose Something was changed after a change at the machine: readings that depend on it go out of date. "
-        "Choose Take a reading out for one that you misread.",
+        'After a change at the machine choose "something was changed": readings that depend on the change go out of '
+        'date. Choose "take a reading out" for a reading that you misread.',
         "F5 writes the drawing of the test at true size into the folder tapes.",
         "Paper masking tape, never vinyl: its fumes are poisonous. Eyewear for the wavelength, extraction on, hands "
-        "clear of turning parts. Tape can smoulder. Local rules and licensed practice go first.",
+        "clear of turning parts. Tape can smoulder. Follow local rules and licensed practice first.",
     )
 
     def rows_for(self, bench: Bench, texts: Mapping[str, str]) -> list[Row]:
@@ -208,7 +213,7 @@ class ReadingsPage(Page):
         """Write the drawing of the test that is chosen, or those of all."""
         test = TESTS.get(reader.text(WHAT))
         if test is not None and not test.tape:
-            raise refuse("tape", "nothing is drawn for this test: mark a line of the job.")
+            raise refuse("tape", "this test has no drawing: mark a line of the job instead.")
         chosen = (test.tape,) if test is not None and reader.text(DRAWINGS) != ALL else ()
         return f"wrote {len(write_tapes(bench, chosen, ''))} drawings into the folder tapes"
 

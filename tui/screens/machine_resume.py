@@ -20,32 +20,33 @@ class ResumePage(Page):
 
     name = "re-mounted"
     keeps = "log the re-mount"
-    writes = "write files still to do"
+    writes = "write remaining files"
     about = (
         "Before the first pass draw two witness crosses on tape beyond the artwork, on the apex of the middle slice. "
         "The answer says where. Leave the tape on till the job is done.",
-        "After a re-mount or a slip seat the item again, crosses on top. Read with the pointer where each cross "
-        "stands now, to the right of the apex and towards the rim from its old height. Subtract the offset of the "
+        "After a re-mount or a slip seat the item again, crosses on top. Read with the pointer how far "
+        "each cross is now right of the apex, and how far it has moved towards the rim. Subtract the offset of the "
         "pointer (see the page pointer).",
         "Under marked already write the ticked slices, and the passes of a slice you began: 1-9, 10=4. On a coating "
         "also write how many passes the first slice took.",
         "F5 writes the sheet and, if there is artwork, a file for each slice still to do, drawn for the item as it "
-        "sits now. F6 tells the machine that you re-mounted the item: read its level again.",
+        "sits now. F6 notes the re-mount in the machine: then read the item's level again.",
         "Eyewear for the wavelength, extraction on, hands and sleeves clear of turning parts, as for a first start. "
-        "Local rules and licensed practice go first.",
+        "Follow local rules and licensed practice first.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:
         """Two ticks with two readings each, what was done, the artwork."""
-        right = "How far right of the apex the pointer reads the mark now, - to the left."
-        up = "How far the mark moved towards the rim, - towards the base."
+        right = "How far right of the apex the pointer finds the cross now, - to the left."
+        up = "How far the cross has moved towards the rim, - towards the base."
         art = "The drawing to mark. Empty: the artwork of the job on the screen."
         return [
             Row(" " * 20 + f"{'right':<13}to the rim"),
-            Row("base mark", (Cell("foot_right", right, "mm"), Cell("foot_up", up, "mm", (), "0 mm"))),
-            Row("rim mark", (Cell("rim_right", right, "mm"), Cell("rim_up", up, "mm", (), "0 mm"))),
+            Row("base cross", (Cell("foot_right", right, "mm"), Cell("foot_up", up, "mm", (), "0 mm"))),
+            Row("rim cross", (Cell("rim_right", right, "mm"), Cell("rim_up", up, "mm", (), "0 mm"))),
             Row(
-                "reading, ±", (Cell("u", "How far off your pointer reading may be, 2 times in 3.", "mm", (), "0.1 mm"),)
+                "reading, ±",
+                (Cell("u", "How far off your pointer reading can be, in 2 of 3 cases.", "mm", (), "0.1 mm"),),
             ),
             Row(
                 "marked already",
@@ -61,7 +62,7 @@ class ResumePage(Page):
                 ),
             ),
             Row(
-                "passes it took",
+                "passes on slice 1",
                 (Cell("passes", "On a coating: how many passes the first slice took.", None, (), "____"),),
             ),
             Row("drawing", (Cell("art", art, None, (), _pieces_text(bench), 30),)),
@@ -102,7 +103,7 @@ class ResumePage(Page):
         left = self._left(bench, reader)
         says = witness_ticks(bench.made, reader.system).says
         if left is None:
-            return Answer((("plain", says), ("plain", "Type both readings of both marks.")), reader.faults)
+            return Answer((("plain", says), ("plain", "Type both readings of both crosses.")), reader.faults)
         sections = resume_sections(bench.made, left, reader.system)
         lines = [("plain", line) for section in sections for line in section_lines(section)]
         return Answer(tuple(lines), reader.faults, True)
@@ -123,7 +124,7 @@ class ResumePage(Page):
 
         left = self._left(bench, reader)
         if left is None or bench.made is None or bench.how is None:
-            raise refuse("ticks", "there is nothing to write yet: type both readings of both marks.")
+            raise refuse("ticks", "there is nothing to write yet: type both readings of both crosses.")
         place = named_path(reader.text("folder") or "what-is-left")
         rings, sizes = _ink(bench, reader)
         lines = [*text_lines(resume_paper(bench.made, left, reader.system)), *sizes, MADE_BY, ""]

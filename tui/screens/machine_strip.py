@@ -25,16 +25,18 @@ class StripPage(Page):
     about = (
         "Mark the seam test on paper tape on the item itself. F5 writes its drawing, its form and its steps into the "
         "folder below. Mark it, read it, and type what you read. The answer follows as you type.",
-        "Order and F: hold the item with the rim away from you. Numbers from left to right, and how the F looks.",
+        "Hold the item with the rim away from you. Choose the order of the numbers from left to right, and how the "
+        "F looks.",
         "Ticks: look over each seam at each height. Find the rising tick (//) that lines up from the left slice to "
         "the right one, and count it from the long zero tick, + upwards. Do the same with the falling ticks (\\\\). "
-        "Each is worth 0.02 mm. Leave empty what can't be read. If none runs straight on, measure the step with a "
-        'loupe and write it with its unit: "0.4 mm".',
-        "Level rules apart: use calipers along the wall, edge to the same edge, twice.",
+        "Each tick is worth 0.02 mm. Leave empty what you can't read. If no tick runs straight on, measure with a "
+        'loupe how far the lines are off and write that with its unit: "0.4 mm".',
+        "From line to line: on the middle slice measure with calipers along the wall from one level line to the other, "
+        "each from its lower edge. Do this twice.",
         "F6 saves the correction in the machine. From then on every file for this item is drawn with it on that "
         "machine.",
         "Paper masking tape, never vinyl: its fumes are poisonous. Eyewear for the wavelength, extraction on, hands "
-        "clear of turning parts. Tape can smoulder. Local rules and licensed practice go first.",
+        "clear of turning parts. Tape can smoulder. Follow local rules and licensed practice first.",
     )
 
     def __init__(self) -> None:
@@ -51,9 +53,9 @@ class StripPage(Page):
         from rotary.machine.strip import kinds_at
 
         orders = ("not read", strip.numbers, strip.numbers[::-1])
-        rules = "Measure along the wall between the two level rules of the middle slice, edge to the same edge."
+        rules = "On the middle slice measure from one level line to the other, each from its lower edge."
         rows = [
-            Row("tape thickness", (Cell("tape", "Measure ten layers, divide by ten.", "mm", (), "0.12 mm"),)),
+            Row("tape thickness", (Cell("tape", "Measure ten layers of tape, divide by ten.", "mm", (), "0.12 mm"),)),
             Row("folder", (Cell("folder", "Where F5 writes drawing, form and steps.", None, (), "seam-test", 30),)),
             Row(
                 "order of numbers",
@@ -61,7 +63,7 @@ class StripPage(Page):
             ),
             Row("the F looks", (Cell("letter", "‹ › change it.", None, LETTERS, "", 22),)),
             Row(
-                "level rules apart",
+                "from line to line",
                 (Cell("between", rules, "mm"), Cell("between_again", f"{rules} Once more.", "mm")),
             ),
             Row("ticks over seam    " + "".join(f"{seam:<8}" for seam in strip.seams)),
@@ -136,7 +138,9 @@ class StripPage(Page):
         if not found.setting:
             lines.append(("good", _left_text(found, bench.made.split.slice_width_mm, reader.system)))
             if bench.how.source == "seam test":
-                lines.append(("muted", "The seam test was drawn with the saved correction. The new one adds to it."))
+                lines.append(
+                    ("muted", "The seam test was drawn with the saved correction. The new correction adds to it.")
+                )
         return Answer(tuple(lines), reader.faults, not found.setting and not reader.faults)
 
     def _wanted(self, reader: Reader) -> str:
@@ -251,6 +255,7 @@ def _steps_lines(reading: "StripReading", strip: "Strip", system: str) -> list[t
 def _left_text(found: "Diagnosis", width_mm: float, system: str) -> str:
     left = fine(found.after_per_mm * width_mm, system)
     return (
-        f"On this job's slices, {short(width_mm, system)} wide, seams stay within {left} (19 of 20 items), plus the "
-        "motor's error. F6 saves the correction: every file for this item is then drawn with it on this machine."
+        f"On this job's slices, {short(width_mm, system)} wide, seams are off by at most {left} on 19 of 20 items, "
+        "plus the motor's error. F6 saves the correction: every file for this item is then drawn with it on this "
+        "machine."
     )

@@ -77,7 +77,11 @@ class PrintPaper(BaseScreen[None], ModalScreen[None]):
         for place, (name, value) in enumerate(zip(ROWS, values, strict=True)):
             lines.append(self._row(place, name, value, width))
         lines += [[], *wrapped(ABOUT[wanted.paper], width - 1, "muted", " ")]
-        lines += wrapped(f"Goes to {wanted.path}", width - 1, "muted", " ") if wanted.file.text.strip() else [[]]
+        lines += (
+            wrapped(f"Enter writes the paper to {wanted.path}", width - 1, "muted", " ")
+            if wanted.file.text.strip()
+            else [[]]
+        )
         lines.append([])
         trouble = self._trouble()
         if self.share is not None:

@@ -117,7 +117,7 @@ class RepeatPage(ReadFirstScreen[str]):
             said = f"{text}, today {self.session.batch}" if name == BATCH and self.session.batch else text
             lines += wrapped(said, width - 1, "plain", f" {place} {box} ", "strong")
         lines.append([Run(" LAST RUNS", "strong")])
-        for text in self.facts.runs or ("none logged yet: F8 logs one",):
+        for text in self.facts.runs or ("no run logged yet: F8 logs a run",):
             lines += wrapped(text, width - 1, "plain", "   ")
         lines += self._changed(width)
         if self.size.width < WIDE:

@@ -74,7 +74,7 @@ class Panel(Inked, can_focus=True):
             if self.app.is_headless:
                 raise
             logging.getLogger("tui").exception("no drawing")
-            return [[Run(f" this can't be drawn here ({type(trouble).__name__})", "bad")]]
+            return [[Run(f" this picture can't be drawn ({type(trouble).__name__})", "bad")]]
 
     def render_line(self, y: int) -> Strip:
         """One line of the panel."""

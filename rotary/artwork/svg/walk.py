@@ -111,7 +111,7 @@ class Walk:
                 self.visit(chosen, here)
         elif node.tag == "image":
             if self.mode == "paint":
-                self.document.ledger.unread("picture", "left out. Read it on its own, or trace it to shapes")
+                self.document.ledger.unread("picture", "left out. Write it with rotary art dots, or trace it to shapes")
         elif self.document.set_words is not None:
             self.document.set_words(self, node, here)
         else:
@@ -135,9 +135,9 @@ class Walk:
         """The place on a sheet of its own, where the element fades or is masked; None where nothing shows."""
         style, ledger = here.style, self.document.ledger
         if style.get("filter", "none") != "none":
-            ledger.unread("filter", "drawn without it. Use plain shapes instead")
+            ledger.unread("filter", "left away. Use plain shapes instead")
         if style.get("mix-blend-mode", "normal") != "normal":
-            ledger.unread("blending", "drawn without it. Use plain shapes instead")
+            ledger.unread("blending", "left away. Use plain shapes instead")
         masks = regions.masks_of(self, node, here)
         opacity = share(style.get("opacity"))
         if masks is None or opacity <= 0:

@@ -181,7 +181,7 @@ class SvgWords:
                 "convert the text to paths"
             )
         if other is not None and walk.mode == "paint":
-            where = f"drawn in {other.name}. Give a font that has it, or convert the text to paths"
+            where = f"drawn in {other.name}. Give a font with this letter, or convert the text to paths"
             walk.document.ledger.unread(f'letter "{letter.sign}", which {choice.font.name} lacks', where)
         return other
 

@@ -29,7 +29,7 @@ _NAMES: Final = {
     "wall_mm": "wall",
     "laser": "laser and lens",
     "spot_um": "spot in focus",
-    "rayleigh_mm": "Rayleigh length",
+    "rayleigh_mm": "depth of focus",
     "power_share": "power",
     "frequency_khz": "frequency",
     "pulse_width_ns": "pulse width",
