@@ -67,12 +67,11 @@ def _lead(to_mark: PatchToMark, changes: int) -> str:
 
 def _before(made: Plan) -> tuple[str, ...]:
     pulses = made.job.laser.pulse_widths_ns
-    fixed = f"Pulse width is fixed at {pulses[0]:g} ns on this laser: there is nothing to set. " * (len(pulses) == 1)
+    pulse = f"Pulse width is always {pulses[0]:g} ns on this laser" if len(pulses) == 1 else "Set the pulse width too"
     return (
         "Degrease the place and let it dry. Extraction on, enclosure shut.",
         "Focus on the surface first. Lens heights count from the surface: + is further away.",
-        f"{fixed}Set everything in the table, the pulse width too. A cell marked with other settings misleads the "
-        "plan.",
+        f"Set everything in the table. {pulse}. A cell marked with other settings misleads the plan.",
         "Fill each cell with lines one way, without an outline: lines across would be a second pass.",
         "Coating, metal, wall, laser or lens not as listed? Change the job, and print a new patch.",
         PASS_AFTER_PASS,

@@ -39,7 +39,7 @@ def new(
     Example: rotary patch new regatta-bottle --to patch.svg
 
     :param cells: how many cells, 4 to 16 (9 if left out)
-    :param on: where to mark the patch: on a flat scrap (if left out), or on a slice of the item
+    :param on: where to mark the patch: scrap (flat, taken if left out), or item (on one of its slices)
     :param to: the drawing at true size, as SVG
     """
     if which.patch is not None and (cells or on):

@@ -295,7 +295,7 @@ def repair(*, store: Store = None) -> int:
     Example: rotary profile repair
     """
     done = core.history.mend(store_of(store))
-    counts = f"{len(done.done)} versions repaired, {done.left_over} leftovers of unfinished saves removed"
+    counts = f"{len(done.done)} versions of saved jobs repaired, {done.left_over} half-saved files removed"
     output.report([*map(str, done.done), counts])
     for trouble in done.troubles:
         output.complain(f"not repaired: {trouble}")

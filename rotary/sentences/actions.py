@@ -198,7 +198,7 @@ _PLAIN: Final[dict[str, str]] = {
     "first_cut": "The first slice begins at {value:.3f} mm from the middle.",
     "blank_slices": "Blank slices at the ends: {value}. Leave them.",
     "slice_turns": "From slice to slice the item turns {value:.4f}°.",
-    "whole_turn": "All slices together turn the item {value:.3f}°.",
+    "whole_turn": "First slice to last: the item turns {value:.3f}°.",
 }
 
 

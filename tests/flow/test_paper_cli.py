@@ -320,8 +320,8 @@ def test_a_slice_sheet_bears_the_name_that_it_was_given(here: Path, capsys: pyte
         (("print", "setup", FIRST, "--to", "mine.txt"), "not made by rotary"),
         (("plan", FIRST, "--json", "--to", "mine.txt"), "not made by rotary"),
         (("profile", "repeat", "bottle", "--to", "mine.txt"), "not made by rotary"),
-        (("patch", "new", FIRST, "--to", "mine.txt"), "not made by rotary"),
-        (("art", "check", FIRST, "x.svg", "--to", "mine.txt"), "not made by rotary"),
+        (("patch", "new", FIRST, "--to", "mine.svg"), "not made by rotary"),
+        (("art", "check", FIRST, "x.svg", "--to", "mine.svg"), "not made by rotary"),
         (("job", "as-measured", FIRST, "--to", "mine.txt"), "not made by rotary"),
         (("art", "slice", FIRST, "--text", "A", "--to", "mine.txt"), "is a file"),
         (("art", "flat", FIRST, "--text", "A", "--to", "new.dxf"), "name a folder to write into"),
@@ -339,6 +339,7 @@ def test_where_nothing_may_be_written_is_said_before_any_work(
 ) -> None:
     """One sentence, nothing planned, the person's own file as it was."""
     (here / "mine.txt").write_text("mine", "utf-8")
+    (here / "mine.svg").write_text("mine", "utf-8")
     (here / "link.txt").symlink_to("mine.txt")
     monkeypatch.setattr("rotary.plan.plan", lambda *_, **__: pytest.fail("was planned"))
     code, _, err = run(capsys, *words)
@@ -346,7 +347,7 @@ def test_where_nothing_may_be_written_is_said_before_any_work(
     assert says in err
     assert err.count("\n") == 1
     assert (here / "mine.txt").read_text("utf-8") == "mine"
-    assert {path.name for path in here.iterdir() if path.name != "kept"} == {"mine.txt", "link.txt"}
+    assert {path.name for path in here.iterdir() if path.name != "kept"} == {"mine.txt", "mine.svg", "link.txt"}
 
 
 WRITTEN = (

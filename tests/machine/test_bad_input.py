@@ -92,7 +92,7 @@ ROW = '\n[[verniers]]\nseam = "{}"\nheight = "{}"\nrising = "{}"\nfalling = "{}"
         (FORM + 2 * ROW.format("1-2", "top", "0", "0"), "twice"),
         (FORM.replace('"right"', '"?"'), "has not been read"),
         (FORM.replace("Regatta bottle 600 ml", "Mug"), "the form is for"),
-        (FORM.replace('between = "?"', 'between = "58 in"'), "over 5 % off"),
+        (FORM.replace('between = "?"', 'between = "58 in"'), "more than 5 % off"),
         ("not = [toml", "not TOML"),
     ],
 )

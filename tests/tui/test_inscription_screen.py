@@ -132,7 +132,7 @@ async def test_a_complaint_stands_at_its_field_and_undo_takes_it_back(tmp_path: 
     async with at_screen(tmp_path) as writer:
         await writer.field("gap", "90 mm")
         await writer.settled(lambda: "gap" in writer.own.session.faults())
-        assert "as long as once round" in writer.screen()
+        assert "as much as once round" in writer.screen()
         await writer.pilot.press("f7")
         await writer.settled(lambda: not writer.own.session.faults())
         await writer.field("letter_height", "2.54 mm")

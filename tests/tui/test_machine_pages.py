@@ -112,7 +112,7 @@ async def test_a_mirrored_strip_is_a_setting_and_nothing_is_kept(person: Person,
     await page(person, "seam test")
     await person.see("tape thickness")
     await person.press("tab", "tab", "right", "tab", "right", "right")
-    await person.see("axis across the item is reversed")
+    await person.see("axis across the item")
     await person.press("f6")
     await person.see("no correction to save yet")
     assert not machines.exists()
@@ -126,10 +126,10 @@ async def test_heights_say_what_to_put_under_which_end(person: Person, machines:
     assert re.search(r"to the shim +150 mm", person.screen()), "what holds stays in sight under the cursor"
     await person.press("up", "up", "up")
     await down(person, "95", "97", "60")
-    await person.see("mm under the rotary at the item's base end")
+    await person.see("mm shim under the rotary, at the end where the item's base is")
     await person.press("f2")
     await person.until(lambda: "3.74" in person.screen())
-    assert " in under the rotary" in await person.see("0.1967 in under")
+    assert " in shim under the rotary" in await person.see("0.1967 in shim")
     await person.press("f6")
     await person.see("saved in the machine main")
     kept = load_machine("main", machines).readings[0]
@@ -190,7 +190,7 @@ async def test_the_pointer_is_told_over_height(person: Person, machines: Path) -
 async def test_what_is_left_after_the_item_was_taken_off(person: Person, machines: Path, tmp_path: Path) -> None:
     """Ticks read, boxes ticked: the card and a file for each slice that is left; misread ticks are refused."""
     await page(person, "re-mounted")
-    await person.see("Witness marks")
+    await person.see("Witness crosses")
     await down(person, "0.4", "0.2", "0.5", "0.2", "", "1-3", "6")
     await person.see("6 passes, then the last pass")
     await down(person, "", "Regatta")
@@ -207,7 +207,7 @@ async def test_ticks_that_can_not_be_right_are_told_at_their_field(person: Perso
     """The ticks can't move on the item: readings that bring them nearer together are refused, and nothing written."""
     await page(person, "re-mounted")
     await down(person, "0.4", "0", "0.5", "5")
-    await person.see("can't move on the item")
+    await person.see("can't have moved on the item")
     await person.press("f5")
     await person.see("nothing to write yet")
     assert not (tmp_path / "what-is-left").exists()

@@ -291,7 +291,7 @@ async def test_the_nearest_come_first_with_what_differs(person: Person, folder: 
     assert screen.index("Green bottle") < screen.index("Blue mug")
     await person.see('within 0.001 mm of "Green bottle"')
     await person.press("down")
-    await person.see("coating polyester-powder-light there")
+    await person.see("its coating is polyester-powder-light")
     await person.press("ctrl+n")
     await person.until(lambda: "most like" not in person.screen())
 

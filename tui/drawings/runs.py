@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 OUTCOME_INKS: Final = {"clear": "good", "stopped": "warn", "coating-left": "warn", "seams-show": "warn"}
 AGAINST_INKS: Final = {"new": "good", "more": "good", "same": "muted", "different": "warn", "name taken": "warn"}
 
-LABEL: Final = 22
+LABEL: Final = 24
 
 
 def run_lines(

@@ -92,8 +92,6 @@ class PrintPaper(BaseScreen[None], ModalScreen[None]):
                 lines += wrapped(text, width - 1, ink, " ")
         elif trouble:
             lines += wrapped(trouble, width - 1, "bad", " ! ")
-        else:
-            lines.append([])
         lines += [[], [Run(" "), Run(WRITE, "strong"), Run("  "), Run(CLOSE, "muted")]]
         return lines
 
