@@ -10,9 +10,10 @@ from rotary.errors import RotaryError
 from rotary.files import toml_tables
 from rotary.machine.store import load_machine
 from rotary.shipped import examples
-from tui.screens.machine_level import FocusPage, LevelPage, PointerPage
+from tui.screens.machine_level import FocusPage, LevelPage
 from tui.screens.machine_names import NamesPage
 from tui.screens.machine_pages import Bench, Page, Reader
+from tui.screens.machine_pointer import PointerPage
 from tui.screens.machine_program import ProgramPage
 from tui.screens.machine_readings import CHANGE, CHANGED, NUMBER, TAKE_OUT, TESTS, WHAT, ReadingsPage
 from tui.screens.machine_readings import bench_of as machine_of

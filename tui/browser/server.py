@@ -2,7 +2,6 @@
 
 import asyncio
 import contextlib
-import json
 import logging
 import os
 import re
@@ -18,7 +17,7 @@ from aiohttp import WSMsgType, web
 from rotary.errors import FileTrouble, single_line
 from rotary.scratch import scratch_folder
 from tui.browser.guard import HEADERS, Guard, comes_from_elsewhere, is_this_machine_only
-from tui.browser.sittings import Sitting, Sittings, desk_settings, desk_words
+from tui.browser.sittings import Sittings, desk_settings, desk_words, take, whole
 from tui.form.fields import Tables
 
 LONGEST_MESSAGE_BYTES: Final = 64 * 1024
@@ -209,7 +208,7 @@ class Serving:
             raise web.HTTPNotFound
         line = web.WebSocketResponse(heartbeat=15, max_msg_size=LONGEST_MESSAGE_BYTES)
         await line.prepare(request)
-        size = _whole(request.query.get("width"), 80), _whole(request.query.get("height"), 24)
+        size = whole(request.query.get("width"), 80), whole(request.query.get("height"), 24)
         sitting = await self.sittings.seat(tab, line, *size)
         if sitting is None:
             self.tell(f"too many pages are open for {request.remote}")
@@ -224,35 +223,6 @@ class Serving:
             sitting.detach(line)
             await self.sittings.clear()
         return line
-
-
-async def take(sitting: Sitting, text: str, line: web.WebSocketResponse) -> None:
-    """Do what a page asks; what can't be understood is passed over."""
-    service = sitting.service
-    try:
-        asked, *rest = json.loads(text)
-    except (ValueError, TypeError, RecursionError):
-        return
-    first = rest[0] if rest else None
-    if service is None:
-        return
-    if asked == "stdin" and isinstance(first, str):
-        await service.send_bytes(first.encode("utf-8", "replace"))
-    elif asked == "resize" and isinstance(first, dict):
-        await sitting.resize(_whole(first.get("width"), 80), _whole(first.get("height"), 24))
-    elif asked == "ping":
-        await line.send_json(["pong", first])
-    elif asked == "focus":
-        await service.focus()
-    elif asked == "blur":
-        await service.blur()
-
-
-def _whole(value: object, otherwise: int) -> int:
-    try:
-        return int(str(value)[:6])
-    except ValueError:
-        return otherwise
 
 
 def _local_address(request: web.Request) -> str:

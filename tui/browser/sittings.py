@@ -1,6 +1,7 @@
 """The running desks, each shown by one page at most. A page that is loaded anew finds its desk as it stood."""
 
 import asyncio
+import json
 import os
 import re
 import shlex
@@ -13,6 +14,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final, Protocol
 
+from aiohttp import web
 from textual_serve.app_service import AppService
 from textual_serve.download_manager import DownloadManager
 
@@ -233,3 +235,33 @@ def desk_settings(held_to: Path) -> dict[str, str]:
         "ROTARY_MACHINES": str(machine_folder().absolute()),
         HELD_TO: str(held_to.absolute()),
     }
+
+
+async def take(sitting: Sitting, text: str, line: web.WebSocketResponse) -> None:
+    """Do what a page asks; what can't be understood is passed over."""
+    service = sitting.service
+    try:
+        asked, *rest = json.loads(text)
+    except (ValueError, TypeError, RecursionError):
+        return
+    first = rest[0] if rest else None
+    if service is None:
+        return
+    if asked == "stdin" and isinstance(first, str):
+        await service.send_bytes(first.encode("utf-8", "replace"))
+    elif asked == "resize" and isinstance(first, dict):
+        await sitting.resize(whole(first.get("width"), 80), whole(first.get("height"), 24))
+    elif asked == "ping":
+        await line.send_json(["pong", first])
+    elif asked == "focus":
+        await service.focus()
+    elif asked == "blur":
+        await service.blur()
+
+
+def whole(value: object, otherwise: int) -> int:
+    """A number that a page sent, or another where it is none."""
+    try:
+        return int(str(value)[:6])
+    except ValueError:
+        return otherwise

@@ -14,9 +14,10 @@ from tui.drawings.words import wrapped
 from tui.form.fields import Tables
 from tui.screens.form_screen import FormScreen, TwoPages
 from tui.screens.machine_form import PageForm, PageValues
-from tui.screens.machine_level import FocusPage, LevelPage, PointerPage
+from tui.screens.machine_level import FocusPage, LevelPage
 from tui.screens.machine_names import NamesPage
 from tui.screens.machine_pages import Answer, Bench, Page, Reader, page_answer
+from tui.screens.machine_pointer import PointerPage
 from tui.screens.machine_program import ProgramPage
 from tui.screens.machine_readings import ReadingsPage, bench_of
 from tui.screens.machine_resume import ResumePage

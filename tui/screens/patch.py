@@ -1,6 +1,7 @@
 """The proof patch: choose cells, read them, see the window and what the readings taught."""
 
 from collections.abc import Callable, Iterable
+from itertools import takewhile
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, Final, Literal
 
@@ -80,8 +81,7 @@ class Patch(Halves[None]):
         self.shown: PatchView | None = None
         # The patch whose cells are shown, EVERY for all readings; None until one is chosen or only one can be meant.
         self.only: str | None = None
-        self.asking = False
-        self.working = "computing"
+        self.asking, self.working = False, "computing"
         self.trouble = self.beside = ""
         self._again = False
 
@@ -249,16 +249,11 @@ class Patch(Halves[None]):
 
     def _to_next(self, outcome: str) -> int:
         """How many rows on: one look, or over the rest of a cell that is marked and so left."""
-        rows = self._rows
-        here = rows[self.chosen]
-        by = 1
-        if outcome in ("tinted", "cut") and here.cell is not None:
-            while self.chosen + by < len(rows) and (rows[self.chosen + by].patch, rows[self.chosen + by].cell) == (
-                here.patch,
-                here.cell,
-            ):
-                by += 1
-        return by
+        rows = self._rows[self.chosen :]
+        here = rows[0]
+        if outcome not in ("tinted", "cut") or here.cell is None:
+            return 1
+        return len([*takewhile(lambda row: (row.patch, row.cell) == (here.patch, here.cell), rows)])
 
     @property
     def _many(self) -> int:
@@ -294,8 +289,7 @@ class Patch(Halves[None]):
         self.set_focus(None)
         reading, place, note = self._reading, self.folder, event.value[:400]
         if reading is not None:
-            outcome = reading.outcome
-            self._write(reading, lambda: read_as(reading.number, outcome, place, note), "saving the note", note=note)
+            self._write(reading, lambda: read_as(reading.number, reading.outcome, place, note), "saving", note=note)
 
     def action_strike(self) -> None:
         """Strike the reading out, or let it count again; in the list, read nothing more of a patch."""
@@ -306,9 +300,8 @@ class Patch(Halves[None]):
             name = self._patches[self.chosen].name
             self._do(lambda: close_patch(name, place), f"{name}: closed")
         elif reading is not None:
-            other = not reading.ignored
-            says = "learning from the readings"
-            self._write(reading, lambda: strike(reading.number, place, other), says, ignored=other)
+            ignored = not reading.ignored
+            self._write(reading, lambda: strike(reading.number, place, ignored), "learning", ignored=ignored)
 
     def action_next_patch(self, surface: Literal["item", "scrap"] = "scrap", new: bool = False) -> None:
         """Choose the next nine cells, on scrap or in a slice of the item, and draw them; `new` ones in any case."""
