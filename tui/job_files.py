@@ -122,7 +122,7 @@ class JobFiles:
 
         warning = "OLD NUMBERS on the screen: you log the job as you saved it." if session.stale else ""
         if session.unsaved and not warning:
-            warning = "Changes on the screen are not saved: you log the job as you saved it."
+            warning = "Your last changes are not saved: this run is logged with the saved numbers."
         run = RunOf(session.home, session.follows, session.kept_as[0], session.batch, warning)
         self.app.push_screen(RunLog(run, session.system, self.desk.work.beside.folder), left)
 

@@ -223,9 +223,7 @@ def _refuse_other_drawings(
 
 def _crowded(folder: Path, standing: _Standing) -> Taken:
     other = brief(next(iter(standing.others)))
-    return Taken(
-        f"{brief(folder, 80)} holds files of {other}, and slices need a folder of their own: name another folder"
-    )
+    return Taken(f"{brief(folder, 80)} holds the slices of another drawing, {other}: name another folder")
 
 
 def _fills(files: Mapping[str, bytes], standing: _Standing) -> bool:

@@ -143,7 +143,7 @@ class NamesAsked:
     :param letters: height of a capital, "9 mm" (8 mm if left out)
     :param room: how wide a name may be (if left out, the artwork's width)
     :param least: smallest size of a long name, as a share of the letter height, "80 %" (60 % if left out)
-    :param up: how far the middle of a name is above the artwork's middle (put - before it if below)
+    :param up: how far above the artwork's middle to set the middle of each name, as "5 mm" ("-5 mm" is below)
     :param face: filled letters (outline), or letters of single strokes (line-sans, line-roman, line-script)
     :param font: the font, a TTF or OTF file
     """

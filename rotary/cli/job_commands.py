@@ -47,7 +47,7 @@ def schema(of: Annotated[Literal["job", "profile", "plan"], CHOICE] = "job", /) 
 
 
 def as_measured(job: NamedJob, to: File | None = None) -> int:
-    """Show what your machine, as you measured it, changes in a job, and write the job with the measured values.
+    """Put your own measurements of the machine into a job, and show what they change.
 
     Example: rotary job as-measured regatta-bottle --to mine.toml
 

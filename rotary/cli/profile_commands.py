@@ -21,7 +21,7 @@ Names = Annotated[str, Parameter(name="NAME")]
 class Today:
     """What is different today from when the job was proven.
 
-    :param today: a job with the turning and laser that you use today
+    :param today: a job file with the rotary and laser that you use today
     :param batch: the batch of coating on today's items
     :param anew: make a new plan instead of using the numbers you ran
     """
@@ -71,7 +71,7 @@ def list_(
     :param at_least: only items with at least this diameter everywhere
     :param at_most: only items with at most this diameter everywhere
     :param coating: only this coating
-    :param laser: only this laser and lens
+    :param laser: words of the laser's name, as "60 W"
     :param proven: only proven jobs
     """
     if at_least is not None and at_most is not None and at_least > at_most:

@@ -116,7 +116,7 @@ def budget(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
         caption(f"focus budget: surface out of focus by [{sizes.unit}], thick lines: allowed", wide, high - LETTER_MM)
     )
     says = (
-        f"the surface may lie {from_focus(sharp.total_low_mm, sharp.total_high_mm, sizes.length)} the focus. Allowed: "
+        f"the surface can be {from_focus(sharp.total_low_mm, sharp.total_high_mm, sizes.length)} the focus. Allowed: "
         f"{from_focus(sharp.allowed_low_mm, sharp.allowed_high_mm, sizes.length)}."
     )
     return PaperPicture(wide, high, tuple(chart.marks), "Focus budget", says)

@@ -50,7 +50,7 @@ def _over_budget(plan: Plan) -> str:
     sharp = plan.focus
     worst = max(sharp.budget, key=lambda row: row.high_mm - row.low_mm)
     return (
-        f"The surface may lie {from_focus(sharp.total_low_mm, sharp.total_high_mm)} the focus. Allowed: "
+        f"The surface can be {from_focus(sharp.total_low_mm, sharp.total_high_mm)} the focus. Allowed: "
         f"{from_focus(sharp.allowed_low_mm, sharp.allowed_high_mm)}. Biggest cause: {BUDGET[worst.id][0]}. "
         "Set the focus more finely, use a lens with more depth of focus, or use more defocus."
     )

@@ -138,7 +138,7 @@ def _seam_sheet(v: _Named) -> tuple[str, str]:
 def _drive(v: _Named) -> tuple[str, str]:
     by_scale, by_stops = v["scale_adds_up"], v["stops_open"]
     told = ["one turn stays as far off"] * (by_scale or not (by_stops or v["curable"]))
-    told += ["the motor's error opens every seam as much"] * by_stops
+    told += ["the motor's error opens each seam just as far"] * by_stops
     no_cure = f". Narrower slices don't help: {' and '.join(told)}" if told else ""
     ticks = "enter more full-turn ticks" if v["readings"] else _TURN_TEST
     gear = "fit a slower gear (finer microsteps don't help)"

@@ -60,8 +60,8 @@ def in_chuck(drive: Chuck, body: Shape, heights_mm: tuple[float, float]) -> Lie:
     if clear.min() <= 0:
         raise refuse(
             "turning.axis_height",
-            f"the item would touch the bed with its axis {drive.axis_height_mm:g} mm above it: write more than "
-            f"{drive.axis_height_mm - clear.min():.4g} mm, or raise the chuck.",
+            f"with its axis {drive.axis_height_mm:g} mm above the bed the item would touch the bed: check this height. "
+            f"If it is right, raise the chuck to more than {drive.axis_height_mm - clear.min():.4g} mm and write that.",
         )
     notes = level_notes(level, lies, False, drive.levelled, body.shape in STRAIGHT)
     return Lie(drive.axis_height_mm, middle, tilt, level, None, None, 0.0, None, notes)

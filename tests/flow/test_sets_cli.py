@@ -50,7 +50,7 @@ def test_files_are_named_after_what_is_drawn_and_replaced_together(
     assert all(name.startswith("crest-xyz-slice-") for name in first)
     (out / "notes.txt").write_text("mine", "utf-8")
     assert main(["art", "slice", str(job), "--text", "I", "--files", "--to", str(out)]) == 4
-    assert "holds files of crest-xyz" in capsys.readouterr().err
+    assert "holds the slices of another drawing, crest-xyz" in capsys.readouterr().err
     assert {path.name for path in out.iterdir()} == {*first, "notes.txt"}
     said = said_of(capsys, "art", "slice", job, "--text", "I", "--files", "--to", out, "--yes")
     assert f"They replace {len(first)} earlier files." in said

@@ -106,7 +106,7 @@ def test_slices_lie_alone(tmp_path: Path) -> None:
     (tmp_path / "notes.txt").write_text("mine", "utf-8")
     before = names(tmp_path)
     for new in (slices("i", 2), {"i-sheet.svg": page()}):
-        with pytest.raises(Taken, match="holds files of xyz"):
+        with pytest.raises(Taken, match="another drawing, xyz"):
             write_set(tmp_path, "i", new)
         with pytest.raises(Taken):
             write_set(tmp_path, "i", new, over="same")

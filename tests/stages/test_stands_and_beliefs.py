@@ -158,5 +158,5 @@ def test_stops_that_leave_no_room_are_said_and_not_obeyed() -> None:
     assert drive.widest_mm is not None
     assert 0 <= drive.widest_mm < tight.slice_width_mm
     assert "fit a slower gear" in limit_text(drive).relax
-    assert "the motor's error opens every seam as much" in limit_text(drive).why
+    assert "the motor's error opens each seam just as far" in limit_text(drive).why
     assert next(limit for limit in geared.limits if limit.id == "turning").met

@@ -43,7 +43,7 @@ DESK: Final[Keys] = (
     ("Ctrl+K", "look at the papers and print them: setup sheet, tests, templates"),
     ("Ctrl+O", "look for a saved job, compare, open"),
     ("Ctrl+R", "measure your machine, and see what is measured"),
-    ("Ctrl+T, Ctrl+G", "choose the cells of a test patch, enter what you see in each, watch the plan learn"),
+    ("Ctrl+T, Ctrl+G", "make a test patch, then enter what you see in each cell: plans use it"),
     ("Ctrl+B, F10", "type words to mark. Then choose letters, place, depth and lists"),
     ("Ctrl+P", "find any command or field by its name. The mouse works too"),
     ("Ctrl+Q", "leave. You are asked first if something is not saved"),
@@ -105,7 +105,7 @@ LOGBOOK: Final[Keys] = (
 
 PATCH: Final[Keys] = (
     ("F5", "choose and draw the next nine cells on scrap. A patch not read yet is shown again"),
-    ("F6", "choose another patch, even if you have not read the last one"),
+    ("F6", "make another new patch, though you have not read the last one"),
     ("I", "choose cells in a slice of the item itself"),
     ("P", "choose the patch to read, if there are several"),
     ("W", "see what helps: plan again with one thing changed each time"),

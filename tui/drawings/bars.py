@@ -102,7 +102,7 @@ def seams(plan: "Plan", system: str, width: int, height: int, ascii_only: bool =
     lines += wrapped(
         f"{unit}: + is a gap, - is marked twice, ! is more than the {fine(accepted, system)} you accept. 19 of 20 "
         f"items stay within the ±. Slices: at most {length(split.plain_widest_mm, system)} in a flat file, "
-        f"{length(split.sheet_widest_mm, system)} in a sliced one.",
+        f"{length(split.sheet_widest_mm, system)} in a sliced file.",
         width - 1, "muted", " ",
     )  # fmt: skip
     return lines
