@@ -75,6 +75,8 @@ class Person:
         await self.pilot.pause()
 
     async def press(self, *keys: str) -> None:
+        """Press keys once the screen takes them: before that it shows none."""
+        await self.until(lambda: getattr(self.app.screen, "_listens", True))
         await self.pilot.press(*keys)
 
     async def write(self, text: str) -> None:

@@ -154,7 +154,7 @@ async def test_keys_before_it_is_read_log_nothing(
     """Letter and Enter of the burst that opened it are swallowed; so is the Enter before the next step is read."""
     waiting: list[Callable[[], None]] = []
     monkeypatch.setattr(BaseScreen, "rest", lambda _, then: waiting.append(then))
-    await person.press("f8", "g", "enter")
+    await person.pilot.press("f8", "g", "enter")
     await person.until(lambda: waiting)
     screen = person.app.screen
     assert isinstance(screen, RunLog)
@@ -162,7 +162,7 @@ async def test_keys_before_it_is_read_log_nothing(
     waiting.pop()()
     await person.press("s", "enter", "enter")
     await person.see("Logged. Next:")
-    await person.press("enter")
+    await person.pilot.press("enter")
     await person.until(lambda: waiting)
     assert person.app.screen is screen
     assert only_run(folder).outcome == "seams-show"
