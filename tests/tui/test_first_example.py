@@ -1,6 +1,8 @@
 """The example that is open at the first start: ready, with a drawing that ships, and plainly nobody's machine."""
 
+import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -9,6 +11,7 @@ from rotary.services.planning import plan_for
 from rotary.shipped import examples
 from rotary.store.readings import invented_readings
 from tests.tui.conftest import Desk
+from tui.background.worker import Worker
 from tui.job_files import example
 
 
@@ -23,6 +26,32 @@ async def test_it_is_ready_says_example_first_and_writes_its_file_at_the_first_k
         await person.press("f5")
         await person.until((tmp_path / "heron-oars-first.svg").is_file)
         await person.until(lambda: "Make the file heron-oars-first.svg" not in person.screen())
+
+
+async def test_the_size_that_the_program_must_show_is_that_of_the_file_or_has_no_digits_yet(
+    desk: Desk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Before the drawing is laid out only its frame is known, which is not as high as the file comes out."""
+    monkeypatch.chdir(tmp_path)
+    held, ask = list[object](), Worker.ask
+
+    def hold(worker: Any, errand: Any) -> None:
+        if getattr(errand, "what", "") == "actions":
+            held.append(errand)
+        else:
+            ask(worker, errand)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Worker, "ask", hold)
+        async with desk(120, 40, example()) as person:
+            await person.until(lambda: held)
+            assert "must show --.--- × --.--- mm, 11 slices" in person.screen()
+    async with desk(120, 40, example()) as person:
+        await person.press("f5")
+        await person.until((tmp_path / "heron-oars-sliced.svg").is_file)
+        head = (tmp_path / "heron-oars-first.svg").read_text("utf-8")[:400]
+        wide, high = re.findall(r'(?:width|height)="([0-9.]+)mm"', head)[:2]
+        await person.see(f"must show {wide} × {high} mm, 11 slices")
 
 
 def test_its_readings_teach_that_example_alone() -> None:

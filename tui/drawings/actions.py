@@ -1,5 +1,6 @@
 """What a person does for a job, in the order of the work: import, turning, laser, by hand; numbered where typed."""
 
+import re
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Final
 
@@ -29,13 +30,23 @@ LARGE_FROM: Final = 34
 
 
 def action_lines(
-    actions: "Actions", system: str, width: int, height: int, ascii_only: bool = False, stale: bool = False
+    actions: "Actions",
+    system: str,
+    width: int,
+    height: int,
+    ascii_only: bool = False,
+    stale: bool = False,
+    has_size: bool = True,
 ) -> list[Line]:
-    """The lines; the numbers to type are large where all of them have room so, else none is."""
+    """The lines; the numbers to type are large where all of them have room so, else none is.
+
+    The file's size has no digits while it is not yet known (`has_size`).
+    """
     ink = "muted" if stale else "strong"
-    lines, rest = _lines(actions, system, width, ink, False), _rest(actions, width, ink)
+    file, rest = _import(actions, width, ink, has_size), _rest(actions, width, ink)
+    lines = [*file, *_lines(actions, system, width, ink, False)]
     if not ascii_only and width >= LARGE_FROM:
-        taller = _lines(actions, system, width, ink, True)
+        taller = [*file, *_lines(actions, system, width, ink, True)]
         lines = taller if len(taller) <= height else lines
     room = height - len(lines)
     if 0 < room < len(rest) and rest[room - 1][0].ink == "strong":
@@ -46,14 +57,14 @@ def action_lines(
 
 def rows_needed(actions: "Actions", width: int) -> int:
     """How many lines it takes with all figures small, without what is only good to know."""
-    return len(_lines(actions, "mm", width, "strong", False))
+    return len(_import(actions, width, "strong")) + len(_lines(actions, "mm", width, "strong", False))
 
 
 def _lines(actions: "Actions", system: str, width: int, ink: str, is_large: bool) -> list[Line]:
     typed = [row for row in actions.type if row.id not in WITH_THE_FILE]
     turning = [row for row in typed if row.id in TURNING]
     laser = [row for row in typed if row.id not in TURNING]
-    lines = _import(actions, width, ink)
+    lines: list[Line] = []
     for title, rows, before in (("TYPE for turning, once", turning, 0), ("TYPE for the laser", laser, len(turning))):
         if rows:
             numbers = [number_of(row, place, system) for place, row in enumerate(rows, before + 1)]
@@ -104,7 +115,7 @@ def number_of(row: "ActionRow", place: int, system: str) -> Number:
     return Number(label, row.figure if row.figure is not None else f"{row.value}", unit, leave)
 
 
-def _import(actions: "Actions", width: int, ink: str) -> list[Line]:
+def _import(actions: "Actions", width: int, ink: str, has_size: bool = True) -> list[Line]:
     """The file, the size that it must show, which way it lies, its slices."""
     rows = {row.id: row for row in to_import(actions)}
     if "file" not in rows:
@@ -118,7 +129,9 @@ def _import(actions: "Actions", width: int, ink: str) -> list[Line]:
     shows: list[str] = []
     if (page := rows.get("page_size")) is not None:
         many = "" if slices is None or "file_slice_width" not in typed else f", {count(int(slices.value), 'slice')}"
-        shows.append(f"must show {page.value:.3f} × {page.high:.3f} mm{many}")
+        size = f"{page.value:.3f} × {page.high:.3f} mm"
+        # As wide as the size will be, so that nothing moves once it is known.
+        shows.append(f"must show {size if has_size else re.sub('[0-9]', '-', size)}{many}")
     if (edge := rows.get("rim_edge")) is not None:
         shows.append(f"{edge.end} end of file {edge.value}")
     shows.append("never scale it")

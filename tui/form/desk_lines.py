@@ -50,14 +50,19 @@ def lines_needed(session: Session, width: int) -> int:
     return needed + len(words_lines(session, width))
 
 
-def number_lines(session: Session, width: int, height: int, ascii_only: bool, has_page: bool) -> list[Line]:
-    """What is imported, typed and set by hand; where more lines are on a page of their own (`has_page`), its key."""
+def number_lines(
+    session: Session, width: int, height: int, ascii_only: bool, has_page: bool, is_laid_out: bool
+) -> list[Line]:
+    """What is imported, typed and set by hand; where more lines are on a page of their own (`has_page`), its key.
+
+    The size of the file is that of its drawing: it is not known before that `is_laid_out`.
+    """
     actions = session.actions
     if actions is None:
         return [[Run(fitted(" Nothing to type yet.", width), "muted")]] if session.verdict is not None else []
     words, needed = words_lines(session, width), lines_needed(session, width)
-    lines = action_lines(actions, session.system, width, height - len(words), ascii_only, session.stale)
-    lines = [*words, *lines]
+    room, has_size = height - len(words), is_laid_out or session.stale
+    lines = [*words, *action_lines(actions, session.system, width, room, ascii_only, session.stale, has_size)]
     if not needed > height > 1 or not has_page:
         return lines
     more = needed - height + 1

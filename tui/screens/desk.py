@@ -209,7 +209,8 @@ class Desk(TwoPages[None]):
         return with_the_rest(hint(self.session, self.form.cell, width - 1), width, height)
 
     def _numbers(self, width: int, height: int) -> list[Line]:
-        return number_lines(self.session, width, height, self.ascii_only, self.page == "fields")
+        has_page, is_laid_out = self.page == "fields", self.work.is_laid_out()
+        return number_lines(self.session, width, height, self.ascii_only, has_page, is_laid_out)
 
     def _picture(self, width: int, height: int) -> list[Line]:
         plan = self.session.plan

@@ -83,6 +83,11 @@ class DeskWork:
         """Whether a picture shows anything besides the plan in this job."""
         return name in BESIDE and (name != "unrolled" or has_ink(self.session))
 
+    def is_laid_out(self) -> bool:
+        """Whether the numbers are of the drawing itself; so they are where there is none, or none that can be."""
+        found = self.shown("actions")
+        return not self.has_beside("unrolled") or found.fresh or found.bad
+
     def changed(self) -> None:
         """Nothing that was worked out goes with what is typed now."""
         self.beside.changed(*BESIDE.values(), "actions")
