@@ -50,7 +50,7 @@ _LIKE_OURS: Final = {
     "list": "search ls show status", "example": "create ls list new", "restore": "undo revert reset checkout",
     "open": "start edit checkout gui tui ui app", "ignore": "rm remove undo delete reset", "compare": "diff",
     "resolve": "merge", "export": "push backup remote sync", "note": "tag label", "record program": "label",
-    "repair": "fix doctor", "bin": "trash empty purge", "record": "read write set result measure edit new",
+    "repair": "fix doctor", "bin": "trash empty purge", "record": "add read write set result measure edit new",
     "machine record program": "config eyewear", "check": "verify simulate validate", "dots": "png photo image",
     "job schema": "coatings metals materials lasers", "art names": "batch", "machine show": "config settings",
     "tests": "check calibrate test", "repeat": "run", "art slice": "write mark slice slices svg",

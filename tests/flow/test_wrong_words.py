@@ -27,6 +27,7 @@ WRONG = """
 2 save F => did you mean "rotary profile save"?
 2 profile lst => did you mean "rotary profile list"?
 2 profile rm mug => did you mean "rotary profile delete"?
+2 depth add => did you mean "rotary depth record"?
 2 print setup F --paper A5 => --paper can't be A5: write A4, Letter
 2 plan regata-bottle => did you mean "regatta-bottle"?
 4 plan missing.toml => there is no missing.toml
