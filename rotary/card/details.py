@@ -258,9 +258,9 @@ def _budget(plan: Plan, sizes: Sizes) -> Section:
     rows += [("in all", sizes.bare(sharp.total_low_mm), sizes.bare(sharp.total_high_mm), "")]
     rows += [("allowed", sizes.bare(sharp.allowed_low_mm), sizes.bare(sharp.allowed_high_mm), "")]
     head = ("from", f"low [{sizes.unit}]", f"high [{sizes.unit}]", "")
-    table = Table(head, tuple(rows), "what uses up the focus budget (- surface below the focus, + above)", wide=3)
+    table = Table(head, tuple(rows), "what uses up the focus budget (- surface too low, + too high)", wide=3)
     return Section(
-        "Focus budget: how far the surface may lie from the focus",
+        "Focus budget: how far off its planned height the surface may be",
         (Pairs(tuple(_focus_pairs(plan, sizes))), table, Sentences(tuple(sizes.texts(focus.notes(plan))))),
     )
 
