@@ -211,7 +211,7 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
     lies, art = plan.layout, plan.job.artwork
     facts = Pairs(
         (
-            ("artwork's size as drawn", f"{sizes.length(art.width_mm)} × {sizes.length(art.height_mm)}"),
+            ("artwork's size in the plan", f"{sizes.length(art.width_mm)} × {sizes.length(art.height_mm)}"),
             (
                 f"heights, from {plan.job.item.end_words(plan.job.item.heights_from)}",
                 " to ".join(map(sizes.length, sorted(_band(plan)))),
