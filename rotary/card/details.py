@@ -211,7 +211,7 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
     lies, art = plan.layout, plan.job.artwork
     facts = Pairs(
         (
-            ("artwork's size as drawn", f"{sizes.length(art.width_mm)} × {sizes.length(art.height_mm)}"),
+            ("artwork's size in the plan", f"{sizes.length(art.width_mm)} × {sizes.length(art.height_mm)}"),
             (
                 f"heights, from {plan.job.item.end_words(plan.job.item.heights_from)}",
                 " to ".join(map(sizes.length, sorted(_band(plan)))),
@@ -258,9 +258,9 @@ def _budget(plan: Plan, sizes: Sizes) -> Section:
     rows += [("in all", sizes.bare(sharp.total_low_mm), sizes.bare(sharp.total_high_mm), "")]
     rows += [("allowed", sizes.bare(sharp.allowed_low_mm), sizes.bare(sharp.allowed_high_mm), "")]
     head = ("from", f"low [{sizes.unit}]", f"high [{sizes.unit}]", "")
-    table = Table(head, tuple(rows), "what uses up the focus budget (- surface below the focus, + above)", wide=3)
+    table = Table(head, tuple(rows), "what uses up the focus budget (- surface too low, + too high)", wide=3)
     return Section(
-        "Focus budget: how far the surface may lie from the focus",
+        "Focus budget: how far off its planned height the surface may be",
         (Pairs(tuple(_focus_pairs(plan, sizes))), table, Sentences(tuple(sizes.texts(focus.notes(plan))))),
     )
 

@@ -30,7 +30,7 @@ from rotary.passes.learning.window_map import WindowMap, window_map
 from rotary.passes.plan.heat import ROOM_C
 from rotary.pictures.chart import Chart, bar, caption, log_ticks, ticks
 from rotary.plan import Plan
-from rotary.sentences.focus import BUDGET, from_focus
+from rotary.sentences.focus import BUDGET, off_height
 from rotary.sentences.passes import first_line
 
 
@@ -116,8 +116,8 @@ def budget(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
         caption(f"focus budget: surface out of focus by [{sizes.unit}], thick lines: allowed", wide, high - LETTER_MM)
     )
     says = (
-        f"the surface can be {from_focus(sharp.total_low_mm, sharp.total_high_mm, sizes.length)} the focus. Allowed: "
-        f"{from_focus(sharp.allowed_low_mm, sharp.allowed_high_mm, sizes.length)}."
+        f"the surface can be {off_height(sharp.total_low_mm, sharp.total_high_mm, sizes.length)}. Allowed: "
+        f"{off_height(sharp.allowed_low_mm, sharp.allowed_high_mm, sizes.length)}."
     )
     return PaperPicture(wide, high, tuple(chart.marks), "Focus budget", says)
 

@@ -185,10 +185,9 @@ def side_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPictur
     text = next((text for text in texts if wide_mm(text, LETTER_MM, "narrow") <= wide), "")
     marks.append(Words(text, 0.0, 0.6, LETTER_MM, face="narrow"))
     up: End = "rim" if plan.turning.tilt_rad >= 0 else "base"
-    says = (
-        f"focus {sizes.by_hand(apex + lens)} over the bed, apex {sizes.by_hand(apex)}, axis tilted "
-        f"by {np.degrees(abs(plan.turning.tilt_rad)):.2f}°, {plan.job.item.end_words(up)} higher."
-    )
+    tilt = f"{np.degrees(abs(plan.turning.tilt_rad)):.2f}"
+    lies = "level" if tilt == "0.00" else f"tilted by {tilt}°, {plan.job.item.end_words(up)} higher"
+    says = f"focus {sizes.by_hand(apex + lens)} over the bed, apex {sizes.by_hand(apex)}, axis {lies}."
     return PaperPicture(wide, high, tuple(marks), "Side view", says)
 
 

@@ -233,7 +233,7 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
         "settings_untried": f"Coating tested, but not at these settings{clean_odds}.",
         "readings_doubtful": "" if clean is None else f"At these settings only {in_ten(clean)} come out clean.",
         "depth_untried": f"No depth measured on this metal yet{_depths(verdict, sizes, ', expect ')}.",
-        "changed": "You changed the job after it was proven.",
+        "changed": "Job or machine changed since it was proven.",
         "rebuilt": "This proof is old: some numbers were not saved.",
         "never_run": "Nobody has run these numbers yet.",
         "readings": _chances(verdict, sizes),

@@ -23,13 +23,13 @@ def notes(plan: Plan) -> tuple[str, ...]:
     return tuple(_NOTES[remark](plan) for remark in plan.focus.remarks)
 
 
-def from_focus(low_mm: float, high_mm: float, length: Callable[[float], str] = "{:.2f} mm".format) -> str:
-    """How far the surface may lie from the focus, each way in words.
+def off_height(low_mm: float, high_mm: float, length: Callable[[float], str] = "{:.2f} mm".format) -> str:
+    """How far the surface may lie from where the planned defocus has it, each way in words.
 
-    >>> from_focus(-0.71, 0.5)
-    '0.71 mm below to 0.50 mm above'
+    >>> off_height(-0.71, 0.5)
+    '0.71 mm too low to 0.50 mm too high'
     """
-    return " to ".join(f"{length(abs(at))} {'below' if at < 0 else 'above'}" for at in (low_mm, high_mm))
+    return " to ".join(f"{length(abs(at))} too {'low' if at < 0 else 'high'}" for at in (low_mm, high_mm))
 
 
 def _plane_below(_: Plan) -> str:
@@ -50,8 +50,8 @@ def _over_budget(plan: Plan) -> str:
     sharp = plan.focus
     worst = max(sharp.budget, key=lambda row: row.high_mm - row.low_mm)
     return (
-        f"The surface can be {from_focus(sharp.total_low_mm, sharp.total_high_mm)} the focus. Allowed: "
-        f"{from_focus(sharp.allowed_low_mm, sharp.allowed_high_mm)}. Biggest cause: {BUDGET[worst.id][0]}. "
+        f"The surface can be {off_height(sharp.total_low_mm, sharp.total_high_mm)}. Allowed: "
+        f"{off_height(sharp.allowed_low_mm, sharp.allowed_high_mm)}. Biggest cause: {BUDGET[worst.id][0]}. "
         "Set the focus more finely, use a lens with more depth of focus, or use more defocus."
     )
 

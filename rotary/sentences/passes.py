@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from typing import Final
 
 from rotary.passes.beliefs.draws import substances
+from rotary.passes.plan.edges import MOST_PASSES
 from rotary.passes.plan.setting import AfterId, BeforeId, PassRemark, PassRemarkId, PassRow, Removal
 from rotary.plan import Plan
 
@@ -126,11 +127,12 @@ def _edges(steps: Removal) -> str:
     at, edges = steps.setting, steps.edges
     if at is None or edges is None:
         return ""
+    more = " or more" * (edges.passes_high >= max(MOST_PASSES, at.passes))
     return (
         f"Works from about {100 * edges.power_low:.0f} % power up to "
         f"{'full' if edges.power_high >= 1 else f'{100 * edges.power_high:.0f} %'}, with {edges.passes_low} to "
-        f"{edges.passes_high} passes ({at.passes} expected). Beyond these limits the odds "
-        "are less than half of the plan's own."
+        f"{edges.passes_high} passes{more} ({at.passes} expected). Beyond these limits the odds are less than half of "
+        "the plan's own."
     )
 
 

@@ -15,7 +15,7 @@ ONE_PASS: Final = "Type 1 pass. Mark, let it cool, wipe, look."
 NEVER_ROUND: Final = "Never go round again on rollers: a second turn does not line up."
 DULL: Final = "Metal dull, coloured or bright cut: STOP."
 RESIDUE_ALONE: Final = "Only residue: one more pass, look."
-RESIDUE: Final = "Only residue: last pass once, look. Not clean: 1 pass as before."
+RESIDUE: Final = "Only residue: last pass once, look. Not clean: 1 removal pass."
 TOO_HOT: Final = "Too hot to touch: let it cool before you go on."
 ALL_ROUND_LAST: Final = "Then the last pass once, all round."
 
@@ -64,7 +64,7 @@ def _other_faces(run: RunActions) -> tuple[str, ...]:
     others = [name for name in files.faces if name != (files.first or files.whole)]
     if not others:
         return ()
-    same = "the same passes" if run.depth_check_after or run.counted else "use the noted power and passes"
+    same = "run the same passes" if run.depth_check_after or run.counted else "use the noted power and passes"
     return (f"Other faces: turn to each, import its file ({', '.join(others)}), {same}{_and_last(run.last_pass)}.",)
 
 

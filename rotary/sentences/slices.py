@@ -143,7 +143,7 @@ def _drive(v: _Named) -> tuple[str, str]:
     ticks = "enter more full-turn ticks" if v["readings"] else _TURN_TEST
     gear = "fit a slower gear (finer microsteps don't help)"
     if v.get("has_cycles"):
-        gear = f"choose a slice width of whole motor cycles (see the other widths), or {gear}"
+        gear = f"choose a slice width of whole motor cycles, or {gear}"
     if not v.get("tested"):
         gear += ". The motor test on paper tape shows how exactly your motor stops (10 minutes)"
     believed = "as tested" if v.get("tested") else f"up to {_um(v['stop_mm'])} off, not tested yet"

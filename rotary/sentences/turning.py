@@ -29,7 +29,7 @@ _SAYS: Final[dict[TurnNoteId, str]] = {
     "level_as_can_be": "The apex is as level as it can be: put nothing under the item.",
     "levelled": "You levelled the item with " + _SHIM + ".",
     "to_level": (
-        "The apex climbs {climb_mm:.3g} mm over the artwork, {left_mm:.2g} mm if levelled. Climbing costs focus and "
+        "The apex climbs {climb_mm:.3g} mm over the artwork, {left_mm:.2f} mm if levelled. Climbing costs focus and "
         "offsets lines at the seams. To level the item put " + _SHIM + "{tilt}, and enter yes under apex levelled."
     ),
     "may_tip": "The item may tip, because its balance point lies beyond the rollers: weigh down the light end.",

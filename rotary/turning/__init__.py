@@ -87,7 +87,7 @@ def _scale(drive: Chuck | Rollers, item: Item, body: Shape, nominal: float, lie:
         return _Scale(nominal, GEAR_SHARE, "the play in the chuck's gear, not measured", 0.0, 0, (), [])
     creep = CREEP_SHARE if drive.covering == "soft" else 0.0
     u = float(np.sqrt(lie.u_contact**2 + creep**2 + GEAR_SHARE**2))
-    where = "where it touches" if drive.covering == "soft" else "under the centre of gravity"
+    where = "where the item touches" if drive.covering == "soft" else "under the centre of gravity"
     cause: TurnNoteId = "contact_unknown" if lie.u_contact > creep else "rollers_slip"
     notes = [TurnNote(id=cause, values={"u_percent": 100 * u, "steps": nominal})] if u > 0.002 else []
     return _Scale(nominal, u, f"the diameter {where}, not measured", creep, 0, (), notes)

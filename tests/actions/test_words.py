@@ -148,7 +148,9 @@ def test_the_run_says_all_that_is_run(name: str) -> None:
         assert re.search(rf"\b{run.counted or run.rungs[0].passes}\b", text) or "two fills" in text
     assert ("last pass" in text.lower()) == (run.last_pass is not None)
     if run.last_pass:
-        assert f"{run.last_pass.power:g} % power, {run.last_pass.speed:g} mm/s" in text
+        lines = f"move the fill {run.last_pass.line_shift:.3f} mm"
+        lines = "lines along the item" if run.last_pass.fill_direction == "along" else lines
+        assert f"{run.last_pass.power:g} % power, {run.last_pass.speed:g} mm/s, {lines}" in text
         assert ("last pass once, all round" in text) == (run.last_pass.when == "after all")
     pause = max(one.pause for one in run.passes)
     if pause and run.order == "slice by slice" and not run.file_per_slice:

@@ -8,9 +8,10 @@ from hypothesis import strategies as st
 from rotary.errors import Refused
 from rotary.job import job_from_data, job_from_text, job_text
 from rotary.laser import LaserAndLens, optics
-from rotary.passes.plan.edges import _run
+from rotary.passes.plan.edges import MOST_PASSES, _run
 from rotary.passes.plan.grid import grid, worst_places
 from rotary.plan import plan
+from rotary.sentences.passes import _edges
 from rotary.shipped import examples
 from rotary.tolerances import Tolerances
 from rotary.wishes import Wishes, feasible
@@ -164,6 +165,9 @@ def test_edges_stand_round_the_chosen_setting() -> None:
     assert 0 < steps.edges.power_low <= power <= steps.edges.power_high <= 1
     assert steps.edges.passes_low <= steps.setting.passes <= steps.edges.passes_high
     assert any(one.id == "edges" for one in steps.remarks)
+    for high in (steps.setting.passes, max(MOST_PASSES, steps.setting.passes)):
+        at_end = steps.model_copy(update={"edges": steps.edges.model_copy(update={"passes_high": high})})
+        assert (f"to {high} passes or more (" in _edges(at_end)) == (high >= MOST_PASSES), "no more were looked at"
     assert _run(np.array([0.1, 0.2, 0.4, 0.21, 0.19]), 2) == (1, 3), "half of the plan's own chance, however small"
 
 

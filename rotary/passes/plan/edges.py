@@ -16,7 +16,8 @@ Floats = NDArray[np.float64]
 
 _FACTORS: Final = np.geomspace(0.25, 4.0, 33)
 _MIDDLE: Final = len(_FACTORS) // 2
-_MOST_PASSES: Final = 30
+MOST_PASSES: Final = 30
+"""More than these, or than are planned, are not looked at."""
 _ENOUGH_DRAWS: Final = 250
 
 
@@ -30,7 +31,7 @@ def edges_of(setting: Setting, material: Material, optics: Optics, light: Light)
     seen = passes(scaled, few, setting.pulse_width_ns, optics, light.spread(len(_FACTORS)))
     by_power = _chance(seen, float(setting.passes)) @ some.weight
     one = Passes(*(getattr(seen, name)[[_MIDDLE]] for name in seen.__dataclass_fields__))
-    counts = np.arange(1, max(_MOST_PASSES, setting.passes) + 1)
+    counts = np.arange(1, max(MOST_PASSES, setting.passes) + 1)
     by_passes = _chance(one, counts[:, None].astype(float)) @ some.weight
     first, last = _run(by_power, _MIDDLE)
     fewest, most = _run(by_passes, setting.passes - 1)
