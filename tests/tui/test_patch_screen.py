@@ -79,7 +79,7 @@ async def test_cells_are_chosen_and_read_at_the_screen(tmp_path: Path, monkeypat
         planned = Event()
         monkeypatch.setattr(patch, "patch_view", lambda *how: planned.wait(PATIENCE_S) and patch_view(*how))
         await pilot.press("c", "o", "x")
-        assert app.screen.working
+        assert app.screen.working == "cell 1: engraved"
         planned.set()
         assert [r.outcome for r in readings_in(tmp_path)][:3] == ["covered", "clear", "cut"]
         await person.until(lambda: not app.screen.working)

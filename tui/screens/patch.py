@@ -238,6 +238,7 @@ class Patch(Halves[None]):
 
     def action_seen(self, outcome: "Outcome") -> None:
         """Write down what the chosen cell looks like, and go to the next."""
+        from rotary.passes.learning.reading import OUTCOME_NAMES
         from rotary.store.readings import read_as
 
         reading = self._reading
@@ -250,7 +251,7 @@ class Patch(Halves[None]):
             self._refresh()
             return
         place, number = self.folder, reading.number
-        by, says = self._to_next(outcome), f"cell {reading.cell or number}: {outcome}"
+        by, says = self._to_next(outcome), f"cell {reading.cell or number}: {OUTCOME_NAMES.get(outcome, outcome)}"
         if self._write(reading, lambda: read_as(number, outcome, place), says, outcome=outcome):
             self.action_move(by)
 
