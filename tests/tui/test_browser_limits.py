@@ -137,8 +137,11 @@ async def test_a_desk_that_gives_way_leaves_its_work(tmp_path: Path) -> None:
         await other.close()
 
 
-async def test_what_is_no_request_is_one_sentence_in_the_terminal(caplog: pytest.LogCaptureFixture) -> None:
-    """Half a sentence of another protocol is answered, told in one line, and no traceback is logged."""
+async def test_what_is_no_request_is_one_sentence_in_the_terminal(
+    caplog: pytest.LogCaptureFixture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Half a sentence of another protocol is answered, told in one line, and no traceback is logged; a fault of our
+    own is called one."""
     told: list[str] = []
     serving = Serving(Guard(7480), Sittings([], {}, 1), told.append)
     with socket.socket() as free:
@@ -150,5 +153,11 @@ async def test_what_is_no_request_is_one_sentence_in_the_terminal(caplog: pytest
             writer.write(sent)
             assert (await reader.readline()).startswith(b"HTTP/1.0 400")
             writer.close()
-    assert set(told) == {"a request can't be read: load the page again"}
+        assert set(told) == {"a request can't be read: load the page again"}
+        monkeypatch.setattr(serving, "_refusal", lambda _: 1 // 0)
+        reader, writer = await asyncio.open_connection("127.0.0.1", port)
+        writer.write(b"GET / HTTP/1.1\r\nHost: heron\r\n\r\n")
+        assert b" 500 " in await reader.readline()
+        writer.close()
+    assert told[-1] == "this is a fault in rotary itself (ZeroDivisionError): load the page again"
     assert not caplog.records

@@ -40,7 +40,7 @@ async def field_line(person: Person, measured: str) -> None:
     """A line of 140 mm that came out so long; Enter at the test leads to its first field."""
     await choose(person, "line in")
     await person.see("measured")
-    await person.until(lambda: person.app.screen.form.cell.key != "choose")
+    await person.until(lambda: person.app.screen.form.cell.key != "what")
     await person.press(*["down"] * 2)
     await person.write(measured)
 
@@ -56,6 +56,16 @@ async def test_a_reading_is_kept_and_changes_what_is_known(person: Person, machi
     screen = await person.see("overshoot")
     assert "-0.27" in screen
     assert len(load_machine("main", machines).readings) == 1
+
+
+@pytest.mark.slow
+async def test_enter_that_led_nowhere_leads_nowhere_later(person: Person) -> None:
+    """Enter where nothing follows, then the arrow through the tests: the focus stays at the choice."""
+    await choose(person, "known")
+    for shown in ("what matters most", "one full turn", "line in the field"):
+        await person.press("right")
+        await person.see(f"{shown} ▾")
+        assert person.app.screen.form.cell.key == "what"
 
 
 @pytest.mark.slow

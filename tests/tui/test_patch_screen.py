@@ -9,6 +9,8 @@ from typing import Any
 import numpy as np
 import pytest
 
+from rotary.errors import FileTrouble
+from rotary.store import readings
 from rotary.store.readings import readings_in
 from tests.patience import PATIENCE_S
 from tests.tui.conftest import Person, read_bottle
@@ -77,7 +79,7 @@ async def test_cells_are_chosen_and_read_at_the_screen(tmp_path: Path, monkeypat
         planned = Event()
         monkeypatch.setattr(patch, "patch_view", lambda *how: planned.wait(PATIENCE_S) and patch_view(*how))
         await pilot.press("c", "o", "x")
-        assert app.screen.working
+        assert app.screen.working == "cell 1: engraved"
         planned.set()
         assert [r.outcome for r in readings_in(tmp_path)][:3] == ["covered", "clear", "cut"]
         await person.until(lambda: not app.screen.working)
@@ -93,6 +95,44 @@ async def test_cells_are_chosen_and_read_at_the_screen(tmp_path: Path, monkeypat
         await pilot.press("escape")
         await pilot.pause()
         assert app.screen is app.desk
+
+
+@pytest.mark.slow
+async def test_letters_while_something_is_worked_out(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """None goes to a patch that takes the place of the one that is read; none wipes out an answer; none is passed over
+    where it can't be written."""
+    app = Rotary(read_bottle())
+    app.folder = tmp_path
+    async with app.run_test(size=(130, 45), notifications=True) as pilot:
+        person = Person(app, pilot)
+        await pilot.pause()
+        await pilot.press("ctrl+t")
+        await person.until(lambda: "No cells yet" in person.screen())
+        await pilot.press("f5")
+        await person.until(lambda: not app.screen.working and readings_in(tmp_path))
+        await pilot.press("down")
+        chosen, draw = Event(), patch.draw_next_patch
+        monkeypatch.setattr(patch, "draw_next_patch", lambda *how: chosen.wait(PATIENCE_S) and draw(*how))
+        await pilot.press("f5", "c")
+        chosen.set()
+        await person.until(lambda: not app.screen.working)
+        assert {r.outcome for r in readings_in(tmp_path)} == {"not read"}
+
+        helps = Event()
+        monkeypatch.setattr(patch, "what_helps", lambda *_: helps.wait(PATIENCE_S) and "a longer lens: 7 in 10")
+        await pilot.press("w", "c")
+        assert [r.outcome for r in readings_in(tmp_path)][:2] == ["covered", "not read"]
+        helps.set()
+        await person.until(lambda: not app.screen.working)
+        assert "a longer lens: 7 in 10" in person.screen()
+
+        def full(*_: Any) -> None:
+            raise FileTrouble("the disk is full: make room")
+
+        monkeypatch.setattr(readings, "read_as", full)
+        await pilot.press("c")
+        await person.see("the disk is full")
+        assert app.screen._reading.number == readings_in(tmp_path)[1].number
 
 
 def test_the_screen_program_loads_without_the_core() -> None:

@@ -137,6 +137,14 @@ def test_every_field_of_the_desk_is_asked(bottle: dict[str, Any], kind: str, sec
             assert stands in line
 
 
+def test_a_job_that_can_t_be_saved_is_told_in_the_words_of_its_question(tmp_path: Path) -> None:
+    """Not with the name that a file has for the field."""
+    person = Person({"Save this job": ["yes"]})
+    run._offers(talk_of(Session(run.BLANK), person), tmp_path, None)
+    assert "Not saved: Height 1: still empty. Measure the height" in person.out.getvalue()
+    assert "item." not in person.out.getvalue()
+
+
 def test_laser_and_lens_are_asked_for_and_not_only_offered(bottle: dict[str, Any]) -> None:
     """Which laser it is comes first; its figures are asked for where it is a person's own."""
     session = Session(bottle)

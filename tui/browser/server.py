@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Final
 
 from aiohttp import WSMsgType, web
+from aiohttp.http_exceptions import HttpProcessingError
 
 from rotary.errors import FileTrouble, single_line
 from rotary.scratch import scratch_folder
@@ -53,8 +54,12 @@ def _telling(tell: Callable[[str], None]) -> logging.Logger:
     """Where the library reports what it can't answer: one sentence in place of a traceback."""
 
     class Telling(logging.Handler):
-        def emit(self, _: logging.LogRecord) -> None:
-            tell("a request can't be read: load the page again")
+        def emit(self, record: logging.LogRecord) -> None:
+            kind = record.exc_info[0] if record.exc_info else None
+            if kind is None or issubclass(kind, HttpProcessingError):
+                tell("a request can't be read: load the page again")
+            else:
+                tell(f"this is a fault in rotary itself ({kind.__name__}): load the page again")
 
     log = logging.Logger(__name__)
     log.addHandler(Telling())

@@ -23,7 +23,7 @@ _LASER_FIELDS: Final = fields_of(
     Field(
         "rayleigh",
         "depth of focus",
-        "How far from focus the spot's area doubles, if you measured it. Empty: computed.",
+        "How far from focus, to one side, the spot's area doubles, if you measured it. Empty: computed.",
         "mm",
         rare=True,
     ),

@@ -12,7 +12,13 @@ EYEWEAR: Final = Table(
         Field("name", "name", "Your name for this laser eyewear."),
         Field("from", "from", "Lower end of the wavelength range printed on the eyewear.", "nm", width=9),
         Field("to", "to", "Upper end of the wavelength range printed on the eyewear.", "nm", width=9),
-        Field("optical_density", "density", "Optical density (OD) printed on the eyewear.", number=True, width=7),
+        Field(
+            "optical_density",
+            "density",
+            "Optical density (OD) printed on the eyewear for this range.",
+            number=True,
+            width=7,
+        ),
     ),
     more=(
         Field("marks", "marks", "EN 207 marks printed on the eyewear, such as D LB6 + IR LB7.", width=20),

@@ -33,7 +33,7 @@ def job_rows(session: Session, folds: Folds) -> list[Row]:
     rest = [Group(group.key, group.title, tuple(_others(session, group)), group.open) for group in GROUPS]
     fields = [field for group in rest for entry in group.content for field in _fields_in(entry)]
     changed = sum(
-        session.is_there(field) and not field.label.endswith("name") and not session.is_usual(field) for field in fields
+        session.is_there(field) and not field.key.endswith("name") and not session.is_usual(field) for field in fields
     )
     says = f"{len(fields)} more fields" + (f", {changed} changed" if changed else "")
     lines = list(_facts(session, folds))

@@ -9,8 +9,9 @@ from rotary.files import named_path
 from rotary.services.papers import PrintOrder, print_paper, setup_card_lines
 from tui.disk import last_machine as machine
 from tui.disk.save import save
+from tui.drawings.words import sentence
 from tui.form.fields import Tables
-from tui.form.hints import fault_text, proof_ended
+from tui.form.hints import fault_text, proof_ended, why_not
 from tui.form.job_form import Session
 from tui.plain.talk import ENTER_KEEPS, StoppedError, Talk, WrongAnswerError
 from tui.planner.verdict import judge
@@ -77,7 +78,11 @@ def _offers(talk: Talk, folder: Path, job: Path | None) -> None:
     session = talk.session
     if talk.yes("Save this job?"):
         trouble = save(session, folder, job.parent if job else Path())
-        talk.say(f"Not saved: {trouble}." if trouble else f"Saved: {session.saved_as.splitlines()[0]}.")
+        talk.say(
+            f"Not saved: {sentence(why_not(session, trouble))}"
+            if trouble
+            else f"Saved: {session.saved_as.splitlines()[0]}."
+        )
     name = talk.read(
         "Setup sheet? Type a name such as setup.pdf to print, setup.txt for plain lines, or Enter for none"
     )

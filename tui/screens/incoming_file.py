@@ -41,7 +41,7 @@ class IncomingFile(Question[bool]):
         """The count, then a line or two for each profile."""
         yield Bar(self._title, id="title")
         yield Panel(lambda width, _: incoming_lines(self.coming, width), id="coming").not_focusable()
-        yield Bar(lambda width: [Run(fitted(KEYS, width), "muted")], id="keys")
+        yield Bar(lambda width: [Run(fitted(KEYS, width), "muted")] if self._listens else [], id="keys")
 
     def _title(self, width: int) -> Line:
         profiles, runs = len(self.coming.profiles), len(self.coming.runs)

@@ -245,7 +245,7 @@ class MachineScreen(FormScreen[MachineResult]):
                 self.app.call_from_thread(self._done_with, typed, page.done_with(bench))
             return self._anew(said, name)
 
-        self._work(work, "keeping" if stores else "writing")
+        self._work(work, "saving" if stores else "writing")
 
     def _done_with(self, place: int, keys: tuple[str, ...]) -> None:
         """What was kept is not kept again."""

@@ -2,6 +2,8 @@
 
 from collections.abc import Iterable, Mapping
 
+from textual import events
+
 from tui.form.fields import Field
 from tui.form.rows import Cell, Row
 from tui.form.values import FormValues
@@ -61,6 +63,10 @@ class PageForm(Form):
         here = self.row, self.column
         super().go_on()
         self._waits = here == (self.row, self.column)
+
+    def _press(self, event: events.Key) -> bool:
+        self._waits = False
+        return super()._press(event)
 
     def made_rows(self) -> list[Row]:
         """The rows of the page."""

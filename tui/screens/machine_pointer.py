@@ -86,19 +86,19 @@ def _offsets(bench: Bench, now_known: "dict[str, KnownMachine]", system: str) ->
     if right.source != "measured" or right.value is None or up.value is None:
         return [("muted", "No pointer reading is saved yet.")]
     leans = lean.source == "measured" and lean.value is not None and up_lean.value is not None
-    heights = [(f"{h:+g} mm", float(h)) for h in (-20, -10, 0, 10, 20)] if leans else [("in focus", 0.0)]
+    heights = (
+        [("plain", f"{h:+g} mm", float(h)) for h in (-20, -10, 0, 10, 20)] if leans else [("plain", "in focus", 0.0)]
+    )
     if leans and bench.made is not None:
         apex = -bench.made.focus.plane_over_apex_mm
-        heights.append((f"apex of this job, {short(apex, system, True)}", apex))
+        heights.append(("good", f"apex of this job, {short(apex, system, True)}", apex))
     lines = [("strong", "height over focus, then how far the pointer is right of the beam, and towards +Y")]
-    for label, height in heights:
+    for ink, label, height in heights:
         across = right.value + (lean.value or 0.0) * height
         along = up.value + (up_lean.value or 0.0) * height
-        ink = "good" if label.startswith("apex") else "plain"
         lines.append((ink, f"{label:<30} {short(across, system, True):>12} {short(along, system, True):>12}"))
-    lines.append(
-        ("muted", f"In 19 of 20 cases the offsets in focus are right within ±{short(HOLDS_95 * right.u, system)}.")
-    )
+    doubt = short(HOLDS_95 * max(right.u, up.u), system)
+    lines.append(("muted", f"In 19 of 20 cases each offset in focus is right within ±{doubt}."))
     if not leans:
         lines.append(("warn", "Read the pointer at a second height too: the apex of a round item is seldom in focus."))
     return lines

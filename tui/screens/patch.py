@@ -83,7 +83,7 @@ class Patch(Halves[None]):
         self.only: str | None = None
         self.asking, self.working = False, "computing"
         self.trouble = self.beside = ""
-        self._again = False
+        self._again = self._chooses = False
 
     def _line(self) -> Iterable[Widget]:
         yield Input(
@@ -160,26 +160,32 @@ class Patch(Halves[None]):
         self._in_thread(run, self._take, only=False)
 
     def _take(self, found: PatchView) -> None:
+        self._chooses = False
         if self._again:
             # What was written down meanwhile is not in it.
-            self._again = False
-            self._do(lambda: "", self.working)
+            self._again, beside = False, self.beside
+            self._do(lambda: beside, self.working)
             return
         self.shown, self.working, self.trouble = found, "", ""
         self._settle()
         self._refresh()
 
     def _tell(self, trouble: str) -> None:
-        self.working, self.trouble, self._again = "", trouble, False
+        self.working, self.trouble, self._again, self._chooses = "", trouble, False, False
         self._refresh()
 
-    def _write(self, reading: "Reading", write: Callable[[], object], says: str, **changes: object) -> None:
-        """Write one reading down at once, whatever is being worked out: a letter in a row of letters is never lost."""
+    def _write(self, reading: "Reading", write: Callable[[], object], says: str, **changes: object) -> bool:
+        """Write one reading down at once, whatever is being worked out: a letter in a row of letters is never lost.
+
+        False where it was not written. While another patch is chosen nobody knows which cell a letter will be about.
+        """
+        if self._chooses:
+            return False
         try:
             write()
         except RotaryError as trouble:
-            self._tell(str(trouble).splitlines()[0])
-            return
+            super()._tell(str(trouble).splitlines()[0])
+            return False
         if self.shown is not None:
             changed = reading.model_copy(update=changes)
             rows = (changed if one.number == reading.number else one for one in self.shown.readings)
@@ -189,6 +195,7 @@ class Patch(Halves[None]):
             self._refresh()
         else:
             self._do(lambda: "", says)
+        return True
 
     def _settle(self) -> None:
         """Show the one patch that can be meant; where several wait to be read, ask which."""
@@ -231,6 +238,7 @@ class Patch(Halves[None]):
 
     def action_seen(self, outcome: "Outcome") -> None:
         """Write down what the chosen cell looks like, and go to the next."""
+        from rotary.passes.learning.reading import OUTCOME_NAMES
         from rotary.store.readings import read_as
 
         reading = self._reading
@@ -243,9 +251,9 @@ class Patch(Halves[None]):
             self._refresh()
             return
         place, number = self.folder, reading.number
-        by, says = self._to_next(outcome), f"cell {reading.cell or number}: {outcome}"
-        self._write(reading, lambda: read_as(number, outcome, place), says, outcome=outcome)
-        self.action_move(by)
+        by, says = self._to_next(outcome), f"cell {reading.cell or number}: {OUTCOME_NAMES.get(outcome, outcome)}"
+        if self._write(reading, lambda: read_as(number, outcome, place), says, outcome=outcome):
+            self.action_move(by)
 
     def _to_next(self, outcome: str) -> int:
         """How many rows on: one look, or over the rest of a cell that is marked and so left."""
@@ -314,6 +322,7 @@ class Patch(Halves[None]):
             self.asking, self.chosen, self.top = False, 0, 0
             return says
 
+        self._chooses = True
         says = f"choosing the cells of the next patch, on {'the item' if surface == 'item' else 'scrap'}"
         self._do(work, says)
 

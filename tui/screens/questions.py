@@ -76,7 +76,7 @@ class BaseScreen(Screen[T]):
 class ReadFirstScreen(BaseScreen[T], Generic[T]):
     """A screen that takes keys once it could be read; what was typed before that reaches nobody.
 
-    The line of its keys is empty until then: whoever sees a key may press it.
+    A line of keys is empty until then: whoever sees one there may press it.
     """
 
     _listens = False
