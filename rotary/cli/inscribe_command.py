@@ -8,7 +8,7 @@ from cyclopts import Parameter
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import SheetTo, options, texts, with_job
-from rotary.cli.output import over, refuse_file, refuse_folder, report, say, typed, waiting, wish_of, wrote
+from rotary.cli.output import refuse_file, refuse_folder, report, said_yes, say, typed, waiting, wish_of, wrote
 from rotary.cli.papers import write_paper
 from rotary.cli.values import CHOICE, Face, File, Headings, Lines, MoreLines, Typed, whole
 from rotary.errors import BadArgument, brief
@@ -159,7 +159,7 @@ def _files(
     repeat = job.as_run()
     planner = repeat.planned_as_run if repeat is not None else job.planned
     with waiting("drawing the words"):
-        done = core.inscription_files.write_inscription(part, wish, to, planner, over(), sliced)
+        done = core.inscription_files.write_inscription(part, wish, to, planner, said_yes.get(), sliced)
         lines = [*wrote([done.card]), *write_paper(done.sheet, sheet, job.sources)]
     return report([*done.lines, "", *(f"  {line}" for line in lines)])
 

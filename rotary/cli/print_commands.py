@@ -207,7 +207,7 @@ def resume_files(job: Pieces, ticks: MarksNow, sheet: SheetTo, to: File | None =
         job.refuse_none(plan)
     if to is not None and rings is not None:
         files = core.resume.remaining_files(plan, rings, left, at.drawn_with)
-        done = core.files.write_drawings(plan, files, to, job.drawings_of(plan.job), output.over())
+        done = core.files.write_drawings(plan, files, to, job.drawings_of(plan.job), output.said_yes.get())
         lines += [*sizes, *output.wrote(done.paths), *([done.instead] if done.instead else [])]
     lines += write_paper(make, sheet, job.sources)
     return output.report(lines) if to is not None else output.say(lines)

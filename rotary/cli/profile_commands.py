@@ -310,7 +310,7 @@ def export(*names: Names, to: File, store: Store = None) -> int:
     :param names: the saved jobs (all if none is named)
     :param to: the file to write
     """
-    count = core.transfer.export(names, store_of(store), to, output.over() != "no")
+    count = core.transfer.export(names, store_of(store), to, output.said_yes.get())
     return output.report([f"{count} saved job{'s' if count != 1 else ''} written to {to}"])
 
 
