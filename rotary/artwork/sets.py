@@ -15,7 +15,7 @@ import time
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import Final, Literal, NamedTuple
+from typing import Final, NamedTuple
 
 from rotary.artwork.outfiles import Mark, carries_our_mark, file_stem, is_ours, mark_of, marked, refuse_folder
 from rotary.errors import FileTrouble, Taken, brief
@@ -47,10 +47,6 @@ _LEFT: Final = re.compile(r"\..+\.[0-9a-f]{12}\.part")
 _DAY_S: Final = 86_400.0
 
 
-Over = Literal["no", "same", "all"]
-"""What may be replaced though it is of something else: nothing, what bears the same name, other sets' slices too."""
-
-
 class FileSet(NamedTuple):
     """The paths written, and what is to be said of what stood there before; empty where nothing did."""
 
@@ -71,15 +67,15 @@ def write_set(
     stem: str,
     files: Mapping[str, bytes],
     sources: Iterable[Path] = (),
-    over: Over = "no",
+    over: bool = False,
     item: str = "",
 ) -> FileSet:
     """Write these files as one set into this folder, which is made where it isn't there: all of them or none.
 
     Names are relative to the folder and begin with the stem, or lie in a folder ``zone-1`` and so on. Earlier files
-    of the set go, nothing else does. Files that are one slice each fill a folder: beside those of another set, or
-    in place of files for another `item`, nothing is written unless the person said so with `over`. Raises Taken, or
-    FileTrouble.
+    of the set go, nothing else does. Files that are one slice each fill a folder: beside those of another set nothing
+    is written. In place of files for another `item`, or of what was not made here, nothing is unless the person said
+    so with `over`. Raises Taken, or FileTrouble.
     """
     refuse_folder(folder)
     item = file_stem(item) if item else ""
@@ -99,12 +95,12 @@ def write_set(
         _made(*(path.parent for path in named))
         standing = _standing(folder, stem)
         gone = list(standing.same.values())
-        if over == "no":
-            _refuse_other_drawings(folder, stem, named, standing, item)
         if _fills(files, standing):
-            if over != "all":
-                raise _crowded(folder, standing)
-            gone += [path for paths in standing.others.values() for path in paths]
+            other = brief(next(iter(standing.others)))
+            says = f"{brief(folder, 80)} holds the slices of another drawing, {other}: name another folder"
+            raise FileTrouble(says)
+        if not over:
+            _refuse_other_drawings(folder, stem, named, standing, item)
         _refuse_sources(gone, sources)
         _swapped(folder, stem, named, gone)
     _cleared(folder)
@@ -112,9 +108,9 @@ def write_set(
     return FileSet(tuple(named), _instead(len(gone) - notes))
 
 
-def refuse_earlier(folder: Path, stem: str, over: Over = "no", sources: Iterable[Path] = ()) -> None:
+def refuse_earlier(folder: Path, stem: str, over: bool = False, sources: Iterable[Path] = ()) -> None:
     """Raises Taken where this process asks first and a set of this stem lies in the folder; asked before long work."""
-    if over == "no" and asks_first() and not in_new_folder() and is_folder(folder):
+    if not over and asks_first() and not in_new_folder() and is_folder(folder):
         earlier = _standing(folder, file_stem(stem)).same
         _refuse_sources(earlier.values(), sources)
         if any(not name.endswith(NOT_WHOLE) for name in earlier):
@@ -147,11 +143,11 @@ def _refuse_sources(paths: Iterable[Path], sources: Iterable[Path]) -> None:
             raise FileTrouble(f"{brief(path.name)} is the file you read from: choose another folder to write to")
 
 
-def _refuse_foreign(named: Iterable[Path], over: Over) -> None:
+def _refuse_foreign(named: Iterable[Path], over: bool) -> None:
     for path in named:
         if path.is_symlink():
             raise FileTrouble(f"{brief(path.name)} is a link to another file: move it, or choose another folder")
-        if over == "no" and is_there(path) and (asks_first() or not is_ours(path)):
+        if not over and is_there(path) and (asks_first() or not is_ours(path)):
             whose = "" if is_ours(path) else ", not made by rotary"
             raise Taken(f"{brief(path.name)} is there already{whose}: move it, or choose another folder")
 
@@ -219,11 +215,6 @@ def _refuse_other_drawings(
     for path in named:
         if path not in same and is_there(path):
             raise Taken(f"{brief(path.name)} is there already, for another drawing: move it, or choose another folder")
-
-
-def _crowded(folder: Path, standing: _Standing) -> Taken:
-    other = brief(next(iter(standing.others)))
-    return Taken(f"{brief(folder, 80)} holds the slices of another drawing, {other}: name another folder")
 
 
 def _fills(files: Mapping[str, bytes], standing: _Standing) -> bool:
@@ -340,7 +331,7 @@ def write_all(files: Mapping[Path, bytes], over: bool = False) -> tuple[Path, ..
     folders = dict.fromkeys(path.parent for path in files)
     for folder in folders:
         refuse_folder(folder)
-    _refuse_foreign(files, "same" if over else "no")
+    _refuse_foreign(files, over)
     about_to_write(next(iter(files), Path()))
     _made(*folders)
     with _aside(files) as ready:

@@ -12,7 +12,6 @@ import os
 import sys
 from collections.abc import Sequence
 from contextlib import nullcontext
-from pathlib import Path
 from typing import Final
 
 from rotary.cli import output
@@ -54,7 +53,8 @@ def main(arguments: Sequence[str] | None = None, front_ends: Fronts = NO_FRONTS)
             raise
         if not isinstance(trouble, RotaryError) and any("\udc80" <= sign <= "\udcff" for sign in "".join(words)):
             trouble = BadArgument("what you typed has signs that are no text: type plain letters")
-        if isinstance(trouble, FileNotFoundError) and Path().stat().st_nlink == 0:
+        if isinstance(trouble, FileNotFoundError) and trouble.filename is None:
+            # Only the folder that one is in has no name.
             trouble = FileTrouble("the folder that you are in was deleted: change to another folder")
         return _explained(trouble)
 

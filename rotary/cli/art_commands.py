@@ -11,11 +11,11 @@ from rotary.cli.jobs import NamedJob, Pieces
 from rotary.cli.options import group, options, texts
 from rotary.cli.output import (
     answer,
-    over,
     refuse_file,
     refuse_svg,
     report,
     report_files,
+    said_yes,
     typed,
     waiting,
     wish_of,
@@ -47,10 +47,10 @@ def _to_draw(pieces: Pieces, to: Path, method: str = "") -> "tuple[core.plan.Pla
     else:
         core.outfiles.refuse_folder(to, DRAWINGS[method])
         job = pieces.job()
-        core.sets.refuse_earlier(to, job.artwork.name, over(), pieces.drawings_of(job))
+        core.sets.refuse_earlier(to, job.artwork.name, said_yes.get(), pieces.drawings_of(job))
     plan = pieces.plan_to_draw(method)
     folder, stem = (to.parent, to.stem) if alone else (to, "")
-    return plan, core.drawing.DrawOrder(folder, stem, pieces.drawings_of(plan.job), over(), pieces.system)
+    return plan, core.drawing.DrawOrder(folder, stem, pieces.drawings_of(plan.job), said_yes.get(), pieces.system)
 
 
 @options
@@ -196,7 +196,7 @@ def check(job: Pieces, file: File, /, to: File | None = None, json: Json = False
         if to is None:
             simulated = core.simulation.simulation_of_files(plan, file, rings, samples, tell)
         else:
-            simulated = core.simulation.forecast_picture(plan, file, to, rings, samples, tell, over() != "no")
+            simulated = core.simulation.forecast_picture(plan, file, to, rings, samples, tell, said_yes.get())
     lines = [f"  {line}" for line in (*wrote([to] if to else ()), *(f"- {line}" for line in (*sizes, *simulated.says)))]
     return answer(json, simulated, ["What will be marked", *lines])
 

@@ -8,7 +8,7 @@ from cyclopts import Parameter
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import SheetTo, options, texts, with_job
-from rotary.cli.output import over, refuse_file, refuse_folder, report, say, typed, waiting, wish_of, wrote
+from rotary.cli.output import refuse_file, refuse_folder, report, said_yes, say, typed, waiting, wish_of, wrote
 from rotary.cli.papers import write_paper
 from rotary.cli.values import CHOICE, Face, File, Headings, Lines, MoreLines, Typed, whole
 from rotary.errors import BadArgument, brief
@@ -73,8 +73,8 @@ class WordsAsked:
         fields = {_FIELD_OF.get(name, name): f"--{name.replace('_', '-')}" for name in asked}
         return fields | {"inscription.depth": "--depth", "column": "", "numbers": "--numbers"}
 
-    def wish(self, named: NamedJob, job: "core.job.Job") -> "core.wording.InscriptionWish":
-        """What the job says of its inscription, and over it what the options say."""
+    def wish(self, named: NamedJob, job: "core.job.Job", is_list: bool = False) -> "core.wording.InscriptionWish":
+        """What the job says of its inscription, and over it what the options say; only a list fills in its places."""
         model = core.wording.InscriptionWish
         given = {_FIELD_OF.get(name, name): one for name, one in vars(self).items() if one is not None}
         taken_back = {name for name, one in given.items() if one == "none" and name != "text"}
@@ -82,7 +82,11 @@ class WordsAsked:
         asked = wish_of(model, {name: one for name, one in given.items() if name not in taken_back}, _FIELD_OF)
         left_open = [key for alias, key in may_be_open.items() if alias in taken_back]
         folder = named.path.parent if named.name != "-" else Path()
-        return core.setting.wish_over(job.inscription or model(), asked, left_open, folder)
+        wish = core.setting.wish_over(job.inscription or model(), asked, left_open, folder)
+        for place in (core.names.PLACE, core.names.TODAY) if not is_list else ():
+            if place in wish.text:
+                raise BadArgument(f"{place} in the words needs a list: write rotary inscribe with --list or --numbers")
+        return wish
 
 
 @options
@@ -117,9 +121,9 @@ def inscribe(job: NamedJob, words: WordsAsked, many: ListAsked, sheet: SheetTo, 
     is_list = many.list_ is not None or many.numbers is not None
     if not is_list and (many.column or many.headings or many.each or many.digits != 1):
         raise BadArgument("--column, --headings, --digits and --each are for a list: add --list or --numbers")
-    if words.text and is_list != (core.names.PLACE in words.text):
+    if is_list and words.text and core.names.PLACE not in words.text:
         says = "--text has no {name}, so a list would replace it: write {name} in --text, or leave --text out"
-        raise BadArgument(says if is_list else "{name} in --text needs a list: add --list or --numbers")
+        raise BadArgument(says)
     if is_list and to is None:
         raise BadArgument("a list needs a folder: add --to and a new folder")
     if many.list_ is not None and many.numbers is not None:
@@ -129,7 +133,7 @@ def inscribe(job: NamedJob, words: WordsAsked, many: ListAsked, sheet: SheetTo, 
     content = job.job()
     of_table = {"table": brief(many.list_.name)} if many.list_ is not None else {}
     with typed(words.options(content.is_inscribed) | of_table):
-        part, wish = job.on_machine(), words.wish(job, content)
+        part, wish = job.on_machine(), words.wish(job, content, is_list)
         if to is not None:
             return _list(job, part, wish, to, many) if is_list else _files(job, part, wish, to, sheet)
         core.work.job_for_depth(part, wish)  # on a coated item no depth can be had, which need not wait for the files
@@ -159,7 +163,7 @@ def _files(
     repeat = job.as_run()
     planner = repeat.planned_as_run if repeat is not None else job.planned
     with waiting("drawing the words"):
-        done = core.inscription_files.write_inscription(part, wish, to, planner, over(), sliced)
+        done = core.inscription_files.write_inscription(part, wish, to, planner, said_yes.get(), sliced)
         lines = [*wrote([done.card]), *write_paper(done.sheet, sheet, job.sources)]
     return report([*done.lines, "", *(f"  {line}" for line in lines)])
 

@@ -10,7 +10,7 @@ from rotary.cli import core
 from rotary.cli.options import Where, options, texts
 from rotary.cli.output import report, typed, waiting
 from rotary.cli.values import CHOICE, Files, MoreLines, Note, ProfileName, Typed, whole
-from rotary.errors import BadArgument, FileTrouble, listing, refuse
+from rotary.errors import BadArgument, FileTrouble, Refused, listing, refuse
 from rotary.files import LARGEST_JOB_BYTES
 from rotary.services import USUAL_DRAWS
 
@@ -193,6 +193,12 @@ class RunJob(SavedJob):
         return tuple(map(core.additions.artwork_file, self.file or ()))
 
 
+def no_artwork() -> Refused:
+    """That there is no artwork to draw."""
+    says = 'name a drawing or a text: write --art crest.svg or --text "Heron", or put artwork in the job file'
+    return refuse("artwork.pieces", says)
+
+
 @options
 @texts(READING)
 class Pieces(NamedJob):
@@ -251,15 +257,10 @@ class Pieces(NamedJob):
 
     def ink(self, plan: "core.plan.Plan") -> "core.pieces.Ink":
         """The artwork as it lies on the item."""
-        self.refuse_none(plan)
+        if not plan.job.artwork.pieces:
+            raise no_artwork()
         with waiting("reading the artwork"), self._typed():
             return core.artwork.ink_for(plan, self.drawings)
-
-    def refuse_none(self, plan: "core.plan.Plan") -> None:
-        """Raise Refused where there is no artwork to draw."""
-        if not plan.job.artwork.pieces:
-            says = 'name a drawing or a text: write --art crest.svg or --text "Heron", or put artwork in the job file'
-            raise refuse("artwork.pieces", says)
 
     def marks(self, plan: "core.plan.Plan") -> "tuple[core.rings.Rings | None, tuple[str, ...]]":
         """The ink of what is marked, and how large it is; None where there is none."""

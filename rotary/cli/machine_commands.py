@@ -7,7 +7,7 @@ from cyclopts import Parameter
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import Machine, PaperTo, group
-from rotary.cli.output import answer, complain, over, refuse_folder, report, say, typed, wrote
+from rotary.cli.output import answer, complain, refuse_folder, report, said_yes, say, typed, wrote
 from rotary.cli.papers import print_paper, refuse_paper
 from rotary.cli.values import FLAGS, File, Json, Length, Note, Number, Tape
 from rotary.errors import BadArgument, unknown_name
@@ -104,7 +104,7 @@ def tape_tests(job: NamedJob, test: str | None = None, /, *, sheet: PaperTo, jso
 def _drawn(files: dict[str, bytes], to: File | None) -> list[str]:
     """Write drawings where a folder is named; the lines that say so."""
     by_path = {to / name: data for name, data in files.items()} if to else {}
-    return wrote(core.sets.write_all(by_path, over() != "no")) if by_path else []
+    return wrote(core.sets.write_all(by_path, said_yes.get())) if by_path else []
 
 
 def record(

@@ -111,11 +111,6 @@ def drop_output() -> None:
         os.close(nothing)
 
 
-def over() -> "core.sets.Over":
-    """What may be replaced."""
-    return "all" if said_yes.get() else "no"
-
-
 def wrote(paths: Iterable[Path]) -> list[str]:
     """Lines that name what was written."""
     return [f"wrote {brief(path, 200)}" for path in paths]
@@ -176,7 +171,7 @@ def wish_of(model: "type[W]", given: Mapping[str, Any], fields: Mapping[str, str
 
 def write(to: Path, data: str | bytes, sources: Iterable[Path]) -> list[str]:
     """Write a file that was asked for, never over what it is made from; the lines that say so."""
-    core.outfiles.write_file(to, data if isinstance(data, bytes) else data.encode("utf-8"), sources, over() != "no")
+    core.outfiles.write_file(to, data if isinstance(data, bytes) else data.encode("utf-8"), sources, said_yes.get())
     return wrote([to])
 
 
@@ -189,7 +184,7 @@ def refuse_file(to: Path | None, sources: Iterable[Path], kind_of: "Callable[[Pa
         return
     if kind_of is not None:
         kind_of(to)
-    core.outfiles.refuse_file(to, sources, over() != "no")
+    core.outfiles.refuse_file(to, sources, said_yes.get())
 
 
 def refuse_svg(to: Path | None, sources: Iterable[Path]) -> None:

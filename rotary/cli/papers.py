@@ -72,7 +72,7 @@ def order_of(
     if repeat := more.get("repeat"):
         sources = (*sources, repeat.found.version.path)
     return core.papers.PrintOrder(
-        name, sheet.to, sheet.paper, named.system, named.drawings, named.profiles, sources, over=output.over(),
+        name, sheet.to, sheet.paper, named.system, named.drawings, named.profiles, sources, over=output.said_yes.get(),
         drawn_by=core.marking.drawn_marks, ink_by=core.front.marked_ink, **more,
     )  # fmt: skip
 

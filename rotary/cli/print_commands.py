@@ -3,7 +3,7 @@
 from typing import Annotated, Final, Literal, get_args
 
 from rotary.cli import core, machine_commands, output, patch_commands
-from rotary.cli.jobs import NamedJob, Pieces
+from rotary.cli.jobs import NamedJob, Pieces, no_artwork
 from rotary.cli.options import PaperTo, SheetTo, group, options, texts, with_job
 from rotary.cli.papers import LINES, order_of, print_paper, put, refuse_lines, refuse_paper, setup_sheet, write_paper
 from rotary.cli.values import CHOICE, File, Length, Paper, Plain, Tape, whole
@@ -202,12 +202,12 @@ def resume_files(job: Pieces, ticks: MarksNow, sheet: SheetTo, to: File | None =
     output.refuse_file(sheet.to, job.sources, core.formats.ending_of)
     make, plan, left, at = _remaining(job, ticks)
     lines = core.text.text_lines(make(0.0))
-    rings, sizes = job.marks(plan) if to is not None else (None, ())
-    if to is not None and rings is None:
-        job.refuse_none(plan)
-    if to is not None and rings is not None:
+    if to is not None:
+        rings, sizes = job.marks(plan)
+        if rings is None:
+            raise no_artwork()
         files = core.resume.remaining_files(plan, rings, left, at.drawn_with)
-        done = core.files.write_drawings(plan, files, to, job.drawings_of(plan.job), output.over())
+        done = core.files.write_drawings(plan, files, to, job.drawings_of(plan.job), output.said_yes.get())
         lines += [*sizes, *output.wrote(done.paths), *([done.instead] if done.instead else [])]
     lines += write_paper(make, sheet, job.sources)
     return output.report(lines) if to is not None else output.say(lines)

@@ -80,11 +80,7 @@ def list_(
     everything = core.index.entries(folder)
     chosen = core.index.search(everything, " ".join(words), at_least, at_most, coating, laser, proven)
     none = f"nothing is saved in {folder} yet. To save a job: rotary profile save JOB --as NAME"
-    none = (
-        f"none of the {len(everything)} saved jobs fits your search: leave out a word or an option"
-        if everything
-        else none
-    )
+    none = "no saved job fits your search: leave out a word or an option" if everything else none
     data = [{**asdict(entry), "path": str(folder / entry.home)} for entry in chosen]
     return output.answer(json, data, [line for entry in chosen for line in entry.lines(folder)] or [none])
 
@@ -310,7 +306,7 @@ def export(*names: Names, to: File, store: Store = None) -> int:
     :param names: the saved jobs (all if none is named)
     :param to: the file to write
     """
-    count = core.transfer.export(names, store_of(store), to, output.over() != "no")
+    count = core.transfer.export(names, store_of(store), to, output.said_yes.get())
     return output.report([f"{count} saved job{'s' if count != 1 else ''} written to {to}"])
 
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from rotary.artwork.models import PieceSize
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.raster_read import Picture, Progress, picture_from_file, quiet
-from rotary.artwork.sets import Over, write_set
+from rotary.artwork.sets import write_set
 from rotary.errors import no_plan, refuse
 from rotary.examples import BANNER
 from rotary.exports import dots
@@ -44,7 +44,7 @@ def raster_sheet(
     folder: Path,
     wish: RasterWish | None = None,
     progress: Progress = quiet,
-    over: Over = "no",
+    over: bool = False,
 ) -> tuple[RasterSheet, tuple[Path, ...]]:
     """Lay a picture on the plan's item and write it into `folder` as PNG files; the sheet and the paths.
 

@@ -6,7 +6,7 @@ from pathlib import Path, PurePosixPath
 from rotary.artwork.dxf_write import dxf_bytes
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import Rings
-from rotary.artwork.sets import Over, write_set
+from rotary.artwork.sets import write_set
 from rotary.plan import Plan
 from rotary.sheet import Sheet, SheetWish, sheet, with_note
 from rotary.sheet.reread import drawing_from_text
@@ -18,7 +18,7 @@ def dxf_sheet(
     folder: Path,
     wish: SheetWish | None = None,
     sources: Sequence[Path] = (),
-    over: Over = "no",
+    over: bool = False,
 ) -> tuple[Sheet, tuple[Path, ...]]:
     """As `written.slice_sheet`, in DXF: the same sheet and the same whole micrometres, a layer for each slice.
 

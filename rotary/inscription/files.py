@@ -6,7 +6,6 @@ from pathlib import Path
 from typing import Final, NamedTuple
 
 from rotary.artwork.outfiles import mark_of, marked, refuse_file, write_file
-from rotary.artwork.sets import Over
 from rotary.errors import FileTrouble
 from rotary.files import file_trouble, is_folder
 from rotary.inscription.paper import inscription_sheet
@@ -36,14 +35,14 @@ def write_inscription(
     wish: InscriptionWish,
     folder: Path,
     made_by: Planner = plan,
-    over: Over = "no",
+    over: bool = False,
     sliced: SheetWish | None = None,
 ) -> InscriptionFiles:
     """Size an inscription, write its files and its card, and say what the files will do. Raises as `inscribe` does."""
     for kind in _CARD_OF:
         # Asked before anything is written: the files and their card come together or not at all.
         if is_folder(folder):
-            refuse_file(folder / f"{stem_of(wish)}-{kind}-card.txt", over=over != "no")
+            refuse_file(folder / f"{stem_of(wish)}-{kind}-card.txt", over=over)
     done = inscribe(job, wish, folder, made_by, over, sliced)
     stands_in = done.made if done.made is not None else stand_in(job_for_depth(job, wish), made_by)
     sheet = inscription_sheet(wish, done, stands_in, forecast(done).says)
@@ -54,7 +53,7 @@ def write_inscription(
         mark = mark_of(done.paths[0])
     text = ("\n".join(lines) + "\n").encode()
     try:
-        write_file(card, marked(text, mark._replace(name=card.name)) if mark else text, over=over != "no")
+        write_file(card, marked(text, mark._replace(name=card.name)) if mark else text, over=over)
     except FileTrouble:
         for path in done.paths:
             with suppress(OSError):

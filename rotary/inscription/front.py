@@ -47,5 +47,5 @@ def front_file(made: Plan, look: str, order: PrintOrder) -> list[str]:
     ending = ending_of(order.path, PICTURE_ENDINGS)
     ink, trouble = marked_ink(made, order.beside)
     drawn = front_picture(ink, Sizes(order.system), from_far=look == "front-far")
-    write_file(order.path, picture_document(drawn, ending).data, order.sources, order.over != "no")
+    write_file(order.path, picture_document(drawn, ending).data, order.sources, order.over)
     return [f"{drawn.title}: {drawn.says}", *([trouble] if trouble else [])]

@@ -36,6 +36,7 @@ from rotary.papers.model import Section
 from rotary.papers.text import text_lines
 from rotary.plan import Plan, plan
 from rotary.series.results import (
+    NO_NAME,
     TABLE,
     ListWish,
     Outcome,
@@ -134,7 +135,7 @@ def entry_sizes(
     """Each entry as sized by itself, or why it can't be."""
     for one in wanted:
         if not one.name.strip():
-            yield one, "the line has no name in its column: write a name, or delete the line"
+            yield one, NO_NAME
             continue
         try:
             yield one, _without_checks(job, _for_entry(wish, one), mark)

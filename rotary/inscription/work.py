@@ -8,7 +8,7 @@ import numpy as np
 
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import Rings, area_mm2, bounds_mm
-from rotary.artwork.sets import Over, write_set
+from rotary.artwork.sets import write_set
 from rotary.errors import Predicate, refuse
 from rotary.formulas.circle import within_half_turn
 from rotary.formulas.scan import command_mm
@@ -161,7 +161,7 @@ def inscribe(
     wish: InscriptionWish,
     folder: Path,
     made_by: Planner = plan,
-    over: Over = "no",
+    over: bool = False,
     sliced: SheetWish | None = None,
 ) -> InscribedPart:
     """Size an inscription and write its files into `folder`, slices as `sliced` asks.
@@ -210,7 +210,7 @@ def stand_in(job: Job, made_by: Planner = plan) -> Plan:
     return made_by(face)
 
 
-def _unturned(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner, over: Over) -> InscribedPart:
+def _unturned(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner, over: bool) -> InscribedPart:
     """Flats and end faces: drawn as they lie, one file each, for the plane that the setting wants."""
     job, made = job_for_depth(job, wish), size(job, wish)
     stem = stem_of(wish)

@@ -20,6 +20,7 @@ from rotary.files import write_whole
 from rotary.plan import Plan
 from rotary.series.models import Series, SeriesWish, SheetEntry
 from rotary.series.results import (
+    NO_NAME,
     TABLE,
     digits_for,
     files_of,
@@ -112,7 +113,7 @@ class _Work:
         if self.room_mm <= 0:
             raise refuse(
                 "u",
-                f"{wish.u_mm:g} mm off the middle is outside the artwork ({art.width_mm:g} mm): write less",
+                f"{wish.u_mm:g} mm off the middle is outside the artwork, {art.width_mm:g} mm wide: write less",
             )
         self.v_mm = wish.v_mm
         if self.v_mm is None:
@@ -155,7 +156,7 @@ class _Work:
     def _set(self, name: str) -> _Set:
         wish = self.wish
         if not name.strip():
-            raise refuse("table", "the line has no name in the column of names: write a name, or take the line out")
+            raise refuse("table", NO_NAME)
         if len(name) > 500:
             raise refuse("table", Predicate("is longer than 500 letters: write a shorter name"))
         drawn = self._drawn(name)

@@ -80,7 +80,7 @@ def names_section(entries: Sequence[Outcome]) -> Section:
     """Every name to tick, with its files; the start of each, or one for all; what does not fit is said first."""
     done = [one for one in entries if one.files]
     starts, differ = _starts(done)
-    misfits = tuple(f"Line {one.line}, {one.name}: {one.why}" for one in entries if not one.files)
+    misfits = tuple(f"Line {one.line}{one.name and f', {one.name}'}: {one.why}" for one in entries if not one.files)
     columns = {
         "line": [f"{one.line}" for one in done],
         "name": [one.name for one in done],

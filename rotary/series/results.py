@@ -23,6 +23,7 @@ from rotary.services.files import flat_file, slice_sheet, slice_times_s
 from rotary.sheet import SheetWish
 
 TABLE: Final = "names.csv"
+NO_NAME: Final = "the line has no name: write a name, or take the line out"
 START: Final = "start °"
 LONGEST: Final = 30  # letters of a name in the name of its file
 _WRITABLE: Final = "name a folder where you may write"
@@ -65,7 +66,7 @@ MOST_NAMED: Final = 50
 
 def misfit_lines(misfits: Sequence[Outcome], done: str) -> list[str]:
     """Those that can't be done, by name as far as a person reads; none where all can."""
-    lines = [f"  line {one.line}, {brief(one.name, 30)}: {one.why}" for one in misfits]
+    lines = [f"  line {one.line}{one.name and f', {brief(one.name, 30)}'}: {one.why}" for one in misfits]
     more = [f"  and {len(lines) - MOST_NAMED} more: the table lists all of them"] if len(lines) > MOST_NAMED else []
     return [f"{len(lines)} can't be {done}:", *lines[:MOST_NAMED], *more] if lines else []
 

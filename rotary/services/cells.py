@@ -131,7 +131,7 @@ def run_to_teach(job: "Job", made: "Plan", word: str, came: "CameClean", note: s
     """
     from rotary.passes.learning.reading import Look, reading_of
 
-    outcome = {"good": "clear", **dict(zip(SEEN, OUTCOME_WORDS.values(), strict=False))}.get(word)
+    outcome = OUTCOME_WORDS.get("clean" if word == "good" else word.replace("-", " "))
     if outcome is None:
         raise BadArgument(f"{word} says nothing about a coating: write {', '.join(SEEN)}")
     setting = made.removal.setting

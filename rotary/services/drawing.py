@@ -13,7 +13,6 @@ from rotary.services import Tell, quiet
 if TYPE_CHECKING:
     from rotary.artwork.pieces import Ink
     from rotary.artwork.rings import Rings
-    from rotary.artwork.sets import Over
     from rotary.exports import RasterWish
     from rotary.plan import Plan
     from rotary.sheet import SheetWish
@@ -41,7 +40,7 @@ class DrawOrder(NamedTuple):
     folder: Path
     stem: str = ""
     sources: Sequence[Path] = ()
-    over: "Over" = "no"
+    over: bool = False
     system: str = "mm"
 
 

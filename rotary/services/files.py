@@ -10,7 +10,7 @@ from typing import Literal
 from rotary.artwork.models import PieceSize
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import Rings, area_mm2
-from rotary.artwork.sets import FileSet, Over, write_set
+from rotary.artwork.sets import FileSet, write_set
 from rotary.errors import FileTrouble, Refused, brief
 from rotary.formulas.duration import marking_time_s
 from rotary.job import Job
@@ -36,7 +36,7 @@ def slice_sheet(
     folder: Path,
     wish: SheetWish | None = None,
     sources: Sequence[Path] = (),
-    over: Over = "no",
+    over: bool = False,
     stem: str = "",
 ) -> tuple[Sheet, tuple[Path, ...]]:
     """Draw the plan's slice sheet of this artwork and write it into `folder`; the sheet and the paths written.
@@ -55,7 +55,7 @@ def slice_sheet(
 
 
 def write_drawings(
-    made: Plan, files: Mapping[str, str], folder: Path, sources: Sequence[Path] = (), over: Over = "no", stem: str = ""
+    made: Plan, files: Mapping[str, str], folder: Path, sources: Sequence[Path] = (), over: bool = False, stem: str = ""
 ) -> FileSet:
     """Write drawings of a plan's artwork as one set named after it, or after `stem`; raises FileTrouble."""
     data = {name: text.encode() for name, text in files.items()}
@@ -159,7 +159,7 @@ def flat_file(
     rings: Rings,
     folder: Path,
     sources: Sequence[Path] = (),
-    over: Over = "no",
+    over: bool = False,
     trial: bool = True,
     stem: str = "",
 ) -> tuple[Plan, tuple[Path, ...]]:

@@ -16,7 +16,6 @@ from rotary.services.profiles import timed_runs
 if TYPE_CHECKING:
     from rotary.actions.files import FileFacts
     from rotary.artwork.rings import Rings
-    from rotary.artwork.sets import Over
     from rotary.machine.correct import Correction
     from rotary.papers.drawing import PaperPicture
     from rotary.papers.model import PaperByHeight
@@ -65,7 +64,7 @@ class PrintOrder(NamedTuple):
     forecast: Path | None = None
     patch: int | None = None
     new_patch: bool = False
-    over: "Over" = "no"
+    over: bool = False
     repeat: "Repeat | None" = None
     drawn_by: "Callable[[Plan, Path], tuple[Plan, FileFacts]] | None" = None
     ink_by: "Callable[[Plan, Path], tuple[MarkedInk, str]] | None" = None
@@ -114,7 +113,7 @@ def ready_for(order: PrintOrder) -> str:
     from rotary.artwork.outfiles import refuse_file
 
     ending = kind_of(order)
-    refuse_file(order.path, order.sources, order.over != "no")
+    refuse_file(order.path, order.sources, order.over)
     return ending
 
 
@@ -157,7 +156,7 @@ def _finish(order: PrintOrder, ending: str, make: "PaperByHeight", says: Sequenc
     from rotary.papers.formats import document
 
     done = document(make, ending, order.on)
-    write_file(order.path, done.data, order.sources, order.over != "no")
+    write_file(order.path, done.data, order.sources, order.over)
     told = list(says)
     if ending in (".pdf", ".html"):
         other = "Letter" if order.on == "A4" else "A4"
@@ -308,7 +307,7 @@ def template_files(made: "Plan", wish: "TemplateWish", order: PrintOrder) -> Pap
     from rotary.template import template, wrap_template
 
     ink, trouble = _ink(made, order)
-    to, over = order.path, order.over != "no"
+    to, over = order.path, order.over
     if not to.suffix or is_folder(to):
         drawn, paths = wrap_template(made, to, wish, over, ink.wall)
     else:
@@ -335,7 +334,7 @@ def picture_file(made: "Plan", view: str, order: PrintOrder, progress: Progress 
     else:
         seen = window_after_readings(made, readings_in(order.folder)) if view == "window" else None
         drawn = picture(made, view, order.system, rings=rings, seen=seen)
-    write_file(order.path, picture_document(drawn, ending).data, order.sources, order.over != "no")
+    write_file(order.path, picture_document(drawn, ending).data, order.sources, order.over)
     return [f"{drawn.title}: {drawn.says}", *([trouble] if trouble else [])]
 
 

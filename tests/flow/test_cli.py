@@ -269,6 +269,20 @@ def test_questions_ask_for_input_and_take_a_file(rotary: Run, monkeypatch: pytes
     assert "Questions about a job" in out
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="the folder that one is in can't be deleted")
+def test_a_folder_that_was_deleted_under_one_is_told(
+    rotary: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A name from there leads nowhere, which is said, whatever the shell believes where it is."""
+    (tmp_path / "gone").mkdir()
+    monkeypatch.chdir(tmp_path / "gone")
+    monkeypatch.setenv("PWD", str(tmp_path))
+    (tmp_path / "gone").rmdir()
+    assert rotary("art", "slice", FIRST, "--text", "A", "--to", "s", "--samples", "0") == (
+        4, "", "rotary: the folder that you are in was deleted: change to another folder\n",
+    )  # fmt: skip
+
+
 def test_ctrl_c_stops_with_its_own_code(rotary: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     """Stopping is no fault and is told apart from one."""
 

@@ -49,13 +49,13 @@ def test_files_are_named_after_what_is_drawn_and_replaced_together(
     first = {path.name for path in out.iterdir()}
     assert all(name.startswith("crest-xyz-slice-") for name in first)
     (out / "notes.txt").write_text("mine", "utf-8")
-    assert main(["art", "slice", str(job), "--text", "I", "--files", "--to", str(out)]) == 4
-    assert "holds the slices of another drawing, crest-xyz" in capsys.readouterr().err
-    assert {path.name for path in out.iterdir()} == {*first, "notes.txt"}
-    said = said_of(capsys, "art", "slice", job, "--text", "I", "--files", "--to", out, "--yes")
+    for yes in ((), ("--yes",)):
+        assert main(["art", "slice", str(job), "--text", "I", "--files", "--to", str(out), *yes]) == 4
+        said = f"rotary: {out} holds the slices of another drawing, crest-xyz: name another folder\n"
+        assert capsys.readouterr().err == said
+        assert {path.name for path in out.iterdir()} == {*first, "notes.txt"}
+    said = said_of(capsys, "art", "flat", job, "--art", shop / "crest.svg", "--text", "XYZ", "--to", out, "--yes")
     assert f"They replace {len(first)} earlier files." in said
-    assert all(path.name.startswith("i-slice-") or path.name == "notes.txt" for path in out.iterdir())
-    said_of(capsys, "art", "flat", job, "--text", "I", "--to", out, "--yes")
     assert {path.name for path in out.iterdir()} == {
-        "i-flat.svg", "i-flat-first.svg", "i-flat-second.svg", "i-flat-rest.svg", "notes.txt",
+        *(f"crest-xyz-flat{part}.svg" for part in ("", "-first", "-second", "-rest")), "notes.txt",
     }  # fmt: skip

@@ -9,7 +9,7 @@ import pytest
 
 from rotary.cli import main
 from rotary.machine.store import machine_path
-from rotary.shipped import FIRST, machine_folder
+from rotary.shipped import FIRST, examples, machine_folder
 
 WRONG = """
 2 plan F --sampels 3 => no option --sampels; did you mean --samples?
@@ -310,7 +310,9 @@ WRONG = """
 2 patch new F --to p.pdf => p.pdf has no ending that works here: end it with .svg
 2 patch list F --window w.png => w.png has no ending that works here: end it with .svg
 2 print resume F --done 10=4,10=5 => --done: slice 10 is there twice
-2 inscribe brass-nut --text '{name}' => {name} in --text needs a list: add --list or --numbers
+2 inscribe brass-nut --text '{name}' => {name} in the words needs a list: write rotary inscribe with --list or
+2 inscribe brass-nut --text 'OAR {date}' --to n => {date} in the words needs a list
+2 art slice dated.toml --to n => {date} in the words needs a list
 2 inscribe brass-nut --list names.csv --text CREW --to n => --text has no {name}, so a list would replace it
 2 inscribe brass-nut --text A --digits 3 => --column, --headings, --digits and --each are for a list
 2 art names F heads.csv --to n => "Ann" in the first line may be a heading or a name
@@ -330,9 +332,10 @@ MORE = [
 ]
 
 
+DATED = examples()["brass-nut"].read_text("utf-8").replace("HERON CLUB", "{date}")
 FILES = {
     "taken.txt": "mine", "bad.toml": "what = is", "a.svg": "<svg", "names.csv": "name\nAnn", "heads.csv": "Ann\nBob",
-    "misspelt.toml": "", "-dash.toml": "",
+    "misspelt.toml": "", "-dash.toml": "", "dated.toml": DATED,
     "b.svg": '<svg width="10mm" height="4mm" viewBox="0 0 10000 4000"></svg>',
 }  # fmt: skip
 """What lies in the folder, by its name."""

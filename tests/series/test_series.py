@@ -18,7 +18,7 @@ from rotary.papers.text import text_lines
 from rotary.plan import Plan, plan
 from rotary.series import SeriesWish, series
 from rotary.series.paper import names_sheet
-from rotary.series.results import Outcome, outcomes_in
+from rotary.series.results import Outcome, misfit_lines, outcomes_in
 from rotary.sheet.reread import drawing_from_file
 from rotary.shipped import examples
 from rotary.simulate.description import description
@@ -57,9 +57,13 @@ def test_misfits_stand_first_with_their_reasons(listed: Path, tmp_path: Path) ->
     ]  # fmt: skip
     assert made.misfits == 3
     reasons = " ".join(entry.why for entry in made.entries[:3])
-    assert all(words in reasons for words in ("no name in the column of names", "the font lacks", "shorten the name"))
+    assert all(words in reasons for words in ("the line has no name", "the font lacks", "shorten the name"))
     assert sorted(path.name for path in (tmp_path / "out").iterdir()) == sorted(path.name for path in paths)
     assert any("more than once" in note for note in made.notes)
+    assert (
+        misfit_lines(made.entries[:1], "fitted")[1]
+        == "  line 4: the line has no name: write a name, or take the line out"
+    )
 
 
 def test_on_a_coating_the_first_name_alone_has_its_first_slice_apart(listed: Path, tmp_path: Path) -> None:

@@ -65,11 +65,11 @@ def test_a_set_takes_the_place_of_the_one_before(before: str, after: str, tmp_pa
     (tmp_path / "notes.txt").write_text("mine", "utf-8")
     (tmp_path / "heron-slice-09-of-99.txt").write_text("mine, whatever it is called", "utf-8")
     (tmp_path / "kept copy.svg").write_bytes((tmp_path / next(iter(old))).read_bytes())
-    write_set(tmp_path, "oars", {"oars-sheet.svg": page()}, item="mug", over="same") if "slice" not in str(
+    write_set(tmp_path, "oars", {"oars-sheet.svg": page()}, item="mug", over=True) if "slice" not in str(
         [*old, *new]
     ) else None
     others = names(tmp_path) - set(old)
-    said = write_set(tmp_path, "heron", new, item="mug", over="all" if "oars-sheet.svg" in others else "no").instead
+    said = write_set(tmp_path, "heron", new, item="mug", over="oars-sheet.svg" in others).instead
     assert names(tmp_path) == set(new) | others
     assert said == sets._instead(len(old))
     assert not any(path.name.startswith("zone") for path in tmp_path.iterdir() if "zone" not in str([*new]))
@@ -101,24 +101,20 @@ def test_like_names_are_not_one_set(tmp_path: Path) -> None:
 
 
 def test_slices_lie_alone(tmp_path: Path) -> None:
-    """Beside slices of another drawing nothing is written unasked; asked, they go, and the person's own stays."""
+    """Beside slices of another drawing nothing is written, not even where the person is sure to replace files."""
     write_set(tmp_path, "xyz", slices("xyz", 4))
     (tmp_path / "notes.txt").write_text("mine", "utf-8")
     before = names(tmp_path)
     for new in (slices("i", 2), {"i-sheet.svg": page()}):
-        with pytest.raises(Taken, match="another drawing, xyz"):
-            write_set(tmp_path, "i", new)
-        with pytest.raises(Taken):
-            write_set(tmp_path, "i", new, over="same")
+        for over in (False, True):
+            with pytest.raises(FileTrouble, match="another drawing, xyz"):
+                write_set(tmp_path, "i", new, over=over)
         assert names(tmp_path) == before
-    write_set(tmp_path, "i", slices("i", 2), over="all")
-    assert names(tmp_path) == {*slices("i", 2), "notes.txt"}
-    with pytest.raises(Taken):
-        write_set(tmp_path, "oars", {"oars-sheet.svg": page()})
-    write_set(tmp_path, "i", {"i-sheet.svg": page()})
+    write_set(tmp_path, "xyz", {"xyz-sheet.svg": page()})
     write_set(tmp_path, "oars", {"oars-sheet.svg": page()})
-    with pytest.raises(Taken):
-        write_set(tmp_path, "i", slices("i", 2))
+    with pytest.raises(FileTrouble, match="another drawing, oars"):
+        write_set(tmp_path, "xyz", slices("xyz", 2), over=True)
+    assert names(tmp_path) == {"xyz-sheet.svg", "oars-sheet.svg", "notes.txt"}
 
 
 def test_another_item_is_not_overwritten_unasked(tmp_path: Path) -> None:
@@ -127,7 +123,7 @@ def test_another_item_is_not_overwritten_unasked(tmp_path: Path) -> None:
     with pytest.raises(Taken, match="for another item, regatta-bottle"):
         write_set(tmp_path, "heron", {"heron-sheet.svg": page("mug")}, item="Boathouse mug")
     assert b"bottle" in (tmp_path / "heron-sheet.svg").read_bytes()
-    write_set(tmp_path, "heron", {"heron-sheet.svg": page("mug")}, item="Boathouse mug", over="all")
+    write_set(tmp_path, "heron", {"heron-sheet.svg": page("mug")}, item="Boathouse mug", over=True)
     assert mark_of(tmp_path / "heron-sheet.svg") == Mark("heron", "boathouse-mug", "heron-sheet.svg")
 
 
@@ -146,9 +142,9 @@ def test_what_is_not_ours_is_not_replaced_unasked(tmp_path: Path) -> None:
     (tmp_path / "elsewhere").write_bytes(page())
     path.unlink()
     path.symlink_to("elsewhere")
-    for over in ("no", "same", "all"):
+    for over in (False, True):
         with pytest.raises(FileTrouble, match="is a link"):
-            write_set(tmp_path, "heron", {path.name: page()}, over=over)  # type: ignore[arg-type]
+            write_set(tmp_path, "heron", {path.name: page()}, over=over)
     path.unlink()
     path.write_bytes(page())
     with pytest.raises(FileTrouble, match="is the file you read from"):

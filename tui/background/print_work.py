@@ -53,7 +53,7 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
         beside=beside,
         folder=profiles,
         sources=(*([Path(today.kept)] if today.kept else []), *drawing_files(typed, beside)),
-        over="same" if sure else "no",
+        over=bool(sure),
         # The size was chosen on the screen, so nothing is to be said of it.
         says_why=False,
     )

@@ -113,7 +113,7 @@ def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:
                 folder=folder,
                 sources=sources,
                 repeat=repeat,
-                over="same",
+                over=True,
             )
             print_paper(session.plan, order)
         else:
