@@ -10,20 +10,7 @@ from pydantic import Field
 
 from rotary.errors import Fault, Refused
 from rotary.formulas import beam
-from rotary.model import (
-    Angle,
-    Energy,
-    Length,
-    Model,
-    Power,
-    PulseDuration,
-    Rate,
-    Share,
-    Speed,
-    Thin,
-    Time,
-    Wavelength,
-)
+from rotary.model import Angle, Energy, Length, Model, Power, PulseDuration, Rate, Share, Speed, Thin, Time, Wavelength
 
 PUPIL_SHARES: Final = (1.0, 1.15, 1.4)
 """Pupil height over focal length: low, central, high. Common practice, no source; lens designs differ."""

@@ -80,8 +80,9 @@ def _power_faults(wishes: Wishes, laser: LaserAndLens) -> list[Fault]:
         return []
     whole = round(share / step)
     if whole == 0 or abs(share / step - whole) > 1e-6:
-        # Whoever writes less than a step may mean a share of the whole: 0.5 for half of it.
-        near = 100 * share if whole == 0 or share < step else min(whole * step, 1.0)
+        # Whoever writes less than a step and 1 % may mean a share of the whole: 0.5 for half of it.
+        meant = 100 * share if share < min(step, 0.01) else share
+        near = min(max(round(meant / step), 1) * step, 1.0)
         says = f"this laser's power goes in steps of {100 * step:g} %: write {100 * near:g} %."
         return [Fault("passes.power", says)]
     watts = share * laser.rated_power_w

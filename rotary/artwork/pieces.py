@@ -232,7 +232,7 @@ def _turn_mm(piece: Piece, where: str, ground: Ground) -> float:
         return 2 * pi * ground.layout.reference_radius_mm
     slanted = body.half_angle_rad is None or body.half_angle_rad != 0.0
     if piece.repeat > 1 and (surface_map == "front-view" or (surface_map == "label" and slanted)):
-        says = Predicate(f"is even only on a taper with true width or with the taper, not with {surface_map}: write 1")
+        says = Predicate('is even only with true width or with the taper (under "on a taper"): choose one, or write 1')
         raise Refused([Fault(f"{where}.repeat", says)])
     return 2 * pi * float(body.radius_mm(ground.height_mm(piece)))
 

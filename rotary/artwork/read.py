@@ -51,7 +51,7 @@ _OTHERS: Final = (
     (b"%!PS", "is PostScript: open it in a drawing program and export it as SVG"),
     (b"\x89PNG", "is a picture made of dots, not a drawing: write it with rotary art dots, or trace it to an SVG"),
     (b"\xff\xd8\xff", "is a photograph, not a drawing: write it with rotary art dots, or trace it to an SVG"),
-    (b"GIF8", "is a picture made of dots, not a drawing: write it with rotary art dots, or trace it to an SVG"),
+    (b"GIF8", "is a picture made of dots, not a drawing: save it as PNG for rotary art dots, or trace it to an SVG"),
     (b"II*\x00", "is a picture made of dots, not a drawing: write it with rotary art dots, or trace it to an SVG"),
     (b"MM\x00*", "is a picture made of dots, not a drawing: write it with rotary art dots, or trace it to an SVG"),
     (b"AutoCAD Binary DXF", "is a binary DXF: save it as a text DXF"),

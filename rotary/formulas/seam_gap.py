@@ -55,7 +55,7 @@ def seam_gap_mm(
 ) -> Floats:
     """Gap (+) or double mark (-) along the wall at the seam of two slices whose edges are commanded at ±X.
 
-    Good for a slice sheet (X as redrawn for this height) and for a flat file (X half the slice).
+    Good for a sliced file (X as redrawn for this height) and for a flat file (X half the slice).
 
     >>> float(seam_gap_mm(0.5, 1 / 39.5, 41.6, 0.0, np.inf).round(4))
     0.0531

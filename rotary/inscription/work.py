@@ -251,7 +251,7 @@ def face_files(
         if max(wide, high) > field:
             says = f"needs {max(wide, high):.1f} mm, and the lens's field is {field:g} mm: write smaller letters"
             raise refuse("letter_height", Predicate(says))
-        about = f"focus {plane_mm:+.4f} mm over the face, true size, never scale, never turn"
+        about = f"focus {plane_mm:+.4f} mm over the face, true size, never scale, nothing turns"
         files[name] = drawing(wide, high, {"face": turned}, _name(wish), about, ticks=True).encode()
     return files, tuple(shapes)
 

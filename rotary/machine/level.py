@@ -136,6 +136,6 @@ def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") ->
         says.append(
             f"At the apex, {length(abs(over))} {'above' if over >= 0 else 'below'} the focus, the pointer is off the "
             f"beam by {length(across, signed=True)} (+ to the right) and {length(along, signed=True)} (+ towards +Y): "
-            "subtract both from your reading."
+            "add both to what you read with it."
         )
     return tuple(says)

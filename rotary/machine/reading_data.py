@@ -103,8 +103,7 @@ def _two_heights(reading: TwoHeights) -> Iterator[Fault]:
         yield Fault(
             "apart",
             f"from these lines the pupil is {pupil.value:.0f} mm above the focus, give or take {pupil.u:.0f} mm: "
-            "mark a "
-            "longer line, or put the two heights further apart, so that the two lengths differ by at least 1 mm.",
+            "mark a longer line, or put the two heights further apart, so that the two lengths differ by at least 1 mm",
         )
 
 
@@ -130,7 +129,7 @@ def _stairs(reading: Stairs) -> Iterator[Fault]:
             )
 
 
-_NEXT: Final = "mark the file gap-ladder-{}, and enter the {} that the ladder's paper lists for it"
+_NEXT: Final = "mark tape-gap-ladder-{}.svg, and enter the {} that the ladder's paper lists for it"
 
 
 def _gap_ladder(reading: GapLadder) -> Iterator[Fault]:

@@ -96,7 +96,7 @@ class TwoHeights(_Dated):
 
 
 class Stairs(_Dated):
-    """Short lines at stepped heights over where the focal plane is set, and how wide each came out."""
+    """Short lines on one surface, the lens so much higher for each than it was set, and how wide each came out."""
 
     kind: Literal["focus-lines", "stairs"] = "focus-lines"
     heights_mm: tuple[Length, ...]
@@ -106,7 +106,9 @@ class Stairs(_Dated):
     def estimates(self) -> list[Estimate]:
         """What follows for the machine."""
         waist = tape.waist_from_stairs(self.heights_mm, self.widths_mm, self.u_mm)
-        return [("focus", *waist.height_mm), ("rayleigh", *waist.rayleigh_mm), ("spot", *waist.width_mm)]
+        # The lens had to rise by as much as the focus lies too low.
+        focus = ("focus", -waist.height_mm.value, waist.height_mm.u)
+        return [focus, ("rayleigh", *waist.rayleigh_mm), ("spot", *waist.width_mm)]
 
 
 class Pointer(_Dated):

@@ -66,7 +66,7 @@ class MachineRecord(Model):
     @classmethod
     def _own_shop(cls, shop: Shop) -> Shop:
         if Shop.model_validate(own_shop(shop.model_dump(by_alias=True))) != shop:
-            raise ValueError("an eyewear or laser in this table is an example: write your own, or remove the example")
+            raise ValueError("a pair of eyewear or a laser here is an example: write your own, or remove the example")
         return shop
 
 

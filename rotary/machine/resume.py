@@ -221,7 +221,7 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
         "Import the files written with this sheet, not the old ones: the new ones fit how the item sits now.",
         f"Old and new marks meet within {length(off)} on 19 of 20 items. Check on a slice that you began before the "
         "stop.",
-        "Is the pointer beside the beam? Subtract its offset from the readings of both crosses.",
+        "Is the pointer beside the beam? Add its offset to the readings of both crosses.",
     )
 
 

@@ -173,13 +173,13 @@ def gap_ladder(made: Plan) -> SeamTest:
             "all_closed",
             gaps.after_all().step_mm,
             "mm",
-            "If all gaps closed, mark the file gap-ladder-wider, and write this step in the wider ladder's reading.",
+            "If all gaps closed, mark tape-gap-ladder-wider.svg, and write this step in the wider ladder's reading.",
         ),
         SeamRow(
             "none_closed",
             gaps.after_none().step_mm,
             "mm",
-            "If no gap closed, mark the file gap-ladder-finer, and write in the reading this step and the first gap, "
+            "If no gap closed, mark tape-gap-ladder-finer.svg, and write in the reading this step and the first gap, "
             f"{gaps.after_none().first_mm:g} mm.",
         ),
     )

@@ -215,6 +215,21 @@ def test_stairs_tell_the_spot_and_the_pointer_is_told_at_the_apex() -> None:
         told = next(line for line in focus_words(made, known(machine, job.item.name)) if "pointer" in line)
         right = float(told.split("off the beam by ")[1].split(" mm")[0])
         assert right == pytest.approx(1 + 0.1 * over, abs=0.1)
+        assert f"mm {'above' if over > 0 else 'below'} the focus" in told
+
+
+@pytest.mark.parametrize("too_high_mm", [0.7, -0.7])
+def test_a_focus_off_its_setting_comes_right_where_the_lens_is_set_as_told(too_high_mm: float) -> None:
+    """A beam whose focus is off by so much marks lines on one surface, the lens moved up by each height before its
+    line. What is then set, with that error on top, is the height that was wanted."""
+    heights = range(-4, 5)
+    widths = [f"{0.052 * (1 + ((h + too_high_mm) / 1.5) ** 2) ** 0.5:.4f} mm" for h in heights]
+    machine = machine_of(reading(0, kind="focus-lines", heights=[f"{h} mm" for h in heights], widths=widths))
+    made = plan(job_from_file(examples()["regatta-bottle"]), draws=0)
+    told = focus_words(made, known(machine, None))[0]
+    assert f"{'above' if too_high_mm > 0 else 'below'} where you set it" in told
+    wanted, typed = (float(told.split(word)[1].split(" mm")[0]) for word in ("to have it at ", "bed, set "))
+    assert typed + too_high_mm == pytest.approx(wanted, abs=0.1)
 
 
 def test_a_strip_lets_slices_be_wider() -> None:

@@ -34,6 +34,13 @@ def test_the_base_case_is_computed_from_the_data_sheet() -> None:
     assert any("computed" in note for note in notes(head(), found))
 
 
+@pytest.mark.parametrize(("largest_mj", "says"), [(1.0, True), (1.5, False)])
+def test_a_laser_that_loses_power_at_low_frequencies_says_below_which(largest_mj: float, says: bool) -> None:
+    """30 W are 30 kHz of 1 mJ; with 1.5 mJ they are there from the lowest frequency, 20 kHz, on."""
+    laser = head(largest_pulse_mj=largest_mj)
+    assert any("Below 30 kHz this laser loses power" in note for note in notes(laser, optics(laser))) is says
+
+
 def test_a_measured_spot_wins_and_keeps_its_beam_quality() -> None:
     """The Rayleigh length then belongs to the measured spot: it grows with the square of it."""
     found = optics(head(spot_um=60.0))

@@ -78,6 +78,15 @@ def test_what_the_head_cannot_do_is_refused_with_its_range(line: str, where: str
     assert says in caught.value.faults[0].says
 
 
+@pytest.mark.parametrize(
+    ("step", "asked", "offered"), [(0.01, 0.004, "40 %"), (0.05, 0.03, "5 %"), (0.1, 0.0057, "60 %"), (0.3, 1, "90 %")]
+)
+def test_the_power_offered_can_be_set(step: float, asked: float, offered: str) -> None:
+    """Whole steps of this laser, at most all of it; less than 1 % is taken for a share of the whole."""
+    with pytest.raises(Refused, match=f": write {offered}"):
+        feasible(Wishes(power_share=asked), HEAD.model_copy(update={"power_step_share": step}), bare=False)
+
+
 def test_all_faults_of_the_held_controls_are_told_at_once() -> None:
     """Three wrong controls, three faults."""
     with pytest.raises(Refused) as caught:

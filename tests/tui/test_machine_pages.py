@@ -165,7 +165,7 @@ async def test_stairs_give_the_waist(person: Person, machines: Path) -> None:
     for height in heights:
         await down(person, "", f"{0.1 * (1 + ((height - 0.5) / 2) ** 2) ** 0.5:.3f}")
     screen = await person.see("narrowest line")
-    assert "focus above your setting: 0.50 mm" in screen
+    assert "focus below your setting: 0.50 mm" in screen
     assert "depth of focus: 2.0" in screen
     await person.press("f6")
     await person.see("saved in the machine main")

@@ -23,7 +23,7 @@ class PointerPage(ReadingPage):
         "from the cross's middle: to the right, and towards +Y, to 0.1 mm.",
         "Do the same on tape about 10 mm higher: the pointer comes in at an angle, so its offset changes with height, "
         "and the apex of a round item is seldom in focus.",
-        "F6 saves both in the machine. Subtract the offset shown for your height from the pointer's reading.",
+        "F6 saves both in the machine. Add the offset shown for your height to what you read with the pointer.",
         "A pointer is a laser too: don't look into it. Eyewear for the marking beam while it marks.",
     )
 

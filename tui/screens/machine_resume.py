@@ -25,7 +25,7 @@ class ResumePage(Page):
         "Before the first pass draw two witness crosses on tape beyond the artwork, on the apex of the middle slice. "
         "The answer says where. Leave the tape on till the job is done.",
         "After a re-mount or a slip seat the item again, crosses on top. Read with the pointer how far "
-        "each cross is now right of the apex, and how far it has moved towards the rim. Subtract the offset of the "
+        "each cross is now right of the apex, and how far it has moved towards the rim. Add the offset of the "
         "pointer (see the page pointer).",
         "Under marked already write the ticked slices, and the passes of a slice you began: 1-9, 10=4. On a coating "
         "also write how many passes the first slice took.",

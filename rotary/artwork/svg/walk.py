@@ -135,9 +135,9 @@ class Walk:
         """The place on a sheet of its own, where the element fades or is masked; None where nothing shows."""
         style, ledger = here.style, self.document.ledger
         if style.get("filter", "none") != "none":
-            ledger.unread("filter", "left away. Use plain shapes instead")
+            ledger.unread("filter", "left out. Use plain shapes instead")
         if style.get("mix-blend-mode", "normal") != "normal":
-            ledger.unread("blending", "left away. Use plain shapes instead")
+            ledger.unread("blending", "left out. Use plain shapes instead")
         masks = regions.masks_of(self, node, here)
         opacity = share(style.get("opacity"))
         if masks is None or opacity <= 0:
