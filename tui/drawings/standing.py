@@ -107,7 +107,7 @@ def _wide(line: Iterable[Run]) -> int:
 
 
 FLOW: Final = {
-    "measure": "screen.measure",
+    "measure": "screen.next_missing",
     "check": "screen.check",
     "print": "app.papers",
     "mark": "app.how_it_went",

@@ -175,8 +175,7 @@ class Desk(TwoPages[None]):
             min(max(wanted, room // 2), room - LEAST_PICTURE - 1) if has_picture else "1fr"
         )
         self.set_class(self.large, "large")
-        for bar in self.query(Bar):
-            bar.refresh()
+        self.query(Bar).refresh()
         if self.picture_name == "front":
             # Its dots are made for so many cells.
             self.work.later()
@@ -291,8 +290,7 @@ class Desk(TwoPages[None]):
         self.work.changed()
         self.form.reload()
         self._refresh_answers()
-        for bar in self.query(Bar):
-            bar.refresh()
+        self.query(Bar).refresh()
         self.ask()
 
     def on_errand_news(self, message: ErrandNews) -> None:
@@ -327,10 +325,6 @@ class Desk(TwoPages[None]):
     def action_next_missing(self) -> None:
         """To the next thing that is missing, or to what the first step is about."""
         self._to_form().go_on()
-
-    def action_measure(self) -> None:
-        """To the facts, at what is missing."""
-        self.action_next_missing()
 
     def action_check(self) -> None:
         """To the numbers: what the program must show, what is set by hand."""
