@@ -17,13 +17,10 @@ if TYPE_CHECKING:
     from rotary.plan import Plan
     from rotary.repeat.run import CameClean
 
-OUTCOME_WORDS: Final[dict[str, "Outcome"]] = {
-    "coating left": "covered", "residue": "haze", "clean": "clear", "heat tint": "tinted", "engraved": "cut",
-    "covered": "covered", "haze": "haze", "clear": "clear", "tinted": "tinted", "cut": "cut",
+SEEN: Final[dict[str, "Outcome"]] = {
+    "coating-left": "covered", "residue": "haze", "clean": "clear", "heat-tint": "tinted", "engraved": "cut",
 }  # fmt: skip
-"""What is seen in a cell, in the words of today and of earlier versions, and what is stored of it."""
-
-SEEN: Final = ("coating-left", "residue", "clean", "heat-tint", "engraved")
+"""What is seen in a cell, and what is stored of it, which earlier versions had for its word."""
 
 
 class TeachingResult(NamedTuple):
@@ -98,7 +95,7 @@ def _seen(texts: Sequence[str], cells: dict[int, list[int]], name: str) -> "dict
 
     faults: list[str] = []
     seen: dict[int, list[Outcome]] = {}
-    known: dict[str, Outcome] = {**OUTCOME_WORDS, NOT_READ: NOT_READ}
+    known: dict[str, Outcome] = {**SEEN, **{stored: stored for stored in SEEN.values()}, "not-read": NOT_READ}
     for text in texts:
         number, sign, words = text.partition("=")
         cell = int(number) if number.strip().isdecimal() and len(number) < 9 else 0
@@ -107,7 +104,7 @@ def _seen(texts: Sequence[str], cells: dict[int, list[int]], name: str) -> "dict
             faults.append(f"{brief(text)} names no cell of {name}: {example}")
             continue
         looks = cells[cell]
-        outcomes = [word.strip().lower().replace("-", " ") for word in words.split(",")]
+        outcomes = [word.strip().lower().replace(" ", "-") for word in words.split(",")]
         if any(outcome not in known for outcome in outcomes):
             faults.append(f"{brief(text)} is not a reading: write one of {', '.join((*SEEN, 'not-read'))}")
         elif len(outcomes) > len(looks):
@@ -131,7 +128,7 @@ def run_to_teach(job: "Job", made: "Plan", word: str, came: "CameClean", note: s
     """
     from rotary.passes.learning.reading import Look, reading_of
 
-    outcome = OUTCOME_WORDS.get("clean" if word == "good" else word.replace("-", " "))
+    outcome = SEEN.get("clean" if word == "good" else word)
     if outcome is None:
         raise BadArgument(f"{word} says nothing about a coating: write {', '.join(SEEN)}")
     setting = made.removal.setting

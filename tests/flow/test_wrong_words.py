@@ -241,7 +241,7 @@ WRONG = """
 2 inscribe brass-nut --numbers 9-1 --to n => --numbers can't go from 9 to 1
 2 patch new F --patch 5 => there is no patch 5: none is saved
 2 patch record F --gap 40 => --gap: 40 is too large: write 12 or less
-2 patch record F --gap 0 => --gap: no gap closed, so the ladder was too coarse: mark the file
+2 patch record F --gap 0 => --gap: no gap closed, so the ladder was too coarse: mark tape-gap-ladder-finer.svg
 2 patch record F 1=clean --gap 3 => --gap is for a gap ladder, not a patch
 2 patch record oar-ferrule --gap x => --gap must be a whole number from 0 to 99
 2 depth plan brass-nut --wanted '-3 um' => --wanted: -3 um is too small
