@@ -37,7 +37,8 @@ LAST: Final = ("machine", "machines", "store", "samples", "inches")
 """Options that most commands have, which stand behind the others."""
 
 EVERYWHERE: Final = (
-    "With any command: -q says less, --yes replaces files without asking, --dry-run writes nothing, --help explains."
+    "With any command: -q prints only the answer, --yes replaces files without asking, --dry-run writes nothing, "
+    "--help explains the command."
 )
 
 

@@ -117,7 +117,7 @@ class SheetTo:
 class Machine:
     """Which of your measured machines.
 
-    :param machine: the machine (if left out, the one in the job)
+    :param machine: the name of your machine (if left out, the machine that the job names; without a job, your first one)
     :param machines: the folder of your machines (leave this out unless you moved it; ROTARY_MACHINES sets it for all
         commands)
     """
@@ -183,7 +183,7 @@ def _complain_of(edits: Sequence[object]) -> None:
 class Where(Machine, Stored):
     """For which machine and after which readings a job is planned, and in which units it is shown.
 
-    :param samples: how many random samples rotary works with (leave this out for anything you take to the machine)
+    :param samples: how many random samples rotary tries (they change the settings: leave this out for real work)
     """
 
     CALLED: ClassVar[Any] = JobName

@@ -172,7 +172,7 @@ def record_change(machine: "MachineRecord", what: str, folder: Path, note: str =
     at = datetime.now().astimezone().replace(microsecond=0)
     _, path = change_machine(machine.name, folder, lambda machine: with_change(machine, what, at, note))
     stale = [quantity.says for quantity in QUANTITIES.values() if what in quantity.lapses_with]
-    return [f"Now out of date, so measure again what you had measured: {', '.join(stale)}.", f"saved in {path}"]
+    return [f"Measure again, because older readings are now out of date: {', '.join(stale)}.", f"saved in {path}"]
 
 
 def ignore_reading(machine: "MachineRecord", number: int, folder: Path) -> list[str]:
@@ -188,7 +188,7 @@ def ignore_reading(machine: "MachineRecord", number: int, folder: Path) -> list[
         return without_reading(machine, machine.readings.index(gone) + 1) if gone in machine.readings else machine
 
     _, path = change_machine(machine.name, folder, change)
-    return [f"ignored: {gone.kind} of {gone.at.date().isoformat()}", f"saved in {path}"]
+    return [f"taken out: the reading {gone.kind} of {gone.at.date().isoformat()}", f"saved in {path}"]
 
 
 def seam_test(at: MachineOfJob, tape_mm: float) -> "Strip":
