@@ -190,10 +190,10 @@ def listing(words: Sequence[str], last: str = "and") -> str:
 def counted(count: int, name: str) -> str:
     """A number of things, with the name of one of them.
 
-    >>> counted(1, "slice"), counted(2, "slice"), counted(2, "entry")
-    ('1 slice', '2 slices', '2 entries')
+    >>> counted(1, "slice"), counted(2, "slice"), counted(2, "pass")
+    ('1 slice', '2 slices', '2 passes')
     """
-    many = f"{name[:-1]}ies" if name.endswith("ry") else f"{name}s"
+    many = f"{name}es" if name.endswith("s") else f"{name}s"
     return f"{count} {name if count == 1 else many}"
 
 

@@ -185,7 +185,12 @@ def _list(
         result = core.names.names(part, wish, wanted, folder, how, _say_misfits, tell, job.planned)
     cut = len(result.entries) - result.misfits
     title = f"wrote files for {cut} of {len(result.entries)} entries to {brief(folder, 150)}"
-    return report([f"{title}. The list of all entries is {result.table} in that folder", *(f"  - {note}" for note in result.notes)])
+    return report(
+        [
+            f"{title}. The list of all entries is {result.table} in that folder",
+            *(f"  - {note}" for note in result.notes),
+        ]
+    )
 
 
 def _say_misfits(sizes: "core.names.LetterSizes") -> None:

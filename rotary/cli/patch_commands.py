@@ -43,7 +43,9 @@ def new(
     :param to: also draw the cells at true size into this file: a name ending in .svg
     """
     if which.patch is not None and (cells or on):
-        raise BadArgument(f"the cells of patch {which.patch} are saved already: leave out --cells and --on, or leave out --patch")
+        raise BadArgument(
+            f"the cells of patch {which.patch} are saved already: leave out --cells and --on, or leave out --patch"
+        )
     refuse_svg(to, job.sources)
     part, wish = job.on_machine(), core.patch.PatchWish(cells, on, again=which.patch, new=which.another)
     with typed({"patch": "patch"}):
@@ -81,7 +83,9 @@ def record(
             raise BadArgument("--gap is only for a gap ladder: leave out cells, --patch and --note")
         return _gap(job, gap)
     if not seen:
-        raise BadArgument("CELL=SEEN is missing: write what you saw in each cell, for example 1=coating-left,clean 2=clean")
+        raise BadArgument(
+            "CELL=SEEN is missing: write what you saw in each cell, for example 1=coating-left,clean 2=clean"
+        )
     part = job.on_machine()
     with typed():
         say([*core.cells.record_cells(part, job.profiles, seen, patch, note), ""])

@@ -180,7 +180,9 @@ def reading(
     if ignore is not None:
         return output.report_saved(core.additions.strike_reading(profile.home, ignore), "reading ignored in")
     if of is None or shows is None:
-        raise BadArgument('a reading needs what you looked at and what you saw: write for example --of "test patch" --shows clean')
+        raise BadArgument(
+            'a reading needs what you looked at and what you saw: write for example --of "test patch" --shows clean'
+        )
     texts = {"on": core.record.now(), "of": of, "shows": shows, "place": place, "note": note}
     entry = output.wish_of(core.record.RunReading, texts)
     return output.report_saved(core.additions.add_reading(profile.home, entry), "reading added to")
@@ -240,7 +242,8 @@ def compare(
         core.stored_profiles.load(with_ or name, folder, after),
     )
     changes = core.changes.profile_changes(one.profile, other.profile, "in" if inches else "mm")
-    title = f"from {one.profile.saved.name}, version {one.label}, to {other.profile.saved.name}, {other.label}:"
+    was, now = (f'"{shown.profile.saved.name}" version {shown.label}' for shown in (one, other))
+    title = f"What changed from {was} to {now}:"
     lines = [f"  {change.text}" for change in changes] or ["  the two are alike"]
     return output.answer(json, [change._asdict() for change in changes], [title, *lines])
 
@@ -252,7 +255,9 @@ def restore(profile: Stored, /, *, version: Version = None) -> int:
     """
     if version is not None:
         return output.report_saved(core.history.restore(profile.home, version), "restored as")
-    return output.report([f"brought back from the bin: {core.history.restore_from_bin(profile.name, profile.profiles)}"])
+    return output.report(
+        [f"brought back from the bin: {core.history.restore_from_bin(profile.name, profile.profiles)}"]
+    )
 
 
 def resolve(profile: Stored, version: Annotated[str, Parameter(name="N")], /) -> int:
@@ -329,8 +334,12 @@ def import_(file: File, /, *names: Names, store: Store = None) -> int:
         says = "holds no saved job that rotary can import: name a file that rotary profile export wrote"
         raise BadArgument(f"{brief(file, 80)} {says}")
     if is_dry_run():
-        return output.say(["rotary imported nothing, because you wrote --dry-run. To import the jobs, leave --dry-run out"])
-    return output.report(core.transfer.take(coming, folder, names or None) or ["you have all of these jobs already: nothing to import"])
+        return output.say(
+            ["rotary imported nothing, because you wrote --dry-run. To import the jobs, leave --dry-run out"]
+        )
+    return output.report(
+        core.transfer.take(coming, folder, names or None) or ["you have all of these jobs already: nothing to import"]
+    )
 
 
 app = group(

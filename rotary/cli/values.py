@@ -106,7 +106,9 @@ CHOICE: Final = _read_by(_any_case, hyphen=False)
 
 Day = Annotated[date, _read_by(_day)]
 Length = Annotated[float, _read_by(_length)]
-Tape = Annotated[float, _read_by(_tape), Parameter(help='how thick your paper tape is, like "0.15 mm" (0.12 mm if left out)')]
+Tape = Annotated[
+    float, _read_by(_tape), Parameter(help='how thick your paper tape is, like "0.15 mm" (0.12 mm if left out)')
+]
 Number = Annotated[int, whole(1, 10**9)]
 Text = Annotated[str, Parameter(allow_leading_hyphen=True)]
 Typed = Annotated[str | None, Parameter(allow_leading_hyphen=True)]
@@ -121,13 +123,17 @@ Headings = Annotated[
 JobName = Annotated[
     str,
     JOB,
-    Parameter(name="JOB", help="the name of a job file, an example or a saved job (- reads the job from another program)"),
+    Parameter(
+        name="JOB", help="the name of a job file, an example or a saved job (- reads the job from another program)"
+    ),
 ]
 ProfileName = Annotated[str, Parameter(name="NAME", help="the name of the saved job")]
 Json = Annotated[bool, Parameter(help="print the answer as JSON, for other programs (always metric)")]
 Inches = Annotated[bool, Parameter(help="show lengths in inches (numbers to type into the controller stay metric)")]
 Note = Annotated[Text, Parameter(help="also save this remark, in your own words")]
-Plain = Annotated[bool, Parameter(help="print plain lines for a screen reader, with words in place of drawings and signs")]
+Plain = Annotated[
+    bool, Parameter(help="print plain lines for a screen reader, with words in place of drawings and signs")
+]
 Version = Annotated[str | None, Parameter(help="the number of an older version (if left out, the newest)")]
 Store = Annotated[
     File | None,
@@ -137,5 +143,7 @@ Store = Annotated[
     ),
 ]
 Paper = Annotated[
-    Literal["A4", "Letter"] | None, CHOICE, Parameter(help="paper size: A4 or Letter (if left out, the usual one in your country)")
+    Literal["A4", "Letter"] | None,
+    CHOICE,
+    Parameter(help="paper size: A4 or Letter (if left out, the usual one in your country)"),
 ]

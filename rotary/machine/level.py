@@ -127,7 +127,9 @@ def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") ->
             f"{length(height - focus.measured)}."
         )
     else:
-        says.append(f"Set the focus {length(height)} over the bed. The focus lines show where it really is.")
+        says.append(
+            f"Set the focus {length(height)} over the bed. The test focus-lines shows where the focus really is."
+        )
     pointer = [now[f"pointer-{name}"].measured or 0.0 for name in ("right", "right-lean", "up", "up-lean")]
     if now["pointer-right"].measured is not None:
         right, lean, up, up_lean = pointer

@@ -61,11 +61,11 @@ def as_measured(at: MachineOfJob, compares: bool, folders: Folders) -> list[str]
 
     how, after = at.drawn_with, plan_for(at.corrected, folders)
     lines = [
-        "nobody has measured how slices come out on this machine, so they are as the job has them. To "
-        "measure: rotary machine seam-test JOB"
+        "Nobody has done the seam test on this machine yet, so slices stay as the job has them. To "
+        "do the test: rotary machine seam-test JOB"
         if how.source == "belief"
-        else f"because of the {how.source}, slices are made {how.scale_across:.5f} times as wide and "
-        f"{how.scale_along:.5f} times as high as in the job, and turned by {math.degrees(how.turn_rad):+.3f}°",
+        else f"Because of the {how.source}, rotary draws slices {how.scale_across:.5f} times as wide and "
+        f"{how.scale_along:.5f} times as high as in the job, and turns them by {math.degrees(how.turn_rad):+.3f}°",
         *focus_words(after, known(at.machine, at.job.item.name)),
     ]
     if not compares:
@@ -73,7 +73,10 @@ def as_measured(at: MachineOfJob, compares: bool, folders: Folders) -> list[str]
     before = plan_for(at.job.model_copy(update={"machine": ""}), folders)
     return [
         *lines,
-        *(_split_line(name, made) for name, made in (("as written", before), ("as measured", after))),
+        *(
+            _split_line(name, made)
+            for name, made in (("With the job's own values", before), ("With your readings", after))
+        ),
         *(cost_words(cost, after.split.slices) for cost in after.split.seam_costs),
     ]
 
