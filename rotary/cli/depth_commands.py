@@ -72,9 +72,7 @@ def record(
     :param tries: only show how the plan would change, save nothing
     """
     if not depths:
-        raise BadArgument(
-            'PASSES=DEPTH is missing: write how many passes you marked and the depth in quotes, for example "10 = 18 um"'
-        )
+        raise BadArgument('PASSES=DEPTH is missing: write passes and depth in quotes, for example "10 = 18 um"')
     new = [_reading(text, resolution) for text in depths]
     found = job.result(new)
     stamped, saved = [one.model_copy(update=found.stamp) for one in new], f"saved in {brief(job.file, 150)}"

@@ -25,10 +25,10 @@ bore read_at arc start between tracking line_pitch font depth stroke"""
 class WordsAsked:
     r"""What is asked of the words, each by its field or as `_FIELD_OF` has it.
 
-    :param text: the words to mark, instead of the job's; \n starts a new line; on a list {name} stands for each name,
-        {date} for today
-    :param around: where the words go: ring (all round, the usual), arc (part way), axis (lengthwise), flats, or end (the
-        end face)
+    :param text: the words to mark, instead of the job's; \n starts a new line; on a list {name} is each name,
+        {date} is today
+    :param around: where the words go: ring (all round, the usual), arc (part way), axis (lengthwise), flats, or
+        end (the end face)
     :param height: the greatest height of a capital letter, like "5 mm" (if left out, as large as fits)
     :param least: the smallest capital letters that you accept, like "2 mm" high
     :param gap: space between the end and the start of a ring of words, like "3 mm" (if left out, the ring closes)
@@ -126,7 +126,7 @@ def inscribe(job: NamedJob, words: WordsAsked, many: ListAsked, sheet: SheetTo, 
     if not is_list and (many.column or many.headings or many.each or many.digits != 1):
         raise BadArgument("--column, --headings, --digits and --each are only for a list: add --list or --numbers")
     if is_list and words.text and core.names.PLACE not in words.text:
-        says = "--text has no {name}, so the names would take its place: write {name} where each name goes, or leave --text out"
+        says = "--text has no {name}, so names would replace it: write {name} where each name goes, or leave --text out"
         raise BadArgument(says)
     if is_list and to is None:
         raise BadArgument("a list needs a folder for its files: add --to and the name of a new folder")

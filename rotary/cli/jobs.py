@@ -195,7 +195,7 @@ class RunJob(SavedJob):
 
 def no_artwork() -> Refused:
     """That there is no artwork to draw."""
-    says = 'there is nothing to mark: name a drawing or words, like --art crest.svg or --text "Heron", or put artwork in the job'
+    says = 'nothing to mark: name a drawing or words, like --art crest.svg or --text "Heron", or put artwork in the job'
     return refuse("artwork.pieces", says)
 
 

@@ -117,7 +117,8 @@ class SheetTo:
 class Machine:
     """Which of your measured machines.
 
-    :param machine: the name of your machine (if left out, the machine that the job names; without a job, your first one)
+    :param machine: the name of your machine (if left out, the machine that the job names; without a job, your first
+        one)
     :param machines: the folder of your machines (leave this out unless you moved it; ROTARY_MACHINES sets it for all
         commands)
     """

@@ -171,9 +171,9 @@ def picture(
     Example: rotary print picture bottle.toml front --to bottle.png
 
     :param to: the file to write: a name ending in .svg, .pdf or .png
-    :param view: what to draw: front (the item from 400 mm away), front-far, end-view, side-view, unrolled (the wall laid
-        flat; drawn if left out), seams (gaps and overlaps), budget (how far the focus can be off), window (settings that
-        work), heat, or simulation (where the marks of a file will land)
+    :param view: what to draw: front (the item from 400 mm away), front-far, end-view, side-view, unrolled (the wall
+        laid flat; drawn if left out), seams (gaps and overlaps), budget (how far the focus can be off), window
+        (settings that work), heat, or simulation (where the marks of a file will land)
     :param from_: with simulation: the file, or the folder of slices, that rotary wrote
     """
     output.refuse_file(to, job.sources, lambda path: core.formats.ending_of(path, core.formats.PICTURE_ENDINGS))

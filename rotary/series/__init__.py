@@ -167,7 +167,8 @@ class _Work:
             raise refuse(
                 "table",
                 Predicate(
-                    f"needs {least:.1f} mm of width even in the smallest letters, but has only {self.room_mm:.1f} mm: shorten the "
+                    f"needs {least:.1f} mm of width even in the smallest letters, but has only {self.room_mm:.1f} "
+                    f"mm: shorten the "
                     "name, write it on two lines, or allow smaller letters (--least)"
                 ),
             )

@@ -149,7 +149,8 @@ def _too_fine(rings: "Rings", made: "Plan") -> list[str]:
     spot_mm = (setting.spot_at_surface_um if setting else made.optics.spot_um) / 1000
     if len(rings.points_mm) > MOST_POINTS_LOOKED_AT:
         return [
-            f"rotary did not look for strokes thinner than the spot ({spot_mm:.2g} mm): the artwork has too many points "
+            f"rotary did not look for strokes thinner than the spot ({spot_mm:.2g} mm): the artwork has too many "
+            f"points "
             f"({len(rings.points_mm)})"
         ]
     found = features(rings, spot_mm)
@@ -191,7 +192,8 @@ def _ink_told(made: "Plan", rings: "Rings") -> list[str]:
     if abs(has - took) > INK_TOLD:
         share = f"{100 * has:.2g} %"
         lines.append(
-            f"the artwork fills {share} of its frame, but the plan assumed {100 * took:.0f} %. For better times and heat "
+            f"the artwork fills {share} of its frame, but the plan assumed {100 * took:.0f} %. For better times and "
+            f"heat "
             f"write {share} as the artwork's ink"
         )
     return lines
@@ -209,7 +211,8 @@ def _for_this_machine(made: "Plan") -> list[str]:
     if laser.slice_turn_rad != 0 and not made.job.item.flats and split.slices > 1:
         lines.append(
             f"the axis is crooked by {math.degrees(laser.slice_turn_rad):+.2f}°, and a flat file can't correct that: "
-            f"lines jump by {1000 * split.seam_offset_mm:.0f} µm at every seam. Write a sliced file (rotary art slice), "
+            f"lines jump by {1000 * split.seam_offset_mm:.0f} µm at every seam. Write a sliced file (rotary art "
+            f"slice), "
             "or set the axis straight"
         )
     return lines

@@ -36,7 +36,8 @@ def _nominal(forecast: Forecast) -> list[str]:
     if forecast.seam_places:
         out.append(
             f"Seams cross the artwork in {counted(forecast.seam_places, 'place')}. In these places gaps are at most "
-            f"{_um(forecast.seam_open_mm)} wider than planned, and overlaps at most {_um(forecast.seam_double_mm)} wider."
+            f"{_um(forecast.seam_open_mm)} wider than planned, and overlaps at most {_um(forecast.seam_double_mm)} "
+            f"wider."
         )
     elif forecast.flats:
         out.append("You mark each flat on its own: there are no seams.")

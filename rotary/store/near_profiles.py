@@ -23,7 +23,7 @@ class NearProfile(NamedTuple):
         """One line for a person."""
         off = text_from_value(max(self.off_mm, 0.001), "mm", system, digits=2)
         proven = f" ({self.entry.says})" if self.entry.state == "proven" else ""
-        return f'"{self.entry.name}": its diameters are within {off} of your item's{proven}'
+        return f'"{self.entry.name}": diameters differ by at most {off} from your item{proven}'
 
 
 def nearest(item: Item, everything: Sequence[ProfileEntry], most: int = 5, system: str = "mm") -> list[NearProfile]:
@@ -65,7 +65,9 @@ def _differs(item: Item, length: float, entry: ProfileEntry, system: str) -> tup
         theirs, yours = (COATINGS.get(name, name) for name in (entry.coating, item.coating or "none"))
         said.append(f"its coating is {theirs}, yours is {yours}: expect other settings")
     if item.metal != entry.metal:
-        said.append(f"its metal is {METALS.get(entry.metal, entry.metal)}, yours is {METALS.get(item.metal, item.metal)}")
+        said.append(
+            f"its metal is {METALS.get(entry.metal, entry.metal)}, yours is {METALS.get(item.metal, item.metal)}"
+        )
     if abs(length - entry.length_mm) > 1.0:
         there, here = (text_from_value(value, "mm", system, digits=4) for value in (entry.length_mm, length))
         said.append(f"its item is {there} long, yours {here}")
