@@ -76,16 +76,16 @@ WRONG = """
 2 print template F --to t.pdf --paper A3 => --paper can't be A3: write A4, Letter, both
 2 print picture F sideview --to p.svg => VIEW can't be sideview: did you mean side-view? Write
 2 print picture F side-view --to p.gif => p.gif has no ending that works here: end it with
-2 print picture F simulation --to p.svg => the simulation needs a file that rotary wrote:
-2 print picture F unrolled --to p.svg --from a.svg => --from is only for the picture of a simulation:
+2 print picture F simulation --to p.svg => the view simulation needs a file that rotary wrote:
+2 print picture F unrolled --to p.svg --from a.svg => --from is only for the view simulation:
 2 print resume F --done x => done: x names no slices: write for example 1-9, or 10=4 for slice 10 with 4 passes
 2 art slyce F => rotary art has no command "slyce"; did you mean "rotary
 4 art slice F --to out --art missing.svg => so it can't be read: name an SVG or DXF file
 2 art slice F --to out --art a.svg => a.svg is not an SVG drawing: export the artwork as SVG (or
 2 art slice F --to out --text '' => --text is empty: write the words to mark, for example
 2 art slice F --to out --text ' ' => --text is empty: write the words to mark, for example
-2 art slice F --to crest.svg --files --text A => --files and --dxf write several drawings: name a folder
-2 art slice F --to crest.svg --dxf --text A => --files and --dxf write several drawings: name a folder
+2 art slice F --to crest.svg --files --text A => --files and --dxf need a folder: name one after --to
+2 art slice F --to crest.svg --dxf --text A => --files and --dxf need a folder: name one after --to
 2 art slice F --to out --marked-width 3 --text A => --marked-width 3 has no unit: write its unit too, in
 2 art slice F --to out --marked-width '-1 mm' --text A => --marked-width -1 mm is too small: write more than 0 mm
 2 art slice F --to out --overlap '2 kg' --text A => --overlap 2 kg is not a length: write for example "88.9
@@ -94,7 +94,7 @@ WRONG = """
 4 art dots F missing.png --to d --mark darker => there is no missing.png, so it can't be read: name a PNG,
 2 art dots F a.svg --to d --mark darker => a.svg is no PNG, JPEG or TIFF picture, whatever
 2 art dots F a.svg --to d --mark grey => --mark can't be grey: write lighter, darker
-2 art dots F g.png --to d.png --files --mark darker => --files writes several drawings: name a folder after --to
+2 art dots F g.png --to d.png --files --mark darker => --files needs a folder for its drawings: name one after --to
 4 art names F missing.csv --to n => there is no missing.csv, so it can't be read: name the
 2 art names F names.csv --to n --column nam => there is no column "nam" in this list: write --column
 2 art names F names.csv --to n --letters 9 => --letters 9 has no unit: write its unit too, in quotes,
@@ -115,27 +115,27 @@ WRONG = """
 2 profile log mug => did you mean "rotary profile history"?
 2 profile push => did you mean "rotary profile export"?
 2 patch create F => did you mean "rotary patch new"?
-2 inscribe brass-nut --list names.csv => a list needs a folder: add --to and a new
-2 inscribe brass-nut --list names.csv --numbers 1-5 --to n => --list and --numbers can't both be given: leave one
+2 inscribe brass-nut --list names.csv => a list needs a folder for its files: add --to and
+2 inscribe brass-nut --list names.csv --numbers 1-5 --to n => --list and --numbers can't be used together: leave one
 2 inscribe brass-nut --numbers 5-1 --to n => numbers can't go from 5 to 1: write the smaller first, like 1-250
 2 inscribe brass-nut --numbers many --to n => numbers: many is not a range: write for example "1-250"
 2 inscribe brass-nut --text A --surface-map flat => --surface-map can't be flat: write true-width,
 2 inscribe brass-nut --text A --font missing.ttf => --font is not a font file that can be read here: name a TTF
 2 inscribe brass-nut --text A --font taken.txt => --font: taken.txt is not a font with outlines: give a TTF
 2 patch new F --on wall => --on can't be wall: write scrap, item
-2 patch new F --patch 1 --cells 9 => patch 1 already has its cells: leave out --cells and --on
-2 patch record F => CELL=SEEN is missing: write what you saw, for example
+2 patch new F --patch 1 --cells 9 => the cells of patch 1 are saved already: leave out --cells and --on
+2 patch record F => CELL=SEEN is missing: write what you saw in each cell, for example
 2 patch record F 1=clean => this job has no patch still to read: print one first
 2 patch record F clean => this job has no patch still to read: print one first
 2 patch list --window w.svg => a picture needs a job: write rotary patch list JOB
-2 patch ignore => say what to ignore: the number of a reading, or a
-2 patch ignore 3 --patch 1 => say what to ignore: the number of a reading, or a
+2 patch ignore => write what to ignore: the number of a reading, or --patch
+2 patch ignore 3 --patch 1 => write what to ignore: the number of a reading, or --patch
 2 patch ignore 3 => there is no reading 3: none is saved yet
 2 patch ignore --patch 3 => there is no patch 3: to see all patches write
 2 depth plan brass-nut --wanted 40 => --wanted: 40 has no unit: write its unit too, in quotes, for
 2 depth plan brass-nut --wanted deep => --wanted: deep is not a number with a unit: write a
-2 depth record brass-nut => PASSES=DEPTH is missing: write passes and measured depth, for
-2 depth record brass-nut 10 => 10 is not a reading: write passes and depth, for example "10
+2 depth record brass-nut => PASSES=DEPTH is missing: write passes and depth in quotes, for
+2 depth record brass-nut 10 => 10 is not a depth reading: write how many passes and the depth in quotes
 2 depth record brass-nut 10=deep => 10=deep: deep is not a number with a unit: write a
 2 depth record brass-nut x=18um => x=18um: x can't be used here: write a whole number
 2 depth record brass-nut 10=18um --resolution fine => resolution: fine is not a number with a unit: write a
@@ -186,9 +186,9 @@ WRONG = """
 4 profile proven mug --file missing.svg => there is no missing.svg, so it can't be read: name the
 2 profile proven moon => there is no saved job "moon": to see all saved jobs write
 2 profile note mug => TEXT is missing: write it
-2 profile note mug '' => a remark has 1 to 2000 letters: write what you want
-2 profile reading mug => a reading needs its name and what it showed: write --of "test
-2 profile reading mug --of patch => a reading needs its name and what it showed: write --of "test
+2 profile note mug '' => a remark has 1 to 2000 letters: write in quotes what you want
+2 profile reading mug => a reading needs what you looked at and what you saw
+2 profile reading mug --of patch => a reading needs what you looked at and what you saw
 2 profile reading mug --ignore 4 => there is no reading 4: none is saved yet
 2 profile history moon => there is no saved job "moon": to see all saved jobs write
 2 profile restore mug 9 => too many words, leave out: 9
@@ -223,7 +223,7 @@ WRONG = """
 2 print resume F --done 9-1 => --done: 9-1 names no slices
 2 print resume F --rim-right '1 km' => 1 km is far off for a length
 2 print picture F top --to x.svg => VIEW can't be top
-3 art slice F --to s => name a drawing or a text: write --art crest.svg or --text
+3 art slice F --to s => nothing to mark: name a drawing or words, like --art crest.svg or --text
 2 art slice F --text A --font moon --to s => --font is only for drawings: name a drawing after
 2 art slice F --text A --unit mm --line-width 1mm --to s => --unit or --line-width is only for drawings: name a
 2 art slice F --art a.svg --unit parsec --to s => --unit: parsec is not a choice here
@@ -242,7 +242,7 @@ WRONG = """
 2 patch new F --patch 5 => there is no patch 5: none is saved
 2 patch record F --gap 40 => --gap: 40 is too large: write 12 or less
 2 patch record F --gap 0 => --gap: no gap closed, so the ladder was too coarse: mark tape-gap-ladder-finer.svg
-2 patch record F 1=clean --gap 3 => --gap is for a gap ladder, not a patch
+2 patch record F 1=clean --gap 3 => --gap is only for a gap ladder: leave out cells
 2 patch record oar-ferrule --gap x => --gap must be a whole number from 0 to 99
 2 depth plan brass-nut --wanted '-3 um' => --wanted: -3 um is too small
 2 depth plan brass-nut --readings a.svg => a.svg is not a list of depth readings: line 1 is not a
@@ -313,10 +313,10 @@ WRONG = """
 2 inscribe brass-nut --text '{name}' => {name} in the words needs a list: write rotary inscribe with --list or
 2 inscribe brass-nut --text 'OAR {date}' --to n => {date} in the words needs a list
 2 art slice dated.toml --to n => {date} in the words needs a list
-2 inscribe brass-nut --list names.csv --text CREW --to n => --text has no {name}, so a list would replace it
-2 inscribe brass-nut --text A --digits 3 => --column, --headings, --digits and --each are for a list
+2 inscribe brass-nut --list names.csv --text CREW --to n => --text has no {name}, so names would replace it
+2 inscribe brass-nut --text A --digits 3 => --column, --headings, --digits and --each are only for a list
 2 art names F heads.csv --to n => "Ann" in the first line may be a heading or a name
-3 resume F --to r => name a drawing or a text
+3 resume F --to r => nothing to mark: name a drawing or words
 2 open F --browser --address '' => --address is empty: write this computer's own
 2 open F --browser --called 'two words' => --called two words is no network name
 """
@@ -383,5 +383,5 @@ def test_an_import_of_which_nothing_can_be_used_is_not_done(rotary: Callable[...
     for more in ((), ("--dry-run",)):
         code, out, err = rotary("profile", "import", "left.zip", *more)
         assert (code, out.count("left out  "), err.count("\n")) == (2, 1, 1)
-        assert "holds no saved job that can be imported" in err
+        assert "holds no saved job that rotary can import" in err
     assert rotary("profile", "list", "--json")[1].strip() == "[]"
