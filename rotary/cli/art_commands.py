@@ -162,7 +162,7 @@ def names(job: NamedJob, table: Annotated[File, Parameter(name="CSV")], /, to: F
     """
     wish = wish_of(core.series.SeriesWish, vars(how), {"letters": "letter_height", "up": "v"})
     core.outfiles.refuse_folder(to)
-    core.results.refuse_full(to, "series")
+    core.results.refuse_full(to, "names")
     of_line = {"column": "", "headings": "--headings", "table": brief(table.name), "font": "--font"}
     with waiting("drawing the names") as tell, typed(of_line):
         plan = job.plan_to_draw()

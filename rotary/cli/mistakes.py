@@ -37,7 +37,9 @@ def _what(mistake: cyclopts.CycloptsError, chain: list[str], words: list[str]) -
         case cyclopts.CoercionError(msg=None, token=cyclopts.Token() as token) if mistake.target_type is bool:
             return f"{token.keyword} takes no value: write {token.keyword}"
         case cyclopts.CoercionError(msg=str(msg), token=token, argument=argument):
+            place = argument is not None and argument.index is not None and not (token and token.keyword)
             name = (token and token.keyword) or (argument and argument.name) or ""
+            name = name.lstrip("-").upper() if place else name
             return f"{name} {msg}".strip()
     return single_line(str(mistake))
 
@@ -82,6 +84,8 @@ def _unknown_command(mistake: cyclopts.UnknownCommandError, chain: list[str], wo
     likely = [f"{within} {word.casefold()}"] if word.casefold() in names else _likely(word, chain, names)
     if not likely and (near := nearest_name(word, [*names, *(() if chain else ALONE)])):
         likely = [f"{within} {near}"]
+    if not likely and word.startswith("-"):
+        return f"{brief(word)} has to follow the command: write {within} COMMAND {brief(word)}"
     what = f'{within} has no command "{brief(word)}"'
     offers = [f'"{line}"' for line in likely[:3]]
     return f"{what}; did you mean {listing(offers, 'or')}?" if offers else f"{what}: write one of {', '.join(names)}"

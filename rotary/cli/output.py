@@ -125,7 +125,7 @@ def report_files(title: str, paths: Iterable[Path], says: Iterable[str]) -> int:
 def report_saved(saved: "core.stored_profiles.Saved", done: str) -> int:
     """Say which version was saved; the exit code."""
     if saved.conflict:
-        complain(f"{saved.conflict}: see both with rotary profile compare, then choose one with rotary profile resolve")
+        complain(f"{saved.conflict} (rotary profile compare, rotary profile resolve)")
     return report([f"{done} {saved.name}, version {saved.label}: {saved.path}"])
 
 

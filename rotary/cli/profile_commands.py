@@ -149,15 +149,15 @@ def proven(profile: RunJob, version: Version = None) -> int:
 
 
 def note(profile: Stored, text: Annotated[Text, Parameter(name="TEXT")], /) -> int:
-    """Add a remark to a saved job.
+    """Add a note to a saved job.
 
     Example: rotary profile note "regatta bottle" "wipe twice"
 
-    :param text: your remark, in quotes
+    :param text: your note, in quotes
     """
     if not text.strip() or len(text) > 2000:
-        raise BadArgument("a remark has 1 to 2000 letters: write in quotes what you want to know next time")
-    return output.report_saved(core.additions.add_note(profile.home, text), "remark added to")
+        raise BadArgument("a note has 1 to 2000 letters: write in quotes what you want to know next time")
+    return output.report_saved(core.additions.add_note(profile.home, text), "note added to")
 
 
 def reading(

@@ -32,8 +32,7 @@ def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None) -> 
         half = drawn.columns * drawn.file_slice_mm / 2
         lines.append(
             f"The program shows {drawn.columns} slices, each {drawn.file_slice_mm:g} mm wide. The first slice begins "
-            f"at "
-            f"{-half:.3f} mm from the middle, give or take a dot."
+            f"at {-half:.3f} mm from the middle, give or take a dot."
         )
     elif drawn.method == "sliced" and index_rad is not None:
         lines.append(f"Turn {math.degrees(index_rad):.4f}° from one slice to the next, blank slices too.")
@@ -51,9 +50,8 @@ def notes(
         abs(drawn.picture_high_mm / artwork.height_mm - 1) > SAME_SHAPE
     ):
         told.append(
-            f"The picture keeps its shape, so it measures {drawn.picture_wide_mm:.4g} × {drawn.picture_high_mm:.4g} "
-            f"mm within the "
-            f"artwork's {artwork.width_mm:.4g} × {artwork.height_mm:.4g} mm."
+            f"The picture keeps its shape, so it measures {drawn.picture_wide_mm:.4g} × {drawn.picture_high_mm:.4g} mm "
+            f"within the artwork's {artwork.width_mm:.4g} × {artwork.height_mm:.4g} mm."
         )
     if wish.tone == "dots":
         told.append(
@@ -72,9 +70,8 @@ def too_coarse(drawn: RasterSheet) -> list[str]:
     if drawn.picture_dot_mm <= COARSE * drawn.dot_mm:
         return []
     return [
-        f"The picture has too few dots: {25.4 / drawn.picture_dot_mm:.0f} per inch, each {drawn.picture_dot_mm:.2g} "
-        f"mm wide, "
-        f"so you will see squares. A face less than about {FACE_DOTS * drawn.picture_dot_mm:.2g} mm wide can't be "
-        f"recognised. A "
-        f"picture of {math.ceil(drawn.picture_wide_mm / drawn.dot_mm)} dots across would show no squares."
+        f"The picture has too few dots: {25.4 / drawn.picture_dot_mm:.0f} per inch, each {drawn.picture_dot_mm:.2g} mm "
+        f"wide, so you will see squares. A face less than about {FACE_DOTS * drawn.picture_dot_mm:.2g} mm wide can't "
+        f"be recognised. A picture of {math.ceil(drawn.picture_wide_mm / drawn.dot_mm)} dots across would show no "
+        "squares."
     ]

@@ -55,7 +55,7 @@ class DrawnFiles(NamedTuple):
 def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", dxf: bool = False) -> DrawnFiles:
     """Write the sliced file of a plan, in DXF where asked for. Raises Refused, FileTrouble."""
     from rotary.artwork.models import size_texts
-    from rotary.errors import brief, counted
+    from rotary.errors import brief
     from rotary.exports import dxf_sheet
     from rotary.sentences.files import focus_with, run_with
     from rotary.services.files import slice_sheet, slice_times_s, with_file_facts
@@ -65,20 +65,20 @@ def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", 
         sheet, paths = dxf_sheet(made, rings, order.folder, wish, order.sources, order.over)
     else:
         sheet, paths = slice_sheet(made, rings, order.folder, wish, order.sources, order.over, order.stem)
-    facts = [f"{counted(sheet.columns, 'slice')}, each {sheet.file_slice_mm:g} mm wide in the file"]
+    facts = [f"Slices: {sheet.columns}, each {sheet.file_slice_mm:g} mm wide in the file."]
     if made.job.item.flats:
         inked = sum(row.ink_mm2 > 0 for row in sheet.rows)
-        facts.append(f"{counted(inked, 'flat')} with artwork: each is one slice, and there is no seam between flats")
+        facts.append(f"Flats with artwork: {inked}. Each flat is one slice, and there is no seam between flats.")
     shown = with_file_facts(made, sheet, sheet.columns, sheet.middle_rad)
     times = slice_times_s(made, sheet)
     if times:
-        facts.append(f"marking takes {sum(times):.1f} s per pass, of which the slowest slice takes {max(times):.2f} s")
+        facts.append(f"Marking takes {sum(times):.1f} s per pass, of which the slowest slice takes {max(times):.2f} s.")
         facts += _ink_told(made, rings)
     title = f'Sliced file of "{brief(made.job.artwork.name)}" for {brief(made.job.item.name)}'
+    typed, notes = _typed_first(made, sheet.notes)
     says = (
-        *unread(ink), *size_texts(ink.sizes, order.system), *facts, *sheet.must_show, *focus_with(shown),
-        *run_with(shown, sheet.trial),
-        *sheet.hatch, *sheet.notes, *doubts(ink, made),
+        *unread(ink), *size_texts(ink.sizes, order.system), *facts, *typed, *sheet.must_show, *focus_with(shown),
+        *sheet.hatch, *run_with(shown, sheet.trial), *notes, *doubts(ink, made),
     )  # fmt: skip
     return DrawnFiles(title, paths, says)
 
@@ -86,25 +86,26 @@ def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", 
 def flat_files(made: "Plan", ink: "Ink", order: DrawOrder) -> DrawnFiles:
     """Write the artwork flat, corrected for the item alone. Raises Refused, FileTrouble."""
     from rotary.artwork.models import size_texts
-    from rotary.errors import brief, counted
+    from rotary.errors import brief
     from rotary.sentences.files import run_with
     from rotary.sentences.slices import all_seams_words
     from rotary.services.files import flat_file
+    from rotary.sheet import typed_warnings
 
     rings = ink.composition.ink
     plain, paths = flat_file(made, rings, order.folder, order.sources, order.over, stem=order.stem)
     split = plain.split
-    facts = [f"{counted(split.slices, 'slice')}, each {split.file_slice_mm:g} mm wide in the file"]
+    facts = [f"Slices: {split.slices}, each {split.file_slice_mm:g} mm wide in the file."]
     if made.job.item.flats:
-        facts.append("a slice is as wide as a flat, and you mark each flat on its own: there are no seams")
+        facts.append("A slice is as wide as a flat, and you mark each flat on its own: there are no seams.")
     elif split.slices > 1:
         facts += [
-            f"within all your limits a slice can be at most {split.plain_widest_mm:.3g} mm wide on the wall",
-            all_seams_words(plain.seams.within_mm),
+            f"Within all your limits a slice can be at most {split.plain_widest_mm:.3g} mm wide on the wall.",
+            f"With this file {all_seams_words(plain.seams.within_mm)}.",
         ]
         if split.typed_off_mm >= TYPED_TOLD_MM:
-            facts.append(f"{1000 * split.typed_off_mm:.0f} µm of this come from rounding the numbers that you type")
-    facts += [*(f"{one}." for one in split.unreal()), *_for_this_machine(plain)]
+            facts.append(f"{1000 * split.typed_off_mm:.0f} µm of this come from rounding the numbers that you type.")
+    facts += [*(f"{one}." for one in typed_warnings(plain)), *_for_this_machine(plain)]
     run = run_with(plain, plain.trial)
     says = (*unread(ink), *size_texts(ink.sizes, order.system), *facts, *split.must_show, *run, *doubts(ink, made))
     title = f'Flat file of "{brief(made.job.artwork.name)}" for {brief(made.job.item.name)}'
@@ -121,14 +122,24 @@ def dot_files(made: "Plan", image: Path, order: DrawOrder, wish: "RasterWish", t
     named = wish.model_copy(update={"stem": order.stem})
     drawn, paths = raster_sheet(made, image, order.folder, named, tell, order.over)
     facts = (
-        f"the file has {drawn.wide_dots} by {drawn.high_dots} dots",
-        f"the laser marks {100 * drawn.marked_share:.0f} % of the picture, in dots {drawn.dot_mm:.3g} mm wide",
+        f"{'Each' if wish.arrangement == 'a-file-a-slice' else 'The'} file has {drawn.wide_dots} by "
+        f"{drawn.high_dots} dots.",
+        f"The laser marks {100 * drawn.marked_share:.0f} % of the picture, in dots {drawn.dot_mm:.3g} mm wide.",
     )
     run = run_with(made, drawn.trial)
     sizes = size_texts((drawn.size,), order.system)
     coarse = too_coarse(drawn)
-    others = [note for note in drawn.notes if note not in coarse]
-    return DrawnFiles("Picture for your program", paths, (*coarse, *sizes, *facts, *drawn.must_show, *run, *others))
+    typed, others = _typed_first(made, [note for note in drawn.notes if note not in coarse])
+    says = (*coarse, *sizes, *facts, *typed, *drawn.must_show, *run, *others)
+    return DrawnFiles("Picture for your program", paths, says)
+
+
+def _typed_first(made: "Plan", notes: Sequence[str]) -> tuple[list[str], list[str]]:
+    """What has to be typed of a file's notes, which stands before what has to be seen; and all others."""
+    from rotary.sheet import typed_warnings
+
+    typed = {f"{one}." for one in typed_warnings(made)}
+    return [note for note in notes if note in typed], [note for note in notes if note not in typed]
 
 
 def unread(ink: "Ink") -> list[str]:
@@ -150,8 +161,7 @@ def _too_fine(rings: "Rings", made: "Plan") -> list[str]:
     if len(rings.points_mm) > MOST_POINTS_LOOKED_AT:
         return [
             f"rotary did not look for strokes thinner than the spot ({spot_mm:.2g} mm): the artwork has too many "
-            f"points "
-            f"({len(rings.points_mm)})"
+            f"points ({len(rings.points_mm)})"
         ]
     found = features(rings, spot_mm)
     lines = []
@@ -192,9 +202,8 @@ def _ink_told(made: "Plan", rings: "Rings") -> list[str]:
     if abs(has - took) > INK_TOLD:
         share = f"{100 * has:.2g} %"
         lines.append(
-            f"the artwork fills {share} of its frame, but the plan assumed {100 * took:.0f} %. For better times and "
-            f"heat "
-            f"write {share} as the artwork's ink"
+            f"The artwork fills {share} of its frame, but the plan assumed {100 * took:.0f} %. For better times and "
+            f"heat write {share} as the artwork's ink"
         )
     return lines
 
@@ -212,7 +221,6 @@ def _for_this_machine(made: "Plan") -> list[str]:
         lines.append(
             f"the axis is crooked by {math.degrees(laser.slice_turn_rad):+.2f}°, and a flat file can't correct that: "
             f"lines jump by {1000 * split.seam_offset_mm:.0f} µm at every seam. Write a sliced file (rotary art "
-            f"slice), "
-            "or set the axis straight"
+            "slice), or set the axis straight"
         )
     return lines

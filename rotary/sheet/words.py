@@ -78,9 +78,8 @@ def _flats_must_show(
         start,
         (
             f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, one flat each. The first slice "
-            f"begins at {-made.slices * made.file_slice_mm / 2:.3f} mm from the middle. The item turns {turn} from "
-            f"one slice "
-            "to the next."
+            f"begins at {-made.slices * made.file_slice_mm / 2:.3f} mm from the middle. The item turns {turn} from one "
+            "slice to the next."
             if made.slices > 1
             else f"The program shows one slice of {made.file_slice_mm:g} mm: the flat."
         ),
@@ -115,8 +114,7 @@ def hatch_advice(made: SheetOrder) -> tuple[str, ...]:
         count = 2 * math.sin(made.index_rad / 2) * high / made.line_spacing_mm
         lines.append(
             f"Don't fill with lines along the item: a slice is {count:.2f} lines wide, and on a straight wall such "
-            f"lines "
-            "meet at the seams only if a slice is a whole number of lines wide."
+            "lines meet at the seams only if a slice is a whole number of lines wide."
         )
     else:
         lines.append(
@@ -150,10 +148,8 @@ def notes(made: SheetOrder, shown: SheetComposition, split: Split, more: float |
     else:
         told.append(
             f"Each slice in the file ends {1000 * made.inset_mm:.0f} µm before its seam, because marks spread: a gap "
-            f"of "
-            f"{1000 * made.marked_width_mm:.0f} µm just closes (with an overlap of {1000 * made.overlap_mm:.0f} µm). "
-            f"To "
-            "measure your own gap, mark a gap ladder."
+            f"of {1000 * made.marked_width_mm:.0f} µm just closes (with an overlap of {1000 * made.overlap_mm:.0f} "
+            "µm). To measure your own gap, mark a gap ladder."
         )
     if made.height_mm > split.sheet_height_mm + HEIGHT_TOLD_MM or made.slices != split.slices:
         told.append("The plan was made before rotary knew this artwork: type the numbers from here, not from the plan.")

@@ -44,7 +44,7 @@ def _nominal(forecast: Forecast) -> list[str]:
     elif forecast.placement_mm is not None:
         out.append("No seam crosses the artwork.")
     if forecast.lost_seam_places:
-        out.append(f"At {forecast.lost_seam_places} of these places only one of the two slices has a mark.")
+        out.append(f"In {forecast.lost_seam_places} of these places only one of the two slices has a mark.")
     return out
 
 
@@ -55,14 +55,17 @@ def _placed(placement_mm: float, missing_mm: float) -> list[str]:
             f"If everything you measured is exact, no mark lies more than {_um(placement_mm)} from where the artwork "
             f"belongs, and every part of the artwork's outline has a mark within {_um(missing_mm)}."
         ]
-    return [
-        f"If everything you measured is exact, {what} more than {_um(FARTHEST_MM)}: this file does not belong to this "
-        "job and artwork. Write the file again, or name the artwork that the file was drawn from."
+    far = [
+        f"{what} {_um(FARTHEST_MM)}"
         for amount, what in (
-            (placement_mm, "marks lie off the artwork's outline by"),
-            (missing_mm, "parts of the artwork's outline have no mark near them, the nearest mark is off by"),
+            (placement_mm, "some marks lie off the artwork's outline by more than"),
+            (missing_mm, "some parts of the outline have no mark within"),
         )
         if amount >= FARTHEST_MM
+    ]
+    return [
+        f"If everything you measured is exact, {' and '.join(far)}: this file does not belong to this job and artwork. "
+        "Write the file again, or name the artwork that the file was drawn from."
     ]
 
 

@@ -44,7 +44,7 @@ WRONG = """
 2 profile repeat '' => write a name
 2 profile save F --as /.. => write a name
 4 profile save F --store /dev/null => --store
-2 log add mug splendid => --outcome can't be splendid: did you mean spoiled? Write good,
+2 log add mug splendid => OUTCOME can't be splendid: did you mean spoiled? Write good,
 2 log list --since monday => --since monday is not a date: write it like 2026-01-31
 2 job schema moon => can't be moon
 3 plan bad.toml => bad.toml is not TOML (Invalid value (at line 1, column
@@ -147,7 +147,7 @@ WRONG = """
 2 machine rename nope other => there is no machine "nope": add it with: rotary machine
 2 machine rename bench '' => "" has no letter or digit: write a name such as "boathouse"
 2 machine record => KIND is missing: write it
-2 log add F fine => --outcome can't be fine: write good, coating-left, engraved,
+2 log add F fine => OUTCOME can't be fine: write good, coating-left, engraved,
 2 machine record fild axis=x => did you mean "field"?
 2 machine record motor-whole ticks=0,1 => motor-whole needs a job: add --from JOB
 2 machine record field axis=x => reading.drawn is missing: write drawn = "88.9 mm";
@@ -186,7 +186,7 @@ WRONG = """
 4 profile proven mug --file missing.svg => there is no missing.svg, so it can't be read: name the
 2 profile proven moon => there is no saved job "moon": to see all saved jobs write
 2 profile note mug => TEXT is missing: write it
-2 profile note mug '' => a remark has 1 to 2000 letters: write in quotes what you want
+2 profile note mug '' => a note has 1 to 2000 letters: write in quotes what you want
 2 profile reading mug => a reading needs what you looked at and what you saw
 2 profile reading mug --of patch => a reading needs what you looked at and what you saw
 2 profile reading mug --ignore 4 => there is no reading 4: none is saved yet
@@ -268,7 +268,7 @@ WRONG = """
 2 print setup F --to x.pdf --paper '' => --paper can't be nothing: write A4, Letter
 2 resume F --rim-right '500 mm' => a cross is more than 30 degrees from the top
 2 log list '' => "" has no letter or digit: write a name such as "regatta
-2 log add mug '' => --outcome can't be nothing: write good, coating-left,
+2 log add mug '' => OUTCOME can't be nothing: write good, coating-left,
 2 job as-measured F --to x.pdf => x.pdf is the name of a paper or drawing: end the name in .toml
 2 -v => did you mean "rotary --version"?
 2 PLAN F => did you mean "rotary plan"?
