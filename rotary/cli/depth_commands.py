@@ -116,8 +116,9 @@ def ignore(number: Annotated[Number, Parameter(name="N")], /, store: Store = Non
     :param number: the number of the reading, from rotary depth list
     """
     with typed({"strike": ""}):
-        core.depths.strike_depth(number, store_of(store))
-    return report(_listed(core.depths.depth_readings(store_of(store))))
+        ignored = core.depths.strike_depth(number, store_of(store)).ignored
+    done = f"plans no longer use reading {number}" if ignored else f"plans use reading {number} again"
+    return report([*_listed(core.depths.depth_readings(store_of(store))), done])
 
 
 def _listed(readings: "tuple[core.depth_beliefs.DepthReading, ...]") -> list[str]:

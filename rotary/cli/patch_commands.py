@@ -185,8 +185,10 @@ def ignore(
             core.readings.close_patch(f"patch {patch}", where.profiles)
         if number is not None:
             core.readings.strike(number, where.profiles, ignored=not undo)
-    report([*core.patch_words.reading_lines(core.readings.readings_in(where.profiles)), *([""] if job else [])])
-    return OK if shown is None else say_taught(taught(shown, ("before that", earlier)))
+    done = f"plans use reading {number} again" if undo else f"plans no longer use reading {number}"
+    done = done if patch is None else f"patch {patch} is closed: rotary asks for no more of its cells"
+    report([*core.patch_words.reading_lines(core.readings.readings_in(where.profiles)), done, *([""] if job else [])])
+    return OK if shown is None else say_taught(taught(shown, ("plan before", earlier)))
 
 
 app = group(new, record, list_, ignore)

@@ -29,7 +29,7 @@ def known_text(one: KnownMachine) -> str:
     if one.quantity.endswith("lean"):
         factor, shown = 1.0, "mm per mm of height"
     if one.value is None:
-        return "nothing measured: plans use the job's value"
+        return "not measured: plans use the job's value"
     value = f"{factor * one.value:+.4g}" if one.value else "0"
     return (
         f"{_SOURCES[one.source]} {value} {shown}, right within {factor * HOLDS_95 * one.u:.2g} {shown} (19 of 20 times)"
@@ -50,14 +50,16 @@ def machine_lines(machine: MachineRecord, item: str | None) -> list[str]:
         lines.append(f"  {QUANTITIES[name].says:<63} {known_text(one)}   ({rests})")
     told = dict.fromkeys(says for one in now.values() for says in one.says)
     lines += [f"  ! {says}" for says in told]
+    lines += ["readings, by number:"] if machine.readings else []
     for number, reading in enumerate(machine.readings, 1):
         item_name = getattr(reading, "item", "")
         about = f" on {item_name}" if item_name else ""
         lines.append(f"  {number:>3}  {reading.at.date().isoformat()}  {reading.kind}{about}  {reading.note}".rstrip())
+    lines += ["changes:"] if machine.changes else []
     lines += [
         f"       {c.at.date().isoformat()}  {_CHANGES.get(c.what, c.what)}  {c.note}".rstrip() for c in machine.changes
     ]
-    return [*lines, *(f"  {line}" for line in equipment_lines(machine))]
+    return [*lines, "program, laser and eyewear:", *(f"  {line}" for line in equipment_lines(machine))]
 
 
 def equipment_lines(machine: MachineRecord) -> list[str]:

@@ -34,7 +34,7 @@ def test_an_unknown_coating_gets_a_patch_nine_readings_and_a_plan(
     code, out, _ = ran(capsys, tmp_path, "patch", "record", JOB, *seen, "--note", "by the window", *FEW)
     assert code == 0
     assert "after 8 readings" in out.lower()
-    assert "without readings:" in out
+    assert "plan without readings:" in out
     assert "now: No removal plan after 8 readings: " in " ".join(out.split())
     noted = [r for r in readings_in(tmp_path) if r.note == "by the window"]
     assert sorted({r.cell for r in noted if r.cell}) == list(range(1, 10))
