@@ -74,7 +74,7 @@ def _levelling(run: AsRun, rebuilt: Plan, actions: Actions) -> RuleChange | None
     row = shim_row(rebuilt, old_mm, rebuilt.shape.length_mm).model_copy(update={"rebuilt": True})
     others = tuple(one for one in actions.by_hand if one.id != "shim")
     rows = (row, *others) if old_mm else others
-    says = f"the shim was {then} when this job was proven{tool_of_run(run)}, today it would be {now}"
+    says = f"the shim was {then} when you proved this job{tool_of_run(run)}, today it would be {now}"
     return RuleChange(says, actions.model_copy(update={"by_hand": rows}), ends_proof=True)
 
 
@@ -101,7 +101,7 @@ def _flat_file(run: AsRun, rebuilt: Plan, actions: Actions) -> RuleChange | None
     if same and drive.typed_decimals > COARSE_DECIMALS:
         return None
     says = (
-        f"an older rule chose the flat file's slices when this job was proven{tool_of_run(run)}. A new file has "
+        f"an older rule chose the flat file's slices when you proved this job{tool_of_run(run)}. A new file has "
         f"slices of {file_slice_mm:g} mm: never mix an old file with these numbers"
     )
     return RuleChange(says, actions, ends_proof=True)
