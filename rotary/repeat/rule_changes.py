@@ -58,7 +58,7 @@ def changes_since(run: AsRun, rebuilt: Plan, actions: Actions) -> tuple[Actions,
 
 def tool_of_run(run: AsRun) -> str:
     """Which tool stored a run."""
-    return f" by {brief(run.by, 40)}" if run.by else ""
+    return f" with {brief(run.by, 40)}" if run.by else ""
 
 
 def _levelling(run: AsRun, rebuilt: Plan, actions: Actions) -> RuleChange | None:

@@ -206,7 +206,7 @@ def _held(
         against, says = "same", "you have every version already"
     elif _moved_on(folder / here.home, files, lacking):
         against = "different"
-        says = f"{counted(count, 'version')} that you don't have, while you have others: choose the newest after the import"
+        says = f"{counted(count, 'version')} that you don't have, and you have others: after the import choose one"
     else:
         against, says = "more", f"{counted(count, 'version')} newer than yours"
     return IncomingProfile(profile_id, name, against, len(files), count, says, files)
