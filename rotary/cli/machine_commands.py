@@ -198,7 +198,7 @@ def level(job: NamedJob, base_end: Length, rim_end: Length, apart: Length, pivot
 
 
 def changed(what: str, /, on: Machine, note: Note = "") -> int:
-    """Record what you changed on the machine: plans then no longer use readings from before that the change spoils.
+    """Say what you changed on the machine. Plans then leave out the earlier readings that the change spoils.
 
     Example: rotary machine changed lens
 

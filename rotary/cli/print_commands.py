@@ -199,7 +199,7 @@ def resume_files(job: Pieces, ticks: MarksNow, sheet: SheetTo, to: File | None =
 
     Example: rotary resume regatta-bottle --base-right "0.4 mm" --rim-right "0.5 mm" --passes 6 --done 1-9,10=4
 
-    :param to: the folder for files of what is still to mark, of --art, --text or the job's own artwork
+    :param to: the folder for the files that are still to mark, drawn from --art, --text or the job's artwork
     """
     output.refuse_folder(to)
     output.refuse_file(sheet.to, job.sources, core.formats.ending_of)

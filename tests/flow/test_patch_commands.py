@@ -162,7 +162,7 @@ def test_a_kept_patch_has_its_cells(tmp_path: Path, capsys: pytest.CaptureFixtur
     ran(capsys, tmp_path, "patch", "new", JOB, "--cells", "4", *FEW)
     code, _, err = ran(capsys, tmp_path, "patch", "new", JOB, "--patch", "1", "--cells", "9", *FEW)
     assert code == 2
-    assert "already has its cells" in err
+    assert "the cells of patch 1 are saved already" in err
     code, _, err = ran(capsys, tmp_path, "print", "tests", JOB, "--another", "--to", str(tmp_path / "t.pdf"))
     assert code == 2
     assert "no option --another" in err

@@ -149,7 +149,7 @@ WRONG = """
 2 machine record => KIND is missing: write it
 2 log add F fine => OUTCOME can't be fine: write good, coating-left, engraved,
 2 machine record fild axis=x => did you mean "field"?
-2 machine record motor-whole ticks=0,1 => motor-whole needs a job: add --from JOB
+2 machine record motor-whole ticks=0,1 => motor-whole needs a job: add --from and the job
 2 machine record field axis=x => reading.drawn is missing: write drawn = "88.9 mm";
 2 machine record program pause => pause has no = in it: write NAME=VALUE, for example pause=yes
 2 machine record program paus=yes => paus is not a question about your program: write pause,
