@@ -202,8 +202,8 @@ def _ink_told(made: "Plan", rings: "Rings") -> list[str]:
     if abs(has - took) > INK_TOLD:
         share = f"{100 * has:.2g} %"
         lines.append(
-            f"The artwork fills {share} of its frame, but the plan assumed {100 * took:.0f} %. For better times and "
-            f"heat write {share} as the artwork's ink"
+            f"Dark parts cover {share} of the frame, but the plan assumed {100 * took:.0f} %: write {share} as the "
+            "artwork's ink for better times and heat."
         )
     return lines
 
