@@ -39,12 +39,11 @@ class LoggedJob(RunJob):
 def add(job: LoggedJob, /, outcome: Outcome, *, teach: bool = False, unlogged: bool = False, json: Json = False) -> int:
     """Log a run of a saved job. With --teach, later plans for the same coating learn from the run.
 
-    The outcomes are good, coating-left, engraved, seams-show, stopped and spoiled. If you write residue, rotary logs
-    coating-left; if you write heat-tint, engraved.
+    If you write residue, rotary logs coating-left; if you write heat-tint, rotary logs engraved.
 
     Example: rotary log add "regatta bottle" good --items 12 --spoiled 1 --took "25 min"
 
-    :param outcome: how the run came out: one of the outcomes above
+    :param outcome: how the run came out: good, coating-left, engraved, seams-show, stopped or spoiled
     :param teach: let later plans learn from this run (only if you ran the settings of today's plan)
     :param unlogged: with --teach: let plans learn, but don't log the run
     """
