@@ -77,7 +77,7 @@ def test_a_reading_can_be_struck_out_and_counted_again(tmp_path: Path, capsys: p
     assert code == 0
     assert "ignored" in out
     said = " ".join(out.split())
-    assert "before that: No removal plan after 1 reading: " in said
+    assert "plan before: No removal plan after 1 reading: " in said
     assert "reading" not in said[said.index("now: ") :]
     _, out, _ = ran(capsys, tmp_path, "patch", "ignore", "1", JOB, "--undo", *FEW)
     assert "now: No removal plan after 1 reading: " in " ".join(out.split())
@@ -144,7 +144,7 @@ def test_of_two_patches_one_has_to_be_named(tmp_path: Path, capsys: pytest.Captu
     assert (tmp_path / "readings.toml").read_bytes() == before
     code, out, _ = ran(capsys, tmp_path, "patch", "record", JOB, "1=clear", "--patch", "1", *FEW)
     assert code == 0
-    assert "saved for patch 1: cell 1" in out
+    assert "saved what you saw in cell 1 of patch 1" in out
     _, out, _ = ran(capsys, tmp_path, "patch", "record", JOB, "1=haze", "--patch", "1", *FEW)
     assert "cell 1 after 1 pass: you saved clean before, now it is residue" in out
     assert {r.patch for r in readings_in(tmp_path) if r.outcome != "not read"} == {"patch 1"}
