@@ -48,9 +48,8 @@ def _what(mistake: cyclopts.CycloptsError, chain: list[str], words: list[str]) -
 
 def _meaning(argument: cyclopts.Argument, app: cyclopts.App | None) -> str:
     """What the help says of a word or an option."""
-    names = (argument.name, argument.name.lstrip("-").upper())
     rows = options(app) if app is not None else []
-    return next((row.meaning for row in rows if row.names.replace(",", "").split()[0] in names), "a value")
+    return next((row.meaning for row in rows if row.field == argument.field_info.name), "a value")
 
 
 def _no_option(typed: str, arguments: Iterable[cyclopts.Argument], behind: bool = False) -> str:

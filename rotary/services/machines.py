@@ -64,7 +64,7 @@ def as_measured(at: MachineOfJob, compares: bool, folders: Folders) -> list[str]
         "Nobody has done the seam test on this machine yet, so slices stay as the job has them. To "
         "do the test: rotary machine seam-test JOB"
         if how.source == "belief"
-        else f"Because of the {how.source}, rotary draws slices {how.scale_across:.5f} times as wide and "
+        else f"Because of the {how.source}, rotary makes slices {how.scale_across:.5f} times as wide and "
         f"{how.scale_along:.5f} times as high as in the job, and turns them by {math.degrees(how.turn_rad):+.3f}°",
         *focus_words(after, known(at.machine, at.job.item.name)),
     ]
