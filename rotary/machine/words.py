@@ -27,7 +27,7 @@ def known_text(one: KnownMachine) -> str:
     unit = QUANTITIES[one.quantity].unit
     factor, shown = {"": (100.0, "%"), "mm": (1.0, "mm"), "rad": (math.degrees(1), "°")}[unit]
     if one.quantity.endswith("lean"):
-        factor, shown = 1.0, "mm per mm of height"
+        factor, shown = 1.0, "mm"
     if one.value is None:
         return "not measured: plans use the job's value"
     value = f"{factor * one.value:+.4g}" if one.value else "0"

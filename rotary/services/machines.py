@@ -221,8 +221,10 @@ def seam_test_read(at: MachineOfJob, tape_mm: float, form: Path, folders: Folder
     drawn = seam_test(at, tape_mm)
     read = reading_from_form(text, drawn, brief(form))
     shows = diagnosis(read, drawn, plan_for(at.corrected, folders).focus.plane_over_apex_mm)
-    if shows.setting or not saves:
-        return [*shows.sentences, "Nothing was saved."]
+    if shows.setting:
+        return [*shows.sentences, "rotary saved nothing: correct the setting, then mark the seam test again."]
+    if not saves:
+        return [*shows.sentences, "rotary saved nothing, because of --dry-run."]
     result = strip_result(shows, at.job.item.name, at.drawn_with, datetime.now().astimezone().replace(microsecond=0))
     _, path = add_reading(at.machine.name, result, at.folder)
     return [*shows.sentences, f"saved in {path}"]
