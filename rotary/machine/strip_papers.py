@@ -68,7 +68,8 @@ def numbered_lines(strip: Strip, system: str = "mm") -> list[str]:
 def form(strip: Strip) -> str:
     """The reading form, to be filled in with an editor; what is left at ? has not been read."""
     lines = [
-        "# Your readings of the seam test. Write each reading in place of its ?. Leave the ? where you could read nothing.",
+        "# Your readings of the seam test. Write each reading in place of its ?. Leave the ? where you could read "
+        "nothing.",
         f"# rising and falling: which tick runs straight on, counted from zero, + upwards ({VERNIER_MM:g} mm each, "
         f"from -{strip.ticks} to {strip.ticks}).",
         f"item = {toml_text(strip.made.job.item.name)}",
