@@ -343,8 +343,8 @@ def _told(
     advice = (
         f"Once this reading is saved, rotary makes each slice {1 + scale:.4f} times as wide (± {u_scale:.4f})"
         + (f" and turns each slice by {math.degrees(skew):+.2f}°" if abs(skew) > 2 * u_skew else "")
-        + f". Seams between slices {width:.3g} mm wide are then off by at most {1000 * after:.0f} µm on 19 of 20 items, instead "
-        f"of {1000 * before:.0f} µm."
+        + f". Seams between slices {width:.3g} mm wide are then off by at most {1000 * after:.0f} µm on 19 of 20 "
+        f"items, instead of {1000 * before:.0f} µm."
     )
     return Diagnosis(
         suspects=suspects,
