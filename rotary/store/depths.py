@@ -55,7 +55,7 @@ def depth_text(number: int, one: DepthReading) -> str:
     """
     about = [f"{one.depth_um:g} µm deep after {counted(one.passes, 'pass')}", f"read to {one.resolution_um:g} µm"]
     about += [f"{one.dose_j_mm2:.4g} J/mm² per pass"] if one.dose_j_mm2 else []
-    about += [name for name in (METALS.get(one.metal, one.metal), one.laser) if name]
+    about += [METALS.get(name, name) for name in (one.metal, one.laser) if name]
     return f"{number}  " + ", ".join([*about, *(["ignored"] if one.ignored else [])])
 
 
