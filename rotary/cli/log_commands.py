@@ -85,7 +85,7 @@ def list_(
 
     Example: rotary log list --since 2026-01-01
 
-    :param name: only runs of this saved job
+    :param name: only the runs of this saved job
     :param since: only runs from this day on, like 2026-01-31
     :param settings: also show the settings of each run
     """

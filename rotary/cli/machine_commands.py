@@ -128,7 +128,7 @@ def record(
     Example: rotary machine record program pause=yes least-pause="0.5 s" --label power="Output"
 
     :param kind: the test that you read, like field (rotary machine tests shows what to write for each), or program
-    :param values: your readings, each length with its unit
+    :param values: your readings, each length with its unit, like measured="139.6 mm"
     :param label: with program: what your program calls a row of the setup sheet, like power="Output" (power= removes
         this name)
     :param from_: with a motor test: the job that you marked it for; with program: the job from which to copy lasers,

@@ -39,7 +39,7 @@ def new(
     Example: rotary patch new regatta-bottle --to patch.svg
 
     :param cells: how many cells, 4 to 16 (9 if left out)
-    :param on: where you mark the patch: scrap (flat; taken if left out), or item (on a slice of the item)
+    :param on: where you mark the patch: scrap (a flat piece, if left out) or item (a slice of the item)
     :param to: also draw the cells at true size into this file: a name ending in .svg
     """
     if which.patch is not None and (cells or on):
@@ -124,7 +124,7 @@ def list_(job: JobIfAny, window: File | None = None, assumptions: File | None = 
     Example: rotary patch list regatta-bottle --window window.svg
 
     :param window: with a job: draw which settings work into this file: a name ending in .svg
-    :param assumptions: with a job: draw rotary's estimates before and after your readings, in the same way
+    :param assumptions: with a job: draw rotary's estimates before and after your readings into a .svg file
     """
     if job.name:
         job.job()

@@ -1,7 +1,7 @@
 """Saved jobs: what worked, to be found and repeated; their versions, names and bin; carried between computers."""
 
 from dataclasses import asdict
-from typing import Annotated
+from typing import Annotated, Final
 
 from cyclopts import Parameter
 
@@ -15,6 +15,7 @@ from rotary.files import is_dry_run
 
 NewName = Annotated[str, Parameter(name="NEW", help="the new name")]
 Names = Annotated[str, Parameter(name="NAME")]
+OLDER: Final = Parameter(help="the number of the older version (rotary profile history lists them)")
 
 
 @options
@@ -248,8 +249,8 @@ def compare(
     return output.answer(json, [change._asdict() for change in changes], [title, *lines])
 
 
-def restore(profile: Stored, /, *, version: Version = None) -> int:
-    """Make an older version the newest with --version, or bring a deleted job back from the bin.
+def restore(profile: Stored, /, *, version: Annotated[str | None, OLDER] = None) -> int:
+    """With --version, make an older version the newest. Without, bring a deleted job back from the bin.
 
     Example: rotary profile restore "regatta bottle" --version 2
     """
