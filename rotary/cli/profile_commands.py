@@ -98,7 +98,7 @@ def find(job: NamedJob, json: Json = False) -> int:
 
 
 def show(profile: Stored, version: Version = None, json: Json = False) -> int:
-    """Print a saved job as its file has it.
+    """Print the file of a saved job.
 
     Example: rotary profile show "regatta bottle"
     """
@@ -283,7 +283,7 @@ def delete(profile: Stored, /) -> int:
 
 
 def bin(*, json: Json = False, store: Store = None) -> int:  # noqa: A001
-    """List the jobs in the bin: those that you deleted.
+    """List the jobs that you deleted.
 
     Example: rotary profile bin
     """
