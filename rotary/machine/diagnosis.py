@@ -341,10 +341,10 @@ def _told(
     if not suspects:
         causes.append("Nothing is wrong: your readings are as usual.")
     advice = (
-        f"Once this reading is saved, rotary makes each slice {1 + scale:.4f} times as wide (± {u_scale:.4f})"
-        + (f" and turns each slice by {math.degrees(skew):+.2f}°" if abs(skew) > 2 * u_skew else "")
-        + f". Seams between slices {width:.3g} mm wide are then off by at most {1000 * after:.0f} µm on 19 of 20 "
-        f"items, instead of {1000 * before:.0f} µm."
+        f"Save this reading, and rotary will draw each slice {1 + scale:.4f} times as wide (± {u_scale:.4f})"
+        + (f" and turned by {math.degrees(skew):+.2f}°" if abs(skew) > 2 * u_skew else "")
+        + f". Seams of {width:.3g} mm slices are then off by at most {1000 * after:.0f} µm on 19 of 20 items, instead "
+        f"of {1000 * before:.0f} µm."
     )
     return Diagnosis(
         suspects=suspects,

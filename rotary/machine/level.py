@@ -82,8 +82,9 @@ def levelling(
     if end:
         says.append(
             f"Put a {length(abs(shim))} shim under the {what}, at the end where the item's "
-            f"{'base' if shim > 0 else 'rim'} is, {length(base)} from the end that stays down. (If you put the shim "
-            "twice as far away, take twice the thickness.) Then read both heights again."
+            f"{'base' if shim > 0 else 'rim'} is, {length(base)} from the end that stays down. (If the shim stands "
+            "twice as "
+            "far away, take twice the thickness.) Then read both heights again."
         )
         if isinstance(made.job.turning, Chuck):
             higher = length(abs(rim_end_mm - base_end_mm - (rim_mm - foot_mm)))

@@ -101,7 +101,7 @@ def _flat_file(run: AsRun, rebuilt: Plan, actions: Actions) -> RuleChange | None
     if same and drive.typed_decimals > COARSE_DECIMALS:
         return None
     says = (
-        f"an older rule chose the flat file's slices when you proved this job{tool_of_run(run)}. A new file has "
+        f"an older rule chose the flat file's slices when this job was proven{tool_of_run(run)}. A new file has "
         f"slices of {file_slice_mm:g} mm: never mix an old file with these numbers"
     )
     return RuleChange(says, actions, ends_proof=True)

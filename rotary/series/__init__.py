@@ -167,8 +167,7 @@ class _Work:
             raise refuse(
                 "table",
                 Predicate(
-                    f"needs {least:.1f} mm of width even in the smallest letters, but has only {self.room_mm:.1f} "
-                    f"mm: shorten the "
+                    f"needs {least:.1f} mm even in the smallest letters, but has {self.room_mm:.1f} mm: shorten the "
                     "name, write it on two lines, or allow smaller letters (--least)"
                 ),
             )
@@ -228,7 +227,7 @@ def _series(entries: list[SheetEntry], names: NameTable, first: Sequence[str]) -
     if misfits:
         notes.append(f"{misfits} of {len(entries)} names don't fit: see the first lines of {TABLE} for the reasons.")
     if smaller:
-        notes.append(f"{smaller} of the names have smaller letters than you asked for.")
+        notes.append(f"{smaller} names are set in smaller letters than you asked for.")
     notes += twice_note([entry.name for entry in entries], "names ")
     return Series(entries=tuple(ordered), misfits=misfits, table=TABLE, notes=tuple(notes))
 

@@ -107,7 +107,7 @@ def _seen(texts: Sequence[str], cells: dict[int, list[int]], name: str) -> "dict
         looks = cells[cell]
         outcomes = [word.strip().lower().replace(" ", "-") for word in words.split(",")]
         if any(outcome not in known for outcome in outcomes):
-            faults.append(f"{brief(text)} is not a reading: after = write one of {', '.join((*SEEN, 'not-read'))}")
+            faults.append(f"{brief(text)} is not a reading: write one of {', '.join((*SEEN, 'not-read'))}")
         elif len(outcomes) > len(looks):
             after = ", ".join(map(str, looks))
             much = f"you look at cell {cell} after {after} passes, so {brief(text)} has too many words"

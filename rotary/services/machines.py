@@ -227,7 +227,7 @@ def seam_test_read(at: MachineOfJob, tape_mm: float, form: Path, folders: Folder
         return [*shows.sentences, "rotary saved nothing, because of --dry-run."]
     result = strip_result(shows, at.job.item.name, at.drawn_with, datetime.now().astimezone().replace(microsecond=0))
     _, path = add_reading(at.machine.name, result, at.folder)
-    return [*shows.sentences, f"saved in {path}"]
+    return [*shows.sentences, f"this reading is now saved in {path}"]
 
 
 def record_gap_ladder(made: "Plan", closed: int, machine: str, at: datetime, folder: Path) -> "Reading":

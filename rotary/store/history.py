@@ -186,7 +186,7 @@ class MendedVersion:
     good: str
 
     def __str__(self) -> str:
-        stands = f"Version {self.good} can be opened" if self.good else "No version of this job can be opened"
+        stands = f"version {self.good} can be opened" if self.good else "no version of this job can be opened"
         return f"{self.name}, version {self.label}: {brief(self.reason, 200)}. {stands}. The file: {self.aside}"
 
 
