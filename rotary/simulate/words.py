@@ -1,6 +1,5 @@
 """A forecast in sentences."""
 
-from rotary.errors import counted
 from rotary.sentences.files import slices_text
 from rotary.simulate.chances import MISSED_MM
 from rotary.simulate.forecast import Forecast
@@ -35,9 +34,8 @@ def _nominal(forecast: Forecast) -> list[str]:
         out += _placed(forecast.placement_mm, forecast.missing_mm)
     if forecast.seam_places:
         out.append(
-            f"Seams cross the artwork in {counted(forecast.seam_places, 'place')}. In these places gaps are at most "
-            f"{_um(forecast.seam_open_mm)} wider than planned, and overlaps at most {_um(forecast.seam_double_mm)} "
-            f"wider."
+            f"Seams cross the artwork in {forecast.seam_places} places: gaps there are at most "
+            f"{_um(forecast.seam_open_mm)} wider than planned, and overlaps at most {_um(forecast.seam_double_mm)}."
         )
     elif forecast.flats:
         out.append("You mark each flat on its own: there are no seams.")
