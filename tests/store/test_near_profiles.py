@@ -40,6 +40,8 @@ def test_search_by_words_size_coating_head_and_proof(listed: list[ProfileEntry],
     assert names(search(listed, low_mm=69.9, high_mm=88.1)) == ["Green bottle", "Blue MUG"]
     assert names(search(listed, high_mm=87.0)) == ["Blue MUG"]
     assert names(search(listed, coating=mug.item.coating or "")) == ["Blue MUG"]
+    # As a person calls it, too: the file has it in one word.
+    assert names(search(listed, coating="powder coat, light")) == names(search(listed, "coat, light")) == ["Blue MUG"]
     assert names(search(listed, head="254 MM")) == ["Green bottle"]
     assert names(search(listed, proven=True)) == ["Green bottle"]
 
