@@ -168,8 +168,10 @@ class Stored:
             raise BadArgument(offer + says) from None
         if alone and profile.beside and version is None:
             both = " and ".join(profile.beside)
-            says = f"this job was saved twice from the same older version, as versions {both}: see what differs with rotary"
-            raise BadArgument(f"{says} profile compare, then choose one with rotary profile resolve or --version")
+            says = f"this job was saved twice from the same older version, as versions {both}: see what differs with"
+            raise BadArgument(
+                f"{says} rotary profile compare, then choose one with rotary profile resolve or --version"
+            )
         if profile.doubt:
             _complain_of(core.spare.edits(profile.version))
         return profile
