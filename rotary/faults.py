@@ -58,7 +58,7 @@ def faults_of(error: ValidationError, model: type[BaseModel], under: str = "") -
         if entry["type"] != "missing" or (place.dotted.rpartition(".")[0], place.name) not in meant
     ]
     if rest := len(entries) - len(placed):
-        faults.append(Fault("", f"and {rest} more faults, shown once you repair these"))
+        faults.append(Fault("", f"and {rest} more faults: you see them once you have corrected these"))
     return faults
 
 
@@ -123,7 +123,7 @@ def _how_to_write(place: _Place, named: bool = True) -> str:
     if options:
         return f"{name}{listing(options, 'or')}"
     if place.dotted == "laser":
-        return 'use_laser = "fibre-30w-160" above all tables, or a table [laser] with its own values'
+        return 'use_laser = "fibre-30w-160" above all tables, or a table [laser] with your own values'
     if tags := [f'"{tag}"' for model in _models(place.wanted) for tag in _tags(model)]:
         return f"a table [{place.dotted}] with kind = {listing(tags, 'or')}"
     if models := _models(place.wanted):
@@ -176,7 +176,7 @@ def _sentence(entry: Mapping[str, Any], place: _Place) -> str:
     if kind == "string_too_short":
         return Predicate(f"must not be empty: write {_how_to_write(place)}")
     if kind == "string_too_long":
-        return Predicate(f"is longer than {notes['max_length']} characters: write a shorter one")
+        return Predicate(f"is longer than {notes['max_length']} characters: write a shorter text")
     if kind == "finite_number":
         return f"{brief(given)} can't be used as a number: write {_how_to_write(place, named=False)}"
     return f"{brief(given) or 'an empty text'} can't be used here: write {_how_to_write(place, named=False)}"
@@ -199,7 +199,7 @@ def _unknown(place: _Place) -> str:
         for model in _models(_field(place.owner, name)) if place.owner else ():
             if place.name in _names(model):
                 return Unknown(f"is not known here: write it in the table [{name}]")
-    return Unknown(f"is not known here: remove it, or write one of {', '.join(names)}")
+    return Unknown(f"is not known here: take it out, or write one of these names: {', '.join(names)}")
 
 
 @lru_cache(MOST_TOLD)

@@ -38,7 +38,7 @@ class DryRun(RotaryError):  # noqa: N818  (what it is, not what went wrong)
     """Raised in place of the first write where it is only said; `path` is what would be written, moved or deleted."""
 
     def __init__(self, path: Path) -> None:
-        super().__init__(f"nothing was written. Without --dry-run this would be written next: {brief(path, 200)}")
+        super().__init__(f"nothing was written. Without --dry-run rotary would write this file: {brief(path, 200)}")
         self.path = path
 
 
@@ -84,7 +84,7 @@ def file_trouble(path: Path, done: str, instead: str) -> Iterator[None]:
             raise FileTrouble(f"there is no folder {folder}, so {shown} can't be {done}: {instead}") from None
         raise FileTrouble(f"there is no {shown}, so it can't be {done}: {instead}") from None
     except (IsADirectoryError, NotADirectoryError):
-        what = "is a folder" if is_folder(path) else "lies inside a file, not a folder"
+        what = "is a folder" if is_folder(path) else "names a file as if it were a folder"
         raise FileTrouble(f"{shown} {what}, so it can't be {done}: {instead}") from None
     except NoRegularFile:
         raise FileTrouble(f"{shown} is a pipe or a device, not a file, so it can't be {done}: {instead}") from None
@@ -221,6 +221,35 @@ def toml_tables(text: str) -> dict[str, Any]:
     return with_new_keys(tomllib.loads(text))
 
 
+_AS_A_RULE: Final = 'write tables like [item] and lines like wall = "0.5 mm"'
+_TOML_HINTS: Final = {
+    "Invalid value": 'put the value and its unit in quotes, like wall = "0.5 mm"',
+    "Expected newline": 'put the value and its unit in quotes, like wall = "0.5 mm"',
+    "Illegal character '\\n'": 'a quotation mark is missing. Write lines like wall = "0.5 mm"',
+    "Unterminated": 'a quotation mark is missing. Write lines like wall = "0.5 mm"',
+    "Unescaped": r"between quotes write / instead of \\",
+    "Cannot overwrite": "write each name, and each table, only once",
+    "twice": "write each name, and each table, only once",
+    "Unclosed array": "the bracket ] is missing",
+    "Expected ']": "the bracket ] is missing",
+}
+"""What to do about the reader's own words."""
+
+
+def toml_trouble(source: str, trouble: Exception) -> str:
+    r"""What is wrong with a text of tables: which line can't be read, and what to write there.
+
+    >>> toml_trouble("job.toml", ValueError("Invalid value (at line 16, column 9)"))
+    'line 16 of job.toml can\'t be read: put the value and its unit in quotes, like wall = "0.5 mm"'
+    """
+    says = "it is not plain text in UTF-8" if isinstance(trouble, UnicodeDecodeError) else str(trouble)
+    place = re.search(r" \(at (?:line (\d+), column \d+|end of document)\)$", says)
+    if place is None:
+        return f"{source} can't be read ({brief(says, 60)}): {_AS_A_RULE}"
+    hint = next((hint for words, hint in _TOML_HINTS.items() if words in says), _AS_A_RULE)
+    return f"{f'line {place[1]}' if place[1] else 'the last line'} of {source} can't be read: {hint}"
+
+
 def write_whole(path: Path, data: bytes, shared: bool = False) -> None:
     """Write a file whole or not at all: to a temporary name beside it, flushed, then renamed over it.
 
@@ -228,7 +257,7 @@ def write_whole(path: Path, data: bytes, shared: bool = False) -> None:
     whoever may do so in its folder, whatever the person's own habit is.
     """
     about_to_write(path)
-    with file_trouble(path, "written", "name a file in a folder that you may write to"):
+    with file_trouble(path, "written", "name a file in a folder that you can write to"):
         target = Path(os.path.realpath(path))
         if target.is_symlink():
             raise OSError(errno.ELOOP, os.strerror(errno.ELOOP))
@@ -294,7 +323,7 @@ def write_new(path: Path, data: bytes) -> bool:
     """
     about_to_write(path)
     with (
-        file_trouble(path, "written", "choose a folder that you may write to"),
+        file_trouble(path, "written", "choose a folder that you can write to"),
         _beside(path, data, mode_in(path.parent)) as temporary,
     ):
         try:

@@ -27,9 +27,9 @@ def exclusive(folder: Path) -> Iterator[None]:
         yield
         return
     path = folder / LOCK_NAME
-    with file_trouble(folder, "made", "choose a folder that you may write to"):
+    with file_trouble(folder, "made", "choose a folder that you can write to"):
         make_shared(folder)
-    with file_trouble(folder, "written into", "choose a folder that you may write to"):
+    with file_trouble(folder, "written into", "choose a folder that you can write to"):
         handle = _opened(path)
     try:
         held = _held(handle, path)

@@ -119,7 +119,7 @@ def refuse_earlier(folder: Path, stem: str, over: bool = False, sources: Iterabl
 
 def _made(*folders: Path) -> None:
     for folder in dict.fromkeys(folders):
-        with file_trouble(folder, "made", "choose a folder that you may write to"):
+        with file_trouble(folder, "made", "choose a folder that you can write to"):
             folder.mkdir(parents=True, exist_ok=True)
 
 
@@ -246,7 +246,7 @@ def _aside(files: Mapping[Path, bytes]) -> Iterator[dict[Path, Path]]:
     ready: dict[Path, Path] = {}
     try:
         for path, data in files.items():
-            with file_trouble(path, "written", "choose a folder that you may write to"):
+            with file_trouble(path, "written", "choose a folder that you can write to"):
                 ready[path] = _hidden(path)
                 write_aside(ready[path], data, mode_of(path))
         yield ready
@@ -284,7 +284,7 @@ def _exchanged(ready: Mapping[Path, Path], aside: Mapping[Path, Path], note: Pat
 
 def _named(ready: Mapping[Path, Path]) -> None:
     for path, hidden in ready.items():
-        with file_trouble(path, "written", "choose a folder that you may write to"):
+        with file_trouble(path, "written", "choose a folder that you can write to"):
             hidden.replace(path)
 
 

@@ -9,7 +9,7 @@ from pydantic import BeforeValidator, Field, ValidationError, ValidationInfo
 
 from rotary.errors import Fault, Predicate, Refused, brief, refuse
 from rotary.faults import faults_of
-from rotary.files import toml_tables
+from rotary.files import toml_tables, toml_trouble
 from rotary.formulas.revolution import radius_mm
 from rotary.formulas.tape import gap_and_stair_mm, vernier_step_mm
 from rotary.machine.strip import Strip, kinds_at
@@ -94,7 +94,7 @@ def reading_from_form(text: str, strip: Strip, source: str = "the form") -> Stri
     try:
         data = toml_tables(text.removeprefix("\ufeff"))
     except (ValueError, RecursionError) as trouble:
-        raise refuse("", f"{source} is not TOML ({brief(str(trouble), 90)}): fill in a fresh form.") from None
+        raise refuse("", f"{toml_trouble(source, trouble)}. Or fill in a fresh form.") from None
     return strip_reading(data, strip)
 
 

@@ -26,7 +26,7 @@ TABLE: Final = "names.csv"
 NO_NAME: Final = "the line has no name: write a name, or take the line out"
 START: Final = "start °"
 LONGEST: Final = 30  # letters of a name in the name of its file
-_WRITABLE: Final = "name a folder where you may write"
+_WRITABLE: Final = "name a folder where you can write"
 
 
 class ListWish(NamedTuple):

@@ -22,7 +22,7 @@ from pydantic import ValidationError
 
 from rotary.errors import Fault, FileTrouble, Predicate, Refused, Unknown, brief
 from rotary.faults import faults_of
-from rotary.files import toml_tables
+from rotary.files import toml_tables, toml_trouble
 from rotary.job import Job, job_from_data
 from rotary.store.lines import line_of
 from rotary.store.old_sheets import with_actions
@@ -119,13 +119,10 @@ def _tables(text: str, source: str) -> Tables:
     except RecursionError:
         tables = None
     except ValueError as trouble:
-        why = brief(str(trouble), 90)
-        says = f"{source} is not TOML ({why}): correct that line, or open an older version of the saved job"
+        says = f"{toml_trouble(source, trouble)}. Or open an older version of the saved job"
         raise Refused([Fault("", says)]) from None
     if tables is None or _depth(tables) > DEEPEST:
-        raise Refused(
-            [Fault("", f"{source} is no saved job, its tables are too deep or too long: open an older version")]
-        )
+        raise Refused([Fault("", f"{source} has too many tables or names: open an older version of the saved job")])
     return tables
 
 

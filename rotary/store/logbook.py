@@ -12,7 +12,7 @@ from pydantic import Field, ValidationError
 
 from rotary.errors import Fault, FileTrouble, Refused, brief, refuse
 from rotary.faults import faults_of, model_from_texts
-from rotary.files import toml_tables, write_new
+from rotary.files import toml_tables, toml_trouble, write_new
 from rotary.model import Model, Time
 from rotary.store import places
 from rotary.store.old_sheets import with_actions
@@ -158,8 +158,7 @@ def run_from_bytes(raw: bytes, source: str) -> Run:
     except ValidationError as error:
         raise Refused(faults_of(error, Run)) from None
     except (ValueError, RecursionError) as trouble:
-        says = f"{source} is no logged run that can be read ({brief(str(trouble), 80)})"
-        raise refuse("", f"{says}: move the file to another folder") from None
+        raise refuse("", f"{toml_trouble(source, trouble)}. Or move the file to another folder") from None
 
 
 def logbook(folder: Path, profile: str = "", since: date | None = None) -> Logbook:

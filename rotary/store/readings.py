@@ -13,7 +13,7 @@ from pydantic import ValidationError
 
 from rotary.errors import Fault, FileTrouble, Refused, brief, refuse
 from rotary.faults import built, faults_of
-from rotary.files import file_trouble, regular_bytes, toml_tables, write_whole
+from rotary.files import file_trouble, regular_bytes, toml_tables, toml_trouble, write_whole
 from rotary.job import Job
 from rotary.lock import exclusive
 from rotary.passes.learning.reading import NOT_READ, Outcome, Reading
@@ -67,10 +67,7 @@ def _readings(raw: bytes, where: str) -> tuple[Reading, ...]:
     try:
         tables = toml_tables(raw.decode("utf-8")).get("reading", [])
     except (ValueError, RecursionError) as trouble:
-        raise FileTrouble(
-            f"{where} is not a file of readings ({brief(str(trouble), 60)}): repair the file, or move it "
-            "to another folder"
-        ) from None
+        raise FileTrouble(f"{toml_trouble(where, trouble)}. Or move the file to another folder") from None
     try:
         return tuple(_reading(table, at) for at, table in enumerate(tables))
     except Refused as refused:

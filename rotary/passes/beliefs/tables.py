@@ -13,7 +13,7 @@ from pydantic import ValidationError
 
 from rotary.errors import Fault, FileTrouble, Refused, brief
 from rotary.faults import faults_of
-from rotary.files import file_trouble, regular_bytes, toml_tables
+from rotary.files import file_trouble, regular_bytes, toml_tables, toml_trouble
 from rotary.model import Model
 from rotary.shipped import own_reference, reference
 
@@ -57,8 +57,7 @@ def tables(name: str, own: OwnFile | None) -> dict[str, dict[str, Any]]:
     try:
         mine = toml_tables(text)
     except (ValueError, RecursionError) as trouble:
-        says = f"{shown} is not a TOML file ({brief(str(trouble), 60)}): repair the file, or move it to another folder"
-        raise FileTrouble(says) from None
+        raise FileTrouble(f"{toml_trouble(shown, trouble)}. Or move the file to another folder") from None
     kind = name.partition(".")[0]
     faults = [Fault(f"{kind}.{brief(key)}", says) for key, table in mine.items() if (says := _wrong(key, table, every))]
     if faults:
