@@ -66,7 +66,7 @@ def _held(handle: int, path: Path) -> bool:
         except (BlockingIOError, PermissionError):
             if time.monotonic() > until:
                 says = f"another program has been writing to {brief(path.parent, 80)} for {LONGEST_S:g} s"
-                raise FileTrouble(f"{says}: close it, and try again") from None
+                raise FileTrouble(f"{says}: close that program, and try again") from None
             time.sleep(_EACH_S)
         except OSError:
             return False

@@ -67,9 +67,9 @@ def tables(name: str, own: OwnFile | None) -> dict[str, dict[str, Any]]:
 
 def _wrong(key: str, table: Any, shipped: dict[str, Any]) -> str:
     if not isinstance(table, dict):
-        return f"{brief(key)} stands outside of a table: write a line like [my-enamel] above it."
+        return f"{brief(key)} stands above all tables: write a line like [my-enamel] above this line."
     if not key.strip() or ":" in key or key == "none":
-        return "this can't be a name: write a word without a colon, such as my-enamel."
+        return "this name can't be used: write a word without a colon, such as my-enamel."
     if "refused" in shipped.get(key, {}):
         return "this coating is refused: its fumes harm lungs. Choose another name or coating."
     return ""
