@@ -106,7 +106,7 @@ def refuse_folder(folder: Path, endings: Sequence[str] = ()) -> None:
     if folder.suffix.lower() in _FILES and not is_folder(folder):
         raise FileTrouble(f"{shown} is a file name: name a folder to write into, like 'files'{alone}")
     if is_there(folder) and not is_folder(folder):
-        raise FileTrouble(f"{shown} is a file: name a folder to write into")
+        raise FileTrouble(f"{shown} is a file, not a folder: name a folder to write into")
     around = folder
     while not is_there(around) and around != around.parent:
         around = around.parent

@@ -214,7 +214,7 @@ def _middle(piece: Piece, where: str, ground: Ground) -> tuple[float, float, flo
     around = ground.around_rad(own + piece.angle_rad)
     u, v = ground.flat_mm(height, around)
     if not (np.isfinite(u).all() and np.isfinite(v).all()):
-        says = "is on the back, which the front view doesn't show: write an angle within 90 deg"
+        says = "is on the back, which the front view doesn't show: write an angle from -90 deg to 90 deg"
         raise refuse(f"{where}.angle", Predicate(says))
     return around, float(u), float(v)
 
@@ -232,7 +232,10 @@ def _turn_mm(piece: Piece, where: str, ground: Ground) -> float:
         return 2 * pi * ground.layout.reference_radius_mm
     slanted = body.half_angle_rad is None or body.half_angle_rad != 0.0
     if piece.repeat > 1 and (surface_map == "front-view" or (surface_map == "label" and slanted)):
-        says = Predicate('is even only with true width or with the taper (under "on a taper"): choose one, or write 1')
+        says = Predicate(
+            'can be more than 1 only with true width or with the taper: choose one of the two under "on a taper", or '
+            "write 1"
+        )
         raise Refused([Fault(f"{where}.repeat", says)])
     return 2 * pi * float(body.radius_mm(ground.height_mm(piece)))
 

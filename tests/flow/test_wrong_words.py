@@ -121,7 +121,7 @@ WRONG = """
 2 inscribe brass-nut --numbers many --to n => numbers: many is not a range: write for example "1-250"
 2 inscribe brass-nut --text A --surface-map flat => --surface-map can't be flat: write true-width,
 2 inscribe brass-nut --text A --font missing.ttf => --font is not a font file that can be read here: name a TTF
-2 inscribe brass-nut --text A --font taken.txt => --font: taken.txt is not a font with outlines: give a TTF
+2 inscribe brass-nut --text A --font taken.txt => --font: taken.txt is not a font with outlines: choose a TTF
 2 patch new F --on wall => --on can't be wall: write scrap, item
 2 patch new F --patch 1 --cells 9 => patch 1 already has its cells: leave out --cells and --on
 2 patch record F => CELL=SEEN is missing: write what you saw, for example
