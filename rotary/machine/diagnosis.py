@@ -17,6 +17,7 @@ from rotary.machine.readings import StripResult
 from rotary.machine.strip import Strip
 from rotary.machine.strip_reading import StripReading, VernierStep, vernier_steps
 from rotary.model import Model
+from rotary.sentences.passes import in_ten
 
 Floats = NDArray[np.float64]
 
@@ -50,7 +51,7 @@ WORDS: Final = {
         "the field scale along the item",
         "measure a long marked line, and correct the scale in your program",
     ),
-    "focus": ("the height of the lens over the item", "set the lens height by the gauge again"),
+    "focus": ("the height of the lens over the item", "set the lens height with the gauge again"),
     "index": (
         "the turn per slice (steps, gear or slip)",
         "do the full-turn test, and check the steps per turn that you typed",
@@ -310,7 +311,7 @@ def _suspect(problem: _Problem, believed: Floats, place: int, chance: float, bes
         chance=chance,
         value=value,
         u=u,
-        says=f"{likely} (chance {100 * chance:.0f} %): {what}, {size}. What helps: {cure}.",
+        says=f"{likely} ({in_ten(chance)}): {what}, {size}. What helps: {cure}.",
     )
 
 
@@ -338,7 +339,7 @@ def _told(
     if unsure:
         causes.append("All of these causes open a seam in the same way: one correction cures any of them.")
     if not suspects:
-        causes.append("Nothing is wrong: your readings are as usual.")
+        causes.append("Nothing is wrong: readings like yours are usual.")
     advice = (
         f"Save this reading, and rotary will draw each slice {1 + scale:.4f} times as wide (± {u_scale:.4f})"
         + (f" and turned by {math.degrees(skew):+.2f}°" if abs(skew) > 2 * u_skew else "")

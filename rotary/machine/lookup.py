@@ -35,7 +35,7 @@ def machine_of(job: Job, folder: Path | None = None) -> MachineRecord | None:
         state = path.stat()
     except OSError:
         names = ", ".join(f'"{one}"' for one in machine_names(place)[:4])
-        have = f"write one of {names}" if names else "save a reading first"
+        have = f"write one of {names}" if names else "save a reading for it first"
         raise refuse(
             "machine", f"no machine named {brief(job.machine)} is saved here: {have}, or leave the field empty."
         ) from None

@@ -103,7 +103,7 @@ class _Dated(NamedTuple):
 def with_reading(machine: MachineRecord, reading: Reading) -> MachineRecord:
     """The machine with one reading more; raises Refused where it is there already."""
     if reading in machine.readings:
-        raise refuse("reading", "this reading is already saved: to add one, measure again.")
+        raise refuse("reading", "this reading is saved already: measure again before you save another.")
     return machine.model_copy(update={"readings": tuple(sorted((*machine.readings, reading), key=_when))})
 
 
@@ -181,7 +181,7 @@ def _folded(name: str, found: list[_Dated], machine: MachineRecord, item: str | 
     estimate = motion.weighted_mean([d.finding.value for d in live], [d.finding.u for d in live]) if live else None
     if estimate is not None and not estimate.agree:
         says.append(
-            f"{_numbered(live)} of the {quantity.says} disagree too much, so none is used. Measure again, then "
+            f"{_numbered(live)} of the {quantity.says} disagree too much, so the plan uses none. Measure again, then "
             "ignore the wrong reading."
         )
     if estimate is None or not estimate.agree:
@@ -190,7 +190,8 @@ def _folded(name: str, found: list[_Dated], machine: MachineRecord, item: str | 
             odd=len(live), stale=stale, newest=newest, says=tuple(says),
         )  # fmt: skip
     says += [
-        f"Reading {live[place].number} of the {quantity.says} does not fit the other readings and was left out: "
+        f"Reading {live[place].number} of the {quantity.says} does not fit the other readings, so the plan leaves it "
+        "out: "
         "measure again."
         for place in estimate.odd
     ]
@@ -208,7 +209,7 @@ def _with_belief(name: str, value: float, u: float) -> tuple[float, float, list[
     if quantity.believed is None or quantity.believed_u <= 0:
         return value, u, []
     if abs(value - quantity.believed) > UNBELIEVED_SIGMA * math.hypot(u, quantity.believed_u):
-        return value, u, [f"The {quantity.says} is unusual: measure a second time to be sure."]
+        return value, u, [f"The value of the {quantity.says} is unusual: measure a second time to be sure."]
     both = motion.weighted_mean([value, quantity.believed], [u, quantity.believed_u])
     weight = 1 / math.sqrt(1 / u**2 + 1 / quantity.believed_u**2)
     return both.value, weight, []

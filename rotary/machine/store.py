@@ -100,7 +100,7 @@ def machine_from_text(text: str, source: str = "machine file") -> MachineRecord:
     naive = [f"readings.{n}.at" for n, r in enumerate(machine.readings) if r.at.tzinfo is None]
     naive += [f"changes.{n}.at" for n, c in enumerate(machine.changes) if c.at.tzinfo is None]
     if naive:
-        raise refuse(naive[0], "the time has no zone: write it like 2026-05-01T09:30:00+02:00.")
+        raise refuse(naive[0], "the time zone is missing: write the time like 2026-05-01T09:30:00+02:00.")
     return machine
 
 

@@ -119,7 +119,7 @@ def strip_reading(data: Mapping[str, Any], strip: Strip, units: str = "must", fe
         raise Refused(_at_its_seam(fault, data, strip) for fault in faults_of(error, StripReading)) from None
     faults = list(_senseless(reading, strip))
     if not few and not enough_read(reading, strip):
-        says = f"you read fewer than {LEAST_TICKS_READ} ticks: read them at two heights at least, over two seams."
+        says = f"you read fewer than {LEAST_TICKS_READ} ticks: read ticks at two heights at least, over two seams."
         faults.append(Fault("verniers", says))
     if faults:
         raise Refused(faults)
@@ -136,8 +136,8 @@ def _at_its_seam(fault: Fault, data: Mapping[str, Any], strip: Strip) -> Fault:
         return fault
     pair, height = (brief(str(row.get(name, "?")), 12) for name in ("seam", "height"))
     says = (
-        f"seam {pair} at the {height}: {brief(str(row.get(kind, '')), 24)} is not a tick. Write the one that "
-        f'lines up, from -{strip.ticks} to {strip.ticks}, or a length with its unit, for example "0.4 mm".'
+        f"seam {pair} at the {height}: {brief(str(row.get(kind, '')), 24)} is not a tick: write the one that "
+        f'runs straight on, from -{strip.ticks} to {strip.ticks}, or a length with its unit, for example "0.4 mm".'
     )
     return Fault(fault.where, says)
 
@@ -160,9 +160,9 @@ def _senseless(reading: StripReading, strip: Strip) -> Iterator[Fault]:
         yield Fault(
             "drawn",
             f'the form belongs to a seam test drawn "{brief(reading.drawn, 80)}", but new tests are now drawn '
-            f'"{drawn_text(strip)}". Perhaps its result is saved already (rotary machine show lists it): mark and '
-            "read a new test. Or ignore the reading that you saved since (rotary machine ignore), and read this form "
-            "again.",
+            f'"{drawn_text(strip)}": if rotary machine show lists the result of this form, mark and read a new test. '
+            "If not, "
+            "ignore the reading that you saved since (rotary machine ignore), and read this form again.",
         )
     if reading.between_mm is not None and abs(reading.between_mm / strip.between_mm - 1) > MOST_LENGTH_SHARE:
         yield Fault(
@@ -174,7 +174,7 @@ def _senseless(reading: StripReading, strip: Strip) -> Iterator[Fault]:
     if first is not None and again is not None and abs(first - again) > MOST_APART * reading.u_between_mm:
         yield Fault(
             "between_again",
-            f"the level lines were read {first:g} mm apart, then {again:g} mm apart, which is too different: measure a "
+            f"you measured {first:g} mm between the level lines, then {again:g} mm, which differs too much: measure a "
             "third time, and write the two readings that agree.",
         )
     yield from _vernier_faults(reading, strip)
@@ -190,7 +190,7 @@ def _vernier_faults(reading: StripReading, strip: Strip) -> Iterator[Fault]:
         if one.height not in names:
             yield Fault(f"{where}.height", f"there are no ticks at the {one.height}: write {' or '.join(names)}.")
         if (one.seam, one.height) in seen:
-            yield Fault(where, f"seam {one.seam} at the {one.height} is there twice: leave one of them out.")
+            yield Fault(where, f"seam {one.seam} at the {one.height} is there twice: leave one of the two out.")
         seen.add((one.seam, one.height))
         for kind in ("rising", "falling"):
             step = getattr(one, f"{kind}_mm")

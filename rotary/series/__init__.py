@@ -113,7 +113,8 @@ class _Work:
         if self.room_mm <= 0:
             raise refuse(
                 "u",
-                f"{wish.u_mm:g} mm off the middle is outside the artwork, {art.width_mm:g} mm wide: write less",
+                f"{wish.u_mm:g} mm off the middle is outside the artwork, which is {art.width_mm:g} mm wide: write "
+                "less",
             )
         self.v_mm = wish.v_mm
         if self.v_mm is None:

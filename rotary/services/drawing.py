@@ -190,7 +190,7 @@ def _ink_told(made: "Plan", rings: "Rings") -> list[str]:
     if abs(has - took) > INK_TOLD:
         share = f"{100 * has:.2g} %"
         lines.append(
-            f"ink covers {share} of the frame, but the plan assumed {100 * took:.0f} %: write {share} as the "
+            f"dark parts cover {share} of the frame, but the plan assumed {100 * took:.0f} %: write {share} as the "
             "artwork's ink for better times and heat"
         )
     return lines

@@ -47,7 +47,7 @@ class Saved:
         others = " and ".join(self.beside)
         return (
             f'"{brief(self.name)}" was saved by somebody else meanwhile: versions {others} and {self.label} are '
-            "both saved. Compare them, then choose one"
+            "both saved. Compare these versions, then choose one"
         )
 
 

@@ -203,7 +203,7 @@ def test_flat_artwork_is_foretold_in_its_own_columns(shop: Path, capsys: pytest.
     said_of(capsys, "art", "slice", job, "--to", out, "--yes")
     sheet = said_of(capsys, "art", "check", job, out / "crest-sliced.svg", "--samples", "0")
     assert max(seam_um(sheet), seam_um(plain)) < 4
-    assert "write it again" not in plain + sheet
+    assert "write the file again" not in plain + sheet
 
 
 def test_a_sheet_older_than_its_job_is_called_so(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -390,8 +390,8 @@ def test_the_times_go_by_the_ink_of_the_artwork(shop: Path, capsys: pytest.Captu
     said = said_of(capsys, "art", "slice", job, "--art", shop / "crest.svg", "--to", shop / "out")
     # The crest's circle of radius 14 less its square of 8 keeps its own size, as its page fits the frame.
     share = (3.14159 * 14**2 - 64) / (60 * 50)
-    told = said.split("ink covers ")[1].split(" %")[0]
+    told = said.split("dark parts cover ")[1].split(" %")[0]
     assert float(told) == pytest.approx(100 * share, abs=0.5)
     job.write_text(JOB.replace('name = "crest"\n', f'name = "crest"\nink = "{told} %"\n'), "utf-8")
     said = said_of(capsys, "art", "slice", job, "--art", shop / "crest.svg", "--to", shop / "new")
-    assert "ink covers" not in said
+    assert "dark parts cover" not in said

@@ -77,7 +77,7 @@ def test_a_reading_of_the_machine_since_takes_the_proof_away(
     assert "the proof no longer counts" in told
     assert "the machine has a new reading: field, 2026-05-02" in told
     assert main(["profile", "repeat", "bottle", *where]) == 0
-    assert 'planned for machine "bench" → the values of the job' in " ".join(capsys.readouterr().out.split())
+    assert 'you proved it on machine "bench", and now no machine is chosen' in " ".join(capsys.readouterr().out.split())
     strike_cell(1, store)
     assert main(["profile", "proven", "bottle", *where, *of_bench]) == 0
     assert [reading.ignored for reading in load("bottle", store).profile.saved.readings] == [True]
