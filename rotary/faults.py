@@ -129,16 +129,16 @@ def _how_to_write(place: _Place, named: bool = True) -> str:
     if models := _models(place.wanted):
         return f"a table [{place.dotted}] with {listing(_required(models[0])) or 'its own lines'}"
     kinds = {get_origin(kind) or kind for kind in types_behind(place.wanted)}
-    return name + next((how for kind, how in _HOW_TO_WRITE.items() if kind in kinds), '"…", a text in quotes')
+    return name + next((how for kind, how in _HOW_TO_WRITE.items() if kind in kinds), '"…" (a text in quotes)')
 
 
 _HOW_TO_WRITE: Final = {
-    tuple: "[ … ], a list",
-    dict: '{ … = "…" }, a table',
-    bool: "true or false, without quotes",
+    tuple: "[ … ] (a list)",
+    dict: '{ … = "…" } (a table)',
+    bool: "true or false (without quotes)",
     int: "a whole number such as 16",
     float: "a number such as 1.5",
-    datetime: "2026-05-01T09:30:00Z, a date without quotes",
+    datetime: "2026-05-01T09:30:00Z (a date, without quotes)",
 }
 
 
@@ -172,9 +172,11 @@ def _sentence(entry: Mapping[str, Any], place: _Place) -> str:
     if kind == "literal_error":
         near = get_close_matches(str(given), [option.strip('"') for option in _options(place.wanted)], 1)
         hint = f', perhaps you meant "{near[0]}"' if near else ""
-        return f"{brief(given) or 'an empty text'} is not a choice here{hint}: write {_how_to_write(place)}"
+        return (
+            f"{brief(given) or 'an empty text'} is not a choice here{hint}: write {_how_to_write(place, named=False)}"
+        )
     if kind == "string_too_short":
-        return Predicate(f"must not be empty: write {_how_to_write(place)}")
+        return Predicate(f"must not be empty: write {_how_to_write(place, named=False)}")
     if kind == "string_too_long":
         return Predicate(f"is longer than {notes['max_length']} characters: write a shorter text")
     if kind == "finite_number":

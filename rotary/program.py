@@ -44,7 +44,7 @@ class Program(Model):
     def _readable(cls, labels: dict[str, str]) -> dict[str, str]:
         if unknown := [key for key in labels if key not in ROW_IDS]:
             raise ValueError(
-                f"{brief(unknown[0])} is not a row of the sheet that you type: write one of {listing(ROW_IDS, 'or')}"
+                f"{brief(unknown[0])} is not a row of the sheet that you type: write {listing(ROW_IDS, 'or')}"
             )
         for key, text in labels.items():
             if not text.strip() or text != single_line(text) or len(text.strip()) > LONGEST_LABEL:

@@ -26,7 +26,7 @@ from rotary.artwork.own_size import keeps_size
 from rotary.artwork.read import read_artwork
 from rotary.artwork.text import Lettering, drawing_from_text
 from rotary.artwork.work import FIELD, Unread
-from rotary.errors import Fault, Predicate, Refused, brief, refuse
+from rotary.errors import Fault, Predicate, Refused, brief, listing, refuse
 from rotary.formulas.arrays import Floats
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
 from rotary.item import handle_heights_mm
@@ -224,8 +224,8 @@ def _turn_mm(piece: Piece, where: str, ground: Ground) -> float:
     body, surface_map = ground.shape, ground.artwork.surface_map
     if body.flats is not None:
         if body.flats % piece.repeat:
-            some = ", ".join(str(n) for n in range(1, body.flats + 1) if body.flats % n == 0)
-            says = Predicate(f"would put the piece over a corner between two flats: write one of {some}")
+            some = listing([str(n) for n in range(1, body.flats + 1) if body.flats % n == 0], "or")
+            says = Predicate(f"would put the piece over a corner between two flats: write {some}")
             raise Refused([Fault(f"{where}.repeat", says)])
         return ground.once_round_mm
     if surface_map == "with-taper":

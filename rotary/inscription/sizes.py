@@ -121,7 +121,7 @@ def room_of(wish: InscriptionWish, item: Item, shape: Shape) -> Room:
         if at is not None and at > shape.length_mm + 1e-9
     ]
     if wish.from_mm is not None and wish.to_mm is not None and wish.to_mm <= wish.from_mm:
-        says = f"must be above the start: write more than {wish.from_mm:g} mm, or swap start and end"
+        says = f"must be above the lower end of the usable height: write more than {wish.from_mm:g} mm, or swap the two"
         faults.append(Fault("to", Predicate(says)))
     if (shape.flats is None) == (wish.around == "flats"):
         faults.append(Fault("around", _WRONG_SHAPE if shape.flats is None else _FACETED))

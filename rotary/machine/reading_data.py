@@ -133,7 +133,7 @@ def _stairs(reading: Stairs) -> Iterator[Fault]:
             )
 
 
-_NEXT: Final = "mark tape-gap-ladder-{}.svg, and enter the {} that the ladder's paper lists for it"
+_NEXT: Final = "mark tape-gap-ladder-{}.svg, and enter the {} that the ladder's paper lists for that file"
 
 
 def _gap_ladder(reading: GapLadder) -> Iterator[Fault]:

@@ -110,7 +110,7 @@ def with_reading(machine: MachineRecord, reading: Reading) -> MachineRecord:
 def with_change(machine: MachineRecord, what: str, at: datetime, note: str = "") -> MachineRecord:
     """The machine after something happened to it; raises Refused where it is no such thing."""
     if what not in CHANGES:
-        raise refuse("what", f"{brief(what)} is not a change known here: write one of {', '.join(CHANGES)}.")
+        raise refuse("what", f"{brief(what)} is not a change known here: write {listing([*CHANGES], 'or')}.")
     change = built(MachineChange, at=at, what=what, note=note)
     return machine.model_copy(update={"changes": tuple(sorted((*machine.changes, change), key=_when))})
 
@@ -118,7 +118,7 @@ def with_change(machine: MachineRecord, what: str, at: datetime, note: str = "")
 def without_reading(machine: MachineRecord, number: int) -> MachineRecord:
     """The machine without its reading of this number, counted from 1; raises Refused where there is none."""
     if not 1 <= number <= len(machine.readings):
-        known = f"write a number from 1 to {len(machine.readings)}" if machine.readings else "none is recorded yet"
+        known = f"write a number from 1 to {len(machine.readings)}" if machine.readings else "no reading is saved yet"
         raise refuse("number", f"there is no reading {number}: {known}")
     kept = machine.readings[: number - 1] + machine.readings[number:]
     return machine.model_copy(update={"readings": kept})

@@ -60,9 +60,7 @@ def drawing_from_text(text: str, name: str = "the drawing") -> SheetDrawing:
     """
     page = _PAGE.search(text)
     if page is None or not _PATH.search(text) or not text.rstrip().endswith("</svg>"):
-        raise FileTrouble(
-            f"{name} is not a file that rotary drew, or was changed: write the file again with rotary art"
-        )
+        raise FileTrouble(f"{name} was not drawn by rotary, or was changed since: write the file again with rotary art")
     width, height = float(page[1]), float(page[2])
     scale = np.array([width / int(page[3]), -height / int(page[4])])
     middle = np.array([int(page[3]), int(page[4])]) / 2

@@ -7,7 +7,7 @@ from itertools import count
 from pathlib import Path
 from typing import Final
 
-from rotary.errors import BadArgument, FileTrouble, Refused, UnknownName, brief, refuse, unknown_name
+from rotary.errors import BadArgument, FileTrouble, Refused, UnknownName, brief, listing, refuse, unknown_name
 from rotary.files import is_file, is_there, write_new
 from rotary.job import Job
 from rotary.store import places
@@ -112,8 +112,8 @@ def load_from(home: Path, version: str | None = None) -> OpenedProfile:
         )
     chosen = among[-1] if version is None else places.version_named(version, among)
     if chosen is None:
-        labels = ", ".join(places.label(other, among) for other in among[-20:])
-        raise UnknownName(f"there is no version {brief(version)}: write one of {labels}")
+        labels = listing([places.label(other, among) for other in among[-20:]], "or")
+        raise UnknownName(f"there is no version {brief(version)}: write {labels}")
     name = places.label(chosen, among)
     try:
         found = profile_of_version(chosen, f"version {name}")

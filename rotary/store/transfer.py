@@ -169,8 +169,8 @@ def _entries(source: Path) -> Iterable[tuple[str, bytes | None]]:
                 if left < 0:
                     raise refuse("", f"{brief(str(source), 80)} unpacks to more than 400 MB: export fewer jobs")
                 yield info.filename, data
-    except (zipfile.BadZipFile, ValueError, EOFError) as trouble:
-        says = f"{brief(str(source), 80)} is not an export of saved jobs ({brief(str(trouble), 60)})"
+    except (zipfile.BadZipFile, ValueError, EOFError):
+        says = f"{brief(str(source), 80)} is not an export of saved jobs, or is damaged"
         raise refuse("", f"{says}: name a file that was written by rotary profile export") from None
 
 

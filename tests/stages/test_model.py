@@ -63,11 +63,11 @@ def test_text_becomes_floats_and_floats_stay() -> None:
     ("change", "where", "says"),
     [
         ({"nam": "x"}, "nam", 'Did you mean "name"?'),
-        ({"zzz": "x"}, "zzz", "write one of name, count"),
+        ({"zzz": "x"}, "zzz", "write one of these names: name, count"),
         ({"across": "3 mm"}, "across", "in the table [part]"),
         ({"name": ""}, "name", "must not be empty"),
         ({"name": "x" * 11}, "name", "longer than 10"),
-        ({"name": 5}, "name", "a text in quotes"),
+        ({"name": 5}, "name", "(a text in quotes)"),
         ({"count": "many"}, "count", "a whole number"),
         ({"factor": float("nan")}, "factor", "can't be used as a number"),
         ({"open": "perhaps"}, "open", "true or false"),

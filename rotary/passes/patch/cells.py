@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from math import ceil, isclose, sqrt
 from typing import Any, Final, NamedTuple
 
-from rotary.errors import brief, refuse
+from rotary.errors import brief, listing, refuse
 from rotary.item import Item
 from rotary.laser import LaserAndLens
 from rotary.passes.learning.reading import NOT_READ, Reading
@@ -134,7 +134,7 @@ def named_patch(number: int, readings: Sequence[Reading], item: Item, laser: Las
     found = next((record for record in every if record.name == f"patch {number}"), None)
     if found is None:
         known = (
-            f"write one of {', '.join(r.name.removeprefix('patch ') for r in every)}"
+            f"write {listing([r.name.removeprefix('patch ') for r in every], 'or')}"
             if every
             else "no patch is saved yet"
         )
