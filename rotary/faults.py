@@ -18,12 +18,13 @@ MOST_TOLD: Final = 50
 
 
 class _Place(NamedTuple):
-    """Where an error points: the dotted name, the type wanted there, and the model it is a field of."""
+    """Where an error points: the dotted name, the type wanted there, the model it is a field of, and other kinds."""
 
     dotted: str
     name: str
     wanted: Any
     owner: type[BaseModel] | None
+    others: tuple[type[BaseModel], ...] = ()
 
 
 def built(model: type[M], **fields: Any) -> M:
@@ -65,16 +66,17 @@ def faults_of(error: ValidationError, model: type[BaseModel], under: str = "") -
 def _place(loc: tuple[int | str, ...], model: type[BaseModel]) -> _Place:
     wanted: Any = model
     owner: type[BaseModel] | None = None
+    others: tuple[type[BaseModel], ...] = ()
     dotted: list[str] = []
     for part in loc:
         choices = _models(wanted)
         tagged = [choice for choice in choices if part in _tags(choice)]
         if len(choices) > 1 and tagged:
-            wanted = tagged[0]
+            wanted, others = tagged[0], tuple(choice for choice in choices if choice is not tagged[0])
             continue
         dotted.append(brief(part))
         owner, wanted = (choices[0], _field(choices[0], str(part))) if choices else (None, entry_of(wanted))
-    return _Place(".".join(dotted), dotted[-1] if dotted else "", wanted, owner)
+    return _Place(".".join(dotted), dotted[-1] if dotted else "", wanted, owner, others)
 
 
 def _models(wanted: Any) -> list[type[BaseModel]]:
@@ -195,6 +197,10 @@ def _out_of_bounds(
 
 def _unknown(place: _Place) -> str:
     names = _names(place.owner)
+    for model in place.others:
+        if place.name in _names(model):
+            (kind,) = _tags(model)
+            return Unknown(f'is only for {kind}: take it out, or write kind = "{kind}"')
     if near := _nearest(place.name, names):
         return Unknown(f'is not known here. Did you mean "{near}"?')
     for name in names:

@@ -228,8 +228,8 @@ _TOML_HINTS: Final = {
     "Illegal character '\\n'": 'a quotation mark is missing. Write lines like wall = "0.5 mm"',
     "Unterminated": 'a quotation mark is missing. Write lines like wall = "0.5 mm"',
     "Unescaped": r"between quotes write / instead of \\",
-    "Cannot overwrite": "write each name, and each table, only once",
-    "twice": "write each name, and each table, only once",
+    "Cannot overwrite": "this name is in the file already. Write each name, and each table, only once",
+    "twice": "this name is in the file already. Write each name, and each table, only once",
     "Unclosed array": "the bracket ] is missing",
     "Expected ']": "the bracket ] is missing",
 }

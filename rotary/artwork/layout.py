@@ -178,7 +178,7 @@ def _handle_faults(artwork: Artwork, item: Item, body: Shape, place: _Place, ang
     if apart >= (angle_rad + width_rad) / 2 - _ROUNDING:
         return []
     if angle_rad + width_rad <= 2 * pi:
-        opposite = degrees(within_half_turn(item.handle.angle_rad + pi))
+        opposite = -degrees(within_half_turn(pi - item.handle.angle_rad)) + 0.0
         says = f"the artwork would lie on the handle: put its middle opposite, at {opposite:.4g} deg"
         clear_mm = _widest_mm(artwork.surface_map, body, place, max(2 * apart - width_rad, 0.0))
         if clear_mm > 0:

@@ -225,7 +225,11 @@ def test_the_power_of_the_rung_is_stored(rotary: Run) -> None:
         ("coating", "anodised", "did you mean anodised-film?"),
         ("coating", "powder coat", "did you mean polyester-powder-dark, polyester-powder-light"),
         ("coating", "PTFE", "did you mean fluoropolymer-nonstick?"),
-        ("coating", "moonshine", "or your own by colour and kind: dark"),
+        (
+            "coating",
+            "moonshine",
+            'Or write dark, light, metallic or clear, a blank, and powder, paint or lacquer, like "dark paint"',
+        ),
     ],
 )
 def test_a_shops_word_for_a_material_leads_somewhere(
