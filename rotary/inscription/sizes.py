@@ -268,7 +268,7 @@ def _legible(
         raise refuse("letter_height", says)
     share = by_length / least if governs == "length" else by_height / least
     cure = (
-        f"shorten the text by about {max(0.0, 1 - share):.0%}, use more lines, or a larger part"
+        f"shorten the text by about {100 * max(0.0, 1 - share):.0f} %, use more lines, or take a larger part"
         if governs == "length"
         else "write fewer lines, or enter more usable height"
     )

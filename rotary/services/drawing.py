@@ -133,7 +133,7 @@ def dot_files(made: "Plan", image: Path, order: DrawOrder, wish: "RasterWish", t
 
 def unread(ink: "Ink") -> list[str]:
     """What of the drawing is not marked as it was meant, which stands before everything else."""
-    return [f"rotary does not mark all of the drawing as drawn: {one}" for one in ink.unread]
+    return [f"not as drawn, {one}" for one in ink.unread]
 
 
 def doubts(ink: "Ink", made: "Plan") -> list[str]:
@@ -149,26 +149,24 @@ def _too_fine(rings: "Rings", made: "Plan") -> list[str]:
     spot_mm = (setting.spot_at_surface_um if setting else made.optics.spot_um) / 1000
     if len(rings.points_mm) > MOST_POINTS_LOOKED_AT:
         return [
-            f"not checked for strokes thinner than the spot ({spot_mm:.2g} mm): the artwork has too many points "
-            f"({len(rings.points_mm)})"
+            f"the artwork has too many points ({len(rings.points_mm)}) for rotary to find what is thinner than the "
+            f"spot ({spot_mm:.2g} mm): look at thin strokes and narrow gaps yourself"
         ]
     found = features(rings, spot_mm)
     lines = []
+    thin = f"{100 * found.lost_share:.1f} % of the artwork is thinner than the spot ({spot_mm:.2g} mm)"
+    narrow = (
+        f"{100 * found.filled_share:.1f} % more is marked than drawn, as gaps under {spot_mm:.2g} mm (the spot) close"
+    )
     for share, places, what, cure in (
-        (found.lost_share, found.thin, "of the ink is thinner than", "make strokes wider, or work nearer to focus"),
-        (
-            found.filled_share,
-            found.narrow,
-            "more is marked than drawn, in gaps narrower than",
-            "widen the gaps, or work nearer to focus",
-        ),
+        (found.lost_share, found.thin, thin, "make strokes wider, or work nearer to focus"),
+        (found.filled_share, found.narrow, narrow, "widen the gaps, or work nearer to focus"),
     ):
         if places and (share > SHARE_TOLD or max(place.reach_mm for place in places) > REACH_TOLD * spot_mm):
             worst = max(places, key=lambda place: place.reach_mm)
             lines.append(
-                f"{100 * share:.1f} % {what} the spot of {spot_mm:.2g} mm; the longest such place lies "
-                f"{_aside(worst.x_mm, 'to the right of', 'to the left of')} the artwork's middle and "
-                f"{_aside(worst.y_mm, 'above', 'below')} it: {cure}"
+                f"{what}. The longest such place is {_aside(worst.x_mm, 'to the right of', 'to the left of')} and "
+                f"{_aside(worst.y_mm, 'above', 'below')} the artwork's middle: {cure}"
             )
     return lines
 
@@ -190,8 +188,8 @@ def _ink_told(made: "Plan", rings: "Rings") -> list[str]:
     if abs(has - took) > INK_TOLD:
         share = f"{100 * has:.2g} %"
         lines.append(
-            f"dark parts cover {share} of the frame, but the plan assumed {100 * took:.0f} %: write {share} as the "
-            "artwork's ink for better times and heat"
+            f"dark parts cover {share} of the frame, but the plan assumed {100 * took:.0f} %: enter {share} for "
+            "ink, for better times and heat"
         )
     return lines
 
