@@ -236,8 +236,8 @@ _TOML_HINTS: Final = {
 """What to do about the reader's own words."""
 
 
-def toml_trouble(source: str, trouble: Exception) -> str:
-    r"""What is wrong with a text of tables: which line can't be read, and what to write there.
+def toml_trouble(source: str, trouble: Exception, instead: str = "") -> str:
+    r"""What is wrong with a text of tables: which line can't be read, and what to write there, or to do `instead`.
 
     >>> toml_trouble("job.toml", ValueError("Invalid value (at line 16, column 9)"))
     'line 16 of job.toml can\'t be read: put the value and its unit in quotes, like wall = "0.5 mm"'
@@ -245,8 +245,8 @@ def toml_trouble(source: str, trouble: Exception) -> str:
     says = "it is not plain text in UTF-8" if isinstance(trouble, UnicodeDecodeError) else str(trouble)
     place = re.search(r" \(at (?:line (\d+), column \d+|end of document)\)$", says)
     if place is None:
-        return f"{source} can't be read ({brief(says, 60)}): {_AS_A_RULE}"
-    hint = next((hint for words, hint in _TOML_HINTS.items() if words in says), _AS_A_RULE)
+        return f"{source} can't be read ({brief(says, 60)}): {instead or _AS_A_RULE}"
+    hint = instead or next((hint for words, hint in _TOML_HINTS.items() if words in says), _AS_A_RULE)
     return f"{f'line {place[1]}' if place[1] else 'the last line'} of {source} can't be read: {hint}"
 
 

@@ -83,7 +83,8 @@ def levelling(
     if end:
         says.append(
             f"Put a {length(abs(shim))} shim under the {what}, at the end where the item's "
-            f"{'base' if shim > 0 else 'rim'} is, {length(base)} from the end that stays down. (If it stands twice as "
+            f"{'base' if shim > 0 else 'rim'} is, {length(base)} from the end that stays down. (If the shim stands "
+            "twice as "
             "far away, take twice the thickness.) Then read both heights again."
         )
         if isinstance(made.job.turning, Chuck):

@@ -158,7 +158,7 @@ def run_from_bytes(raw: bytes, source: str) -> Run:
     except ValidationError as error:
         raise Refused(faults_of(error, Run)) from None
     except (ValueError, RecursionError) as trouble:
-        raise refuse("", f"{toml_trouble(source, trouble)}. Or move the file to another folder") from None
+        raise refuse("", toml_trouble(source, trouble, "move the file to another folder")) from None
 
 
 def logbook(folder: Path, profile: str = "", since: date | None = None) -> Logbook:
