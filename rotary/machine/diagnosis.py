@@ -303,7 +303,8 @@ def _suspect(problem: _Problem, believed: Floats, place: int, chance: float, bes
     value, u = float(fit.values[place]), float(np.sqrt(fit.covariance[place, place]))
     unit, factor = UNITS[place]
     what, cure = WORDS[CAUSES[place]]
-    size = f"{factor * value:+.2g} {unit} ± {factor * u:.1g} {unit}"
+    shown = unit if unit == "°" else f" {unit}"
+    size = f"{factor * value:+.2g}{shown} ± {factor * u:.1g}{shown}"
     # What is unlikely and yet quickly looked up is no finding.
     likely = "Likely cause" if chance >= LIKELY else "Possible cause, though not likely"
     return Suspect(
@@ -340,11 +341,12 @@ def _told(
         causes.append("All of these causes open a seam in the same way: one correction cures any of them.")
     if not suspects:
         causes.append("Nothing is wrong: readings like yours are usual.")
+    helps = f"{1000 * after:.0f}" != f"{1000 * before:.0f}"
     advice = (
         f"Save this reading, and rotary will draw each slice {1 + scale:.4f} times as wide (± {u_scale:.4f})"
         + (f" and turned by {math.degrees(skew):+.2f}°" if abs(skew) > 2 * u_skew else "")
-        + f". Seams of {width:.3g} mm slices are then off by at most {1000 * after:.0f} µm on 19 of 20 items, instead "
-        f"of {1000 * before:.0f} µm."
+        + f". Seams of {width:.3g} mm slices are {'then ' * helps}off by at most {1000 * after:.0f} µm on 19 of 20 "
+        + (f"items, instead of {1000 * before:.0f} µm." if helps else "items, with or without this.")
     )
     return Diagnosis(
         suspects=suspects,

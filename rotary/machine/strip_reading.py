@@ -104,7 +104,7 @@ def strip_reading(data: Mapping[str, Any], strip: Strip, units: str = "must", fe
     `few` lets too few ticks for a diagnosis pass, for a screen that answers while they are typed.
     """
     unread = [
-        Fault(name, Predicate(f"has not been read: write {hint}."))
+        Fault(name, Predicate(f"is not filled in: write {hint}."))
         for name, hint in (
             ("order", f'"{strip.numbers}" or "{strip.numbers[::-1]}"'),
             ("letter", '"right", "mirrored", "upside-down" or "mirrored-upside-down"'),
@@ -127,7 +127,10 @@ def strip_reading(data: Mapping[str, Any], strip: Strip, units: str = "must", fe
 
 
 def _at_its_seam(fault: Fault, data: Mapping[str, Any], strip: Strip) -> Fault:
-    """A tick that is no number is told by its seam and height, as a person finds it in the form."""
+    """A tick that is no number is told by its seam and height, as a person finds it in the form; an order as there."""
+    if fault.where == "order" and not isinstance(fault.says, Predicate):
+        given = brief(str(data.get("order", "")), 24)
+        return Fault("order", f'{given} can\'t be the order: write "{strip.numbers}" or "{strip.numbers[::-1]}"')
     table, _, place = fault.where.partition(".")
     number, _, kind = place.partition(".")
     rows = data.get("verniers")
@@ -136,7 +139,7 @@ def _at_its_seam(fault: Fault, data: Mapping[str, Any], strip: Strip) -> Fault:
         return fault
     pair, height = (brief(str(row.get(name, "?")), 12) for name in ("seam", "height"))
     says = (
-        f"seam {pair} at the {height}: {brief(str(row.get(kind, '')), 24)} is not a tick: write the one that "
+        f"{brief(str(row.get(kind, '')), 24)} at seam {pair}, {height}, is not a tick: write the one that "
         f'runs straight on, from -{strip.ticks} to {strip.ticks}, or a length with its unit, for example "0.4 mm".'
     )
     return Fault(fault.where, says)

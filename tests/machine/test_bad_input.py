@@ -90,7 +90,7 @@ ROW = '\n[[verniers]]\nseam = "{}"\nheight = "{}"\nrising = "{}"\nfalling = "{}"
         (FORM + ROW.format("1-2", "attic", "0", "0"), "height"),
         (FORM + ROW.format("7-8", "top", "0", "0"), "seam"),
         (FORM + 2 * ROW.format("1-2", "top", "0", "0"), "twice"),
-        (FORM.replace('"right"', '"?"'), "has not been read"),
+        (FORM.replace('"right"', '"?"'), "is not filled in"),
         (FORM.replace("Regatta bottle 600 ml", "Mug"), "the form is for"),
         (FORM.replace('between = "?"', 'between = "58 in"'), "more than 5 % off"),
         ("not = [toml", "can't be read: put the value and its unit in quotes"),

@@ -359,10 +359,19 @@ def test_a_strip_without_any_stair_is_kept(name: str) -> None:
     assert result.scale_share > 0
 
 
+def test_an_order_that_can_not_be_is_told_with_the_numbers_of_its_strip(strip: Strip) -> None:
+    """A strip of five slices asks for five numbers, also where what was typed comes near the order of three."""
+    with pytest.raises(Refused) as refused:
+        strip_reading(filled(strip) | {"order": "3-1-2"}, strip)
+    assert (
+        refused.value.faults[0].says == f'3-1-2 can\'t be the order: write "{strip.numbers}" or "{strip.numbers[::-1]}"'
+    )
+
+
 def test_a_tick_that_is_no_number_is_told_by_its_seam(strip: Strip) -> None:
     """The form has no line numbers that a person would count: seam and height find the place."""
     rows = [{"seam": "1-2", "height": "top", "rising": "0", "falling": "two"}]
-    with pytest.raises(Refused, match=r"seam 1-2 at the top: two is not a tick: write .* from -7 to 7") as refused:
+    with pytest.raises(Refused, match=r"two at seam 1-2, top, is not a tick: write .* from -7 to 7") as refused:
         strip_reading(filled(strip) | {"verniers": rows}, strip)
     assert refused.value.faults[0].where == "verniers.0.falling"
 

@@ -166,8 +166,8 @@ def patch_to_read(readings: Sequence[Reading], item: Item, laser: LaserAndLens) 
             "rotary patch new JOB.",
         )
     near = [record for record in patches_in(readings) if record.unread]
-    others = f". {near[-1]} is of another job" if near else ""
-    raise refuse("patch", f"this job has no patch still to read: print one first with rotary patch new JOB{others}.")
+    others = f" ({near[-1].name} is for another job)" if near else ""
+    raise refuse("patch", f"this job has no patch still to read{others}: print one first with rotary patch new JOB.")
 
 
 def same_cells(record: PatchRecord, looks: Sequence[Reading]) -> bool:
