@@ -18,7 +18,7 @@ def sheets_of(path: Path) -> tuple[list[list[SheetDrawing]], float]:
     files = [[path]] if not is_folder(path) else _outlines_in(path) or _dots_in(path)
     if not files:
         raise FileTrouble(
-            f"{path.name} holds no SVG or PNG file from rotary: name one, or the folder of its slices or parts"
+            f"{path.name} holds no SVG or PNG file from rotary: name such a file, or the folder of its slices or parts"
         )
     dots = files[0][0].suffix.lower() == ".png"
     read = drawing_from_dots if dots else drawing_from_file

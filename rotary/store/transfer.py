@@ -139,7 +139,7 @@ def _contents(
         version, run = _VERSION.fullmatch(name), _RUN.fullmatch(name)
         try:
             if raw is None:
-                refused.append(f"{shown} is locked, damaged, or larger than a saved job can be: it is left out")
+                refused.append(f"{shown} is left out: it is locked, damaged, or too large for a saved job")
             elif version and version[1] not in places.NO_HOMES:
                 profile = profile_from_bytes(raw, shown, version[1])
                 # Versions belong together by the id that they bear, wherever they lie in the file.
