@@ -38,7 +38,7 @@ class DryRun(RotaryError):  # noqa: N818  (what it is, not what went wrong)
     """Raised in place of the first write where it is only said; `path` is what would be written, moved or deleted."""
 
     def __init__(self, path: Path) -> None:
-        super().__init__(f"nothing was written. Without --dry-run rotary would write this file: {brief(path, 200)}")
+        super().__init__(f"nothing was written. Without --dry-run this file would be written now: {brief(path, 200)}")
         self.path = path
 
 
@@ -219,35 +219,6 @@ def toml_tables(text: str) -> dict[str, Any]:
     import tomllib
 
     return with_new_keys(tomllib.loads(text))
-
-
-_AS_A_RULE: Final = 'write tables like [item] and lines like wall = "0.5 mm"'
-_TOML_HINTS: Final = {
-    "Invalid value": 'put the value and its unit in quotes, like wall = "0.5 mm"',
-    "Expected newline": 'put the value and its unit in quotes, like wall = "0.5 mm"',
-    "Illegal character '\\n'": 'a quotation mark is missing. Write lines like wall = "0.5 mm"',
-    "Unterminated": 'a quotation mark is missing. Write lines like wall = "0.5 mm"',
-    "Unescaped": r"between quotes write / instead of \\",
-    "Cannot overwrite": "this name is in the file already. Write each name, and each table, only once",
-    "twice": "this name is in the file already. Write each name, and each table, only once",
-    "Unclosed array": "the bracket ] is missing",
-    "Expected ']": "the bracket ] is missing",
-}
-"""What to do about the reader's own words."""
-
-
-def toml_trouble(source: str, trouble: Exception, instead: str = "") -> str:
-    r"""What is wrong with a text of tables: which line can't be read, and what to write there, or to do `instead`.
-
-    >>> toml_trouble("job.toml", ValueError("Invalid value (at line 16, column 9)"))
-    'line 16 of job.toml can\'t be read: put the value and its unit in quotes, like wall = "0.5 mm"'
-    """
-    says = "it is not plain text in UTF-8" if isinstance(trouble, UnicodeDecodeError) else str(trouble)
-    place = re.search(r" \(at (?:line (\d+), column \d+|end of document)\)$", says)
-    if place is None:
-        return f"{source} can't be read ({brief(says, 60)}): {instead or _AS_A_RULE}"
-    hint = instead or next((hint for words, hint in _TOML_HINTS.items() if words in says), _AS_A_RULE)
-    return f"{f'line {place[1]}' if place[1] else 'the last line'} of {source} can't be read: {hint}"
 
 
 def write_whole(path: Path, data: bytes, shared: bool = False) -> None:

@@ -154,11 +154,8 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
     for i, station in enumerate(item.measurements):
         across, where = station.across_mm, f"item.measurements.{i}"
         if (across is None) == (station.round_mm is None):
-            says = (
-                "this height has both a diameter (across) and a tape reading (round): leave one of the two out"
-                if across
-                else "this height has no diameter: give it (across), or a tape reading once round (round), like 88 mm"
-            )
+            both = "this height has both a diameter (across) and a tape reading (round): leave one of the two out"
+            says = both if across else "no diameter here: give it (across), or a tape reading (round), like 88 mm"
             faults.append(Fault(f"{where}.across", says))
             continue
         diameter_mm, second = station.diameter_mm, station.second_across_mm
@@ -187,22 +184,15 @@ def _how_it_is_given(item: Item) -> list[Fault]:
     faults = []
     if item.flats is None and item.across_flats_mm is None:
         if not item.measurements:
-            says = (
-                "no diameter is given: write a height and the diameter there, like 0 mm and 88 mm, and the item's "
-                "length"
-            )
+            says = "no diameter is given: write a height and its diameter, like 0 mm and 88 mm, and the item's length"
             faults.append(Fault("item.measurements", says))
         elif item.length_mm is None and len(item.measurements) == 1:
             says = "the item's length is not known: give its length, like 120 mm, or measure at a second height"
             faults.append(Fault("item.length", says))
         return faults
     if item.measurements:
-        faults.append(
-            Fault(
-                "item.measurements",
-                "an item with flats has no diameters: leave out the diameters, or leave out the flats",
-            )
-        )
+        says = "an item with flats has no diameters: leave out the diameters, or leave out the flats"
+        faults.append(Fault("item.measurements", says))
     needed = (
         ("flats", item.flats, "6"),
         ("across flats", item.across_flats_mm, "16 mm"),
@@ -239,9 +229,8 @@ def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fau
             point_mm = end_mm - float(r) / float(along)
             from_datum, name = _from_datum(item, point_mm, length_mm), item.end_words(end)
             says = (
-                f"with these numbers the wall would end in a point {from_datum:.4g} mm from "
-                f"{item.end_words(item.heights_from)}, before it reaches {name}: measure the diameter near {name} too, "
-                "or correct the length or the diameters"
+                f"the wall would end in a point {from_datum:.4g} mm from {item.end_words(item.heights_from)}, before "
+                f"it reaches {name}: measure the diameter near {name} too, or correct the length or the diameters"
             )
             return [Fault("item.length" if item.length_mm else "item.measurements", says)]
     # The cubic pieces may dip between their knots too.
@@ -250,9 +239,8 @@ def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fau
     inside = inside[(revolution.radius_mm(shape.curve, inside) <= 0) & (inside > 0) & (inside < length_mm)]
     if len(inside):
         says = (
-            f"between the heights that you measured the wall could narrow to a point, "
-            f"{_from_datum(item, inside[0], length_mm):.4g} mm from {item.end_words(item.heights_from)}: measure the "
-            "diameter at that height too, or mark the shoulders as corners"
+            f"between your heights the wall could narrow to a point {_from_datum(item, inside[0], length_mm):.4g} mm "
+            f"from {item.end_words(item.heights_from)}: measure the diameter there, or mark the shoulders as corners"
         )
         return [Fault("item.measurements", says)]
     return []
@@ -274,20 +262,14 @@ def _extras(item: Item, length_mm: float, least_radius_mm: float) -> list[Fault]
         says = "bare metal has no coating thickness: name the coating, or leave the thickness out"
         faults.append(Fault("item.coating_thickness", says))
     elif thick_mm >= least_radius_mm:
-        says = (
-            f"{thick_mm:g} mm of coating is more than the item's radius: write the thickness in micrometres, like "
-            '"60 um"'
-        )
+        says = f'{thick_mm:g} mm of coating is more than the radius: write the thickness in micrometres, like "60 um"'
         faults.append(Fault("item.coating_thickness", says))
     if item.colour is not None and item.coating is None:
         # Either is a slip, and a coating planned as bare metal would be marked with the wrong settings.
         says = "bare metal has no coating colour: name the coating, or leave the colour out"
         faults.append(Fault("item.colour", says))
     if item.runout_mm >= least_radius_mm:
-        says = (
-            f"a runout of {item.runout_mm:g} mm is as much as the item's radius: write the whole swing of a dial "
-            "indicator"
-        )
+        says = f"{item.runout_mm:g} mm of runout is as much as the radius: write the whole swing of a dial indicator"
         faults.append(Fault("item.runout", says))
     return faults + _standing_out(item, length_mm, least_radius_mm)
 
@@ -304,9 +286,7 @@ def _standing_out(item: Item, length_mm: float, least_radius_mm: float) -> list[
         says = f"the handle lies past the item's end: write heights from 0 to {length_mm:g} mm"
         faults.append(Fault("item.handle.from", says))
     if weld and weld.width_mm >= 2 * pi * least_radius_mm:
-        says = (
-            f"{weld.width_mm:g} mm is more than once round the item: write only the width of the weld line, like 3 mm"
-        )
+        says = f"{weld.width_mm:g} mm is more than once round the item: write only the weld line's width, like 3 mm"
         faults.append(Fault("item.weld_line.width", says))
     return faults
 

@@ -11,7 +11,7 @@ from rotary.artwork.layout import Artwork
 from rotary.errors import Fault, Refused, brief, refuse
 from rotary.examples import laser_example, laser_tables
 from rotary.faults import faults_of
-from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file, toml_tables, toml_trouble
+from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file, toml_tables
 from rotary.item import Item
 from rotary.laser import LaserAndLens
 from rotary.model import Model
@@ -20,7 +20,7 @@ from rotary.order import Order
 from rotary.program import Program
 from rotary.shop import Shop
 from rotary.tolerances import Tolerances
-from rotary.toml import value_text
+from rotary.toml import toml_trouble, value_text
 from rotary.turning import Drive
 from rotary.wishes import Wishes
 from rotary.wording import InscriptionWish

@@ -18,14 +18,13 @@ from rotary.files import (
     is_there,
     make_shared,
     toml_tables,
-    toml_trouble,
     write_whole,
 )
 from rotary.job import LEFT_OUT, headed_lines
 from rotary.lock import exclusive
 from rotary.machine.record import LONGEST_NAME, MachineRecord
 from rotary.model import Model
-from rotary.toml import toml_text, value_text
+from rotary.toml import toml_text, toml_trouble, value_text
 
 _FIRST: Final = ("main", "rig")
 """What a machine is called where nobody has given it a name: today, and in earlier versions."""

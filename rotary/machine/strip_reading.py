@@ -9,11 +9,12 @@ from pydantic import BeforeValidator, Field, ValidationError, ValidationInfo
 
 from rotary.errors import Fault, Predicate, Refused, brief, refuse
 from rotary.faults import faults_of
-from rotary.files import toml_tables, toml_trouble
+from rotary.files import toml_tables
 from rotary.formulas.revolution import radius_mm
 from rotary.formulas.tape import gap_and_stair_mm, vernier_step_mm
 from rotary.machine.strip import Strip, kinds_at
 from rotary.model import Length, Model
+from rotary.toml import toml_trouble
 
 UNREAD: Final = "?"
 FARTHEST_MM: Final = 2.0

@@ -22,13 +22,14 @@ from pydantic import ValidationError
 
 from rotary.errors import Fault, FileTrouble, Predicate, Refused, Unknown, brief
 from rotary.faults import faults_of
-from rotary.files import toml_tables, toml_trouble
+from rotary.files import toml_tables
 from rotary.job import Job, job_from_data
 from rotary.store.lines import line_of
 from rotary.store.old_sheets import with_actions
 from rotary.store.places import LARGEST_BYTES, Version, read, read_either
 from rotary.store.profile_text import LAST_LINE
 from rotary.store.record import FORMAT, Profile, Record, without_paths
+from rotary.toml import toml_trouble
 
 OLDER: Final = "open an older version of the saved job"
 """What to do where a version can't be read."""

@@ -12,7 +12,7 @@ from pydantic import Field, ValidationError
 
 from rotary.errors import Fault, FileTrouble, Refused, brief, refuse
 from rotary.faults import faults_of, model_from_texts
-from rotary.files import toml_tables, toml_trouble, write_new
+from rotary.files import toml_tables, write_new
 from rotary.model import Model, Time
 from rotary.store import places
 from rotary.store.old_sheets import with_actions
@@ -20,6 +20,7 @@ from rotary.store.profile_names import token
 from rotary.store.profile_text import table_lines
 from rotary.store.profiles import OpenedProfile
 from rotary.store.record import OUTCOME_LABELS, ArtworkFile, AsRun, Moment, Name, Outcome, now
+from rotary.toml import toml_trouble
 
 MOST_ITEMS: Final = 100_000
 

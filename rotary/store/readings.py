@@ -13,13 +13,13 @@ from pydantic import ValidationError
 
 from rotary.errors import Fault, FileTrouble, Refused, brief, refuse
 from rotary.faults import built, faults_of
-from rotary.files import file_trouble, regular_bytes, toml_tables, toml_trouble, write_whole
+from rotary.files import file_trouble, regular_bytes, toml_tables, write_whole
 from rotary.job import Job
 from rotary.lock import exclusive
 from rotary.passes.learning.reading import NOT_READ, Outcome, Reading
 from rotary.safety import is_example
 from rotary.shipped import examples
-from rotary.toml import value_text
+from rotary.toml import toml_trouble, value_text
 
 FILE_NAME: Final = "readings.toml"
 LARGEST_BYTES: Final = 20_000_000

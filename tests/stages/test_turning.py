@@ -209,18 +209,8 @@ def test_an_odd_reading_is_flagged_and_left_out() -> None:
 @pytest.mark.parametrize(
     ("drive", "item", "where", "part"),
     [
-        (
-            Rollers(centres_mm=120.0),
-            MUG,
-            "turning.centres",
-            "120 mm apart: bring the rollers closer together, to less than 100 mm",
-        ),
-        (
-            Rollers(),
-            item_of((0.0, 28.0), (140.0, 27.0)),
-            "turning.centres",
-            "60 mm apart (the usual distance, as you gave none)",
-        ),
+        (Rollers(centres_mm=120.0), MUG, "turning.centres", "closer together, to less than 100 mm between the axes"),
+        (Rollers(), item_of((0.0, 28.0), (140.0, 27.0)), "turning.centres", "60 mm apart (the usual distance, as you"),
         (Rollers(centres_mm=20.0), MUG, "turning.centres", "more than 20 mm"),
         (Rollers(axis_height_mm=10.0), MUG, "turning.axis_height", "more than 10 mm"),
         (Rollers(axis_height_mm=10.5, centres_mm=99.0), MUG, "turning.axis_height", "touch the bed"),

@@ -13,9 +13,10 @@ from pydantic import ValidationError
 
 from rotary.errors import Fault, FileTrouble, Refused, brief
 from rotary.faults import faults_of
-from rotary.files import file_trouble, regular_bytes, toml_tables, toml_trouble
+from rotary.files import file_trouble, regular_bytes, toml_tables
 from rotary.model import Model
 from rotary.shipped import own_reference, reference
+from rotary.toml import toml_trouble
 
 LARGEST_BYTES: Final = 1_000_000
 
