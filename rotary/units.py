@@ -182,7 +182,7 @@ def value_from_text(text: str, unit: str, bare: str | None) -> float:
     wanted = _KINDS[unit]
     plain = text.translate(_VULGAR).strip()
     if not plain:
-        raise UnitError(f'this is empty: write {wanted.spoken}, for example "{EXAMPLES[unit]}"')
+        raise UnitError(f'nothing is given: write {wanted.spoken}, for example "{EXAMPLES[unit]}"')
     exact = _feet_and_inches(plain, unit)
     if exact is None:
         number, spelled = _number_and_unit(plain, unit)

@@ -71,7 +71,7 @@ class ProfileEntry:
         state = self.says if self.at else "not readable"
         first = f"{self.name}  version {self.label or '-'}  {self.at[:10] or '-'}  {state}  {folder / self.home}"
         both = " and ".join(self.beside)
-        twice = f"this job was saved twice from the same older version, as {both}"
+        twice = f"this job was saved twice from the same older version, as versions {both}"
         beside = f"{twice}: compare the two, then choose one with rotary profile resolve" if both else ""
         return [first, *(f"    ! {text}" for text in (self.trouble, self.read_only, self.doubt, beside) if text)]
 
