@@ -107,7 +107,14 @@ class FileTrouble(RotaryError):  # noqa: N818  (the word that a person reads)
 
 
 class Taken(FileTrouble):
-    """Something stands there that is not to be replaced unless the person says so; the sentence says what it is."""
+    """Something stands there that is not to be replaced unless the person says so; the sentence says what it is.
+
+    `what` would be replaced: it, the file that the sentence is about, or those files of a folder.
+    """
+
+    def __init__(self, says: str, what: str = "it") -> None:
+        self.what = what
+        super().__init__(says)
 
 
 class UnknownName(FileTrouble):

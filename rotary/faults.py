@@ -18,12 +18,13 @@ MOST_TOLD: Final = 50
 
 
 class _Place(NamedTuple):
-    """Where an error points: the dotted name, the type wanted there, and the model it is a field of."""
+    """Where an error points: the dotted name, the type wanted there, the model it is a field of, and other kinds."""
 
     dotted: str
     name: str
     wanted: Any
     owner: type[BaseModel] | None
+    others: tuple[type[BaseModel], ...] = ()
 
 
 def built(model: type[M], **fields: Any) -> M:
@@ -58,23 +59,24 @@ def faults_of(error: ValidationError, model: type[BaseModel], under: str = "") -
         if entry["type"] != "missing" or (place.dotted.rpartition(".")[0], place.name) not in meant
     ]
     if rest := len(entries) - len(placed):
-        faults.append(Fault("", f"and {rest} more faults, shown once you repair these"))
+        faults.append(Fault("", f"and {rest} more faults: you see them once you have corrected these"))
     return faults
 
 
 def _place(loc: tuple[int | str, ...], model: type[BaseModel]) -> _Place:
     wanted: Any = model
     owner: type[BaseModel] | None = None
+    others: tuple[type[BaseModel], ...] = ()
     dotted: list[str] = []
     for part in loc:
         choices = _models(wanted)
         tagged = [choice for choice in choices if part in _tags(choice)]
         if len(choices) > 1 and tagged:
-            wanted = tagged[0]
+            wanted, others = tagged[0], tuple(choice for choice in choices if choice is not tagged[0])
             continue
         dotted.append(brief(part))
         owner, wanted = (choices[0], _field(choices[0], str(part))) if choices else (None, entry_of(wanted))
-    return _Place(".".join(dotted), dotted[-1] if dotted else "", wanted, owner)
+    return _Place(".".join(dotted), dotted[-1] if dotted else "", wanted, owner, others)
 
 
 def _models(wanted: Any) -> list[type[BaseModel]]:
@@ -123,22 +125,22 @@ def _how_to_write(place: _Place, named: bool = True) -> str:
     if options:
         return f"{name}{listing(options, 'or')}"
     if place.dotted == "laser":
-        return 'use_laser = "fibre-30w-160" above all tables, or a table [laser] with its own values'
+        return 'use_laser = "fibre-30w-160" above all tables, or a table [laser] with your own values'
     if tags := [f'"{tag}"' for model in _models(place.wanted) for tag in _tags(model)]:
         return f"a table [{place.dotted}] with kind = {listing(tags, 'or')}"
     if models := _models(place.wanted):
         return f"a table [{place.dotted}] with {listing(_required(models[0])) or 'its own lines'}"
     kinds = {get_origin(kind) or kind for kind in types_behind(place.wanted)}
-    return name + next((how for kind, how in _HOW_TO_WRITE.items() if kind in kinds), '"…", a text in quotes')
+    return name + next((how for kind, how in _HOW_TO_WRITE.items() if kind in kinds), '"…" (a text in quotes)')
 
 
 _HOW_TO_WRITE: Final = {
-    tuple: "[ … ], a list",
-    dict: '{ … = "…" }, a table',
-    bool: "true or false, without quotes",
+    tuple: "[ … ] (a list)",
+    dict: '{ … = "…" } (a table)',
+    bool: "true or false (without quotes)",
     int: "a whole number such as 16",
     float: "a number such as 1.5",
-    datetime: "2026-05-01T09:30:00Z, a date without quotes",
+    datetime: "2026-05-01T09:30:00Z (a date, without quotes)",
 }
 
 
@@ -172,11 +174,13 @@ def _sentence(entry: Mapping[str, Any], place: _Place) -> str:
     if kind == "literal_error":
         near = get_close_matches(str(given), [option.strip('"') for option in _options(place.wanted)], 1)
         hint = f', perhaps you meant "{near[0]}"' if near else ""
-        return f"{brief(given) or 'an empty text'} is not a choice here{hint}: write {_how_to_write(place)}"
+        return (
+            f"{brief(given) or 'an empty text'} is not a choice here{hint}: write {_how_to_write(place, named=False)}"
+        )
     if kind == "string_too_short":
-        return Predicate(f"must not be empty: write {_how_to_write(place)}")
+        return Predicate(f"must not be empty: write {_how_to_write(place, named=False)}")
     if kind == "string_too_long":
-        return Predicate(f"is longer than {notes['max_length']} characters: write a shorter one")
+        return Predicate(f"is longer than {notes['max_length']} characters: write a shorter text")
     if kind == "finite_number":
         return f"{brief(given)} can't be used as a number: write {_how_to_write(place, named=False)}"
     return f"{brief(given) or 'an empty text'} can't be used here: write {_how_to_write(place, named=False)}"
@@ -193,13 +197,17 @@ def _out_of_bounds(
 
 def _unknown(place: _Place) -> str:
     names = _names(place.owner)
+    for model in place.others:
+        if place.name in _names(model):
+            (kind,) = _tags(model)
+            return Unknown(f'is only for {kind}: take it out, or write kind = "{kind}"')
     if near := _nearest(place.name, names):
         return Unknown(f'is not known here. Did you mean "{near}"?')
     for name in names:
         for model in _models(_field(place.owner, name)) if place.owner else ():
             if place.name in _names(model):
                 return Unknown(f"is not known here: write it in the table [{name}]")
-    return Unknown(f"is not known here: remove it, or write one of {', '.join(names)}")
+    return Unknown(f"is not known here: take it out, or write one of these names: {', '.join(names)}")
 
 
 @lru_cache(MOST_TOLD)

@@ -84,7 +84,7 @@ def file_trouble(path: Path, done: str, instead: str) -> Iterator[None]:
             raise FileTrouble(f"there is no folder {folder}, so {shown} can't be {done}: {instead}") from None
         raise FileTrouble(f"there is no {shown}, so it can't be {done}: {instead}") from None
     except (IsADirectoryError, NotADirectoryError):
-        what = "is a folder" if is_folder(path) else "lies inside a file, not a folder"
+        what = "is a folder" if is_folder(path) else "names a file as if it were a folder"
         raise FileTrouble(f"{shown} {what}, so it can't be {done}: {instead}") from None
     except NoRegularFile:
         raise FileTrouble(f"{shown} is a pipe or a device, not a file, so it can't be {done}: {instead}") from None
@@ -228,7 +228,7 @@ def write_whole(path: Path, data: bytes, shared: bool = False) -> None:
     whoever may do so in its folder, whatever the person's own habit is.
     """
     about_to_write(path)
-    with file_trouble(path, "written", "name a file in a folder that you may write to"):
+    with file_trouble(path, "written", "name a file in a folder that you can write to"):
         target = Path(os.path.realpath(path))
         if target.is_symlink():
             raise OSError(errno.ELOOP, os.strerror(errno.ELOOP))
@@ -294,7 +294,7 @@ def write_new(path: Path, data: bytes) -> bool:
     """
     about_to_write(path)
     with (
-        file_trouble(path, "written", "choose a folder that you may write to"),
+        file_trouble(path, "written", "choose a folder that you can write to"),
         _beside(path, data, mode_in(path.parent)) as temporary,
     ):
         try:

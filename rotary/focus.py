@@ -238,8 +238,8 @@ def _refuse_oval(setup: Setup, allowed: tuple[float, float]) -> None:
         return
     panel_mm = float(circle.flat_panel_width_mm(oval.wide_mm, oval.narrow_mm, room_mm))
     says = (
-        f"an item of {oval.wide_mm:g} by {oval.narrow_mm:g} mm is oval: turning moves the wall by "
-        f"{oval.differ_mm / 2:.3g} mm, and the focus allows only {room_mm:.2g} mm. Mark its flatter side without "
+        f"an item of {oval.wide_mm:g} by {oval.narrow_mm:g} mm is oval: as it turns, the apex rises and falls by "
+        f"{oval.differ_mm / 2:.3g} mm, and good focus allows only {room_mm:.2g} mm. Mark the flatter side without "
         f"turning, at most {panel_mm:.3g} mm wide, or enter more defocus."
     )
     raise no_plan(f"item.measurements.{oval.place}.second_across", says)

@@ -154,13 +154,13 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
     for i, station in enumerate(item.measurements):
         across, where = station.across_mm, f"item.measurements.{i}"
         if (across is None) == (station.round_mm is None):
-            given = "both across and round are given" if across else "neither across nor round is given"
-            says = f"{given} for one height: give a diameter (across) or a tape reading (round), like 88 mm"
+            both = "this height has both a diameter (across) and a tape reading (round): leave one of the two out"
+            says = both if across else "no diameter here: give it (across), or a tape reading (round), like 88 mm"
             faults.append(Fault(f"{where}.across", says))
             continue
         diameter_mm, second = station.diameter_mm, station.second_across_mm
         if second is not None and across is None:
-            says = "a second diameter needs a first diameter: give both, or neither"
+            says = "this height has a second diameter but no first one: give both (across, across again), or neither"
             faults.append(Fault(f"{where}.second_across", says))
         within_mm, oval = item.within_mm(across is None), None
         if second is not None:
@@ -172,8 +172,8 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
     for lower, upper in pairwise(measurements):
         if upper.at_mm - lower.at_mm < SAME_HEIGHT_MM:
             says = (
-                f"two heights are both {upper.at_mm:g} mm: leave one out, or enter a shoulder as two heights a "
-                "little apart (0.5 mm), both marked as corners"
+                f"the height {upper.at_mm:g} mm is there twice: leave one row out. For a shoulder enter two heights "
+                "0.5 mm apart, and mark both as corners"
             )
             faults.append(Fault(f"item.measurements.{upper.place}.at", says))
     return measurements, faults
@@ -184,22 +184,23 @@ def _how_it_is_given(item: Item) -> list[Fault]:
     faults = []
     if item.flats is None and item.across_flats_mm is None:
         if not item.measurements:
-            says = "no diameter is given: write a height and the diameter there, like 0 mm and 88 mm, and a length"
+            says = "no diameter is given: write a height and its diameter, like 0 mm and 88 mm, and the item's length"
             faults.append(Fault("item.measurements", says))
         elif item.length_mm is None and len(item.measurements) == 1:
-            says = "one height doesn't say how long the item is: give its length, like 120 mm, or a second height"
+            says = "the item's length is not known: give its length, like 120 mm, or measure at a second height"
             faults.append(Fault("item.length", says))
         return faults
     if item.measurements:
-        faults.append(Fault("item.measurements", "a faceted item has no diameters: leave out diameters or flats"))
+        says = "an item with flats has no diameters: leave out the diameters, or leave out the flats"
+        faults.append(Fault("item.measurements", says))
     needed = (
-        ("flats", item.flats, "6 flats"),
+        ("flats", item.flats, "6"),
         ("across flats", item.across_flats_mm, "16 mm"),
         ("length", item.length_mm, "20 mm"),
     )
     for name, value, example in needed:
         if value is None:
-            says = f"a faceted item needs flats, across flats and length: write the {name}, like {example}"
+            says = f"an item with flats needs flats, across flats and length: write {name}, like {example}"
             faults.append(Fault(f"item.{name.replace(' ', '_')}", says))
     return faults
 
@@ -228,8 +229,8 @@ def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fau
             point_mm = end_mm - float(r) / float(along)
             from_datum, name = _from_datum(item, point_mm, length_mm), item.end_words(end)
             says = (
-                f"the wall would taper to a point {from_datum:.4g} mm from {item.end_words(item.heights_from)}, before "
-                f"{name}: measure another height near {name}, or correct the length or the diameters"
+                f"the wall would end in a point {from_datum:.4g} mm from {item.end_words(item.heights_from)}, before "
+                f"it reaches {name}: measure the diameter near {name} too, or correct the length or the diameters"
             )
             return [Fault("item.length" if item.length_mm else "item.measurements", says)]
     # The cubic pieces may dip between their knots too.
@@ -238,8 +239,8 @@ def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fau
     inside = inside[(revolution.radius_mm(shape.curve, inside) <= 0) & (inside > 0) & (inside < length_mm)]
     if len(inside):
         says = (
-            f"between these heights the wall may narrow to a point {_from_datum(item, inside[0], length_mm):.4g} mm "
-            f"from {item.end_words(item.heights_from)}: measure a height there too, or mark the shoulders as corners"
+            f"between your heights the wall could narrow to a point {_from_datum(item, inside[0], length_mm):.4g} mm "
+            f"from {item.end_words(item.heights_from)}: measure the diameter there, or mark the shoulders as corners"
         )
         return [Fault("item.measurements", says)]
     return []
@@ -252,8 +253,8 @@ def _extras(item: Item, length_mm: float, least_radius_mm: float) -> list[Fault]
         faults.append(Fault("item.wall", "a solid item has no wall: leave wall empty, or choose not solid"))
     elif item.wall_mm and item.wall_mm >= least_radius_mm:
         says = (
-            f"a wall of {item.wall_mm:g} mm doesn't fit in a radius of {least_radius_mm:.4g} mm: write the thickness "
-            "of the outer wall, or choose solid"
+            f"a wall {item.wall_mm:g} mm thick doesn't fit into an item of {least_radius_mm:.4g} mm radius: write the "
+            "thickness of the outer wall, or choose solid"
         )
         faults.append(Fault("item.wall", says))
     thick_mm = (item.coating_thickness_um or 0.0) / 1000
@@ -261,14 +262,14 @@ def _extras(item: Item, length_mm: float, least_radius_mm: float) -> list[Fault]
         says = "bare metal has no coating thickness: name the coating, or leave the thickness out"
         faults.append(Fault("item.coating_thickness", says))
     elif thick_mm >= least_radius_mm:
-        says = f'{thick_mm:g} mm of coating is more than the item\'s radius: write micrometres, like "60 um"'
+        says = f'{thick_mm:g} mm of coating is more than the radius: write the thickness in micrometres, like "60 um"'
         faults.append(Fault("item.coating_thickness", says))
     if item.colour is not None and item.coating is None:
         # Either is a slip, and a coating planned as bare metal would be marked with the wrong settings.
         says = "bare metal has no coating colour: name the coating, or leave the colour out"
         faults.append(Fault("item.colour", says))
     if item.runout_mm >= least_radius_mm:
-        says = f"runout of {item.runout_mm:g} mm is as large as the item's radius: write the reading of a dial gauge"
+        says = f"{item.runout_mm:g} mm of runout is as much as the radius: write the whole swing of a dial indicator"
         faults.append(Fault("item.runout", says))
     return faults + _standing_out(item, length_mm, least_radius_mm)
 
@@ -276,7 +277,7 @@ def _extras(item: Item, length_mm: float, least_radius_mm: float) -> list[Fault]
 def _standing_out(item: Item, length_mm: float, least_radius_mm: float) -> list[Fault]:
     faults, handle, weld = [], item.handle, item.weld_line
     if handle and handle.width_rad >= 2 * pi:
-        says = 'a handle can\'t cover the whole turn: write the angle that it covers, like "30 deg"'
+        says = 'a handle can\'t reach all the way round: write the angle that it covers, like "30 deg"'
         faults.append(Fault("item.handle.width", says))
     if handle and abs(handle.from_mm - handle.to_mm) < SAME_HEIGHT_MM:
         says = "the handle begins and ends at the same height: write the heights of its lower and upper end"
@@ -285,7 +286,7 @@ def _standing_out(item: Item, length_mm: float, least_radius_mm: float) -> list[
         says = f"the handle lies past the item's end: write heights from 0 to {length_mm:g} mm"
         faults.append(Fault("item.handle.from", says))
     if weld and weld.width_mm >= 2 * pi * least_radius_mm:
-        says = f"the weld line is wider than once round, {2 * pi * least_radius_mm:.4g} mm: write the line's width only"
+        says = f"{weld.width_mm:g} mm is more than once round the item: write only the weld line's width, like 3 mm"
         faults.append(Fault("item.weld_line.width", says))
     return faults
 
@@ -320,7 +321,7 @@ def _edge_doubt(item: Item, shape: SimplestWall, length_mm: float) -> list[str]:
         return []
     at_mm = _from_datum(item, shape.edge_mm, length_mm)
     end = item.end_words(item.heights_from)
-    return [f"Is there an edge {at_mm:.4g} mm from {end}? If so, say that this height is a corner."]
+    return [f"Is there an edge {at_mm:.4g} mm from {end}? If so, mark this height as a corner."]
 
 
 def _faceted(item: Item) -> Shape:

@@ -20,7 +20,7 @@ from rotary.order import Order
 from rotary.program import Program
 from rotary.shop import Shop
 from rotary.tolerances import Tolerances
-from rotary.toml import value_text
+from rotary.toml import toml_trouble, value_text
 from rotary.turning import Drive
 from rotary.wishes import Wishes
 from rotary.wording import InscriptionWish
@@ -105,9 +105,11 @@ def job_from_text(text: str, source: str = "job file", completed: Completed = di
     try:
         data = toml_tables(text.removeprefix("\ufeff").replace("\r\n", "\n"))
     except RecursionError:
-        raise refuse("", f"{source} has too many tables within tables: write it like the examples") from None
+        raise refuse(
+            "", f"{source} has too many tables within tables: write it like the examples (rotary job example)"
+        ) from None
     except ValueError as trouble:
-        raise refuse("", f"{source} is not TOML ({brief(str(trouble), 90)}): {_toml_hint(str(trouble))}") from None
+        raise refuse("", toml_trouble(source, trouble)) from None
     return job_from_data(completed(data))
 
 
@@ -127,14 +129,6 @@ def job_from_bytes(raw: bytes, source: str = "job file", completed: Completed = 
 def job_from_file(path: Path, completed: Completed = dict) -> Job:
     """A job from a file, `completed`; raises FileTrouble where it can't be read, Refused where it is no job."""
     return job_from_bytes(bytes_of_job_file(path), brief(path, 80), completed)
-
-
-def _toml_hint(trouble: str) -> str:
-    if "Invalid value" in trouble:
-        return 'write a value with a unit in quotes, for example across = "88 mm"'
-    if "Cannot overwrite" in trouble or "twice" in trouble:
-        return "write each name, and each table, only once"
-    return 'write tables like [item] and lines like wall = "0.5 mm"'
 
 
 def _with_shipped_laser(tables: dict[str, Any]) -> list[Fault]:

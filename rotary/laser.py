@@ -133,8 +133,8 @@ def _source_faults(laser: LaserAndLens) -> Iterator[Fault]:
         if laser.rated_power_w > reached * 1.02:
             yield Fault(
                 "laser.rated_power",
-                f"pulses of at most {laser.largest_pulse_mj:g} mJ at up to {high:g} kHz give {reached:.3g} W and "
-                f"never {laser.rated_power_w:g} W: correct the power, the pulse energy or the frequency.",
+                f"pulses of at most {laser.largest_pulse_mj:g} mJ at up to {high:g} kHz give at most {reached:.3g} W, "
+                f"not {laser.rated_power_w:g} W: correct the power, the pulse energy or the frequency.",
             )
     if not laser.pulse_widths_ns:
         yield Fault("laser.pulse_widths", 'no pulse width is given: write for example ["100 ns"].')
@@ -142,7 +142,8 @@ def _source_faults(laser: LaserAndLens) -> Iterator[Fault]:
         if not DURATIONS_NS[0] <= duration <= DURATIONS_NS[1]:
             yield Fault(
                 f"laser.pulse_widths.{place}",
-                f"{duration:g} ns is not a pulse width of a marking laser: write one from 0.001 ns to 10000 ns.",
+                f"{duration:g} ns is not a pulse width of a marking laser: write a pulse width from 0.001 ns to "
+                "10000 ns.",
             )
 
 
@@ -151,14 +152,14 @@ def _lens_faults(laser: LaserAndLens) -> Iterator[Fault]:
         yield Fault(
             "laser.beam_diameter",
             f"a beam of {laser.beam_diameter_mm:g} mm is too wide for a lens of {laser.focal_length_mm:g} mm focal "
-            "length: write the diameter at the lens, a few millimetres.",
+            "length: write the beam's diameter at the lens (a few millimetres).",
         )
     widest = WIDEST_FIELD_SHARE * laser.focal_length_mm
     if laser.lens != "telecentric" and laser.field_mm > widest:
         yield Fault(
             "laser.field",
-            f"no lens of {laser.focal_length_mm:g} mm covers a field of {laser.field_mm:g} mm: write the side of the "
-            f"square that it marks, at most {widest:.3g} mm.",
+            f"no lens of {laser.focal_length_mm:g} mm focal length covers a field of {laser.field_mm:g} mm: write the "
+            f"side of the square that your lens can mark, at most {widest:.3g} mm.",
         )
     for axis, pupil in (("x", laser.pupil_x_mm), ("y", laser.pupil_y_mm)):
         if pupil is None:
@@ -172,9 +173,8 @@ def _lens_faults(laser: LaserAndLens) -> Iterator[Fault]:
         elif not 0.4 * laser.focal_length_mm <= pupil <= 5 * laser.focal_length_mm:
             yield Fault(
                 f"laser.pupil_{axis}",
-                f"a pupil {pupil:g} mm above the focus does not fit a lens of "
-                f"{laser.focal_length_mm:g} mm: write its height above the focus, near "
-                f"{1.15 * laser.focal_length_mm:.0f} mm.",
+                f"a pupil {pupil:g} mm above the focus does not fit a lens of {laser.focal_length_mm:g} mm focal "
+                f"length: write the pupil's height above the focus, about {1.15 * laser.focal_length_mm:.0f} mm.",
             )
 
 
@@ -185,8 +185,8 @@ def _spot_faults(laser: LaserAndLens, spot_um: float, rayleigh_mm: float) -> Ite
         yield Fault(
             "laser.spot",
             f"a lens of {laser.focal_length_mm:g} mm can't focus a beam of {laser.beam_diameter_mm:g} mm to "
-            f"{spot_um:g} µm, only to {finest:.3g} µm: write the spot's diameter, not its radius, or the true beam "
-            "diameter at the lens.",
+            f"{spot_um:g} µm, only to {finest:.3g} µm: write the spot's diameter, not its radius, or correct the "
+            "beam's diameter at the lens.",
         )
     if (
         laser.rayleigh_mm
@@ -195,8 +195,9 @@ def _spot_faults(laser: LaserAndLens, spot_um: float, rayleigh_mm: float) -> Ite
         longest = float(beam.rayleigh_mm(spot_um, laser.wavelength_nm, 1.0))
         yield Fault(
             "laser.rayleigh",
-            f"a spot of {spot_um:.3g} µm can't stay narrow for {rayleigh_mm:g} mm, {longest:.3g} mm is the most: "
-            "write the distance from the focus at which the spot's area has doubled.",
+            f"a spot of {spot_um:.3g} µm can't stay narrow for {rayleigh_mm:g} mm, only for {longest:.3g} mm: as the "
+            "depth of "
+            "focus write the distance from the focus at which the spot's area has doubled.",
         )
 
 

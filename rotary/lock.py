@@ -27,9 +27,9 @@ def exclusive(folder: Path) -> Iterator[None]:
         yield
         return
     path = folder / LOCK_NAME
-    with file_trouble(folder, "made", "choose a folder that you may write to"):
+    with file_trouble(folder, "made", "choose a folder that you can write to"):
         make_shared(folder)
-    with file_trouble(folder, "written into", "choose a folder that you may write to"):
+    with file_trouble(folder, "written into", "choose a folder that you can write to"):
         handle = _opened(path)
     try:
         held = _held(handle, path)
@@ -66,7 +66,7 @@ def _held(handle: int, path: Path) -> bool:
         except (BlockingIOError, PermissionError):
             if time.monotonic() > until:
                 says = f"another program has been writing to {brief(path.parent, 80)} for {LONGEST_S:g} s"
-                raise FileTrouble(f"{says}: close it, and try again") from None
+                raise FileTrouble(f"{says}: close that program, and try again") from None
             time.sleep(_EACH_S)
         except OSError:
             return False

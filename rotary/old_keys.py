@@ -96,7 +96,7 @@ def _renamed(node: Any, table: str, under: str, faults: list[Fault]) -> Any:
     for key, value in node.items():
         new = known.get(str(key), str(key))
         if new != key and new in node:
-            says = Predicate(f"is the earlier name of {new}, which is here too: take one of them out")
+            says = Predicate(f"is the earlier name of {new}, which is in the file too: take one of the two lines out")
             faults.append(Fault(f"{under}{key}", says))
             continue
         if isinstance(value, str):

@@ -43,11 +43,13 @@ class Program(Model):
     @classmethod
     def _readable(cls, labels: dict[str, str]) -> dict[str, str]:
         if unknown := [key for key in labels if key not in ROW_IDS]:
-            raise ValueError(f"{brief(unknown[0])} is not a row that you type: write one of {listing(ROW_IDS, 'or')}")
+            raise ValueError(
+                f"{brief(unknown[0])} is not a row of the sheet that you type: write {listing(ROW_IDS, 'or')}"
+            )
         for key, text in labels.items():
             if not text.strip() or text != single_line(text) or len(text.strip()) > LONGEST_LABEL:
-                says = f"on one line, of at most {LONGEST_LABEL} letters, or leave it out"
-                raise ValueError(f"the label of {key} can't be used: write what your program calls this row {says}")
+                says = f"write the name that your program uses, on one line, at most {LONGEST_LABEL} letters"
+                raise ValueError(f"the label of {key} can't be used: {says}. Or leave the label out")
         return {key: labels[key].strip() for key in ROW_IDS if key in labels}
 
 

@@ -1,9 +1,12 @@
-"""Values of a model as a TOML file has them: texts in quotes, numbers with their units, tables in braces."""
+"""Values of a model as a TOML file has them: texts in quotes, numbers with their units, tables in braces; and what is
+wrong with such a file, so that a person finds the line and knows what to write there."""
 
 import json
+import re
 from datetime import datetime
-from typing import Any
+from typing import Any, Final
 
+from rotary.errors import brief
 from rotary.model import Model, entry_of, quantity_of
 from rotary.units import shortest_text
 
@@ -42,3 +45,32 @@ def toml_text(text: str) -> str:
     """A text in quotes, as TOML has it."""
     # JSON's escapes are TOML's; only the delete character needs one in TOML alone.
     return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007F")
+
+
+_AS_A_RULE: Final = 'write tables like [item] and lines like wall = "0.5 mm"'
+_TOML_HINTS: Final = {
+    "Invalid value": 'put the value and its unit in quotes, like wall = "0.5 mm"',
+    "Expected newline": 'put the value and its unit in quotes, like wall = "0.5 mm"',
+    "Illegal character '\\n'": 'a quotation mark is missing. Write lines like wall = "0.5 mm"',
+    "Unterminated": 'a quotation mark is missing. Write lines like wall = "0.5 mm"',
+    "Unescaped": r"between quotes write / instead of \\",
+    "Cannot overwrite": "this name is in the file already. Write each name, and each table, only once",
+    "twice": "this name is in the file already. Write each name, and each table, only once",
+    "Unclosed array": "the bracket ] is missing",
+    "Expected ']": "the bracket ] is missing",
+}
+"""What to do about the reader's own words."""
+
+
+def toml_trouble(source: str, trouble: Exception, instead: str = "") -> str:
+    r"""What is wrong with a text of tables: which line can't be read, and what to write there, or to do `instead`.
+
+    >>> toml_trouble("job.toml", ValueError("Invalid value (at line 16, column 9)"))
+    'line 16 of job.toml can\'t be read: put the value and its unit in quotes, like wall = "0.5 mm"'
+    """
+    says = "it is not plain text in UTF-8" if isinstance(trouble, UnicodeDecodeError) else str(trouble)
+    place = re.search(r" \(at (?:line (\d+), column \d+|end of document)\)$", says)
+    if place is None:
+        return f"{source} can't be read ({brief(says, 60)}): {instead or _AS_A_RULE}"
+    hint = instead or next((hint for words, hint in _TOML_HINTS.items() if words in says), _AS_A_RULE)
+    return f"{f'line {place[1]}' if place[1] else 'the last line'} of {source} can't be read: {hint}"

@@ -182,7 +182,7 @@ def value_from_text(text: str, unit: str, bare: str | None) -> float:
     wanted = _KINDS[unit]
     plain = text.translate(_VULGAR).strip()
     if not plain:
-        raise UnitError(f'this is empty: write {wanted.spoken}, for example "{EXAMPLES[unit]}"')
+        raise UnitError(f'nothing is given: write {wanted.spoken}, for example "{EXAMPLES[unit]}"')
     exact = _feet_and_inches(plain, unit)
     if exact is None:
         number, spelled = _number_and_unit(plain, unit)
@@ -192,7 +192,8 @@ def value_from_text(text: str, unit: str, bare: str | None) -> float:
     size = abs(exact / wanted.base)
     if size and not wanted.smallest <= size <= wanted.largest:
         raise FarValueError(
-            f'{brief(plain)} is far off for {wanted.spoken} here: write one like "{EXAMPLES[unit]}"',
+            f"{brief(plain)} is far too {'large' if size > wanted.largest else 'small'} for {wanted.spoken}: "
+            f'write for example "{EXAMPLES[unit]}"',
             size > wanted.largest,
         )
     return float(exact / wanted.base)
@@ -293,7 +294,7 @@ def _decimal_value(number: str, text: str, rest: str, unit: str) -> Fraction:
     if re.fullmatch(r"[1-9]\d{0,2},\d{3}", number):
         joined, pointed = number.replace(",", ""), number.replace(",", ".")
         raise UnitError(
-            f'{brief(text)} may mean {joined} or {pointed}: write "{f"{joined} {rest}".strip()}"'
+            f'{brief(text)} could mean {joined} or {pointed}: write "{f"{joined} {rest}".strip()}"'
             f' or "{f"{pointed} {rest}".strip()}"'
         )
     mantissa, _, exponent = number.replace(",", ".").lower().partition("e")
@@ -309,7 +310,9 @@ def _feet_and_inches(text: str, unit: str) -> Fraction | None:
     feet, _ = _number_and_unit(found["feet"], unit)
     inches, spelled = _number_and_unit(found["inches"], unit)
     if _ALSO.get(spelled, spelled) != "in":
-        raise UnitError(f'{brief(text)} has two units: write one, for example "27 in", or feet and inches, "2 ft 3 in"')
+        raise UnitError(
+            f'{brief(text)} has two units: write one unit, for example "27 in", or feet and inches, "2 ft 3 in"'
+        )
     return (12 * feet + inches) * _INCH
 
 
@@ -325,7 +328,7 @@ def _factor(spelled: str, unit: str, text: str) -> Fraction:
             raise UnitError(_other_dimension(text, dimension, unit))
     if re.search(r"[\d\s]", spelled):
         raise UnitError(
-            f'{brief(text)} has more than a number and a unit in it: write one of each, for example "{EXAMPLES[unit]}"'
+            f'{brief(text)} has more in it than a number and its unit: write only these, for example "{EXAMPLES[unit]}"'
         )
     return _factor_by_pint(spelled, unit, text)
 
@@ -346,7 +349,7 @@ _NAMES: Final = frozenset(name for entries in _TABLE.values() for name in entrie
 def _factor_by_pint(spelled: str, unit: str, text: str) -> Fraction:
     # Anything may be typed, and pint answers odd texts with errors of many kinds, so only plain
     # unit words reach it, and whatever it raises becomes the one sentence that helps.
-    unknown = f'{brief(text)} has no unit known here: write {_KINDS[unit].spoken} like "{EXAMPLES[unit]}"'
+    unknown = f'the unit in {brief(text)} is not known here: write {_KINDS[unit].spoken} like "{EXAMPLES[unit]}"'
     if not re.fullmatch(r"[A-Za-zµμ]{1,30}(?:/[A-Za-zµμ]{1,30})?", spelled):
         raise UnitError(unknown)
     import pint
@@ -386,7 +389,7 @@ def _other_dimension(text: str, dimension: str, unit: str) -> str:
     if not dimension:
         return f'{brief(text)} is not {wanted}: write for example "{example}"'
     is_what = f"{'an' if dimension[0] in 'aeiou' else 'a'} {dimension}"
-    return f'{brief(text)} is {is_what}, and {wanted} is needed: write for example "{example}"'
+    return f'{brief(text)} is {is_what}, but here you need {wanted}: write for example "{example}"'
 
 
 def _no_number(text: str, unit: str) -> str:

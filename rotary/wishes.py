@@ -4,7 +4,7 @@ from typing import Final
 
 from pydantic import Field
 
-from rotary.errors import Fault, Refused
+from rotary.errors import Fault, Refused, listing
 from rotary.finishes import Finish
 from rotary.laser import LaserAndLens
 from rotary.model import Length, Model, PulseDuration, Rate, Share, Speed, Thin, Time
@@ -71,7 +71,7 @@ def feasible(wishes: Wishes, laser: LaserAndLens, bare: bool, program: Program =
 def _no_such_pause(program: Program) -> str:
     if program.can_pause is False:
         return "your marking program can't pause between passes: leave the pause out."
-    return f"your marking program pauses for {program.least_pause_s:g} s at least: write that or more, or 0 s."
+    return f"the shortest pause of your marking program is {program.least_pause_s:g} s: write at least so much, or 0 s."
 
 
 def _power_faults(wishes: Wishes, laser: LaserAndLens) -> list[Fault]:
@@ -109,8 +109,8 @@ def _range_faults(wishes: Wishes, laser: LaserAndLens) -> list[Fault]:
         )
     pulse = wishes.pulse_width_ns
     if pulse is not None and not any(abs(pulse - known) < 1e-6 * known for known in laser.pulse_widths_ns):
-        known = ", ".join(f"{ns:g} ns" for ns in laser.pulse_widths_ns)
-        faults.append(Fault("passes.pulse_width", f"this laser makes no pulses of {pulse:g} ns: write one of {known}."))
+        known = listing([f"{ns:g} ns" for ns in laser.pulse_widths_ns], "or")
+        faults.append(Fault("passes.pulse_width", f"this laser makes no pulses of {pulse:g} ns: write {known}."))
     speed = wishes.speed_mm_s
     if speed is not None and speed > laser.top_speed_mm_s * 1.000001:
         faults.append(
@@ -127,7 +127,12 @@ def _depth_faults(wishes: Wishes, bare: bool) -> list[Fault]:
         return []
     if not bare:
         name = "depth" if wishes.depth_um is not None else "polish"
-        return [Fault(f"passes.{name}", "a depth is for bare metal: leave the depth out, or choose no coating.")]
+        return [Fault(f"passes.{name}", f"only bare metal is cut to a depth: leave {name} out, or choose no coating.")]
     if wishes.depth_um is not None and wishes.passes is not None:
-        return [Fault("passes.depth", "the passes follow from the depth: leave out depth or passes.")]
+        return [
+            Fault(
+                "passes.depth",
+                "the depth decides how many passes it takes: leave out the depth, or leave out the passes.",
+            )
+        ]
     return []

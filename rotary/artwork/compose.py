@@ -88,7 +88,7 @@ class Overlap(NamedTuple):
     def __str__(self) -> str:
         side, way = "right" if self.u_mm >= 0 else "left", "up" if self.v_mm >= 0 else "down"
         return (
-            f"{self.area_mm2:.1f} mm² of the artwork lie where nothing may be marked ({self.zone}), "
+            f"{self.area_mm2:.1f} mm² of the artwork lie where you must not mark ({self.zone}), "
             f"{abs(self.u_mm):.1f} mm to the {side} and {abs(self.v_mm):.1f} mm {way} from the artwork's middle: move "
             "the artwork, or make it smaller"
         )
@@ -115,7 +115,7 @@ def composed(pieces: Sequence[ComposedPiece], turn_mm: float, zones: Sequence[Zo
     (300.0, ())
     """
     if not pieces:
-        raise Refused([Fault("artwork.pieces", "there is nothing to mark: give a drawing or a text")])
+        raise Refused([Fault("artwork.pieces", "there is nothing to mark: choose a drawing, or write a text")])
     faults: list[Fault] = []
     for i, piece in enumerate(pieces):
         faults += _faults(piece, turn_mm, f"artwork.pieces.{i}")
@@ -127,7 +127,9 @@ def composed(pieces: Sequence[ComposedPiece], turn_mm: float, zones: Sequence[Zo
     notes = tuple(_crowded(pieces, copies))
     twice = _marked_twice_mm2(whole, turn_mm)
     if twice > TOUCH_MM2:
-        notes += (f"the pieces overlap after one turn: {twice:.1f} mm² would be marked twice, so move a piece",)
+        notes += (
+            f"the pieces reach more than once round the item, so {twice:.1f} mm² would be marked twice: move a piece",
+        )
     return Composition(clean_rings(whole), _overlaps(whole, zones), notes)
 
 
@@ -155,7 +157,7 @@ def _faults(piece: ComposedPiece, turn_mm: float, where: str) -> list[Fault]:
     drawing, placing, _ = piece
     turn_mm = placing.turn_mm or turn_mm
     if len(drawing.ink.points_mm) == 0:
-        return [Fault(where, f"{drawing.name} has nothing in it that can be marked: give another drawing")]
+        return [Fault(where, f"{drawing.name} has nothing in it that can be marked: choose another drawing")]
     if placing.width_mm is None and placing.height_mm is None and not drawing.size_stated:
         return [Fault(f"{where}.width", f"{drawing.name} does not say how large it is: write its width, like 60 mm")]
     shape = _placed(piece)
@@ -175,8 +177,8 @@ def _faults(piece: ComposedPiece, turn_mm: float, where: str) -> list[Fault]:
     if reach * placing.repeat > turn_mm * (1 + 1e-9):
         fits = max(1, floor(turn_mm / reach))
         says = (
-            f"{placing.repeat} times {reach:.1f} mm is more than once round the item: repeat it {fits} times at "
-            "most, or make it narrower"
+            f"{placing.repeat} times {reach:.1f} mm is more than once round the item: repeat the piece at "
+            f"most {fits} times, or make it narrower"
         )
         return [Fault(f"{where}.repeat", says)]
     return []
@@ -239,7 +241,7 @@ def _crowded(pieces: Sequence[ComposedPiece], copies: Sequence[Shape]) -> list[s
             if shared > TOUCH_MM2:
                 names = f"{pieces[j].drawing.name} and {pieces[i].drawing.name}"
                 said.append(
-                    f"{names} overlap by {shared:.1f} mm². The overlap is marked only once: move one of them if you "
+                    f"{names} overlap by {shared:.1f} mm². The overlap is marked only once: move one of the two if you "
                     "don't want that"
                 )
     return said

@@ -73,7 +73,7 @@ def drawing_from_dxf(data: bytes, how: DrawingReading, name: str, ledger: Ledger
         raise refused(_nothing_closed(document, found, per_unit))
     left, bottom, right, top = shape.bounds
     if max(right - left, top - bottom) * per_unit < SMALLEST_MM:
-        raise refused(f"is smaller than {SMALLEST_MM:g} mm: check its unit, or enter its width")
+        raise refused(f"is smaller than {SMALLEST_MM:g} mm: check the drawing's unit, or enter its width")
     corner = np.array([left, bottom])
     shape = reshaped(shape, lambda points: (points - corner) * per_unit)
     return Drawing(
@@ -117,7 +117,7 @@ def _nothing_closed(document: Any, found: "_Found", per_unit: float) -> str:
         return "is drawn on a paper layout: copy the drawing to model space, and save the file again"
     if not found.open:
         for unread in found.ledger.list_of_unread():
-            return f"has nothing to mark: its {unread.what} is {unread.instead}"
+            return f"has nothing to mark: the {unread.what} in it is {unread.instead}"
         return "has no lines to mark: draw closed outlines, and save the file again"
     return "has no closed outline: close the lines around the area to mark, or enter a line width"
 
@@ -126,7 +126,7 @@ def _mm_per_unit(document: Any, how: DrawingReading) -> float | None:
     """None where the file does not say and the wanted width will do; raises Refused where that is not known either."""
     if how.unit is not None:
         if how.unit not in _MM_OF_NAME:
-            raise refuse("artwork.unit", f"{how.unit} is not a unit known here: write {', '.join(_MM_OF_NAME)}")
+            raise refuse("artwork.unit", f"{how.unit} is not a unit known here: write {listing([*_MM_OF_NAME], 'or')}")
         return _MM_OF_NAME[how.unit]
     code = int(document.header.get("$INSUNITS", 0))
     if code in _MM_OF_CODE:
@@ -162,7 +162,8 @@ class _Found:
         self._take_each(document.modelspace(), "0", 0)
         if self.unplotted:
             count = sum(self.unplotted.values())
-            says = f"{count} shapes on layers that are hidden or not plotted are left out: {self.hidden_layers()}"
+            shapes = "1 shape is" if count == 1 else f"{count} shapes are"
+            says = f"{shapes} not marked, because of layers that are hidden or not plotted: {self.hidden_layers()}"
             self.notes.append(says)
 
     def hidden_layers(self) -> str:
@@ -186,7 +187,9 @@ class _Found:
                     self.unplotted[layer] += 1
             elif not entity.dxf.get("invisible", 0):
                 if entity.dxftype() == "INSERT" and entity.block() is None:
-                    self.ledger.unread("block that is not in the file", "left out. Explode it, or remove it")
+                    self.ledger.unread(
+                        "block that is not in the file", "not marked. Insert the block again, or remove it"
+                    )
                 elif entity.dxftype() == "INSERT":
                     self._take_each((text for text in entity.attribs if not text.is_invisible), layer, depth + 1)
                     for one in entity.multi_insert() if entity.mcount > 1 else (entity,):
@@ -203,9 +206,9 @@ class _Found:
         elif kind in _AREAS:
             self._take_area(entity)
         elif kind in _TEXTS:
-            self.ledger.unread("text or dimension", "left out. Explode it to lines, or add its words as a text")
+            self.ledger.unread("text or dimension", "not marked. Explode it to lines, or add its words as a text")
         elif kind not in _SILENT:
-            self.ledger.unread(kind.lower(), "left out. Explode it to lines")
+            self.ledger.unread(kind.lower(), "not marked. Explode it to lines")
 
     def _take_line(self, entity: Any) -> None:
         from ezdxf.path import make_path  # type: ignore[import-not-found, unused-ignore]
@@ -252,7 +255,7 @@ class _Found:
         from ezdxf.path import from_hatch_boundary_path
 
         if entity.dxftype() == "HATCH" and not entity.dxf.get("solid_fill", 1):
-            self.ledger.unread("pattern hatch", "drawn solid. Explode it to lines, or fill it solid")
+            self.ledger.unread("pattern hatch", "marked as a solid area. Explode it to lines, or fill it solid")
         for edge in (edge for path in entity.paths for edge in getattr(path, "edges", ())):
             if hasattr(edge, "knot_values"):
                 edge.control_points, edge.knot_values, edge.weights = ended(edge, edge.degree, edge.knot_values)
@@ -270,12 +273,12 @@ class _Found:
             return None
         reach = np.array([(v.x, v.y) for v in path.control_vertices()])
         if not np.abs(reach).max() < FARTHEST:
-            self.ledger.unread("line far away", "left out. Remove or redraw it")
+            self.ledger.unread("line far away", "not marked. Remove it, or draw it near the rest")
             return None
         points = np.array([(v.x, v.y) for v in path.flattening(self.tolerance, segments=4)])
         self.ledger.spend(len(points))
         if not np.ptp(points, axis=0).max() > 0:
-            self.ledger.unread("line without length", "left out. Remove it")
+            self.ledger.unread("line without length", "not marked. Remove it")
             return None
         return points
 
@@ -285,7 +288,8 @@ class _Found:
         rings, loose = joined_ends(self.open, meet)
         contours, doubled = without_doubles(self.closed + rings, MEET_MM / per_unit)
         if doubled:
-            self.notes.append(f"{doubled} outlines lie twice in the same place: each is marked once")
+            outlines = "1 outline is" if doubled == 1 else f"{doubled} outlines are"
+            self.notes.append(f"{outlines} drawn twice in the same place, and marked only once")
         contours = [ring for ring in contours if not is_border(ring, self.borders, 10 * MEET_MM / per_unit)]
         parts = [*self.areas]
         if contours:
@@ -297,7 +301,10 @@ class _Found:
             self.gap = nearest_ends(loose)
             gap_mm = math.inf if self.gap is None else self.gap * per_unit
             near = f', or enter {1.2 * gap_mm:.2g} mm for "close gaps" (the ends are {gap_mm:.3g} mm apart)'
-            cure = f"encloses no area. Close the line, or enter a line width{near if gap_mm < FAR_APART_MM else ''}"
+            cure = (
+                "encloses no area, so it is not marked. Close the line, or enter a line "
+                f"width{near if gap_mm < FAR_APART_MM else ''}"
+            )
             self.ledger.unread("open line", cure, len(loose))
         return joined_areas(parts)
 

@@ -166,7 +166,7 @@ def _font(face: Any, weight: int) -> Font:
 
 def face_from_file(path: Path) -> FontFace:
     """Read a TTF or OTF file. Raises Refused where it is no font."""
-    larger = refuse(FIELD, f"{brief(path.name)} is larger than {MOST_FONT_BYTES >> 20} MB: give another font")
+    larger = refuse(FIELD, f"{brief(path.name)} is larger than {MOST_FONT_BYTES >> 20} MB: choose another font")
     return face_from_bytes(bytes_of_file(path, MOST_FONT_BYTES, "name a TTF or OTF font file", larger), path.name)
 
 
@@ -190,7 +190,7 @@ def face_from_bytes(data: bytes, name: str) -> FontFace:
 
 
 def _no_font(name: str) -> Refused:
-    return refuse(FIELD, f"{brief(name)} is not a font with outlines: give a TTF or OTF file")
+    return refuse(FIELD, f"{brief(name)} is not a font with outlines: choose a TTF or OTF file")
 
 
 @lru_cache(maxsize=1)
@@ -230,7 +230,7 @@ def font_file(named: str, beside: Path) -> Path:
     own = families.get(named.strip().casefold())
     if own is None:
         near = listing([f'"{name}"' for name in get_close_matches(named.casefold(), families, 3)], "or")
-        advice = f"did you mean {near}?" if near else "give a TTF or OTF file"
+        advice = f"did you mean {near}?" if near else "choose a TTF or OTF file"
         raise refuse(FIELD, f"no font file and no font on this computer is named {brief(named)}: {advice}")
     return own[0]
 
@@ -321,7 +321,7 @@ def _system_faces(family: str) -> tuple[FontFace, ...]:
 
 
 def _face_of_machine(path: Path) -> FontFace:
-    larger = refuse(FIELD, f"{path.name} is too large for a font: give another TTF or OTF file")
+    larger = refuse(FIELD, f"{path.name} is too large for a font: choose another TTF or OTF file")
     return face_from_bytes(regular_bytes(path, MOST_FONT_BYTES, larger), path.name)
 
 

@@ -87,15 +87,15 @@ def _map_faults(artwork: Artwork, body: Shape, place: _Place) -> list[Fault]:
     """What the surface map can't do with this artwork on this body."""
     if artwork.surface_map == "label" and not revolution.is_straight(body.curve):
         says = (
-            f"laid like a label, artwork fits only a straight or evenly tapered wall, and this is a {body.shape}: "
-            "choose true width"
+            f"laid like a label, artwork fits only a straight or evenly tapered wall, and this wall is a {body.shape}: "
+            'choose true width under "on a taper"'
         )
         return [Fault("artwork.surface_map", says)]
     if artwork.surface_map == "front-view":
         if artwork.full_wrap:
             says = (
-                "artwork as seen from the front covers one side only, so it can't go all round: choose true width "
-                "or with the taper"
+                "artwork as seen from the front covers one side only, so it can't go all round: under "
+                '"on a taper" choose true width or with the taper'
             )
             return [Fault("artwork.surface_map", says)]
         widest_mm = _widest_mm("front-view", body, place, pi)
@@ -142,7 +142,8 @@ def _corner_faults(artwork: Artwork, body: Shape, lay: _Lay) -> list[Fault]:
     end, past_mm = ("rim", over_mm) if over_mm > under_mm else ("base", under_mm)
     says = (
         f"laid like a label, {artwork.width_mm:g} mm wide artwork has its corners {past_mm:.3g} mm past the {end}: "
-        f"make it narrower or less high, move its middle away from the {end}, or choose true width"
+        f"make it narrower or less high, move its middle away from the {end}, or choose "
+        'true width under "on a taper"'
     )
     return [Fault("artwork.centre", says)]
 
@@ -161,7 +162,9 @@ def _turn_faults(artwork: Artwork, body: Shape, place: _Place, angle_rad: float)
     if angle_rad <= 2 * pi + TYPED_MM / place.radius_mm:
         return []
     widest_mm = _widest_mm(artwork.surface_map, body, place, 2 * pi)
-    says = f"{artwork.width_mm:g} mm is more than once round the item: make it at most {_down(widest_mm)} mm wide"
+    says = (
+        f"{artwork.width_mm:g} mm is more than once round the item: make the artwork at most {_down(widest_mm)} mm wide"
+    )
     return [Fault("artwork.width", says)]
 
 
@@ -175,7 +178,7 @@ def _handle_faults(artwork: Artwork, item: Item, body: Shape, place: _Place, ang
     if apart >= (angle_rad + width_rad) / 2 - _ROUNDING:
         return []
     if angle_rad + width_rad <= 2 * pi:
-        opposite = degrees(within_half_turn(item.handle.angle_rad + pi))
+        opposite = -degrees(within_half_turn(pi - item.handle.angle_rad)) + 0.0
         says = f"the artwork would lie on the handle: put its middle opposite, at {opposite:.4g} deg"
         clear_mm = _widest_mm(artwork.surface_map, body, place, max(2 * apart - width_rad, 0.0))
         if clear_mm > 0:
@@ -262,14 +265,20 @@ def _on_a_flat(artwork: Artwork, item: Item, body: Shape, flats: int, place: _Pl
     room_mm = float(circle.flat_width_mm(2 * place.radius_mm, flats))
     faults, width_mm = [], artwork.width_mm
     if artwork.full_wrap:
-        says = "artwork on a faceted item lies on one flat: don't wrap it all the way round"
+        says = "on an item with flats the artwork lies on one flat: don't wrap it all the way round"
         faults.append(Fault("artwork.full_wrap", says))
     elif width_mm > room_mm * (1 + _ROUNDING):
-        says = f"{width_mm:g} mm is wider than a flat of {room_mm:.4g} mm: make it at most {_down(room_mm)} mm wide"
+        says = (
+            f"{width_mm:g} mm is wider than a flat of {room_mm:.4g} mm: make the artwork at most {_down(room_mm)} mm "
+            "wide"
+        )
         faults.append(Fault("artwork.width", says))
     turns = artwork.centre_angle_rad * flats / (2 * pi)
     if abs(turns - round(turns)) > 1e-3:
-        says = f'the artwork is off the middle of a flat: write "0 deg" or a multiple of "{360 / flats:.5g} deg"'
+        says = (
+            'the artwork is off the middle of a flat: as its angle write "0 deg" or a multiple of '
+            f'"{360 / flats:.5g} deg"'
+        )
         faults.append(Fault("artwork.centre_angle", says))
     angle_rad = 2 * atan(width_mm / (2 * place.radius_mm))
     faults += _handle_faults(artwork, item, body, place, angle_rad)

@@ -106,12 +106,12 @@ def refuse_folder(folder: Path, endings: Sequence[str] = ()) -> None:
     if folder.suffix.lower() in _FILES and not is_folder(folder):
         raise FileTrouble(f"{shown} is a file name: name a folder to write into, like 'files'{alone}")
     if is_there(folder) and not is_folder(folder):
-        raise FileTrouble(f"{shown} is a file: name a folder to write into")
+        raise FileTrouble(f"{shown} is a file, not a folder: name a folder to write into")
     around = folder
     while not is_there(around) and around != around.parent:
         around = around.parent
     if not may_be_named(folder) or not is_folder(around) or not os.access(around, os.W_OK | os.X_OK):
-        raise FileTrouble(f"{shown} can't be written into: choose a folder that you may write to")
+        raise FileTrouble(f"{shown} can't be written into: choose a folder that you can write to")
 
 
 def refuse_file(path: Path, sources: Iterable[Path] = (), over: bool = False) -> None:
@@ -128,7 +128,7 @@ def refuse_file(path: Path, sources: Iterable[Path] = (), over: bool = False) ->
     if not is_folder(path.parent):
         raise FileTrouble(f"there is no folder {brief(path.parent, 120)}: name a file in a folder that exists")
     if not may_be_named(path) or not os.access(path.parent, os.W_OK | os.X_OK):
-        raise FileTrouble(f"{brief(path, 120)} can't be written: name a file in a folder that you may write to")
+        raise FileTrouble(f"{brief(path, 120)} can't be written: name a file in a folder that you can write to")
     if is_file(path) and not over and (asks_first() or not is_ours(path)):
         whose = "" if is_ours(path) else ", not made by rotary"
         raise Taken(f"{brief(path.name, 80)} is there already{whose}: name another file")

@@ -26,7 +26,7 @@ from rotary.artwork.own_size import keeps_size
 from rotary.artwork.read import read_artwork
 from rotary.artwork.text import Lettering, drawing_from_text
 from rotary.artwork.work import FIELD, Unread
-from rotary.errors import Fault, Predicate, Refused, brief, refuse
+from rotary.errors import Fault, Predicate, Refused, brief, listing, refuse
 from rotary.formulas.arrays import Floats
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
 from rotary.item import handle_heights_mm
@@ -214,7 +214,7 @@ def _middle(piece: Piece, where: str, ground: Ground) -> tuple[float, float, flo
     around = ground.around_rad(own + piece.angle_rad)
     u, v = ground.flat_mm(height, around)
     if not (np.isfinite(u).all() and np.isfinite(v).all()):
-        says = "is on the back, which the front view doesn't show: write an angle within 90 deg"
+        says = "is on the back, which the front view doesn't show: write an angle from -90 deg to 90 deg"
         raise refuse(f"{where}.angle", Predicate(says))
     return around, float(u), float(v)
 
@@ -224,15 +224,18 @@ def _turn_mm(piece: Piece, where: str, ground: Ground) -> float:
     body, surface_map = ground.shape, ground.artwork.surface_map
     if body.flats is not None:
         if body.flats % piece.repeat:
-            some = ", ".join(str(n) for n in range(1, body.flats + 1) if body.flats % n == 0)
-            says = Predicate(f"would put the piece over a corner between two flats: write one of {some}")
+            some = listing([str(n) for n in range(1, body.flats + 1) if body.flats % n == 0], "or")
+            says = Predicate(f"would put the piece over a corner between two flats: write {some}")
             raise Refused([Fault(f"{where}.repeat", says)])
         return ground.once_round_mm
     if surface_map == "with-taper":
         return 2 * pi * ground.layout.reference_radius_mm
     slanted = body.half_angle_rad is None or body.half_angle_rad != 0.0
     if piece.repeat > 1 and (surface_map == "front-view" or (surface_map == "label" and slanted)):
-        says = Predicate('is even only with true width or with the taper (under "on a taper"): choose one, or write 1')
+        says = Predicate(
+            'can be more than 1 only with true width or with the taper: choose one of the two under "on a taper", or '
+            "write 1"
+        )
         raise Refused([Fault(f"{where}.repeat", says)])
     return 2 * pi * float(body.radius_mm(ground.height_mm(piece)))
 

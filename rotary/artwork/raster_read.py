@@ -74,7 +74,9 @@ def picture_from_file(path: Path, progress: Progress = quiet) -> Picture:
     except UnidentifiedImageError:
         if kind in _BEGINNINGS:
             raise refused(_DAMAGED) from None
-        raise refused("is no PNG, JPEG or TIFF picture, whatever its name says: save it as one of these") from None
+        raise refused(
+            "is no PNG, JPEG or TIFF picture, whatever its name says: save the picture as PNG, JPEG or TIFF"
+        ) from None
     except Image.DecompressionBombError:
         raise refused(_too_large("")) from None
     except (OSError, SyntaxError, ValueError, EOFError, IndexError, KeyError, MemoryError, TypeError, OverflowError):
@@ -84,7 +86,7 @@ def picture_from_file(path: Path, progress: Progress = quiet) -> Picture:
 
 def _too_large(has: str) -> str:
     side = math.isqrt(MOST_DOTS)
-    return f"is too large{has}: make it at most {side:,} by {side:,} dots, more can't be seen on an item"
+    return f"is too large{has}: make it at most {side:,} by {side:,} dots (more can't be seen on an item)"
 
 
 def _picture(image: Any, progress: Progress) -> Picture:
@@ -92,7 +94,7 @@ def _picture(image: Any, progress: Progress) -> Picture:
     if wide * high > MOST_DOTS:
         raise refused(_too_large(f", {wide:,} by {high:,} dots"))
     if wide < 2 or high < 2:
-        raise refused(f"has only {wide} by {high} dots: give a larger picture")
+        raise refused(f"has only {wide} by {high} dots: choose a larger picture")
     notes = []
     if getattr(image, "n_frames", 1) > 1:
         notes.append(f"The file holds {image.n_frames} pictures. Only the first is used.")

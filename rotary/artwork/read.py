@@ -40,24 +40,33 @@ def read_artwork(source: Path | bytes, how: DrawingReading = AS_IT_IS, name: str
 
 
 def _bytes_of(path: Path) -> bytes:
-    larger = refused(f"is larger than {MOST_BYTES >> 20} MB: simplify the drawing, or divide it in parts")
+    larger = refused(f"is larger than {MOST_BYTES >> 20} MB: simplify the drawing, or divide it into parts")
     return bytes_of_file(path, MOST_BYTES, "name an SVG or DXF file", larger)
 
 
 # First bytes of files that are often given by mistake, and what to do with each.
 _OTHERS: Final = (
-    (b"PK\x03\x04", "is a zip archive, whatever its name says: unpack it and give the SVG or DXF file in it"),
+    (b"PK\x03\x04", "is a zip archive, whatever its name says: unpack it, and choose the SVG or DXF file in it"),
     (b"%PDF", "is a PDF: open it in a drawing program and export it as SVG"),
     (b"%!PS", "is PostScript: open it in a drawing program and export it as SVG"),
-    (b"\x89PNG", "is a picture made of dots, not a drawing: write it with rotary art dots, or trace it to an SVG"),
-    (b"\xff\xd8\xff", "is a photograph, not a drawing: write it with rotary art dots, or trace it to an SVG"),
+    (
+        b"\x89PNG",
+        "is a picture made of dots, not a drawing: write its file with rotary art dots, or trace it to an SVG",
+    ),
+    (b"\xff\xd8\xff", "is a photograph, not a drawing: write its file with rotary art dots, or trace it to an SVG"),
     (b"GIF8", "is a picture made of dots, not a drawing: save it as PNG for rotary art dots, or trace it to an SVG"),
-    (b"II*\x00", "is a picture made of dots, not a drawing: write it with rotary art dots, or trace it to an SVG"),
-    (b"MM\x00*", "is a picture made of dots, not a drawing: write it with rotary art dots, or trace it to an SVG"),
+    (
+        b"II*\x00",
+        "is a picture made of dots, not a drawing: write its file with rotary art dots, or trace it to an SVG",
+    ),
+    (
+        b"MM\x00*",
+        "is a picture made of dots, not a drawing: write its file with rotary art dots, or trace it to an SVG",
+    ),
     (b"AutoCAD Binary DXF", "is a binary DXF: save it as a text DXF"),
     (b"AC10", "is a DWG: save it as DXF"),
-    (b"\x00\x01\x00\x00", "is a font, not a drawing: give it as the font of a text"),
-    (b"OTTO", "is a font, not a drawing: give it as the font of a text"),
+    (b"\x00\x01\x00\x00", "is a font, not a drawing: write a text, and choose this file as its font"),
+    (b"OTTO", "is a font, not a drawing: write a text, and choose this file as its font"),
 )
 
 
@@ -65,7 +74,7 @@ def _refuse_other_kinds(data: bytes) -> None:
     if not data.strip():
         raise refused("is empty: export the artwork again as SVG or DXF")
     if len(data) > MOST_BYTES:
-        raise refused(f"is larger than {MOST_BYTES >> 20} MB: simplify the drawing, or divide it in parts")
+        raise refused(f"is larger than {MOST_BYTES >> 20} MB: simplify the drawing, or divide it into parts")
     for first, says in _OTHERS:
         if data.startswith(first):
             raise refused(says)

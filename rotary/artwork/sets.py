@@ -97,7 +97,10 @@ def write_set(
         gone = list(standing.same.values())
         if _fills(files, standing):
             other = brief(next(iter(standing.others)))
-            says = f"{brief(folder, 80)} holds the slices of another drawing, {other}: name another folder"
+            says = (
+                f"{brief(folder, 80)} holds files of another drawing, {other}, and slices need a folder of their "
+                "own: name another folder"
+            )
             raise FileTrouble(says)
         if not over:
             _refuse_other_drawings(folder, stem, named, standing, item)
@@ -114,12 +117,12 @@ def refuse_earlier(folder: Path, stem: str, over: bool = False, sources: Iterabl
         earlier = _standing(folder, file_stem(stem)).same
         _refuse_sources(earlier.values(), sources)
         if any(not name.endswith(NOT_WHOLE) for name in earlier):
-            raise Taken(f"{brief(folder, 80)} holds earlier files of {brief(stem)}: name another folder")
+            raise Taken(f"{brief(folder, 80)} holds earlier files of {brief(stem)}: name another folder", "those files")
 
 
 def _made(*folders: Path) -> None:
     for folder in dict.fromkeys(folders):
-        with file_trouble(folder, "made", "choose a folder that you may write to"):
+        with file_trouble(folder, "made", "choose a folder that you can write to"):
             folder.mkdir(parents=True, exist_ok=True)
 
 
@@ -146,10 +149,10 @@ def _refuse_sources(paths: Iterable[Path], sources: Iterable[Path]) -> None:
 def _refuse_foreign(named: Iterable[Path], over: bool) -> None:
     for path in named:
         if path.is_symlink():
-            raise FileTrouble(f"{brief(path.name)} is a link to another file: move it, or choose another folder")
+            raise FileTrouble(f"{brief(path.name)} is a link to another file: move the link, or choose another folder")
         if not over and is_there(path) and (asks_first() or not is_ours(path)):
             whose = "" if is_ours(path) else ", not made by rotary"
-            raise Taken(f"{brief(path.name)} is there already{whose}: move it, or choose another folder")
+            raise Taken(f"{brief(path.name)} is there already{whose}: move that file, or choose another folder")
 
 
 def _standing(folder: Path, stem: str) -> _Standing:
@@ -171,7 +174,7 @@ def _standing(folder: Path, stem: str) -> _Standing:
             # It may be of the set: what can't be told is not left beside the new ones.
             why = brief(trouble.strerror or "", 60)
             raise FileTrouble(
-                f"{brief(path.name)} can't be opened ({why}): move it, or choose another folder"
+                f"{brief(path.name)} can't be opened ({why}): move that file, or choose another folder"
             ) from None
         if mark is not None and mark.name != name:
             continue
@@ -209,12 +212,16 @@ def _refuse_other_drawings(
 ) -> None:
     if standing.same and standing.item and item and standing.item != item:
         raise Taken(
-            f"{brief(folder, 80)} holds {brief(stem)} for another item, {brief(standing.item)}: name another folder"
+            f"{brief(folder, 80)} holds files of {brief(stem)} for another item, {brief(standing.item)}: name another "
+            "folder",
+            "those files",
         )
     same = set(standing.same.values())
     for path in named:
         if path not in same and is_there(path):
-            raise Taken(f"{brief(path.name)} is there already, for another drawing: move it, or choose another folder")
+            raise Taken(
+                f"{brief(path.name)} is there already, for another drawing: move that file, or choose another folder"
+            )
 
 
 def _fills(files: Mapping[str, bytes], standing: _Standing) -> bool:
@@ -246,7 +253,7 @@ def _aside(files: Mapping[Path, bytes]) -> Iterator[dict[Path, Path]]:
     ready: dict[Path, Path] = {}
     try:
         for path, data in files.items():
-            with file_trouble(path, "written", "choose a folder that you may write to"):
+            with file_trouble(path, "written", "choose a folder that you can write to"):
                 ready[path] = _hidden(path)
                 write_aside(ready[path], data, mode_of(path))
         yield ready
@@ -284,7 +291,7 @@ def _exchanged(ready: Mapping[Path, Path], aside: Mapping[Path, Path], note: Pat
 
 def _named(ready: Mapping[Path, Path]) -> None:
     for path, hidden in ready.items():
-        with file_trouble(path, "written", "choose a folder that you may write to"):
+        with file_trouble(path, "written", "choose a folder that you can write to"):
             hidden.replace(path)
 
 

@@ -54,7 +54,10 @@ def drawing_from_svg(data: bytes, how: DrawingReading, name: str, ledger: Ledger
 
 def _no_size(page: Page) -> str:
     width, height = page.width_px * MM_PER_PX, page.height_px * MM_PER_PX
-    return f"the drawing has no size in mm. At 96 units per inch it is {width:.1f} by {height:.1f} mm: enter its width"
+    return (
+        f"the drawing states no size in mm. At the usual 96 units per inch it is {width:.1f} by {height:.1f} mm: "
+        "enter the width that you want"
+    )
 
 
 def _guessed_width_px(page: Page) -> float:
@@ -76,7 +79,7 @@ def _ink(page: Page, scale: float, how: DrawingReading, ledger: Ledger) -> Shape
     if shape.area <= 0:
         raise refused(_nothing_dark(page, how.dark_below))
     if shape.area > WHOLE_PAGE * width * height:
-        raise refused("is dark all over, which would mark one whole rectangle: give a drawing with light parts in it")
+        raise refused("is dark all over, which would mark one whole rectangle: choose a drawing with light parts")
     return shape
 
 
@@ -86,4 +89,4 @@ def _nothing_dark(page: Page, dark_below: float) -> str:
             "has nothing dark enough to mark: draw in black what you want to mark, or enter more than "
             f'{100 * dark_below:g} % for "dark below" (0 % is black, 100 % is white)'
         )
-    return "has nothing that can be marked: convert texts and pictures to paths, and export it again"
+    return "has nothing that can be marked: convert texts and pictures to paths, and export the drawing again"

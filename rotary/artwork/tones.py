@@ -244,7 +244,9 @@ class _Page:
 
 def tell_near(ledger: Ledger) -> None:
     """Note that a tone may be taken for dark or for light."""
-    ledger.unread("mid grey", 'may be marked or not. Make it black or white, or enter another limit for "dark below"')
+    ledger.unread(
+        "mid grey", 'could come out marked or not. Make it black or white, or enter another limit for "dark below"'
+    )
 
 
 def _grids(faces: NDArray[Any]) -> list[tuple[Floats, Floats]]:

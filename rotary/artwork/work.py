@@ -35,7 +35,8 @@ class Unread(NamedTuple):
     instead: str
 
     def __str__(self) -> str:
-        return f"{self.what} ({self.times}×): {self.instead}"
+        times = f", {self.times} times" if self.times > 1 else ""
+        return f"{self.what}{times}: {self.instead}"
 
 
 class Ledger:
@@ -61,7 +62,7 @@ class Ledger:
 
     def _tell(self) -> None:
         if self.spent > self.budget:
-            raise refused("is too complicated to read: simplify it, or divide it in parts")
+            raise refused("is too complicated to read: simplify the drawing, or divide it into parts")
         self._next = min(self.budget, self.spent + self.budget // 100)
         if self._progress:
             self._progress(self.spent / self.budget)
@@ -70,7 +71,10 @@ class Ledger:
         """Count one placing of a shape that is drawn elsewhere in the file."""
         self.uses += 1
         if self.uses > MOST_USES:
-            raise refused(f"repeats its parts more than {MOST_USES:,} times: convert them to paths, or simplify it")
+            raise refused(
+                f"repeats its parts more than {MOST_USES:,} times: convert these parts to paths, or simplify the "
+                "drawing"
+            )
 
     def unread(self, what: str, instead: str, count: int = 1) -> None:
         """Note something that can't be read as it was meant; of very many kinds only the first by their names."""

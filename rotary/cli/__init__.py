@@ -126,7 +126,7 @@ def _agreed(taken: Taken) -> bool:
     """Whether the person says, at a terminal, that what stands there may go."""
     if not all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stderr)):
         return False
-    print(f"rotary: {taken}. Replace it? [y/N] ", end="", file=sys.stderr, flush=True)
+    print(f"rotary: {taken}. Replace {taken.what}? [y/N] ", end="", file=sys.stderr, flush=True)
     return sys.stdin.readline().strip().casefold() in ("y", "yes")
 
 
@@ -137,7 +137,7 @@ def _explained(trouble: Exception) -> int:
         output.complain(REPORT)
         return output.BROKEN
     for line in trouble.faults if isinstance(trouble, Refused) else [trouble]:
-        output.complain(f"{line}, or add --yes to replace it" if isinstance(trouble, Taken) else str(line))
+        output.complain(f"{line}, or add --yes to replace {trouble.what}" if isinstance(trouble, Taken) else str(line))
     if isinstance(trouble, Refused):
         return output.REFUSED
     return output.USAGE if isinstance(trouble, BadArgument | UnknownName) else output.FILE_TROUBLE

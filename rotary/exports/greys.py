@@ -81,8 +81,8 @@ def _mark(made: Plan, wish: RasterWish) -> Literal["lighter", "darker"]:
         return "lighter" if coating.endswith("-dark") else "darker"
     raise refuse(
         "mark",
-        "without --mark a photograph may come out as a negative: look at a marked place and write "
-        "--mark lighter or --mark darker",
+        "without --mark a photograph could come out as a negative: look at a place that you marked, and write --mark "
+        "lighter if it is lighter than the item, else --mark darker",
     )
 
 
@@ -263,7 +263,8 @@ class _Work:
         if share > 0.5 and low == (65_535 if self.laid.lighter else 0):
             raise refuse(
                 "artwork.file",
-                f"all of this picture would be marked, one plain area: choose another picture, or write --mark {other}",
+                "all of this picture would be marked, as one plain area: choose another picture, or write --mark "
+                f"{other}",
             )
 
     def _pages(self, zone: SheetZone | None, progress: Progress) -> list[tuple[str, NDArray[np.uint8]]]:

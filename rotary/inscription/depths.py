@@ -46,7 +46,7 @@ def depth_of(
     """
     metal, coating = substances(job.item)
     if coating is not None or job.item.coating is not None:
-        raise refuse("item.coating", "a depth is for bare metal: choose no coating")
+        raise refuse("item.coating", "only bare metal is cut to a depth: choose no coating")
     wanted = job.passes.model_copy(update={"depth_um": wanted_um or job.passes.depth_um}).cut_um
     if wanted is None:
         raise refuse("passes.depth", 'no depth is given: write for example "40 um"')

@@ -114,7 +114,9 @@ def landing_mm(lines: Sequence[Floats], lens: Optics, plane_mm: float) -> list[F
 def _as_the_part_lies(path: Path, face: Face) -> SheetDrawing:
     drawing = drawing_from_file(path)
     if not drawing.parts:
-        raise FileTrouble(f"{path.name} shows nothing: write the file again with rotary inscribe JOB --to FOLDER")
+        raise FileTrouble(
+            f"{path.name} has nothing to mark in it: write the file again with rotary inscribe JOB --to FOLDER"
+        )
     if face.wish.around == "end":
         return drawing
     return turned_to_item(drawing, face.job.laser.field_axis, face.job.laser.rim_towards)

@@ -390,4 +390,4 @@ def _notes(misfits: tuple[NameEntry, ...], wanted: tuple[ListRow, ...], same: fl
         notes.append(f"{len(misfits)} of {len(wanted)} can't be cut: see the first lines of {TABLE} for the reasons.")
     if same is not None:
         notes.append(f"All letters are {same:.2f} mm high, the most that the longest entry allows.")
-    return [*notes, *twice_note([one.text for one in wanted], "")]
+    return [*notes, *twice_note([one.text for one in wanted])]

@@ -205,5 +205,5 @@ def with_font_path(wish: InscriptionWish, folder: Path) -> InscriptionWish:
         with regular_file(font):
             return wish.model_copy(update={"font": str(font)})
     except (OSError, ValueError, RuntimeError):
-        says = "is not a font file that can be read here: name a TTF or OTF file, or leave it empty"
+        says = "is not a font file that can be read here: name a TTF or OTF file, or choose no font"
         raise refuse("font", Predicate(says)) from None

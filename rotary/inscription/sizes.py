@@ -121,7 +121,7 @@ def room_of(wish: InscriptionWish, item: Item, shape: Shape) -> Room:
         if at is not None and at > shape.length_mm + 1e-9
     ]
     if wish.from_mm is not None and wish.to_mm is not None and wish.to_mm <= wish.from_mm:
-        says = f"must be above the start: write more than {wish.from_mm:g} mm, or swap the two"
+        says = f"must be above the lower end of the usable height: write more than {wish.from_mm:g} mm, or swap the two"
         faults.append(Fault("to", Predicate(says)))
     if (shape.flats is None) == (wish.around == "flats"):
         faults.append(Fault("around", _WRONG_SHAPE if shape.flats is None else _FACETED))
@@ -156,7 +156,7 @@ def room_of(wish: InscriptionWish, item: Item, shape: Shape) -> Room:
 
 
 _WRONG_SHAPE: Final = "the item is round and has no flats: choose ring, arc, axis or end"
-_FACETED: Final = "the item is faceted: choose flats or end"
+_FACETED: Final = "the item has flats: choose flats or end"
 
 
 def _turned_room(lengthwise: bool, along: float, across: float, radius: float, middle: float, turn: float) -> Room:
@@ -268,7 +268,7 @@ def _legible(
         raise refuse("letter_height", says)
     share = by_length / least if governs == "length" else by_height / least
     cure = (
-        f"shorten the text by about {max(0.0, 1 - share):.0%}, use more lines, or a larger part"
+        f"shorten the text by about {100 * max(0.0, 1 - share):.0f} %, use more lines, or take a larger part"
         if governs == "length"
         else "write fewer lines, or enter more usable height"
     )

@@ -188,5 +188,5 @@ def corrected_sheet(made: Plan, rings: Rings, how: Correction, wish: SheetWish |
     order = order._replace(height_mm=math.ceil(1000 * high) / 1000)
     files, _ = pages(order, shown, asked.arrangement, job.artwork.name)
     if not any(area_mm2(column) > 0 for part in shown.parts for column in part.columns):
-        raise no_plan("artwork", "no slice holds any ink: give a drawing with something dark in it.")
+        raise no_plan("artwork", "no slice has anything to mark: choose a drawing with dark parts.")
     return files

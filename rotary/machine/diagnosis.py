@@ -17,6 +17,7 @@ from rotary.machine.readings import StripResult
 from rotary.machine.strip import Strip
 from rotary.machine.strip_reading import StripReading, VernierStep, vernier_steps
 from rotary.model import Model
+from rotary.sentences.passes import in_ten
 
 Floats = NDArray[np.float64]
 
@@ -50,7 +51,7 @@ WORDS: Final = {
         "the field scale along the item",
         "measure a long marked line, and correct the scale in your program",
     ),
-    "focus": ("the height of the lens over the item", "set the lens height by the gauge again"),
+    "focus": ("the height of the lens over the item", "set the lens height with the gauge again"),
     "index": (
         "the turn per slice (steps, gear or slip)",
         "do the full-turn test, and check the steps per turn that you typed",
@@ -303,7 +304,8 @@ def _suspect(problem: _Problem, believed: Floats, place: int, chance: float, bes
     value, u = float(fit.values[place]), float(np.sqrt(fit.covariance[place, place]))
     unit, factor = UNITS[place]
     what, cure = WORDS[CAUSES[place]]
-    size = f"{factor * value:+.2g} {unit} ± {factor * u:.1g} {unit}"
+    shown = unit if unit == "°" else f" {unit}"
+    size = f"{factor * value:+.2g}{shown} ± {factor * u:.1g}{shown}"
     # What is unlikely and yet quickly looked up is no finding.
     likely = "Likely cause" if chance >= LIKELY else "Possible cause, though not likely"
     return Suspect(
@@ -311,7 +313,7 @@ def _suspect(problem: _Problem, believed: Floats, place: int, chance: float, bes
         chance=chance,
         value=value,
         u=u,
-        says=f"{likely} (chance {100 * chance:.0f} %): {what}, {size}. What helps: {cure}.",
+        says=f"{likely} ({in_ten(chance)}): {what}, {size}. What helps: {cure}.",
     )
 
 
@@ -339,12 +341,13 @@ def _told(
     if unsure:
         causes.append("All of these causes open a seam in the same way: one correction cures any of them.")
     if not suspects:
-        causes.append("Nothing is wrong: your readings are as usual.")
+        causes.append("Nothing is wrong: readings like yours are usual.")
+    helps = f"{1000 * after:.0f}" != f"{1000 * before:.0f}"
     advice = (
         f"Save this reading, and rotary will draw each slice {1 + scale:.4f} times as wide (± {u_scale:.4f})"
         + (f" and turned by {math.degrees(skew):+.2f}°" if abs(skew) > 2 * u_skew else "")
-        + f". Seams of {width:.3g} mm slices are then off by at most {1000 * after:.0f} µm on 19 of 20 items, instead "
-        f"of {1000 * before:.0f} µm."
+        + f". Seams of {width:.3g} mm slices are {'then ' * helps}off by at most {1000 * after:.0f} µm on 19 of 20 "
+        + (f"items, instead of {1000 * before:.0f} µm." if helps else "items, with or without this.")
     )
     return Diagnosis(
         suspects=suspects,

@@ -56,7 +56,8 @@ def levelling(
     if apart_mm <= 0 or min(base_end_mm, rim_end_mm) <= 0 or (base_mm is not None and base_mm <= 0):
         raise refuse(
             "level",
-            "the two heights over the bed, the distance between them, and the shim's distance must all be above zero.",
+            "the two heights over the bed, the distance between them, and the shim's distance must all be above "
+            "zero: measure them again.",
         )
     rise = tilt_from_heights_rad(base_end_mm, rim_end_mm, apart_mm)
     foot_mm, rim_mm = _levelled_mm(made, apart_mm)
@@ -77,7 +78,7 @@ def levelling(
     what = "rotary" if isinstance(made.job.turning, Rollers) else "chuck"
     goal = f" and should {_climb(wanted)}" if abs(wanted) > SAME_RAD else ""
     says = [
-        f"Towards the rim the apex {_climb(rise, 's')}{goal}: it is {length(climbs)} off over the artwork's heights."
+        f"Towards the rim the apex {_climb(rise, 's')}{goal}: over the artwork's heights that is {length(climbs)} off."
     ]
     if end:
         says.append(
@@ -88,9 +89,14 @@ def levelling(
         )
         if isinstance(made.job.turning, Chuck):
             higher = length(abs(rim_end_mm - base_end_mm - (rim_mm - foot_mm)))
-            says.append(f"Or, if the chuck holds the other end, prop up the {end} end by {higher}, where you read it.")
+            says.append(
+                f"Or, if the chuck holds the other end, prop up the {end} end by {higher}, at the place where you "
+                "measured."
+            )
     else:
-        says.append(f"The item is level enough: this is less than a quarter of the {length(room)} that focus allows.")
+        says.append(
+            f"The item is level enough: that is less than a quarter of the {length(room)} that the focus allows."
+        )
     return Levelling(
         u_rise_rad=u, end=end, shim_mm=abs(shim) if end else 0.0, base_mm=base,
         left_over_band_mm=HOLDS_95 * u * band, says=tuple(says),

@@ -6,7 +6,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from rotary.errors import RotaryError, brief, refuse, unknown_name
+from rotary.errors import RotaryError, brief, listing, refuse, unknown_name
 from rotary.files import file_trouble, is_there, toml_tables
 from rotary.job import Job
 from rotary.lock import exclusive
@@ -34,8 +34,8 @@ def machine_of(job: Job, folder: Path | None = None) -> MachineRecord | None:
     try:
         state = path.stat()
     except OSError:
-        names = ", ".join(f'"{one}"' for one in machine_names(place)[:4])
-        have = f"write one of {names}" if names else "save a reading first"
+        names = listing([f'"{one}"' for one in machine_names(place)[:4]], "or")
+        have = f"write {names}" if names else "save a reading for it first"
         raise refuse(
             "machine", f"no machine named {brief(job.machine)} is saved here: {have}, or leave the field empty."
         ) from None
@@ -51,7 +51,7 @@ def _read(name: str, folder: Path, _time_ns: int, _size: int) -> MachineRecord:
 def refuse_unknown(name: str, folder: Path) -> None:
     """Raises UnknownName where nothing is recorded of a machine of this name."""
     if not is_there(machine_file(name, folder)):
-        raise unknown_name("machine", name, machine_names(folder), "add it with: rotary machine new NAME")
+        raise unknown_name("machine", name, machine_names(folder), "to add a machine write rotary machine new NAME")
 
 
 def on_its_machine(job: Job, folder: Path | None = None) -> Job:

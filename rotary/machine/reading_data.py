@@ -44,7 +44,7 @@ def reading_from_data(data: Mapping[str, Any], units: str = "mm") -> Reading:
         raise Refused(map(_with_example, faults_of(error, MachineEntry))) from None
     faults = list(_CHECKS.get(entry.reading.kind, _nothing)(entry.reading))
     if entry.reading.at.tzinfo is None:
-        faults.append(Fault("at", "the time has no zone: write it like 2026-05-01T09:30:00+02:00."))
+        faults.append(Fault("at", "the time zone is missing: write the time like 2026-05-01T09:30:00+02:00."))
     if faults:
         raise Refused(Fault(f"reading.{fault.where}", fault.says) for fault in faults)
     return entry.reading
@@ -102,8 +102,9 @@ def _two_heights(reading: TwoHeights) -> Iterator[Fault]:
     if not 20 <= pupil.value <= 3000 or pupil.u > 0.25 * pupil.value:
         yield Fault(
             "apart",
-            f"from these lines the pupil is {pupil.value:.0f} mm above the focus, give or take {pupil.u:.0f} mm: "
-            "mark a longer line, or put the two heights further apart, so that the two lengths differ by at least 1 mm",
+            f"from these lines the pupil is {pupil.value:.0f} mm above the focus, give or take {pupil.u:.0f} mm, "
+            "which is not exact enough: mark a longer line, or put the two heights further apart, so that the two "
+            "lengths differ by at least 1 mm",
         )
 
 
@@ -115,21 +116,24 @@ def _stairs(reading: Stairs) -> Iterator[Fault]:
             "each height.",
         )
     elif min(reading.widths_mm, default=0.0) <= 0:
-        yield Fault("widths", "a width is not above zero: leave out this width and its height.")
+        yield Fault("widths", "a width is 0 or less: measure that line again, or leave out its width and its height.")
     elif len(set(reading.heights_mm)) < 4:
-        yield Fault("heights", "you need at least four different heights, better five.")
+        yield Fault(
+            "heights",
+            "there are fewer than four different heights: mark and measure lines at four at least, better at five.",
+        )
     else:
         try:
             tape.waist_from_stairs(reading.heights_mm, reading.widths_mm, reading.u_mm)
         except ValueError:
             yield Fault(
                 "widths",
-                "these widths have no narrowest place between the heights: check for swapped numbers, or mark more "
-                "lines on the narrower side.",
+                "the widths don't get narrower and then wider again: look for swapped numbers, or mark more lines on "
+                "the side where the lines get narrower.",
             )
 
 
-_NEXT: Final = "mark tape-gap-ladder-{}.svg, and enter the {} that the ladder's paper lists for it"
+_NEXT: Final = "mark tape-gap-ladder-{}.svg, and enter the {} that the ladder's paper lists for that file"
 
 
 def _gap_ladder(reading: GapLadder) -> Iterator[Fault]:
@@ -149,7 +153,7 @@ def _motor_test(reading: MotorTest) -> Iterator[Fault]:
     elif VERNIER_MM * (max(reading.ticks) - min(reading.ticks)) > reading.full_step_mm:
         yield Fault(
             "ticks",
-            "these seams differ by more than a full step, so the motor slipped: mark this row of the test anew.",
+            "these seams differ by more than a full step, so the motor slipped: mark this row of the test again.",
         )
 
 
@@ -158,7 +162,7 @@ def _turn(reading: TurnTick) -> Iterator[Fault]:
     if share > MOST_TURN_SHARE:
         yield Fault(
             "gap",
-            f"{reading.gap_mm:g} mm is {100 * share:.0f} % of a turn, more than slip can be: check that you "
+            f"{reading.gap_mm:g} mm is {100 * share:.0f} % of a turn, more than an item slips: check that you "
             "commanded one full turn, and write the arc between the two ticks.",
         )
 
@@ -168,7 +172,7 @@ def _pointer(reading: Pointer) -> Iterator[Fault]:
     if any(value is None for value in seconds) and any(value is not None for value in seconds):
         yield Fault(
             "second_height",
-            "a second height needs two offsets of its own: write second_height, second_right and second_up, or none "
+            "the second height needs its own two offsets: write second_height, second_right and second_up, or none "
             "of the three.",
         )
     elif reading.second_height_mm is None and reading.height_mm:
@@ -196,13 +200,14 @@ def _edge(reading: EdgeLine) -> Iterator[Fault]:
 def _flanks(reading: Flanks) -> Iterator[Fault]:
     if abs(reading.right_mm - reading.left_mm) > (reading.right_mm + reading.left_mm) / 2:
         yield Fault(
-            "left", "the two distances are too unlike: measure both from the field's centre line to the item's sides."
+            "left",
+            "the two distances differ too much: measure from the field's centre line to either side of the item.",
         )
 
 
 def _level(reading: Heights) -> Iterator[Fault]:
     if abs(reading.rim_end_mm - reading.base_end_mm) > reading.apart_mm:
-        yield Fault("rim_end", "the apex would climb more than 45 degrees: write both heights over the bed.")
+        yield Fault("rim_end", "the apex would climb more than 45 degrees: measure both heights up from the bed.")
 
 
 def _backlash(reading: Backlash) -> Iterator[Fault]:

@@ -103,14 +103,14 @@ class _Dated(NamedTuple):
 def with_reading(machine: MachineRecord, reading: Reading) -> MachineRecord:
     """The machine with one reading more; raises Refused where it is there already."""
     if reading in machine.readings:
-        raise refuse("reading", "this reading is already saved: to add one, measure again.")
+        raise refuse("reading", "this reading is saved already: measure again before you save another.")
     return machine.model_copy(update={"readings": tuple(sorted((*machine.readings, reading), key=_when))})
 
 
 def with_change(machine: MachineRecord, what: str, at: datetime, note: str = "") -> MachineRecord:
     """The machine after something happened to it; raises Refused where it is no such thing."""
     if what not in CHANGES:
-        raise refuse("what", f"{brief(what)} is not a change known here: write one of {', '.join(CHANGES)}.")
+        raise refuse("what", f"{brief(what)} is not a change known here: write {listing([*CHANGES], 'or')}.")
     change = built(MachineChange, at=at, what=what, note=note)
     return machine.model_copy(update={"changes": tuple(sorted((*machine.changes, change), key=_when))})
 
@@ -118,7 +118,7 @@ def with_change(machine: MachineRecord, what: str, at: datetime, note: str = "")
 def without_reading(machine: MachineRecord, number: int) -> MachineRecord:
     """The machine without its reading of this number, counted from 1; raises Refused where there is none."""
     if not 1 <= number <= len(machine.readings):
-        known = f"write a number from 1 to {len(machine.readings)}" if machine.readings else "none is recorded yet"
+        known = f"write a number from 1 to {len(machine.readings)}" if machine.readings else "no reading is saved yet"
         raise refuse("number", f"there is no reading {number}: {known}")
     kept = machine.readings[: number - 1] + machine.readings[number:]
     return machine.model_copy(update={"readings": kept})
@@ -181,7 +181,7 @@ def _folded(name: str, found: list[_Dated], machine: MachineRecord, item: str | 
     estimate = motion.weighted_mean([d.finding.value for d in live], [d.finding.u for d in live]) if live else None
     if estimate is not None and not estimate.agree:
         says.append(
-            f"{_numbered(live)} of the {quantity.says} disagree too much, so none is used. Measure again, then "
+            f"{_numbered(live)} of the {quantity.says} disagree too much, so the plan uses none. Measure again, then "
             "ignore the wrong reading."
         )
     if estimate is None or not estimate.agree:
@@ -190,7 +190,8 @@ def _folded(name: str, found: list[_Dated], machine: MachineRecord, item: str | 
             odd=len(live), stale=stale, newest=newest, says=tuple(says),
         )  # fmt: skip
     says += [
-        f"Reading {live[place].number} of the {quantity.says} does not fit the other readings and was left out: "
+        f"Reading {live[place].number} of the {quantity.says} does not fit the other readings, so the plan leaves it "
+        "out: "
         "measure again."
         for place in estimate.odd
     ]
@@ -208,7 +209,7 @@ def _with_belief(name: str, value: float, u: float) -> tuple[float, float, list[
     if quantity.believed is None or quantity.believed_u <= 0:
         return value, u, []
     if abs(value - quantity.believed) > UNBELIEVED_SIGMA * math.hypot(u, quantity.believed_u):
-        return value, u, [f"The {quantity.says} is unusual: measure a second time to be sure."]
+        return value, u, [f"The value of the {quantity.says} is unusual: measure a second time to be sure."]
     both = motion.weighted_mean([value, quantity.believed], [u, quantity.believed_u])
     weight = 1 / math.sqrt(1 / u**2 + 1 / quantity.believed_u**2)
     return both.value, weight, []

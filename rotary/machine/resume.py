@@ -184,7 +184,8 @@ def _left(made: Plan, done: dict[int, int], passes: int) -> tuple[tuple[int, int
     count = made.split.slices
     faults = []
     if none := sorted(number for number in done if not 1 <= number <= count):
-        says = f"there is no slice {numbers_text(none)}: the sheet numbers the slices from 1 to {count}."
+        stands = "is no slice" if len(none) == 1 else "are no slices"
+        says = f"there {stands} {numbers_text(none)}: the sheet numbers the slices from 1 to {count}."
         faults.append(Fault("done", says))
     if many := sorted(number for number, had in done.items() if not ALL <= had <= most):
         says = (

@@ -316,6 +316,6 @@ def _row_slices(job: Job, row: str) -> Base:
         says = f"the test needs nine slices of {width:.3g} mm, too many for this item: {refused.faults[0].says}"
         raise no_plan(refused.faults[0].where, says) from None
     if STOPS * made.split.file_slice_mm > job.laser.field_mm and job.laser.field_mm > 0:
-        says = f"nine slices of {width:.3g} mm are wider than the field: use a longer lens, or skip the test."
+        says = f"nine slices of {width:.3g} mm don't fit the field: use a lens with a larger field, or skip the test."
         raise no_plan("laser.field", says)
     return made

@@ -11,12 +11,20 @@ from unicodedata import normalize
 
 from rotary.errors import Fault, FileTrouble, Refused, RotaryError, brief, refuse
 from rotary.faults import model_from_texts
-from rotary.files import LARGEST_JOB_BYTES, bytes_of_file, file_trouble, is_there, make_shared, toml_tables, write_whole
+from rotary.files import (
+    LARGEST_JOB_BYTES,
+    bytes_of_file,
+    file_trouble,
+    is_there,
+    make_shared,
+    toml_tables,
+    write_whole,
+)
 from rotary.job import LEFT_OUT, headed_lines
 from rotary.lock import exclusive
 from rotary.machine.record import LONGEST_NAME, MachineRecord
 from rotary.model import Model
-from rotary.toml import toml_text, value_text
+from rotary.toml import toml_text, toml_trouble, value_text
 
 _FIRST: Final = ("main", "rig")
 """What a machine is called where nobody has given it a name: today, and in earlier versions."""
@@ -85,16 +93,13 @@ def machine_from_text(text: str, source: str = "machine file") -> MachineRecord:
     try:
         data = toml_tables(text.removeprefix("\ufeff"))
     except (ValueError, RecursionError) as trouble:
-        says = (
-            f"{source} is not TOML ({brief(str(trouble), 90)}): correct the file, or move it to another folder to "
-            "begin a new machine"
-        )
+        says = f"{toml_trouble(source, trouble)}. Or, to begin a new machine, move this file to another folder"
         raise refuse("", says) from None
     machine = model_from_texts(MachineRecord, data)
     naive = [f"readings.{n}.at" for n, r in enumerate(machine.readings) if r.at.tzinfo is None]
     naive += [f"changes.{n}.at" for n, c in enumerate(machine.changes) if c.at.tzinfo is None]
     if naive:
-        raise refuse(naive[0], "the time has no zone: write it like 2026-05-01T09:30:00+02:00.")
+        raise refuse(naive[0], "the time zone is missing: write the time like 2026-05-01T09:30:00+02:00.")
     return machine
 
 
@@ -186,7 +191,7 @@ def save_machine(machine: MachineRecord, folder: Path) -> Path:
     text = machine_text(machine)
     if machine_from_text(text) != machine:
         raise FileTrouble(f"{path.name} could not be read back, so nothing was written: report this fault")
-    with file_trouble(folder, "made", "choose a folder that you may write to"):
+    with file_trouble(folder, "made", "choose a folder that you can write to"):
         make_shared(folder)
     write_whole(path, text.encode("utf-8"), shared=True)
     return path

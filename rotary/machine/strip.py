@@ -160,7 +160,8 @@ def _slices(job: Job) -> Base:
     wide = min(WIDEST_MM, RADIUS_SHARE * least)
     if wide < NARROWEST_MM:
         raise no_plan(
-            "item.measurements", f"an item {2 * least:.3g} mm across is too small for the ticks of a seam test."
+            "item.measurements",
+            f"an item {2 * least:.3g} mm across is too small for a seam test: do the full-turn test.",
         )
     for count in SLICES[:-1]:
         try:
@@ -186,7 +187,7 @@ def slices_on_tape(job: Job, wide: float, count: int) -> Base:
             "turning.full_steps", f"the rotary steps too coarsely for {count} test slices: fit a slower gear."
         )
     if count > SLICES[-1] and count * made.split.file_slice_mm > job.laser.field_mm:
-        raise no_plan("laser.field", f"{count} slices don't fit the field: use a longer lens.")
+        raise no_plan("laser.field", f"{count} slices don't fit the field: use a lens with a larger field.")
     return Base(**dict(made), slices=count)
 
 
@@ -240,8 +241,8 @@ def _layout(made: Base, order: SheetOrder) -> tuple[float, int, tuple[Vernier, .
     least = 2 * LEAST_TICKS * pitch + 2 * reach + 3 * EDGE_MM
     raise no_plan(
         "artwork.height",
-        f"the artwork is {high - low:.3g} mm high and ticks {pitch:.2g} mm apart need {least:.3g} mm: make the seam "
-        "test on a job with higher artwork on the same item, or enter less defocus.",
+        f"the ticks of the test, {pitch:.2g} mm apart, need artwork {least:.3g} mm high, and this artwork is only "
+        f"{high - low:.3g} mm high: make the test for a job with higher artwork on this item, or enter less defocus.",
     )
 
 

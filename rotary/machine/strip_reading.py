@@ -14,6 +14,7 @@ from rotary.formulas.revolution import radius_mm
 from rotary.formulas.tape import gap_and_stair_mm, vernier_step_mm
 from rotary.machine.strip import Strip, kinds_at
 from rotary.model import Length, Model
+from rotary.toml import toml_trouble
 
 UNREAD: Final = "?"
 FARTHEST_MM: Final = 2.0
@@ -94,7 +95,7 @@ def reading_from_form(text: str, strip: Strip, source: str = "the form") -> Stri
     try:
         data = toml_tables(text.removeprefix("\ufeff"))
     except (ValueError, RecursionError) as trouble:
-        raise refuse("", f"{source} is not TOML ({brief(str(trouble), 90)}): fill in a fresh form.") from None
+        raise refuse("", f"{toml_trouble(source, trouble)}. Or fill in a fresh form.") from None
     return strip_reading(data, strip)
 
 
@@ -104,7 +105,7 @@ def strip_reading(data: Mapping[str, Any], strip: Strip, units: str = "must", fe
     `few` lets too few ticks for a diagnosis pass, for a screen that answers while they are typed.
     """
     unread = [
-        Fault(name, Predicate(f"has not been read: write {hint}."))
+        Fault(name, Predicate(f"is not filled in: write {hint}."))
         for name, hint in (
             ("order", f'"{strip.numbers}" or "{strip.numbers[::-1]}"'),
             ("letter", '"right", "mirrored", "upside-down" or "mirrored-upside-down"'),
@@ -119,7 +120,7 @@ def strip_reading(data: Mapping[str, Any], strip: Strip, units: str = "must", fe
         raise Refused(_at_its_seam(fault, data, strip) for fault in faults_of(error, StripReading)) from None
     faults = list(_senseless(reading, strip))
     if not few and not enough_read(reading, strip):
-        says = f"you read fewer than {LEAST_TICKS_READ} ticks: read them at two heights at least, over two seams."
+        says = f"you read fewer than {LEAST_TICKS_READ} ticks: read ticks at two heights at least, over two seams."
         faults.append(Fault("verniers", says))
     if faults:
         raise Refused(faults)
@@ -127,7 +128,10 @@ def strip_reading(data: Mapping[str, Any], strip: Strip, units: str = "must", fe
 
 
 def _at_its_seam(fault: Fault, data: Mapping[str, Any], strip: Strip) -> Fault:
-    """A tick that is no number is told by its seam and height, as a person finds it in the form."""
+    """A tick that is no number is told by its seam and height, as a person finds it in the form; an order as there."""
+    if fault.where == "order" and not isinstance(fault.says, Predicate):
+        given = brief(str(data.get("order", "")), 24)
+        return Fault("order", f'{given} can\'t be the order: write "{strip.numbers}" or "{strip.numbers[::-1]}"')
     table, _, place = fault.where.partition(".")
     number, _, kind = place.partition(".")
     rows = data.get("verniers")
@@ -136,8 +140,8 @@ def _at_its_seam(fault: Fault, data: Mapping[str, Any], strip: Strip) -> Fault:
         return fault
     pair, height = (brief(str(row.get(name, "?")), 12) for name in ("seam", "height"))
     says = (
-        f"seam {pair} at the {height}: {brief(str(row.get(kind, '')), 24)} is not a tick. Write the one that "
-        f'lines up, from -{strip.ticks} to {strip.ticks}, or a length with its unit, for example "0.4 mm".'
+        f"{brief(str(row.get(kind, '')), 24)} at seam {pair}, {height}, is not a tick: write the one that "
+        f'runs straight on, from -{strip.ticks} to {strip.ticks}, or a length with its unit, for example "0.4 mm".'
     )
     return Fault(fault.where, says)
 
@@ -160,9 +164,9 @@ def _senseless(reading: StripReading, strip: Strip) -> Iterator[Fault]:
         yield Fault(
             "drawn",
             f'the form belongs to a seam test drawn "{brief(reading.drawn, 80)}", but new tests are now drawn '
-            f'"{drawn_text(strip)}". Perhaps its result is saved already (rotary machine show lists it): mark and '
-            "read a new test. Or ignore the reading that you saved since (rotary machine ignore), and read this form "
-            "again.",
+            f'"{drawn_text(strip)}": if rotary machine show lists the result of this form, mark and read a new test. '
+            "If not, "
+            "ignore the reading that you saved since (rotary machine ignore), and read this form again.",
         )
     if reading.between_mm is not None and abs(reading.between_mm / strip.between_mm - 1) > MOST_LENGTH_SHARE:
         yield Fault(
@@ -174,7 +178,7 @@ def _senseless(reading: StripReading, strip: Strip) -> Iterator[Fault]:
     if first is not None and again is not None and abs(first - again) > MOST_APART * reading.u_between_mm:
         yield Fault(
             "between_again",
-            f"the level lines were read {first:g} mm apart, then {again:g} mm apart, which is too different: measure a "
+            f"you measured {first:g} mm between the level lines, then {again:g} mm, which differs too much: measure a "
             "third time, and write the two readings that agree.",
         )
     yield from _vernier_faults(reading, strip)
@@ -190,7 +194,7 @@ def _vernier_faults(reading: StripReading, strip: Strip) -> Iterator[Fault]:
         if one.height not in names:
             yield Fault(f"{where}.height", f"there are no ticks at the {one.height}: write {' or '.join(names)}.")
         if (one.seam, one.height) in seen:
-            yield Fault(where, f"seam {one.seam} at the {one.height} is there twice: leave one of them out.")
+            yield Fault(where, f"seam {one.seam} at the {one.height} is there twice: leave one of the two out.")
         seen.add((one.seam, one.height))
         for kind in ("rising", "falling"):
             step = getattr(one, f"{kind}_mm")

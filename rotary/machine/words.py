@@ -111,7 +111,7 @@ def reading_from_words(words: Sequence[str], at: datetime, note: str = "") -> An
         if not sign or not name or name in ("kind", "at"):
             raise refuse("reading", f'{brief(text)} is not a value: write NAME=VALUE, such as measured="99.8 mm".')
         if name in data and name != "note":
-            raise refuse(f"reading.{name}", Predicate("is there twice: leave one of them out."))
+            raise refuse(f"reading.{name}", Predicate("is there twice: leave one of the two out."))
         parts = re.split("; *|, *" if name in COUNTS else "; *|, ", value.strip("[]"))
         data[name] = [part.strip().strip('"') for part in parts] if name in LISTS else value
     return reading_from_data(data, "must")

@@ -102,7 +102,7 @@ def _flat_file(run: AsRun, rebuilt: Plan, actions: Actions) -> RuleChange | None
         return None
     says = (
         f"an older rule chose the flat file's slices when this job was proven{tool_of_run(run)}. A new file has "
-        f"slices of {file_slice_mm:g} mm: never mix an old file with these numbers"
+        f"slices of {file_slice_mm:g} mm: never mark an old file with these numbers"
     )
     return RuleChange(says, actions, ends_proof=True)
 

@@ -45,7 +45,8 @@ def _numbers(repeat: Repeat, which: str) -> AsRun | None:
     if other:
         several = f" and {len(other) - 1} more" if len(other) > 1 else ""
         says = (
-            f"the plan changed since it was saved ({other[0].text}{several}): write which numbers you ran, saved or now"
+            f"the plan changed since it was saved ({other[0].text}{several}): write --numbers saved or --numbers "
+            "now, whichever you ran"
         )
         raise refuse("numbers", says)
     # The drawing was at hand when the job was saved, and need not be now.

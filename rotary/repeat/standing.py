@@ -202,9 +202,10 @@ def _today(planned: Callable[[], Plan]) -> tuple[Plan | None, str]:
 
 def _ended(proof: Proof, job: Job, machine: MachineRun, system: str) -> tuple[str, ...]:
     """What ends the proof: another setup, a machine read anew, a coating that is not lifted any more."""
-    setup = [change.text for change in setup_changes(proof.job, job, system)]
-    setup += machine_changes(proof, machine.name, machine.readings)
-    return (*setup, *_refused(job))
+    of_machine = machine_changes(proof, machine.name, machine.readings)
+    other = proof.machine != machine.name  # which is said in words
+    setup = [one.text for one in setup_changes(proof.job, job, system) if not (other and one.where == "machine")]
+    return (*setup, *of_machine, *_refused(job))
 
 
 def _refused(job: Job) -> tuple[str, ...]:
@@ -221,7 +222,7 @@ def _lapsed(repeat: Repeat, proof: Proof, on: str, ended: tuple[str, ...], syste
     reason: Reason = "changed" if ended else "rebuilt"
     ended = ended or (f"the numbers {'of the words ' * proof.job.is_inscribed}were not saved with the proof",)
     several = f" and {len(ended) - 1} more" if len(ended) > 1 else ""
-    says = f"Was proven {on}, but the proof no longer counts: {ended[0]}{several}"
+    says = f"Was proven {on}, but the proof no longer counts ({ended[0]}{several})"
     told = [f"changed since: {text}" for text in _few(ended)]
     notes: list[str] = []
     if proof.plan is not None and repeat.made is not None:

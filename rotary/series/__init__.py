@@ -113,7 +113,8 @@ class _Work:
         if self.room_mm <= 0:
             raise refuse(
                 "u",
-                f"{wish.u_mm:g} mm off the middle is outside the artwork, {art.width_mm:g} mm wide: write less",
+                f"{wish.u_mm:g} mm off the middle is outside the artwork, which is {art.width_mm:g} mm wide: write "
+                "less",
             )
         self.v_mm = wish.v_mm
         if self.v_mm is None:
@@ -167,7 +168,8 @@ class _Work:
             raise refuse(
                 "table",
                 Predicate(
-                    f"needs {least:.1f} mm even in the smallest letters, but has {self.room_mm:.1f} mm: shorten the "
+                    f"is {least:.1f} mm wide even in the smallest letters, and there is room for {self.room_mm:.1f} "
+                    "mm: shorten the "
                     "name, write it on two lines, or allow smaller letters (--least)"
                 ),
             )
@@ -225,10 +227,12 @@ def _series(entries: list[SheetEntry], names: NameTable, first: Sequence[str]) -
     smaller = sum(entry.state == "smaller" for entry in entries)
     notes = [*first, *names.notes]
     if misfits:
-        notes.append(f"{misfits} of {len(entries)} names don't fit: see the first lines of {TABLE} for the reasons.")
+        notes.append(
+            f"{misfits} of {len(entries)} names can't be marked: see the first lines of {TABLE} for the reasons."
+        )
     if smaller:
-        notes.append(f"{smaller} names are set in smaller letters than you asked for.")
-    notes += twice_note([entry.name for entry in entries], "names ")
+        notes.append(f"{smaller} name{'s have' if smaller > 1 else ' has'} smaller letters than you asked for.")
+    notes += twice_note([entry.name for entry in entries])
     return Series(entries=tuple(ordered), misfits=misfits, table=TABLE, notes=tuple(notes))
 
 

@@ -1,6 +1,7 @@
 """What all lists have in common: a folder that appears whole or not at all, and a table of what became of each line."""
 
 import shutil
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from csv import Error
@@ -11,7 +12,7 @@ from uuid import uuid4
 
 from rotary.actions.duration import job_time
 from rotary.artwork.rings import Rings
-from rotary.errors import FileTrouble, Refused, brief
+from rotary.errors import FileTrouble, Refused, brief, listing
 from rotary.files import about_to_write, file_trouble, flushed_together, is_folder, is_there, settle
 from rotary.model import Model
 from rotary.passes.plan.removal import Removal
@@ -26,7 +27,7 @@ TABLE: Final = "names.csv"
 NO_NAME: Final = "the line has no name: write a name, or take the line out"
 START: Final = "start °"
 LONGEST: Final = 30  # letters of a name in the name of its file
-_WRITABLE: Final = "name a folder where you may write"
+_WRITABLE: Final = "name a folder where you can write"
 
 
 class ListWish(NamedTuple):
@@ -236,7 +237,9 @@ def list_time(made: Plan | None, entries: Sequence[Outcome]) -> list[str]:
     return [f"Time: {time_text(time)}"] if time else []
 
 
-def twice_note(names: Sequence[str], what: str) -> list[str]:
+def twice_note(names: Sequence[str]) -> list[str]:
     """That names stand in a list more than once, where they do."""
-    twice = len(names) - len(set(names))
-    return [f"{twice} {what}are in the list more than once: each line has its own file."] if twice else []
+    twice = [f'"{brief(name, 30)}"' for name, times in Counter(names).items() if times > 1]
+    shown = listing([*twice[:3], f"{len(twice) - 3} more"] if len(twice) > 4 else twice)
+    stands = "is" if len(twice) == 1 else "are"
+    return [f"{shown} {stands} in the list more than once: each line has its own file."] if twice else []

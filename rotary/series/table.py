@@ -7,7 +7,7 @@ from collections import Counter
 from pathlib import Path
 from typing import Final, Literal, NamedTuple
 
-from rotary.errors import brief, refuse
+from rotary.errors import brief, listing, refuse
 from rotary.files import bytes_of_file
 
 FIELD: Final = "table"
@@ -162,12 +162,13 @@ def _sign(text: str) -> str:
 
 
 def _place(headings: list[str], column: str | None) -> int:
-    there = ", ".join(f'"{brief(heading, 30)}"' for heading in headings[:20]) + (", …" if len(headings) > 20 else "")
+    first = [f'"{brief(heading, 30)}"' for heading in headings[:20]]
+    there = listing([*first, "another"] if len(headings) > 20 else first, "or")
     if column is None:
         named = [place for place, heading in enumerate(headings) if heading]
         if len(named) == 1:
             return named[0]
-        raise refuse("column", f"say which column holds the names: write --column and one of {there}")
+        raise refuse("column", f"say which column holds the names: write --column and {there}")
     wanted = " ".join(column.split())
     for same in (str, str.casefold):
         found = [place for place, heading in enumerate(headings) if same(heading) == same(wanted)]
@@ -176,7 +177,7 @@ def _place(headings: list[str], column: str | None) -> int:
         if len(found) > 1:
             says = f'{len(found)} columns are headed "{brief(column, 30)}": give each column another heading'
             raise refuse("column", says)
-    raise refuse("column", f'there is no column "{brief(column, 30)}" in this list: write --column and one of {there}')
+    raise refuse("column", f'there is no column "{brief(column, 30)}" in this list: write --column and {there}')
 
 
 def csv_bytes(headings: list[str], rows: list[list[str]], sign: str) -> bytes:

@@ -8,7 +8,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from rotary.errors import BadArgument, brief, refuse
+from rotary.errors import BadArgument, brief, listing, refuse
 
 if TYPE_CHECKING:
     from rotary.job import Job
@@ -101,13 +101,13 @@ def _seen(texts: Sequence[str], cells: dict[int, list[int]], name: str) -> "dict
         number, sign, words = text.partition("=")
         cell = int(number) if number.strip().isdecimal() and len(number) < 9 else 0
         if not sign or cell not in cells:
-            example = f"write one of {_listed(cells)}, for example {min(cells)}=clean"
+            example = f"write a cell's number ({_listed(cells)}) and what you see, for example {min(cells)}=clean"
             faults.append(f"{brief(text)} names no cell of {name}: {example}")
             continue
         looks = cells[cell]
         outcomes = [word.strip().lower().replace(" ", "-") for word in words.split(",")]
         if any(outcome not in known for outcome in outcomes):
-            faults.append(f"{brief(text)} is not a reading: write one of {', '.join((*SEEN, 'not-read'))}")
+            faults.append(f"{brief(text)} is not a reading: write {listing([*SEEN, 'not-read'], 'or')}")
         elif len(outcomes) > len(looks):
             after = ", ".join(map(str, looks))
             much = f"you look at cell {cell} after {after} passes, so {brief(text)} has too many words"
@@ -131,7 +131,7 @@ def run_to_teach(job: "Job", made: "Plan", word: str, came: "CameClean", note: s
 
     outcome = SEEN.get("clean" if word == "good" else word)
     if outcome is None:
-        raise BadArgument(f"{word} says nothing about a coating: write {', '.join(SEEN)}")
+        raise BadArgument(f"{word} says nothing about a coating: write {listing([*SEEN], 'or')}")
     setting = made.removal.setting
     if setting is None or job.item.coating is None:
         raise refuse("", "this job's plan removes no coating: log the run without --teach.")

@@ -107,7 +107,7 @@ def record_reading(
 
     Raises UnknownName, Refused, FileTrouble.
     """
-    from rotary.errors import unknown_name
+    from rotary.errors import listing, unknown_name
     from rotary.machine.quantities import QUANTITIES
     from rotary.machine.readings import KINDS, findings
     from rotary.machine.record import known
@@ -117,7 +117,7 @@ def record_reading(
     kind = words[0]
     if kind not in {*KINDS, *OLD_KINDS, *MOTOR_ROWS}:
         names = [*(name for name in KINDS if name not in OLD_KINDS), *MOTOR_ROWS, "program"]
-        raise unknown_name("reading", kind, names, f"write one of {', '.join(names)}")
+        raise unknown_name("reading", kind, names, f"write {listing(names, 'or')}")
     if kind in MOTOR_ROWS and job is not None:
         row = MOTOR_ROWS[kind]
         words = ["motor-test", f"row={row}", *words[1:], *full_step_words(job, row)]

@@ -85,5 +85,7 @@ def suggestions_for(
     from rotary.store.readings import readings_in
 
     if not isinstance(substances(job.item)[1], Coating):
-        raise refuse("item.coating", "this item has no coating that you may remove, so there is nothing to suggest.")
+        raise refuse(
+            "item.coating", "there is nothing to suggest: this item has no coating, or one that must not be marked."
+        )
     return suggestions(setup(job), readings_in(profiles), draws, seconds, progress)

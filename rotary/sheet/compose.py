@@ -92,7 +92,7 @@ def laid_on(rings: Rings, surface_map: str, stance: Stance, closed: bool) -> Rin
         return once_round(wall) if closed else wall
     except ValueError as trouble:
         raise no_plan(
-            "artwork.surface_map", f"{trouble}: choose another way under on a taper, or make the artwork smaller."
+            "artwork.surface_map", f'{trouble}: choose another setting under "on a taper", or make the artwork smaller.'
         ) from None
 
 
@@ -125,7 +125,8 @@ def _freedom(order: SheetOrder, wall: Rings, first: float, turn: int) -> tuple[f
         degrees = np.degrees([left, right, first, last]).round(2).tolist()
         raise no_plan(
             "artwork.width",
-            f"the ink reaches from {degrees[0]:g} to {degrees[1]:g} degrees round the item, but the slices only from "
+            f"the artwork reaches from {degrees[0]:g} to {degrees[1]:g} degrees round the item, but the slices only "
+            "from "
             f"{degrees[2]:g} to {degrees[3]:g}: write the width and height that the artwork really has.",
         )
     return min(0.0, max(-half, right - last)), max(0.0, min(half, left - first)), seams[2:-2]

@@ -28,7 +28,7 @@ def drawing_from_dots(path: Path) -> SheetDrawing:
             about = str(image.info.get("Description", ""))
             per_metre = file_keys(about).get("dots_per_metre")
             if per_metre is None:
-                raise FileTrouble(f"{path.name} is not a file of dots from rotary: write it with rotary art dots")
+                raise FileTrouble(f"{path.name} is not a picture that rotary wrote: write one with rotary art dots")
             marked = np.asarray(image.convert("L")) < 255
     except NoRegularFile:
         raise FileTrouble(f"{path.name} is a pipe or a device, not a file: give a file that rotary wrote") from None
@@ -39,7 +39,7 @@ def drawing_from_dots(path: Path) -> SheetDrawing:
     pitch_mm = 1000 / per_metre
     boxes = rectangles(marked)
     if len(boxes) == 0:
-        raise FileTrouble(f"{path.name} shows nothing: write it again with rotary art dots")
+        raise FileTrouble(f"{path.name} has nothing to mark in it: write the file again with rotary art dots")
     if len(boxes) > MOST_RECTANGLES:
         raise FileTrouble(
             f"{path.name} has too many dots to simulate: write the picture as a file per slice, or write only a part "

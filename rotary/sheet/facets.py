@@ -107,10 +107,10 @@ def _refuse_corners(parts: dict[int, Rings], from_axis_mm: float, flats: int, wi
             continue
         which = "the artwork's flat" if k == 0 else f"the flat {360 * k / flats:+.5g}° from the artwork's"
         if reach > wide / 2 - SIZE_SLACK_MM:
-            says = f"ink on {which} runs over the flat's corner: make the piece at most {wide:.4g} mm wide"
+            says = f"artwork on {which} runs over the flat's corner: make the piece at most {wide:.4g} mm wide"
         else:
             says = (
-                f"ink on {which} reaches {reach:.2f} mm to one side of its middle, but the plan is for artwork "
+                f"artwork on {which} reaches {reach:.2f} mm to one side of its middle, but the plan is for artwork "
                 f'{width_mm:g} mm wide: write "{2 * reach:.2f} mm", or move the piece'
             )
         faults.append(Fault("artwork.width", f"{says}."))

@@ -9,7 +9,7 @@ from rotary.errors import Fault, Refused, refuse
 SIZE_SLACK_MM: Final = 0.05
 """A drawing may stick out of the size that the plan was made for by this: outlines, rounding."""
 
-NOTHING_DARK: Final = ("artwork", "there is no ink in the artwork: give a drawing with something dark in it.")
+NOTHING_DARK: Final = ("artwork", "there is nothing dark in the artwork to mark: choose a drawing with dark parts.")
 """What is said where nothing would be marked."""
 
 

@@ -60,7 +60,7 @@ def drawing_from_text(text: str, name: str = "the drawing") -> SheetDrawing:
     """
     page = _PAGE.search(text)
     if page is None or not _PATH.search(text) or not text.rstrip().endswith("</svg>"):
-        raise FileTrouble(f"{name} is not a file that rotary drew, or was changed: write it again with rotary art")
+        raise FileTrouble(f"{name} was not drawn by rotary, or was changed since: write the file again with rotary art")
     width, height = float(page[1]), float(page[2])
     scale = np.array([width / int(page[3]), -height / int(page[4])])
     middle = np.array([int(page[3]), int(page[4])]) / 2
@@ -78,7 +78,7 @@ def drawing_from_text(text: str, name: str = "the drawing") -> SheetDrawing:
             parts[found[1]] = rings_from_list(rings)
     drawn = np.concatenate(everything)
     if len(drawn) == 0:
-        raise FileTrouble(f"{name} shows nothing: write it again with rotary art")
+        raise FileTrouble(f"{name} has nothing to mark in it: write the file again with rotary art")
     (left, bottom), (right, top) = drawn.min(0).tolist(), drawn.max(0).tolist()
     about = _ABOUT.search(text)
     return SheetDrawing(width, height, parts, left, bottom, right, top, about[1] if about else "")

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from rotary.artwork.sets import not_whole
-from rotary.errors import FileTrouble
+from rotary.errors import FileTrouble, brief
 from rotary.files import is_folder
 from rotary.sheet.dots_reread import dot_mm, drawing_from_dots
 from rotary.sheet.reread import SheetDrawing, drawing_from_file
@@ -14,18 +14,21 @@ def sheets_of(path: Path) -> tuple[list[list[SheetDrawing]], float]:
     """The drawings of each sheet: of the file itself, or of all sheets and slices in a folder, zone by zone; and
     how large the dots of its files are, 0 where they are outlines."""
     if is_folder(path) and (note := not_whole(path)):
-        raise FileTrouble(f"the files in {path.name} are not complete (see {note} there): write them again")
+        raise FileTrouble(f"the files in {brief(path, 80)} are not complete (see {note} there): write them again")
     files = [[path]] if not is_folder(path) else _outlines_in(path) or _dots_in(path)
     if not files:
         raise FileTrouble(
-            f"{path.name} holds no SVG or PNG file from rotary: name one, or the folder of its slices or parts"
+            f"{brief(path, 80)} holds no SVG or PNG file from rotary: name such a file, or the folder of its slices "
+            "or parts"
         )
     dots = files[0][0].suffix.lower() == ".png"
     read = drawing_from_dots if dots else drawing_from_file
     sheets = [[read(one) for one in together] for together in files]
     zones = [description(sheet[0], 0.0).zone_mm for sheet in sheets]
     if len(sheets) > 1 and (None in zones or len(set(zones)) < len(zones)):
-        raise FileTrouble(f"{path.name} holds several sliced files: name one of them, or a folder that holds only one")
+        raise FileTrouble(
+            f"{brief(path, 80)} holds several sliced files: name one of them, or a folder that holds only one"
+        )
     return sheets, dot_mm(sheets[0][0]) if dots else 0.0
 
 
@@ -34,7 +37,8 @@ def _outlines_in(folder: Path) -> list[list[Path]]:
     stems = {one.name.rpartition("-slice-")[0] for files in slices for one in files}
     if len(stems) > 1:
         raise FileTrouble(
-            f"{folder.name} holds slices of {' and '.join(sorted(stems)[:3])}: name a folder with slices of one drawing"
+            f"{brief(folder, 80)} holds slices of {' and '.join(sorted(stems)[:3])}: name a folder with slices of "
+            "one drawing"
         )
     return [files for files in slices if files] or _each(folder, "*-sliced.svg", "*-sheet.svg", "*-flat.svg")
 

@@ -269,7 +269,7 @@ def _method(setup: Setup, sheet: Pick, plain: Pick, splits: Splits, mistyped: bo
     if asked == "flat" and needs_single_files(setup) and splits.inked[plain.at] > 1:
         says = (
             "your marking program turns after every pass, so flat artwork can't be finished slice by slice on rollers: "
-            "leave the method empty."
+            "leave the method automatic."
         )
         raise no_plan("tolerances.method", says)
     if asked != "auto" or needs_single_files(setup):
@@ -297,7 +297,7 @@ def _refuse_steep(wall: Wall, laser: LaserAndLens, can_level: bool) -> None:
     facing = scan.incidence_cosine(0.0, wall.slope, wall.tilt)
     steepest = math.acos(min(max(float(facing.min()), -1.0), 1.0))
     if climbs > laser.focal_length_mm:
-        says = f"the apex climbs {climbs:.3g} mm over the artwork, too much for any lens"
+        says = f"the apex climbs {climbs:.3g} mm over the height of the artwork, too much for any lens"
     elif steepest > GRAZING_RAD:
         says = f"the apex is {math.degrees(steepest):.0f}° off square to the beam, too steep to mark"
     else:
@@ -315,8 +315,9 @@ def _refuse_field(setup: Setup, at: Slices) -> None:
         fits = math.floor(10 * band * laser.field_mm / tall) / 10
         raise no_plan(
             "artwork.height",
-            f"the artwork needs {tall:.4g} mm of the lens's field of {laser.field_mm:g} mm: write at most about "
-            f'"{fits:g} mm", mark it in two parts, or use a lens with a larger field.',
+            f"the artwork needs {tall:.4g} mm of height in the field, and the lens's field is {laser.field_mm:g} mm: "
+            f'make the artwork at most about "{fits:g} mm" high, mark it in two jobs, or use a lens with a larger '
+            "field.",
         )
 
 

@@ -97,7 +97,7 @@ def all_splits(setup: Setup, flat_mm: Callable[[NDArray[np.float64]], NDArray[np
         if wanted * step > WIDEST_INDEX_RAD:
             raise refuse(
                 "tolerances.slice_width",
-                "a slice this wide goes further round than the beam reaches: write at most "
+                "a slice this wide reaches further round the item than the beam can: write at most "
                 f'"{math.floor(10 * WIDEST_INDEX_RAD * reference_mm) / 10:g} mm", or leave the slice width out.',
             )
         if layout.is_ring:

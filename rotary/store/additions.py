@@ -66,7 +66,7 @@ def strike_reading(home: Path, place: int) -> Saved:
     def ignored(profile: Profile) -> Profile:
         readings = list(profile.saved.readings)
         if not 1 <= place <= len(readings):
-            known = f"write one from 1 to {len(readings)}" if readings else "none is saved yet"
+            known = f"write a number from 1 to {len(readings)}" if readings else "no reading is saved yet"
             raise refuse("reading", f"there is no reading {place}: {known}")
         readings[place - 1] = readings[place - 1].model_copy(update={"ignored": True})
         return _with(profile, readings=tuple(readings))

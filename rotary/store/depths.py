@@ -37,11 +37,11 @@ def add_depths(new: Sequence[DepthReading], folder: Path) -> tuple[DepthReading,
 def strike_depth(number: int, folder: Path) -> DepthReading:
     """Strike out the reading of that number, from 1 on, or let it count again; raises Refused where there is none."""
     if not depth_readings(folder):
-        raise refuse("strike", f"there is no depth reading {number}: none is saved yet")
+        raise refuse("strike", f"there is no depth reading {number}: no depth is saved yet")
     with exclusive(folder):
         every = list(depth_readings(folder))
         if not 1 <= number <= len(every):
-            raise refuse("strike", f"there is no depth reading {number}: write one from 1 to {len(every)}")
+            raise refuse("strike", f"there is no depth reading {number}: write a number from 1 to {len(every)}")
         every[number - 1] = every[number - 1].model_copy(update={"ignored": not every[number - 1].ignored})
         keep_depths(every, folder / FILE_NAME)
     return every[number - 1]

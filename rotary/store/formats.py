@@ -29,6 +29,10 @@ from rotary.store.old_sheets import with_actions
 from rotary.store.places import LARGEST_BYTES, Version, read, read_either
 from rotary.store.profile_text import LAST_LINE
 from rotary.store.record import FORMAT, Profile, Record, without_paths
+from rotary.toml import toml_trouble
+
+OLDER: Final = "open an older version of the saved job"
+"""What to do where a version can't be read."""
 
 DEEPEST: Final = 12
 """Tables within tables; a profile needs eight."""
@@ -103,14 +107,12 @@ def _text(raw: bytes, source: str) -> str:
     if len(raw) > LARGEST_BYTES:
         raise Refused([Fault("", f"{source} is larger than 1 MB, so it is not a saved job: name another file")])
     if not raw.strip(b"\0 \r\n\t"):
-        raise Refused([Fault("", f"{source} is empty: open an older version of the saved job")])
+        raise Refused([Fault("", f"{source} is empty: {OLDER}")])
     try:
         return raw.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError as trouble:
         line = raw[: trouble.start].count(b"\n") + 1
-        raise Refused(
-            [Fault("", f"{source} is damaged in line {line}: open an older version of the saved job")]
-        ) from None
+        raise Refused([Fault("", f"{source} is damaged in line {line}: {OLDER}")]) from None
 
 
 def _tables(text: str, source: str) -> Tables:
@@ -119,13 +121,9 @@ def _tables(text: str, source: str) -> Tables:
     except RecursionError:
         tables = None
     except ValueError as trouble:
-        why = brief(str(trouble), 90)
-        says = f"{source} is not TOML ({why}): correct that line, or open an older version of the saved job"
-        raise Refused([Fault("", says)]) from None
+        raise Refused([Fault("", toml_trouble(source, trouble, OLDER))]) from None
     if tables is None or _depth(tables) > DEEPEST:
-        raise Refused(
-            [Fault("", f"{source} is no saved job, its tables are too deep or too long: open an older version")]
-        )
+        raise Refused([Fault("", f"{source} has too many tables or names: {OLDER}")])
     return tables
 
 

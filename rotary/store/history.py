@@ -9,7 +9,7 @@ from typing import Final
 from rotary.errors import FileTrouble, Refused, UnknownName, brief
 from rotary.files import file_trouble, is_there, write_whole
 from rotary.store import places, spare
-from rotary.store.formats import profile_from_bytes, version_or_trouble
+from rotary.store.formats import OLDER, profile_from_bytes, version_or_trouble
 from rotary.store.index import ProfileEntry, entries, entry_of
 from rotary.store.profile_names import same_name
 from rotary.store.profiles import KEPT, Saved, add_as_it_is, load_from, located, refuse_read_only, save_next
@@ -186,8 +186,9 @@ class MendedVersion:
     good: str
 
     def __str__(self) -> str:
-        stands = f"version {self.good} can be opened" if self.good else "no version of this job can be opened"
-        return f"{self.name}, version {self.label}: {brief(self.reason, 200)}. {stands}. The file: {self.aside}"
+        stands = f"You can open version {self.good} now" if self.good else "No version of this job can be opened"
+        reason = brief(self.reason.replace(f": {OLDER}", ""), 200)
+        return f"{self.name}, version {self.label}: {reason}. {stands}. The file: {self.aside}"
 
 
 @dataclass(frozen=True, slots=True)

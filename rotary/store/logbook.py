@@ -20,6 +20,7 @@ from rotary.store.profile_names import token
 from rotary.store.profile_text import table_lines
 from rotary.store.profiles import OpenedProfile
 from rotary.store.record import OUTCOME_LABELS, ArtworkFile, AsRun, Moment, Name, Outcome, now
+from rotary.toml import toml_trouble
 
 MOST_ITEMS: Final = 100_000
 
@@ -158,8 +159,7 @@ def run_from_bytes(raw: bytes, source: str) -> Run:
     except ValidationError as error:
         raise Refused(faults_of(error, Run)) from None
     except (ValueError, RecursionError) as trouble:
-        says = f"{source} is no logged run that can be read ({brief(str(trouble), 80)})"
-        raise refuse("", f"{says}: move the file to another folder") from None
+        raise refuse("", toml_trouble(source, trouble, "move the file to another folder")) from None
 
 
 def logbook(folder: Path, profile: str = "", since: date | None = None) -> Logbook:

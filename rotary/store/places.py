@@ -40,7 +40,7 @@ LARGEST_BYTES: Final = 1_000_000
 
 _VERSION: Final = re.compile(r"([0-9]{4,12})(?:-([a-z0-9]{4,16}))?\.toml")
 _FROM: Final = re.compile(rb"^(?:made_from|follows)\s*=\s*\[([^\]\n]*)\]", re.MULTILINE)
-_ELSEWHERE: Final = "choose a folder that you may read and write, with --store or ROTARY_FOLDER"
+_ELSEWHERE: Final = "choose a folder that you can read and write, with --store or ROTARY_FOLDER"
 _ASK: Final = "ask the person who saved the job for access, or run rotary profile repair"
 
 
@@ -173,7 +173,7 @@ def add_version(home: Path, data: bytes) -> Version:
 
 def make(home: Path) -> None:
     """Make a folder and have its name on disk too."""
-    with file_trouble(home, "made", "choose a folder that you may write to, with --store"):
+    with file_trouble(home, "made", "choose a folder that you can write to, with --store"):
         if not home.is_dir():
             make_shared(home)
             with undo_on_failure(home.rmdir):

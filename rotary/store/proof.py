@@ -25,7 +25,7 @@ class Standing:
             return f"proven on {self.on}{older}"
         if self.state == "lapsed":
             several = f" and {len(self.changed) - 1} more" if len(self.changed) > 1 else ""
-            return f"was proven on {self.on}, but no longer counts: {self.changed[0].text}{several}"
+            return f"was proven on {self.on}, but the proof no longer counts ({self.changed[0].text}{several})"
         return "not proven yet"
 
 

@@ -66,9 +66,9 @@ def machine_readings(told: Iterable[Told]) -> tuple[MachineReading, ...]:
 def machine_changes(proof: Proof, machine: str, now: tuple[MachineReading, ...]) -> list[str]:
     """What is otherwise known of the machine than when the proof was given; one line each, none where nothing is."""
     if proof.machine != machine:
-        was = f'machine "{proof.machine}"' if proof.machine else "the values of the job, without a machine"
-        here = f'machine "{machine}"' if machine else "the values of the job, without a machine"
-        return [f"planned for {was} → {here}"]
+        was = f'on machine "{proof.machine}"' if proof.machine else "with no machine chosen"
+        here = f'machine "{machine}"' if machine else "no machine"
+        return [f"you proved it {was}, and now {here} is chosen"]
     before, after = set(map(_same, proof.machine_readings)), set(map(_same, now))
     said = [f"the machine has a new reading: {_in_words(one)}" for one in now if _same(one) not in before]
     gone = [one for one in proof.machine_readings if _same(one) not in after]

@@ -19,7 +19,7 @@ from rotary.lock import exclusive
 from rotary.passes.learning.reading import NOT_READ, Outcome, Reading
 from rotary.safety import is_example
 from rotary.shipped import examples
-from rotary.toml import value_text
+from rotary.toml import toml_trouble, value_text
 
 FILE_NAME: Final = "readings.toml"
 LARGEST_BYTES: Final = 20_000_000
@@ -67,10 +67,7 @@ def _readings(raw: bytes, where: str) -> tuple[Reading, ...]:
     try:
         tables = toml_tables(raw.decode("utf-8")).get("reading", [])
     except (ValueError, RecursionError) as trouble:
-        raise FileTrouble(
-            f"{where} is not a file of readings ({brief(str(trouble), 60)}): repair the file, or move it "
-            "to another folder"
-        ) from None
+        raise FileTrouble(f"{toml_trouble(where, trouble)}. Or move the file to another folder") from None
     try:
         return tuple(_reading(table, at) for at, table in enumerate(tables))
     except Refused as refused:
@@ -157,7 +154,7 @@ def change_readings(changes: Mapping[int, Mapping[str, Any]], folder: Path) -> t
 
     def other(old: tuple[Reading, ...]) -> tuple[Reading, ...]:
         for number in sorted(changes.keys() - {reading.number for reading in old}):
-            known = f"write one from {old[0].number} to {old[-1].number}" if old else "none is saved yet"
+            known = f"write a number from {old[0].number} to {old[-1].number}" if old else "no reading is saved yet"
             raise refuse("number", f"there is no reading {number}: {known}.")
         return tuple(r.model_copy(update=dict(changes[r.number])) if r.number in changes else r for r in old)
 

@@ -139,7 +139,7 @@ def _contents(
         version, run = _VERSION.fullmatch(name), _RUN.fullmatch(name)
         try:
             if raw is None:
-                refused.append(f"{shown} is locked, damaged, or larger than a saved job can be: it is left out")
+                refused.append(f"{shown} is left out: it is locked, damaged, or too large for a saved job")
             elif version and version[1] not in places.NO_HOMES:
                 profile = profile_from_bytes(raw, shown, version[1])
                 # Versions belong together by the id that they bear, wherever they lie in the file.
@@ -169,8 +169,8 @@ def _entries(source: Path) -> Iterable[tuple[str, bytes | None]]:
                 if left < 0:
                     raise refuse("", f"{brief(str(source), 80)} unpacks to more than 400 MB: export fewer jobs")
                 yield info.filename, data
-    except (zipfile.BadZipFile, ValueError, EOFError) as trouble:
-        says = f"{brief(str(source), 80)} is not an export of saved jobs ({brief(str(trouble), 60)})"
+    except (zipfile.BadZipFile, ValueError, EOFError):
+        says = f"{brief(str(source), 80)} is not an export of saved jobs, or is damaged"
         raise refuse("", f"{says}: name a file that was written by rotary profile export") from None
 
 

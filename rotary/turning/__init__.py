@@ -71,8 +71,8 @@ def _read_scale(drive: Chuck | Rollers, item: Item, body: Shape, nominal: float)
     if not found.agree:
         raise refuse(
             "turning.ticks",
-            "the tick readings disagree too much: read them again, at least three, each after one full turn from a "
-            "fresh tick. Leave out every reading where the item slipped.",
+            "the tick readings disagree too much: do the full-turn test at least three times more, each time from a "
+            "fresh tick, and enter only these readings. Leave out any turn in which the item slipped.",
         )
     used = len(drive.ticks) - len(found.odd)
     notes = [TurnNote(id="tick_left_out", values={"number": k + 1}) for k in found.odd]
@@ -87,7 +87,7 @@ def _scale(drive: Chuck | Rollers, item: Item, body: Shape, nominal: float, lie:
         return _Scale(nominal, GEAR_SHARE, "the play in the chuck's gear, not measured", 0.0, 0, (), [])
     creep = CREEP_SHARE if drive.covering == "soft" else 0.0
     u = float(np.sqrt(lie.u_contact**2 + creep**2 + GEAR_SHARE**2))
-    where = "where the item touches" if drive.covering == "soft" else "under the centre of gravity"
+    where = "where the item touches" if drive.covering == "soft" else "under the balance point"
     cause: TurnNoteId = "contact_unknown" if lie.u_contact > creep else "rollers_slip"
     notes = [TurnNote(id=cause, values={"u_percent": 100 * u, "steps": nominal})] if u > 0.002 else []
     return _Scale(nominal, u, f"the diameter {where}, not measured", creep, 0, (), notes)

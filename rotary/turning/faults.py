@@ -16,7 +16,8 @@ LEAST_ROLLER_MM: Final = 1.0
 
 NO_DIAMETER: Final = Fault(
     "turning.typed_diameter",
-    'your program takes only the steps but still divides by a diameter: write the diameter shown, for example "80 mm".',
+    "you type only steps, but your program divides by a diameter all the same: write the diameter that your program "
+    'shows, for example "80 mm".',
 )
 
 
@@ -28,26 +29,26 @@ def motor_faults(drive: Chuck | Rollers, item: Item, body: Shape) -> Iterator[Fa
         if not 0 <= tick.at_mm <= body.length_mm:
             yield Fault(
                 f"turning.ticks.{place}.at",
-                f"the tick at {tick.at_mm:g} mm is not on the item: write one from 0 to {body.length_mm:g} mm.",
+                f"the tick at {tick.at_mm:g} mm is not on the item: write a height from 0 to {body.length_mm:g} mm.",
             )
             continue
         radius = float(revolution.radius_mm(body.curve, s_from_height_mm(item, body, tick.at_mm)))
         if abs(tick.gap_mm) >= np.pi * radius:
             yield Fault(
                 f"turning.ticks.{place}.gap",
-                f"a gap of {tick.gap_mm:g} mm is more than half way round the item: write the shorter way between "
-                f"the ticks, less than {np.pi * radius:.4g} mm, + if the item went too far.",
+                f"a gap of {tick.gap_mm:g} mm is more than half way round the item: measure the shorter way between "
+                f"the two ticks (less than {np.pi * radius:.4g} mm), and write it with + if the item turned too far.",
             )
 
 
 def roller_faults(drive: Rollers, item: Item, body: Shape) -> Iterator[Fault]:
     """What rollers can't be, or can't carry."""
     if body.flats:
-        yield Fault("turning.kind", f"an item with {body.flats} flats does not run on rollers: use a chuck.")
+        yield Fault("turning.kind", f"an item with {body.flats} flats can't turn on rollers: use a chuck.")
     if drive.roller_diameter_mm < LEAST_ROLLER_MM:
         yield Fault(
             "turning.roller_diameter",
-            f'rollers of {drive.roller_diameter_mm:g} mm are too thin: write their diameter, like "20 mm".',
+            f'rollers of {drive.roller_diameter_mm:g} mm are too thin: write the diameter of one roller, like "20 mm".',
         )
     if drive.centres_mm <= drive.roller_diameter_mm:
         yield Fault(
@@ -58,8 +59,9 @@ def roller_faults(drive: Rollers, item: Item, body: Shape) -> Iterator[Fault]:
     if drive.axis_height_mm <= drive.roller_diameter_mm / 2:
         yield Fault(
             "turning.axis_height",
-            f"rollers of {drive.roller_diameter_mm:g} mm would touch the bed with their axes "
-            f"{drive.axis_height_mm:g} mm above it: write more than {drive.roller_diameter_mm / 2:g} mm.",
+            f"with their axes {drive.axis_height_mm:g} mm above the bed, rollers of {drive.roller_diameter_mm:g} mm "
+            "would touch the bed: measure up to the middle of a roller, and write that height, more than "
+            f"{drive.roller_diameter_mm / 2:g} mm.",
         )
     for name, at in (("contact_from", drive.contact_from_mm), ("contact_to", drive.contact_to_mm)):
         if at is not None and not 0 <= at <= body.length_mm:

@@ -81,8 +81,8 @@ def free_range(
         if abs(within_half_turn(at - one.centre)) < one.half:
             raise refuse(
                 "item.handle.angle",
-                f"with the front on top the handle meets {one.name}: write the handle's true angle from the front, "
-                "use a chuck that stands higher, or mark the other side.",
+                f"with the item's front on top the handle would hit {one.name}: check the handle's angle from the "
+                "front. If it is right, use a chuck that stands higher, or mark the other side of the item.",
             )
         up.append(((at - one.centre - one.half) % TURN, one.name))
         down.append(((one.centre - one.half - at) % TURN, one.name))

@@ -60,8 +60,9 @@ def in_chuck(drive: Chuck, body: Shape, heights_mm: tuple[float, float]) -> Lie:
     if clear.min() <= 0:
         raise refuse(
             "turning.axis_height",
-            f"with its axis {drive.axis_height_mm:g} mm above the bed the item would touch the bed: check this height. "
-            f"If it is right, raise the chuck to more than {drive.axis_height_mm - clear.min():.4g} mm and write that.",
+            f"with its axis {drive.axis_height_mm:g} mm above the bed the item would touch the bed: measure that "
+            "height again. If it is right, raise the chuck until its axis is more than "
+            f"{drive.axis_height_mm - clear.min():.4g} mm above the bed, and write the new height.",
         )
     notes = level_notes(level, lies, False, drive.levelled, body.shape in STRAIGHT)
     return Lie(drive.axis_height_mm, middle, tilt, level, None, None, 0.0, None, notes)
@@ -92,19 +93,20 @@ def _resting(drive: Rollers, body: Shape, may_touch: Places, gravity: float) -> 
     lies = _rests(drive, body, may_touch, gravity)
     if not np.isfinite(lies.height_mm):
         limit = _widest_centres_mm(drive, body, may_touch, gravity)
-        usual = "" if "centres_mm" in drive.model_fields_set else " (assumed, since you gave no distance)"
+        usual = "" if "centres_mm" in drive.model_fields_set else " (the usual distance, as you gave none)"
         raise refuse(
             "turning.centres",
             f"the item falls between rollers whose axes are {drive.centres_mm:g} mm apart{usual}: bring the rollers "
-            f"closer than {np.floor(limit * 10) / 10:g} mm and write that distance.",
+            f"closer together, to less than {np.floor(limit * 10) / 10:g} mm between the axes, and write that "
+            "distance.",
         )
     # Whoever says what touches has seen it lie there, so the estimated centre of gravity gives way.
     told = drive.contact_from_mm is not None or drive.contact_to_mm is not None
     if lies.beyond_mm > TIPPING_SHARE * body.length_mm and not told:
         raise refuse(
             "turning.kind",
-            "the item would tip off the rollers: they don't reach under its centre of gravity. Use a chuck. Or, if the "
-            "item lies steady, give the heights between which the rollers touch it.",
+            "the item would tip off the rollers, because they don't reach under its balance point: use a chuck. Or, if "
+            "the item lies steady, give the heights between which the rollers touch the item.",
         )
     return lies
 
@@ -160,8 +162,9 @@ def on_rollers(drive: Rollers, item: Item, body: Shape, heights_mm: tuple[float,
     if low <= 0:
         raise refuse(
             "turning.axis_height",
-            f"the item would touch the bed: raise the rollers so that their axes stand more than "
-            f"{drive.axis_height_mm - low:.4g} mm above it and write that height.",
+            f"with the roller axes {drive.axis_height_mm:g} mm above the bed the item would touch the bed: measure "
+            "that height again. If it is right, raise the rollers until their axes are more than "
+            f"{drive.axis_height_mm - low:.4g} mm above the bed, and write the new height.",
         )
     axis = float(at_gravity + (touch.place_mm - gravity) * sine)
     stand = Stand(axis, touch.place_mm, lies.tilt_rad)
@@ -171,7 +174,7 @@ def on_rollers(drive: Rollers, item: Item, body: Shape, heights_mm: tuple[float,
         raise refuse(
             "turning.levelled",
             f"to level this item the rollers would have to tilt by {np.degrees(abs(climbs)):.0f} degrees, and the item "
-            "would slide: use a chuck that can be tilted, or leave the item unlevelled.",
+            "would slide: use a chuck that can be tilted, or choose no for apex levelled.",
         )
     held = Cradle(
         axis_height_mm=axis,

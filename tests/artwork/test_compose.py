@@ -96,7 +96,7 @@ def test_pieces_on_each_other_become_one_and_it_is_said() -> None:
 def test_pieces_that_meet_over_the_end_of_the_turn_are_said() -> None:
     """Ink at u and at u plus a turn is the same place."""
     made = composed([ComposedPiece(FLAG, Placing(u_mm=0.0)), ComposedPiece(FLAG, Placing(u_mm=99.0))], turn_mm=100.0)
-    assert "overlap after one turn" in made.notes[0]
+    assert "reach more than once round the item, so" in made.notes[0]
     apart = composed([ComposedPiece(FLAG, Placing(u_mm=0.0)), ComposedPiece(FLAG, Placing(u_mm=94.0))], turn_mm=100.0)
     assert not apart.notes
 
@@ -132,7 +132,7 @@ def test_all_faults_are_told_at_once() -> None:
         "artwork.pieces.1.width",
         "artwork.pieces.2.repeat",
     ]
-    assert "repeat it 5 times at most" in refused.value.faults[2].says
+    assert "repeat the piece at most 5 times" in refused.value.faults[2].says
     with pytest.raises(Refused):
         composed([], turn_mm=100.0)
 

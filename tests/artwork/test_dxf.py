@@ -106,7 +106,7 @@ def test_a_contour_drawn_twice_is_taken_once() -> None:
 
     drawing = read_artwork(dxf(twice))
     assert area_mm2(drawing.ink) == pytest.approx(100)
-    assert "lie twice" in drawing.notes[0]
+    assert "is drawn twice" in drawing.notes[0]
 
 
 @pytest.mark.parametrize(("code", "mm"), [(1, 25.4), (4, 1.0), (5, 10.0), (2, 304.8), (13, 0.001)])
@@ -194,7 +194,9 @@ def test_what_is_not_plotted_is_left_out_and_said() -> None:
 
     drawing = read_artwork(dxf(draw))
     assert area_mm2(drawing.ink) == pytest.approx(100)
-    assert drawing.notes == ("3 shapes on layers that are hidden or not plotted are left out: Defpoints and help",)
+    assert drawing.notes == (
+        "3 shapes are not marked, because of layers that are hidden or not plotted: Defpoints and help",
+    )
 
 
 def test_the_outline_of_a_hatch_does_not_fill_its_island() -> None:
@@ -339,8 +341,11 @@ def test_arcs_of_a_polyline_are_paid_for_before_they_are_drawn() -> None:
 @pytest.mark.parametrize(
     ("draw", "says"),
     [
-        (lambda s: s.add_text("HERON", height=8), "nothing to mark: its text or dimension is left out. Explode it"),
-        (lambda s: square(s, 40.0, 1e8), "nothing to mark: its line far away is left out"),
+        (
+            lambda s: s.add_text("HERON", height=8),
+            "nothing to mark: the text or dimension in it is not marked. Explode it",
+        ),
+        (lambda s: square(s, 40.0, 1e8), "nothing to mark: the line far away in it is not marked"),
         (lambda s: s.add_point((0, 0)), "no lines to mark"),
         (lambda s: s.add_line((0, 0), (10, 0)), "no closed outline: close the lines"),
     ],

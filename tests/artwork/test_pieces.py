@@ -139,7 +139,7 @@ def test_the_texts_of_a_drawing_are_set_in_the_font_that_is_given_with_it(
         for piece in (Piece(file="name.svg"), Piece(file="name.svg", font="serif.ttf"))
     )
     assert [one.times for one in without.unread] == [5]
-    assert "drawn in Noto Sans" in str(without.unread[0])
+    assert "marked in Noto Sans" in str(without.unread[0])
     assert given.unread == ()
     assert area_mm2(without.composition.ink) != pytest.approx(area_mm2(given.composition.ink), rel=1e-3)
 

@@ -141,14 +141,14 @@ def test_a_texts_absent_font_is_said() -> None:
     """A font that is not at hand is replaced by the default, with a warning; nothing is left out in silence."""
     words = '<svg width="99mm" height="20mm"><text x="9" y="40" font-family="Boathouse Sans">A\ue123</text></svg>'
     (unread,) = read_artwork(words.replace("\ue123", "").encode()).unread
-    assert str(unread).startswith('letter in the font "Boathouse Sans" (1×): drawn in Noto Sans. ')
+    assert str(unread).startswith('letter in the font "Boathouse Sans": marked in Noto Sans. ')
     with pytest.raises(Refused, match="which no font here has"):
         read_artwork(words.encode())
     odd = Path(matplotlib.get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf"
     (unread,) = read_artwork(
         words.replace("\ue123", "\u2654").replace("Boathouse Sans", "Noto Sans").encode(), DrawingReading(fonts=(odd,))
     ).unread
-    assert str(unread).startswith('letter "\u2654", which Noto Sans lacks (1×): drawn in DejaVu Sans. ')
+    assert str(unread).startswith('letter "\u2654", which Noto Sans lacks: marked in DejaVu Sans. ')
 
 
 def island(vertices: int) -> tuple[bytes, float]:

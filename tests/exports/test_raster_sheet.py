@@ -253,7 +253,7 @@ def test_dots_are_no_finer_than_the_spot(width: float, tmp_path: Path) -> None:
 def test_a_coating_that_says_nothing_is_asked_about(tmp_path: Path) -> None:
     """On bare metal nobody knows beforehand whether a mark is lighter: one question, with what to write."""
     source = picture(tmp_path / "a.png", PLANS["pommel-nut"], (0, 0))
-    with pytest.raises(Refused, match="--mark lighter or --mark darker"):
+    with pytest.raises(Refused, match="write --mark lighter if it is lighter than the item"):
         raster_sheet(PLANS["pommel-nut"], source, tmp_path / "out")
     assert raster_sheet(PLANS["boathouse-mug"], source, tmp_path / "out")[0].mark in {"lighter", "darker"}
 

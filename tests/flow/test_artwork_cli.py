@@ -206,7 +206,7 @@ def test_flat_artwork_is_foretold_in_its_own_columns(shop: Path, capsys: pytest.
     said_of(capsys, "art", "slice", job, "--to", out, "--yes")
     sheet = said_of(capsys, "art", "check", job, out / "crest-sliced.svg", "--samples", "0")
     assert max(seam_um(sheet), seam_um(plain)) < 4
-    assert "write it again" not in plain + sheet
+    assert "write the file again" not in plain + sheet
 
 
 def test_a_sheet_older_than_its_job_is_called_so(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -88,7 +88,7 @@ def test_a_reading_can_be_struck_out_and_counted_again(tmp_path: Path, capsys: p
     [
         (["99=clear"], "names no cell"),
         (["clear"], "names no cell"),
-        (["1=splendid"], "write one of coating-left, residue, clean, heat-tint, engraved"),
+        (["1=splendid"], "write coating-left, residue, clean, heat-tint, engraved or not-read"),
         (["1=clear", "1=cut"], "cell 1 is written twice"),
         (["²=clear"], "names no cell"),
     ],

@@ -72,7 +72,7 @@ def test_no_remark_makes_the_readings_unreadable(rotary: Callable[..., tuple[int
     assert rotary("patch", "new", FIRST, "--samples", "50")[0] == 0
     before = {path: path.read_bytes() for path in tmp_path.rglob("readings.toml")}
     assert before
-    says = "note is longer than 400 characters: write a shorter one"
+    says = "note is longer than 400 characters: write a shorter text"
     code, _, err = rotary("patch", "record", FIRST, "1=clean", "--note", "x" * 401)
     assert (code, says in err, {path: path.read_bytes() for path in before}) == (2, True, before)
     code, _, err = rotary("log", "add", FIRST, "good", "--teach", "--passes", "4", "--note", "x" * 401)
@@ -95,7 +95,7 @@ def test_a_file_of_readings_that_is_wrong_is_named(rotary: Callable[..., tuple[i
 def test_a_long_remark_on_a_change_is_a_sentence(rotary: Callable[..., tuple[int, str, str]]) -> None:
     """What is typed is checked by the rules of its field wherever a record is made of it."""
     assert rotary("machine", "new", "main")[0] == 0
-    says = "rotary: note is longer than 200 characters: write a shorter one\n"
+    says = "rotary: note is longer than 200 characters: write a shorter text\n"
     assert rotary("machine", "changed", "lens", "--note", "x" * 201) == (2, "", says)
 
 

@@ -51,7 +51,10 @@ def test_files_are_named_after_what_is_drawn_and_replaced_together(
     (out / "notes.txt").write_text("mine", "utf-8")
     for yes in ((), ("--yes",)):
         assert main(["art", "slice", str(job), "--text", "I", "--files", "--to", str(out), *yes]) == 4
-        said = f"rotary: {out} holds the slices of another drawing, crest-xyz: name another folder\n"
+        said = (
+            f"rotary: {out} holds files of another drawing, crest-xyz, and slices need a folder of their own: name "
+            "another folder\n"
+        )
         assert capsys.readouterr().err == said
         assert {path.name for path in out.iterdir()} == {*first, "notes.txt"}
     said = said_of(capsys, "art", "flat", job, "--art", shop / "crest.svg", "--text", "XYZ", "--to", out, "--yes")

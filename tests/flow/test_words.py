@@ -181,7 +181,10 @@ def test_a_second_drawing_never_replaces_the_first_in_silence(rotary: Run, tmp_p
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("rotary.plan.plan", lambda *_, **__: pytest.fail("was planned"))
         code, _, err = rotary(*words)
-    assert (code, "add --yes" in err) == (4, True)
+    assert (code, "add --yes to replace those files" in err) == (
+        4,
+        1,
+    )
     assert {path.name: path.read_bytes() for path in (tmp_path / "s").iterdir()} == before
     assert rotary(*words, "--yes")[0] == 0
 
@@ -222,7 +225,11 @@ def test_the_power_of_the_rung_is_stored(rotary: Run) -> None:
         ("coating", "anodised", "did you mean anodised-film?"),
         ("coating", "powder coat", "did you mean polyester-powder-dark, polyester-powder-light"),
         ("coating", "PTFE", "did you mean fluoropolymer-nonstick?"),
-        ("coating", "moonshine", "or your own by colour and kind: dark"),
+        (
+            "coating",
+            "moonshine",
+            'Or write dark, light, metallic or clear, a blank, and powder, paint or lacquer, like "dark paint"',
+        ),
     ],
 )
 def test_a_shops_word_for_a_material_leads_somewhere(

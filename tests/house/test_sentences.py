@@ -23,6 +23,7 @@ READERS: Final = {
     "rotary/job.py": "what the TOML library says of a file",
     "rotary/sheet/reread.py": "sheets that are read back",
     "rotary/cli/core.py": "its own imports",
+    "rotary/toml.py": "the words of Python's reader of TOML",
     "rotary/cli/help_text.py": "the docstrings of its own commands",
 }
 """What reads words that this tool did not make."""

@@ -84,7 +84,7 @@ def test_readings_far_from_the_belief_are_questioned() -> None:
     start = prior(metals()["brass-c26000"])
     dose = depth_of(NUT, 40.0).stamp["dose_j_mm2"]
     assert any(
-        "Check passes" in note for note in posterior(start, [DepthReading(passes=10, depth_um=3000.0)], dose).notes
+        "check the passes" in note for note in posterior(start, [DepthReading(passes=10, depth_um=3000.0)], dose).notes
     )
     assert posterior(start, [DepthReading(passes=10, depth_um=30.0)], dose).notes == ()
 

@@ -135,7 +135,7 @@ def test_a_machine_reads_back_from_its_file_as_it_was(tmp_path: Path) -> None:
         (
             {"kind": "stairs", "heights": ["0", "1", "2", "3", "4"], "widths": [".05", ".06", ".08", ".1", ".12"]},
             "widths",
-            "narrowest",
+            "narrower and then wider",
         ),
         ({"kind": "stairs", "heights": ["0", "1"], "widths": [".05"]}, "widths", "one width"),
         ({"kind": "edge", "long": "50 mm", "off": "20 mm"}, "off", "crooked"),

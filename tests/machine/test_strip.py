@@ -249,7 +249,7 @@ def test_a_form_that_can_not_be_right_is_refused(strip: Strip, change: dict[str,
 
 def test_a_form_that_is_no_toml_is_refused(strip: Strip) -> None:
     """Whatever is in the file, a sentence comes out."""
-    with pytest.raises(Refused, match="TOML"):
+    with pytest.raises(Refused, match="line 1 of the form can't be read"):
         reading_from_form("= nothing", strip)
 
 
@@ -339,7 +339,7 @@ def test_a_form_is_read_once_and_against_its_own_strip(strip: Strip) -> None:
     # A form that an earlier version wrote is read too.
     assert reading_from_form(typed.replace("seam = ", "seam = "), strip) == reading_from_form(typed, strip)
     how = NO_CORRECTION.model_copy(update={"scale_across": 1.004})
-    with pytest.raises(Refused, match="saved already") as refused:
+    with pytest.raises(Refused, match="rotary machine show lists the result of this form") as refused:
         reading_from_form(typed, seam_strip(job_named("regatta-bottle"), how))
     assert [fault.where for fault in refused.value.faults] == ["drawn"]
 
@@ -359,10 +359,19 @@ def test_a_strip_without_any_stair_is_kept(name: str) -> None:
     assert result.scale_share > 0
 
 
+def test_an_order_that_can_not_be_is_told_with_the_numbers_of_its_strip(strip: Strip) -> None:
+    """A strip of five slices asks for five numbers, also where what was typed comes near the order of three."""
+    with pytest.raises(Refused) as refused:
+        strip_reading(filled(strip) | {"order": "3-1-2"}, strip)
+    assert (
+        refused.value.faults[0].says == f'3-1-2 can\'t be the order: write "{strip.numbers}" or "{strip.numbers[::-1]}"'
+    )
+
+
 def test_a_tick_that_is_no_number_is_told_by_its_seam(strip: Strip) -> None:
     """The form has no line numbers that a person would count: seam and height find the place."""
     rows = [{"seam": "1-2", "height": "top", "rising": "0", "falling": "two"}]
-    with pytest.raises(Refused, match=r"seam 1-2 at the top: two is not a tick. Write .* from -7 to 7") as refused:
+    with pytest.raises(Refused, match=r"two at seam 1-2, top, is not a tick: write .* from -7 to 7") as refused:
         strip_reading(filled(strip) | {"verniers": rows}, strip)
     assert refused.value.faults[0].where == "verniers.0.falling"
 

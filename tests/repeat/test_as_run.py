@@ -216,7 +216,7 @@ def test_where_the_plan_changed_nobody_guesses_what_was_run(bottle: Job, tmp_pat
     saved = whole_run(plan(bottle))
     keep(bottle, "a", tmp_path, saved)
     repeat = repeat_of(load("a", tmp_path), bottle, newer)
-    with pytest.raises(Refused, match="write which numbers you ran, saved or now"):
+    with pytest.raises(Refused, match="write --numbers saved or --numbers now, whichever you ran"):
         numbers_run(repeat)
     assert numbers_run(repeat, "saved", 6) == with_passes_counted(saved, 6)
     ran_now = numbers_run(repeat, "now")

@@ -59,7 +59,7 @@ def test_misfits_stand_first_with_their_reasons(listed: Path, tmp_path: Path) ->
     reasons = " ".join(entry.why for entry in made.entries[:3])
     assert all(words in reasons for words in ("the line has no name", "the font lacks", "shorten the name"))
     assert sorted(path.name for path in (tmp_path / "out").iterdir()) == sorted(path.name for path in paths)
-    assert any("more than once" in note for note in made.notes)
+    assert any(f'"{LINES[-1]}" is in the list more than once' in note for note in made.notes)
     assert (
         misfit_lines(made.entries[:1], "fitted")[1]
         == "  line 4: the line has no name: write a name, or take the line out"

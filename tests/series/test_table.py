@@ -63,7 +63,7 @@ def test_a_wrong_column_is_refused_with_those_there_are() -> None:
     """The sentence lists the columns to choose from; capitals and blanks don't matter where it is clear."""
     data = written(NAMES, ",", "utf-8", "\n")
     with pytest.raises(
-        Refused, match='no column "crew" in this list: write --column and one of "no", "Rower\'s name", "boat"'
+        Refused, match='no column "crew" in this list: write --column and "no", "Rower\'s name" or "boat"'
     ) as refused:
         table_from_bytes(data, "crew")
     assert refused.value.faults[0].where == "column"

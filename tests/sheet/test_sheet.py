@@ -288,7 +288,7 @@ def test_files_of_two_sheets_or_of_another_hand_are_refused(tmp_path: Path) -> N
     wish = SheetWish(arrangement="a-file-a-slice")
     slice_sheet(made, block(60, 50), tmp_path, wish)
     other = planned(artwork={"name": "Swan", "centre_angle_rad": 0.3})
-    with pytest.raises(FileTrouble, match="holds the slices of another drawing"):
+    with pytest.raises(FileTrouble, match="holds files of another drawing"):
         slice_sheet(other, block(60, 50), tmp_path, wish)
     _, paths = slice_sheet(other, block(60, 50), tmp_path / "swan", wish)
     for path in paths:

@@ -140,10 +140,12 @@ def test_bare_metal_is_written_none() -> None:
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ("across = 88 mm", "not TOML"),
-        ("a = 1\na = 2", "not TOML"),
+        ("across = 88 mm", "line 1 of job file can't be read: put the value and its unit in quotes"),
+        ('a = "1 mm"\nwall = 0,5 mm\nb = 1', "line 2 of job file can't be read: put the value and its unit in quotes"),
+        ('a = "dark\n', "line 1 of job file can't be read: a quotation mark is missing"),
+        ("a = 1\na = 2", "the last line of job file can't be read: this name is in the file already"),
         ("a = " + "[" * 5000, "too many tables within tables"),
-        ("x = " + "1" * 5000, "not TOML"),
+        ("x = " + "1" * 5000, "can't be read"),
         ("", "item is missing"),
         ("item = 3", "a table [item]"),
         (BOTTLE.replace('"88 mm"', "88"), "item.measurements 1, across: 88 has no unit: write its unit too, in quotes"),

@@ -86,7 +86,7 @@ def test_a_kept_patch_is_printed_again_by_its_number(tmp_path: Path) -> None:
     other = JOB.model_copy(update={"laser": JOB.laser.model_copy(update={"name": "another laser"})})
     with pytest.raises(Refused, match="not for this job"):
         printed(tmp_path, job=other, again=1)
-    with pytest.raises(Refused, match="there is no patch 2: write one of 1"):
+    with pytest.raises(Refused, match="there is no patch 2: write 1"):
         printed(tmp_path, again=2)
 
 
@@ -155,7 +155,7 @@ def test_a_patch_waits_until_its_last_look_or_the_next_patch(tmp_path: Path) -> 
 def test_a_patch_of_another_job_is_never_taken_silently(tmp_path: Path, other: dict[str, str]) -> None:
     """Of another coating, metal, laser or item: it is said whose it is; by number only of the same material."""
     kept(tmp_path, **other)
-    with pytest.raises(Refused, match="of another job"):
+    with pytest.raises(Refused, match="for another job"):
         patch_to_read(readings_in(tmp_path), JOB.item, JOB.laser)
     if "item" in other:
         assert named_patch(1, readings_in(tmp_path), JOB.item, JOB.laser).name == "patch 1"

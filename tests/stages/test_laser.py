@@ -83,15 +83,15 @@ def test_pulse_energy_is_capped_and_takes_arrays() -> None:
     [
         ({"lowest_frequency_khz": 200.0}, "laser.lowest_frequency", "other way round"),
         ({"largest_pulse_mj": 2.0}, "laser.largest_pulse", "that takes 40 W"),
-        ({"rated_power_w": 120.0}, "laser.rated_power", "give 100 W"),
+        ({"rated_power_w": 120.0}, "laser.rated_power", "give at most 100 W, not 120 W"),
         ({"pulse_widths_ns": ()}, "laser.pulse_widths", '["100 ns"]'),
         ({"pulse_widths_ns": (100.0, 0.0)}, "laser.pulse_widths.1", "from 0.001 ns"),
         ({"beam_diameter_mm": 170.0}, "laser.beam_diameter", "diameter at the lens"),
         ({"field_mm": 300.0}, "laser.field", "at most 224 mm"),
         ({"lens": "telecentric", "pupil_y_mm": 180.0}, "laser.pupil_y", "leave the height empty"),
-        ({"pupil_x_mm": 12.0}, "laser.pupil_x", "near 184 mm"),
+        ({"pupil_x_mm": 12.0}, "laser.pupil_x", "about 184 mm"),
         ({"spot_um": 23.0, "beam_diameter_mm": 7.0}, "laser.spot", "not its radius"),
-        ({"spot_um": 46.0, "rayleigh_mm": 3.0}, "laser.rayleigh", "1.56 mm is the most"),
+        ({"spot_um": 46.0, "rayleigh_mm": 3.0}, "laser.rayleigh", "only for 1.56 mm"),
     ],
 )
 def test_figures_that_contradict_each_other_are_refused(more: dict[str, Any], where: str, part: str) -> None:

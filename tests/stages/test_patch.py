@@ -159,7 +159,7 @@ def test_a_damaged_file_of_readings_is_told_and_left_alone(tmp_path: Path) -> No
     """Neither half a table nor an unknown outcome passes, and nothing is written over it."""
     path = tmp_path / FILE_NAME
     path.write_text("[[reading]\n")
-    with pytest.raises(FileTrouble, match="not a file of readings"):
+    with pytest.raises(FileTrouble, match="can't be read: the bracket ] is missing"):
         readings_in(tmp_path)
     path.write_text('[[reading]]\nnumber = 1\noutcome = "splendid"\n')
     with pytest.raises(Refused, match="outcome"):

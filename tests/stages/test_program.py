@@ -51,7 +51,7 @@ def test_what_is_asked_reads_back_as_it_was_written() -> None:
     [
         ('can_pause = "perhaps"', "program.can_pause", "write true or false"),
         ('least_pause = "-1 s"', "program.least_pause", "write 0 s or more"),
-        ('labels = { powr = "a" }', "program.labels", "powr is not a row that you type"),
+        ('labels = { powr = "a" }', "program.labels", "powr is not a row of the sheet that you type"),
         ('labels = { power = " " }', "program.labels", "the label of power can't be used"),
         ('labels = { power = "a\\u001b[31m" }', "program.labels", "on one line"),
         (f'labels = {{ power = "{"x" * 61}" }}', "program.labels", "at most 60 letters"),
@@ -123,7 +123,11 @@ def test_pauses_are_none_or_as_long_as_the_program_takes() -> None:
     ("pause_s", "facts", "says"),
     [
         (2.0, {"can_pause": False}, "your marking program can't pause between passes: leave the pause out"),
-        (2.0, {"least_pause_s": 3.0}, "your marking program pauses for 3 s at least: write that or more, or 0 s"),
+        (
+            2.0,
+            {"least_pause_s": 3.0},
+            "the shortest pause of your marking program is 3 s: write at least so much, or 0 s",
+        ),
     ],
 )
 def test_a_pause_that_the_program_cannot_do_is_refused(pause_s: float, facts: dict[str, Any], says: str) -> None:
@@ -184,7 +188,7 @@ def test_flat_artwork_is_refused_where_each_slice_needs_a_file() -> None:
     with pytest.raises(Refused) as refused:
         plan(job, 0)
     assert [fault.where for fault in refused.value.faults] == ["tolerances.method"]
-    assert "leave the method empty" in str(refused.value)
+    assert "leave the method automatic" in str(refused.value)
     asked = job.model_copy(update={"program": Program()})
     assert plan(asked, 0).split.method == "flat"
     assert plan(job.model_copy(update={"turning": Chuck()}), 0).split.method == "flat"

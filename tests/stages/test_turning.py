@@ -209,8 +209,8 @@ def test_an_odd_reading_is_flagged_and_left_out() -> None:
 @pytest.mark.parametrize(
     ("drive", "item", "where", "part"),
     [
-        (Rollers(centres_mm=120.0), MUG, "turning.centres", "120 mm apart: bring the rollers closer than 100 mm"),
-        (Rollers(), item_of((0.0, 28.0), (140.0, 27.0)), "turning.centres", "60 mm apart (assumed, since you gave no"),
+        (Rollers(centres_mm=120.0), MUG, "turning.centres", "closer together, to less than 100 mm between the axes"),
+        (Rollers(), item_of((0.0, 28.0), (140.0, 27.0)), "turning.centres", "60 mm apart (the usual distance, as you"),
         (Rollers(centres_mm=20.0), MUG, "turning.centres", "more than 20 mm"),
         (Rollers(axis_height_mm=10.0), MUG, "turning.axis_height", "more than 10 mm"),
         (Rollers(axis_height_mm=10.5, centres_mm=99.0), MUG, "turning.axis_height", "touch the bed"),
@@ -369,7 +369,7 @@ def test_who_has_seen_the_contact_is_believed() -> None:
 def test_the_distance_that_a_refusal_asks_for_is_enough(item: Item) -> None:
     """Rollers set just within the distance that the refusal names carry the item."""
     says = faults(Rollers(centres_mm=150.0, levelled=False, axis_height_mm=100.0), item)["turning.centres"]
-    enough = float(says.split("closer than ")[1].split(" mm")[0]) - 0.1
+    enough = float(says.split("to less than ")[1].split(" mm")[0]) - 0.1
     found, _ = turn(Rollers(centres_mm=enough, levelled=False, axis_height_mm=100.0), item)
     assert found.cradle is not None
     assert found.cradle.contact_angle_rad > 1.4

@@ -13,6 +13,8 @@ from rotary.machine.words import reading_from_words
 from rotary.passes.learning.reading import Look, reading_of
 from rotary.passes.learning.reading import Reading as Cell
 from rotary.plan import plan
+from rotary.repeat.machine import MachineRun
+from rotary.repeat.standing import _ended
 from rotary.store.profiles import keep, load
 from rotary.store.proof_readings import machine_changes, machine_readings, readings_with_cells
 from rotary.store.readings import add_readings
@@ -50,6 +52,13 @@ def measured(machine: MachineRecord, text: str, day: int) -> MachineRecord:
     return with_reading(machine, reading_from_words(text.split(), datetime(2026, 5, day, 9, 30, 0, 1234, tzinfo=UTC)))
 
 
+def test_another_machine_is_said_once(job: Job) -> None:
+    """In words, not as a field of the job that is another one too."""
+    named = job.model_copy(update={"machine": "bench"})
+    ended = _ended(Proof(on=now(), job=job), named, MachineRun(name="bench"), "mm")
+    assert ended == ('you proved it with no machine chosen, and now machine "bench" is chosen',)
+
+
 @pytest.mark.slow
 def test_a_reading_of_the_machine_since_takes_the_proof_away(
     job: Job, store: Path, tmp_path: Path, cell: Cell, capsys: pytest.CaptureFixture[str]
@@ -77,7 +86,8 @@ def test_a_reading_of_the_machine_since_takes_the_proof_away(
     assert "the proof no longer counts" in told
     assert "the machine has a new reading: field, 2026-05-02" in told
     assert main(["profile", "repeat", "bottle", *where]) == 0
-    assert 'planned for machine "bench" → the values of the job' in " ".join(capsys.readouterr().out.split())
+    told = " ".join(capsys.readouterr().out.split())
+    assert 'you proved it on machine "bench", and now no machine is chosen' in told
     strike_cell(1, store)
     assert main(["profile", "proven", "bottle", *where, *of_bench]) == 0
     assert [reading.ignored for reading in load("bottle", store).profile.saved.readings] == [True]

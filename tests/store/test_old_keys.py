@@ -89,8 +89,8 @@ def test_an_old_key_beside_its_new_one_is_one_sentence_that_says_where() -> None
             JOB.replace("[tolerances]", '[tolerances]\nseam = "0.1 mm"').replace("[drive]", "[turning]\n[drive]")
         )
     assert [str(fault) for fault in caught.value.faults] == [
-        "drive is the earlier name of turning, which is here too: take one of them out",
-        "tolerances.joint is the earlier name of seam, which is here too: take one of them out",
+        "drive is the earlier name of turning, which is in the file too: take one of the two lines out",
+        "tolerances.joint is the earlier name of seam, which is in the file too: take one of the two lines out",
     ]
 
 

@@ -53,7 +53,7 @@ def test_every_version_stays(job: Job, store: Path) -> None:
     assert first.path.read_bytes() == before
     assert load("a", store).profile.job.note == "second"
     assert load("a", store, "1").profile.job == job
-    with pytest.raises(FileTrouble, match="write one of 1, 2"):
+    with pytest.raises(FileTrouble, match="write 1 or 2"):
         load("a", store, "3")
 
 

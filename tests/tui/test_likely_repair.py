@@ -80,7 +80,7 @@ def test_an_empty_job_blames_the_field_too(system: str, key: str, typed: str, sa
     ("key", "typed", "says"),
     [
         ("laser.highest_frequency", "9", "above the highest, 9 kHz"), ("laser.rated_power", "0.022", "that takes 50 W"),
-        ("laser.largest_pulse", "0.0007", "and never 50 W"), ("item.length", "40", "40 is too small here"),
+        ("laser.largest_pulse", "0.0007", "at most 0.28 W, not 50 W"), ("item.length", "40", "40 is too small here"),
         ("laser.field", "15", "15 is too small here. Did you mean 150 mm?"),
         ("laser.focal_length", "25", "25 is too small here. Did you mean 250 mm?"),
         ("turning.axis_height", "6 m", "6 m is too big here"), ("tolerances.seam", "50", "50 is too big here."),

@@ -44,7 +44,7 @@ class Document:
                 sheets.append(node.text())
         self.sheet = StyleSheet("\n".join(sheets), names)
         if self.sheet.not_known:
-            cure = "left out. Write the colours on the shapes themselves"
+            cure = "not read. Set the colours on the shapes themselves"
             ledger.unread("unusual style rule", cure, self.sheet.not_known)
 
     def style(self, node: Node, parent: Style) -> Style:

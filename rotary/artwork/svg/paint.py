@@ -59,7 +59,7 @@ def _server(document: Document, surface: Surface, text: str, current: Colour) ->
     if node is not None and node.tag in GRADIENTS:
         return _gradient(document, node, surface, instead, current)
     if node is not None and node.tag == "pattern":
-        document.ledger.unread("pattern", "too fine to draw, taken as grey. Draw its parts as shapes")
+        document.ledger.unread("pattern", "too fine to draw, so it counts as one grey. Draw its parts as shapes")
         return GREY
     return colour_from_text(instead, current) if instead and instead != "none" else None
 
@@ -78,7 +78,7 @@ def _gradient(document: Document, node: Node, surface: Surface, instead: str, cu
     bright = [colour.luminance() for colour in colours]
     over_white = [1 - colour.alpha * (1 - light) for colour, light in zip(colours, bright, strict=True)]
     if min(over_white) < _HALF <= max(over_white):
-        document.ledger.unread("gradient", "split where dark becomes light. Draw black and white areas")
+        document.ledger.unread("gradient", "marked only where it is dark. Draw it as black and white areas")
     made = Gradient(tuple(places), tuple(bright), tuple(colour.alpha for colour in colours), *own)
     return colours[-1] if _is_flat(made) else made
 

@@ -32,7 +32,7 @@ def outline_from_path(data: str, ledger: Ledger) -> Outline:
     [[1.0, 1.0], [3.0, 1.0], [3.0, 3.0]]
     """
     if len(data) > LONGEST:
-        raise refused("has a path with far too many points: simplify it, or divide it in parts")
+        raise refused("has a path with far too many points: simplify it, or divide it into parts")
     begin = _PIECE.search(data)
     if begin is None or begin[2] not in ("M", "m") or data[: begin.start()].strip():
         return EMPTY

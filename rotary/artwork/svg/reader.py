@@ -55,7 +55,9 @@ def page_from_svg(
     affine = fitted(view, attributes.get("preserveAspectRatio", ""), (0, 0, width, height)) if view else SAME
     style = document.style(document.root, Style({}))
     if style.get("transform", "none") != "none":
-        ledger.unread("turned or scaled page", "programs turn such a page differently. Turn a group instead")
+        ledger.unread(
+            "turned or scaled page", "other programs may turn it differently. Turn or scale the shapes instead"
+        )
     place = SvgPlace(affine, view[2] if view else width, view[3] if view else height, style)
     walk = Walk(document)
     if style.get("display") != "none":

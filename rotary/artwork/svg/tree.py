@@ -82,7 +82,7 @@ def unpacked(data: bytes) -> bytes:
             raise refused("is compressed, and breaks off in the middle: copy it again") from None
         data = out
     if len(data) > MOST_BYTES:
-        raise refused(f"holds more than {MOST_BYTES >> 20} MB of drawing: simplify it, or divide it in parts")
+        raise refused(f"holds more than {MOST_BYTES >> 20} MB of drawing: simplify it, or divide it into parts")
     return data
 
 
@@ -180,7 +180,7 @@ class _Builder:
     def _start(self, name: str, given: dict[str, str]) -> None:
         self._elements += 1
         if self._elements > MOST_ELEMENTS:
-            raise refused(f"has more than {MOST_ELEMENTS:,} elements: simplify it, or divide it in parts")
+            raise refused(f"has more than {MOST_ELEMENTS:,} elements: simplify it, or divide it into parts")
         if len(self._open) >= MOST_DEPTH:
             raise refused(f"has more than {MOST_DEPTH} groups inside each other: ungroup it and export it again")
         space, _, tag = name.rpartition(" ")

@@ -69,7 +69,7 @@ class Walk:
         """One element and all below it."""
         if node.tag not in DRAWN:
             if node.tag == "foreignObject" and self.mode == "paint":
-                self.document.ledger.unread("foreign object", "left out. Convert it to paths")
+                self.document.ledger.unread("foreign object", "not marked. Convert it to paths")
             elif node.tag == "flowRoot" and self._shows_text(node, place):
                 raise refused("has a text set in a frame, which can't be drawn: convert the text to paths")
             return
@@ -111,11 +111,13 @@ class Walk:
                 self.visit(chosen, here)
         elif node.tag == "image":
             if self.mode == "paint":
-                self.document.ledger.unread("picture", "left out. Write it with rotary art dots, or trace it to shapes")
+                self.document.ledger.unread(
+                    "picture", "not marked. Write its file with rotary art dots, or trace it to shapes"
+                )
         elif self.document.set_words is not None:
             self.document.set_words(self, node, here)
         else:
-            self.document.ledger.unread("text", "left out. Convert it to paths")
+            self.document.ledger.unread("text", "not marked. Convert it to paths")
 
     def entered(self, node: Node, place: SvgPlace, style: Style) -> SvgPlace | None:
         """The place inside an element: its transform, opacity, clip and mask; None where nothing can show."""
@@ -135,9 +137,9 @@ class Walk:
         """The place on a sheet of its own, where the element fades or is masked; None where nothing shows."""
         style, ledger = here.style, self.document.ledger
         if style.get("filter", "none") != "none":
-            ledger.unread("filter", "left out. Use plain shapes instead")
+            ledger.unread("filter", "its shape is marked without it. Draw the effect with plain shapes")
         if style.get("mix-blend-mode", "normal") != "normal":
-            ledger.unread("blending", "left out. Use plain shapes instead")
+            ledger.unread("blending", "its shape is marked without it. Draw the effect with plain shapes")
         masks = regions.masks_of(self, node, here)
         opacity = share(style.get("opacity"))
         if masks is None or opacity <= 0:
@@ -177,7 +179,7 @@ class Walk:
         if style.get("visibility", "visible") != "visible":
             return
         if not self._is_near(outline, place.affine):
-            self.document.ledger.unread("shape far away", "left out. Remove or redraw it")
+            self.document.ledger.unread("shape far away", "not marked. Remove it, or draw it within the page")
             return
         if self.mode == "clip":
             rule = style.get("clip-rule", "nonzero")
@@ -237,7 +239,7 @@ class Walk:
                 stroke = stroke._replace(paint=stroke.paint.faded(last.opacity)) if stroke is not None else None
         rule = style.get("fill-rule", "nonzero")
         if stroke is not None and not stroke.pen.width * largest_stretch(place.affine) < FARTHEST:
-            self.document.ledger.unread("line far too wide", "left out. Redraw it")
+            self.document.ledger.unread("line far too wide", "not marked. Draw it thinner")
             stroke = None
         if fill is not None and stroke is not None and _stroke_first(style):
             self.painted.append(Painted(outline, place.affine, None, rule, stroke, place.clips, place.layers))

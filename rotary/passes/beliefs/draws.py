@@ -15,7 +15,7 @@ from typing import Final, Literal
 import numpy as np
 from pydantic import Field
 
-from rotary.errors import Fault, Refused, listing, nearest_name
+from rotary.errors import Fault, Refused, brief, listing, nearest_name
 from rotary.finishes import Finish
 from rotary.formulas.arrays import Floats
 from rotary.item import Item
@@ -180,7 +180,7 @@ def substances(item: Item) -> tuple[Metal, Coating | RefusedCoating | None]:
     if item.metal not in every:
         faults.append(_unknown("metal", item.metal, every, ""))
     if item.coating is not None and coating is None:
-        own = f", or your own by colour and kind: {' or '.join(COLOURS)}, then {' or '.join(KINDS)}"
+        own = f'. Or write {listing([*COLOURS], "or")}, a blank, and {listing([*KINDS], "or")}, like "dark paint"'
         faults.append(_unknown("coating", item.coating, coatings(), own))
     if faults:
         raise Refused(faults)
@@ -195,7 +195,7 @@ def _unknown(what: str, word: str, names: Iterable[str], own: str) -> Fault:
     likely = [name for name in every if said and any(part in name for part in parts)]
     likely = likely or [name for name in [nearest_name(word, every)] if name]
     says = f"did you mean {listing(likely, 'or')}?" if likely else f"write one of {', '.join(every)}{own}"
-    return Fault(f"item.{what}", f"{word!r} is not a {what} known here: {says}")
+    return Fault(f"item.{what}", f'"{brief(word)}" is not a {what} known here: {says}')
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -16,6 +16,7 @@ from rotary.faults import faults_of
 from rotary.files import file_trouble, regular_bytes, toml_tables
 from rotary.model import Model
 from rotary.shipped import own_reference, reference
+from rotary.toml import toml_trouble
 
 LARGEST_BYTES: Final = 1_000_000
 
@@ -57,8 +58,7 @@ def tables(name: str, own: OwnFile | None) -> dict[str, dict[str, Any]]:
     try:
         mine = toml_tables(text)
     except (ValueError, RecursionError) as trouble:
-        says = f"{shown} is not a TOML file ({brief(str(trouble), 60)}): repair the file, or move it to another folder"
-        raise FileTrouble(says) from None
+        raise FileTrouble(f"{toml_trouble(shown, trouble)}. Or move the file to another folder") from None
     kind = name.partition(".")[0]
     faults = [Fault(f"{kind}.{brief(key)}", says) for key, table in mine.items() if (says := _wrong(key, table, every))]
     if faults:
@@ -68,9 +68,9 @@ def tables(name: str, own: OwnFile | None) -> dict[str, dict[str, Any]]:
 
 def _wrong(key: str, table: Any, shipped: dict[str, Any]) -> str:
     if not isinstance(table, dict):
-        return f"{brief(key)} stands outside of a table: write a line like [my-enamel] above it."
+        return f"{brief(key)} stands above all tables: write a line like [my-enamel] above this line."
     if not key.strip() or ":" in key or key == "none":
-        return "this can't be a name: write a word without a colon, such as my-enamel."
+        return "this name can't be used: write a word without a colon, such as my-enamel."
     if "refused" in shipped.get(key, {}):
         return "this coating is refused: its fumes harm lungs. Choose another name or coating."
     return ""

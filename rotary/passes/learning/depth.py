@@ -174,7 +174,10 @@ def _surprise(before: DepthBelief, after: DepthBelief) -> tuple[str, ...]:
         return ()
     times = now / before.at(0.5)
     word = f"{times:.0f} times" if times > 1 else f"1/{1 / times:.0f} of"
-    return (f"Check passes, depth, unit and focus: your readings show {word} the depth assumed for this metal.",)
+    return (
+        f"Your readings show {word} the depth that the plan assumed for this metal: check the passes, the depth, its "
+        "unit, and the focus.",
+    )
 
 
 def relevant_readings(readings: Sequence[DepthReading], metal: str, head: str) -> tuple[DepthReading, ...]:
@@ -256,7 +259,8 @@ def _doubts(readings: Sequence[DepthReading], dose_j_mm2: float) -> tuple[str, .
         few, many = each[counts == counts.min()].mean(), each[counts == counts.max()].mean()
         if counts.max() >= 2 * counts.min() and many < 0.7 * few:
             notes.append(
-                f"A pass took {few:.2f} µm at first and {many:.2f} µm later: deep grooves cut more slowly (melt stays "
+                f"A pass took off {few:.2f} µm at first and {many:.2f} µm later: deep grooves cut more slowly (melt "
+                "stays "
                 "in, the floor leaves the focus). Trust the reading nearest to your depth. Lower the focus as the "
                 "groove gets deeper."
             )

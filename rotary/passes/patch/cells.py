@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from math import ceil, isclose, sqrt
 from typing import Any, Final, NamedTuple
 
-from rotary.errors import brief, refuse
+from rotary.errors import brief, listing, refuse
 from rotary.item import Item
 from rotary.laser import LaserAndLens
 from rotary.passes.learning.reading import NOT_READ, Reading
@@ -133,7 +133,11 @@ def named_patch(number: int, readings: Sequence[Reading], item: Item, laser: Las
     every = patches_in(readings)
     found = next((record for record in every if record.name == f"patch {number}"), None)
     if found is None:
-        known = f"write one of {', '.join(r.name.removeprefix('patch ') for r in every)}" if every else "none is saved"
+        known = (
+            f"write {listing([r.name.removeprefix('patch ') for r in every], 'or')}"
+            if every
+            else "no patch is saved yet"
+        )
         raise refuse("patch", f"there is no patch {number}: {known}.")
     if not same_material(found, item, laser):
         one = found.looks[0]
@@ -158,11 +162,12 @@ def patch_to_read(readings: Sequence[Reading], item: Item, laser: LaserAndLens) 
         number = mine[-1].name.removeprefix("patch ")
         raise refuse(
             "patch",
-            f"you have read {mine[-1]} already: to correct a reading add --patch {number}, else print a new patch.",
+            f"you have read {mine[-1]} already: to correct a reading add --patch {number}, or print a new patch with "
+            "rotary patch new JOB.",
         )
     near = [record for record in patches_in(readings) if record.unread]
-    others = f". {near[-1]} is of another job" if near else ""
-    raise refuse("patch", f"this job has no patch still to read: print one first with rotary patch new JOB{others}.")
+    others = f" ({near[-1].name} is for another job)" if near else ""
+    raise refuse("patch", f"this job has no patch still to read{others}: print one first with rotary patch new JOB.")
 
 
 def same_cells(record: PatchRecord, looks: Sequence[Reading]) -> bool:

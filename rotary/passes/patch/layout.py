@@ -122,7 +122,13 @@ def patch(
         faults.append(Fault("cells", f"a patch can't have {cells} cells: write a number from {FEWEST} to {MOST}."))
     if not isinstance(coating, Coating):
         refused = Predicate(f"must not be marked: {coating.refused}") if isinstance(coating, RefusedCoating) else ""
-        faults.append(Fault("item.coating", refused or Predicate("is none, and bare metal needs no test patch.")))
+        faults.append(
+            Fault(
+                "item.coating",
+                refused
+                or Predicate("is none, and bare metal needs no test patch: choose a coating, or leave the patch out."),
+            )
+        )
     if faults or not isinstance(coating, Coating):
         raise Refused(faults)
     feasible(wishes, laser, bare=False, program=job.program)
@@ -130,7 +136,13 @@ def patch(
     every = grid(laser, beam, wishes)
     if not len(every.line_spacing_mm):
         raise NoPlan(
-            [Fault("passes", "no setting of this laser has all the values you typed: leave one or more fields empty.")]
+            [
+                Fault(
+                    "passes",
+                    "no setting of this laser has all the values that you typed: leave one or more of these fields "
+                    "empty.",
+                )
+            ]
         )
     material = material_for(job.item, laser, draws, believed, wishes.finish).first(_DRAWS)
     few, column = material.draws, _column(steps)
@@ -276,7 +288,8 @@ def _laid_out(
         wide = room.slice_mm or WIDEST_CELL_MM
         if wide < LEAST_CELL_MM:
             says = (
-                f"only a cell of {wide:.1f} mm is flat enough here, and you need {LEAST_CELL_MM:g} mm to judge it: "
+                f"on this item only a cell of {wide:.1f} mm is flat enough, and you need {LEAST_CELL_MM:g} mm to "
+                "judge it: "
                 "mark the patch on a flat scrap of the same batch."
             )
             raise NoPlan([Fault("surface", says)])
