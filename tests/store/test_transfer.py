@@ -233,7 +233,7 @@ def test_what_is_in_a_file_fifty_times_is_one_version(sent: Path, tmp_path: Path
 
 @pytest.mark.parametrize("method", [zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA])
 def test_what_is_unpacked_whole_is_not_unpacked(sent: Path, tmp_path: Path, method: int) -> None:
-    """Some ways of packing give no part of a file without all of it: none of these is opened, however small it looks."""
+    """Some ways of packing give no part of a file without all of it: none is opened, however small it looks."""
     with zipfile.ZipFile(sent) as archive:
         name = archive.namelist()[0]
         raw = archive.read(name)
