@@ -19,6 +19,7 @@ from rotary.artwork.work import Ledger
 FILL_COST: Final = 20  # what an area of one ring is worth in segments, one of several, and a line that is widened
 RINGS_COST: Final = 150
 STROKE_COST: Final = 360
+DASH_COST: Final = 100
 BATCH: Final = 10_000  # points that are flattened together
 SCATTERED: Final = 10  # points of areas that hardly touch are joined for what one of others is worth
 CROSSED: Final = 8  # what two borders that cross are worth, where areas are joined
@@ -103,6 +104,8 @@ class Areas:
         if pen.dashes and stroke.path_length:
             pen = _stretched_dashes(pen, lines, stroke.path_length * grown)
         shape = stroked(lines, pen, tolerance)
+        if pen.dashes:
+            self.ledger.spend(DASH_COST * shapely.get_num_geometries(shape))
         return shape if rest is SAME else reshaped(shape, lambda points: mapped(points, rest))
 
 
