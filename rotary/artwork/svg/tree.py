@@ -14,6 +14,8 @@ SVG: Final = "http://www.w3.org/2000/svg"
 XLINK: Final = "http://www.w3.org/1999/xlink"
 XML: Final = "http://www.w3.org/XML/1998/namespace"
 WITH_TEXT: Final = {"style", "text", "tspan", "textPath", "a", "tref", "flowPara", "flowSpan", "flowDiv", "flowLine"}
+ATTRIBUTE_LETTERS: Final = 20
+"""What an attribute counts for besides its value: a file may declare a thousand that all its elements then have."""
 CUT_SHORT: Final = {
     expat.errors.codes[message]
     for message in (
@@ -200,7 +202,7 @@ class _Builder:
         space, _, tag = name.rpartition(" ")
         parent = self._open[-1] if self._open else None
         node = Node(tag if space in (SVG, "") else "", _attributes(given) if given else {}, parent)
-        self._count(sum(map(len, given.values())))
+        self._count(sum(map(len, given.values())) + ATTRIBUTE_LETTERS * len(given))
         if parent is None:
             self.root = node
         else:
