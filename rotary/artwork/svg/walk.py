@@ -149,6 +149,7 @@ class Walk:
     def local(self, node: Node, style: Style, place: SvgPlace) -> Affine:
         """An element's own transform."""
         text = style.get("transform")
+        self.document.ledger.spend(len(text or "") // 8)
         own = affine_from_text(text) if text else None
         if own is None:
             if text and self.mode == "paint":
