@@ -253,7 +253,7 @@ class _Found:
         from ezdxf.path import from_hatch_boundary_path
 
         if entity.dxftype() == "HATCH" and getattr(entity, "gradient", None):
-            self.ledger.unread("gradient hatch", "drawn solid. Fill it solid, or leave out its light part")
+            self.ledger.unread("gradient", "drawn solid. Fill it solid, or leave out its light part")
         elif entity.dxftype() == "HATCH" and not entity.dxf.get("solid_fill", 1):
             self.ledger.unread("pattern hatch", "drawn solid. Explode it to lines, or fill it solid")
         for edge in (edge for path in entity.paths for edge in getattr(path, "edges", ())):

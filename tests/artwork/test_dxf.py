@@ -347,7 +347,7 @@ def draw_gradient(space: Any) -> None:
         (draw_dimension, "text or dimension"),
         (lambda space: space.add_leader([(0, 12), (5, 17), (9, 17)]), "text or dimension"),
         (draw_other_file, "block that is not in the file"),
-        (draw_gradient, "gradient hatch"),
+        (draw_gradient, "gradient"),
     ],
 )
 def test_what_is_left_out_is_left_out_whole_and_named(draw: Callable[[Any], object], what: str) -> None:
