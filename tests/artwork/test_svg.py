@@ -193,7 +193,8 @@ def test_what_is_drawn_otherwise_is_named(name: str) -> None:
 
 def words_area(text: str, left_of: float = 1e9) -> float:
     read = page_from_svg(page(text), Ledger(), SvgWords(system=False).draw)
-    return ink_region(read.painted, View(SAME, 0.01)).intersection(shapely.box(-1e4, -1e4, left_of, 1e4)).area
+    region = ink_region(read.painted, View(SAME, 0.01))
+    return float(region.intersection(shapely.box(-1e4, -1e4, left_of, 1e4)).area)
 
 
 def test_lines_and_spaces_of_a_text_stand_as_in_a_browser() -> None:
