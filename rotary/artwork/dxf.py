@@ -186,7 +186,7 @@ class _Found:
                 if entity.dxftype() not in _SILENT:
                     self.unplotted[layer] += 1
             elif not entity.dxf.get("invisible", 0):
-                if entity.dxftype() == "INSERT" and entity.block() is None:
+                if entity.dxftype() == "INSERT" and (entity.block() is None or entity.block().block.is_xref):
                     self.ledger.unread(
                         "block that is not in the file", "not marked. Insert the block again, or remove it"
                     )
@@ -196,7 +196,8 @@ class _Found:
                         self.ledger.spend(BLOCK_COST)
                         self._take_each(one.virtual_entities(), layer, depth + 1)
                 else:
-                    for part in [entity] if entity.dxftype() in _LINES else recursive_decompose([entity]):
+                    whole = entity.dxftype() in _LINES or entity.dxftype() in _TEXTS
+                    for part in [entity] if whole else recursive_decompose([entity]):
                         self._take(part)
 
     def _take(self, entity: Any) -> None:
@@ -254,7 +255,9 @@ class _Found:
     def _take_area(self, entity: Any) -> None:
         from ezdxf.path import from_hatch_boundary_path
 
-        if entity.dxftype() == "HATCH" and not entity.dxf.get("solid_fill", 1):
+        if entity.dxftype() == "HATCH" and getattr(entity, "gradient", None):
+            self.ledger.unread("gradient", "marked as a solid area. Fill it solid, or remove its light part")
+        elif entity.dxftype() == "HATCH" and not entity.dxf.get("solid_fill", 1):
             self.ledger.unread("pattern hatch", "marked as a solid area. Explode it to lines, or fill it solid")
         for edge in (edge for path in entity.paths for edge in getattr(path, "edges", ())):
             if hasattr(edge, "knot_values"):

@@ -173,7 +173,12 @@ def face_from_file(path: Path) -> FontFace:
 def face_from_bytes(data: bytes, name: str) -> FontFace:
     """A face from a font file's bytes. Raises Refused where it is no font, or has no outlines."""
     face = hb.Face(hb.Blob(data))
-    if face.glyph_count == 0 or not {"glyf", "CFF ", "CFF2"} & set(face.table_tags):
+    try:
+        outlined = {"glyf", "CFF ", "CFF2"} & set(face.table_tags)
+        variable = any(axis.tag == "wght" for axis in face.axis_infos)
+    except UnicodeDecodeError:  # damaged names of its parts, which the library can't hand over
+        raise _no_font(name) from None
+    if face.glyph_count == 0 or not outlined:
         raise _no_font(name)
     font = hb.Font(face)
     names = (
@@ -184,7 +189,7 @@ def face_from_bytes(data: bytes, name: str) -> FontFace:
         tuple(dict.fromkeys(found for found in names if found)),
         round(font.get_style_value(hb.StyleTag.WEIGHT)),
         font.get_style_value(hb.StyleTag.ITALIC) > 0.5,
-        any(axis.tag == "wght" for axis in face.axis_infos),
+        variable,
         face,
     )
 

@@ -44,12 +44,13 @@ class Mark(NamedTuple):
 
 
 def file_stem(name: str) -> str:
-    """A name that every file system takes.
+    """A name that every file system takes, with room for what follows it: 180 bytes at most.
 
-    >>> file_stem("Heron / 2026"), file_stem("..")
-    ('heron-2026', 'artwork')
+    >>> file_stem("Heron / 2026"), file_stem(".."), len(file_stem("\U00020000" * 60))
+    ('heron-2026', 'artwork', 45)
     """
-    return re.sub(r"[^\w]+", "-", name.lower()).strip("-")[:60] or "artwork"
+    short = re.sub(r"[^\w]+", "-", name.lower()).strip("-")[:60]
+    return short.encode()[:180].decode(errors="ignore") or "artwork"
 
 
 def is_ours(path: Path) -> bool:

@@ -25,6 +25,7 @@ from rotary.files import (
     asks_first,
     file_trouble,
     in_new_folder,
+    is_file,
     is_folder,
     is_there,
     mode_of,
@@ -150,6 +151,9 @@ def _refuse_foreign(named: Iterable[Path], over: bool) -> None:
     for path in named:
         if path.is_symlink():
             raise FileTrouble(f"{brief(path.name)} is a link to another file: move the link, or choose another folder")
+        if is_there(path) and not is_file(path):
+            what = "folder" if is_folder(path) else "pipe or a device"
+            raise FileTrouble(f"{brief(path.name)} is a {what}, not a file: move it, or choose another folder")
         if not over and is_there(path) and (asks_first() or not is_ours(path)):
             whose = "" if is_ours(path) else ", not made by rotary"
             raise Taken(f"{brief(path.name)} is there already{whose}: move that file, or choose another folder")

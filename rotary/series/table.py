@@ -21,7 +21,7 @@ HEADINGS: Final = frozenset({
 })  # fmt: skip
 """What is taken for a heading without asking."""
 
-_SIGN_LINE: Final = re.compile(r"sep=(.)[ \t]*\r?\n")
+_SIGN_LINE: Final = re.compile(r"sep=([^\r\n\"])[ \t]*\r?\n")
 _MARKS: Final = ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
 _FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
 
@@ -69,16 +69,17 @@ def table_from_bytes(data: bytes, column: str | None, headings: Headings = None)
     >>> table_from_bytes("name;boat\\nAnna;\\"Heron; the old\\"\\n".encode(), "boat").rows
     (Row(line=2, name='Heron; the old'),)
     """
-    text, notes = _text(data)
+    whole, notes = _text(data)
     # Headings may hold any of the signs in quotes; the one that divides them stands most often outside.
-    text, sign = _without_sign_line(text)
+    text, sign = _without_sign_line(whole)
+    above = len(whole[: len(whole) - len(text)].splitlines())
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=sign, strict=True)
     rows: list[Row] = []
     try:
         first = [" ".join(cell.split()) for cell in next(reader)]
         place = _place(first, column) if headings != "no" else _place_unheaded(first, column)
         if headings == "no":
-            rows.append(Row(reader.line_num, first[place]))
+            rows.append(Row(above + reader.line_num, first[place]))
         elif headings is None and column is None and first[place].casefold() not in HEADINGS:
             raise refuse(
                 FIELD,
@@ -90,12 +91,12 @@ def table_from_bytes(data: bytes, column: str | None, headings: Headings = None)
                 continue
             if len(rows) == MOST_ROWS:
                 raise refuse(FIELD, f"the list holds more than {MOST_ROWS:,} names: divide it into parts")
-            rows.append(Row(reader.line_num, cells[place].strip() if place < len(cells) else ""))
-    except csv.Error as trouble:
+            rows.append(Row(above + reader.line_num, cells[place].strip() if place < len(cells) else ""))
+    except csv.Error:
         raise refuse(
             FIELD,
-            f"line {reader.line_num} can't be read ({brief(str(trouble), 60)}): look for a quotation mark "
-            "that is not closed, or save the list again as CSV",
+            f"line {above + reader.line_num} can't be read: look for a quotation mark that is not closed, or save the "
+            "list again as CSV",
         ) from None
     if not rows:
         raise refuse(FIELD, "the list has headings but no names under them: write one name per line")
@@ -124,15 +125,16 @@ def _text(data: bytes) -> tuple[str, tuple[str, ...]]:
         raise refuse(FIELD, "the list is not text: save it as CSV in UTF-8")
     if not text.strip():
         raise refuse(FIELD, "the list is empty: write a heading and then one name per line")
-    return text.lstrip("\n\r"), notes
+    return text, notes
 
 
 def _without_sign_line(text: str) -> tuple[str, str]:
-    """The list without a first line that only names the sign between columns, and that sign.
+    """The list without blank lines and a line that only names the sign between columns above it, and that sign.
 
     >>> _without_sign_line("sep=;\\nname\\n")
     ('name\\n', ';')
     """
+    text = text.lstrip("\n\r")
     if found := _SIGN_LINE.match(text):
         return text[found.end() :], found[1]
     return text, _sign(text)

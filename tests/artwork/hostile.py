@@ -38,6 +38,11 @@ def entity_of_a_parameter() -> bytes:
     return svg("", '<!DOCTYPE svg [<!ENTITY % p SYSTEM "file:///etc/hostname"> %p;]>')
 
 
+def attributes_of_all() -> bytes:
+    declared = " ".join(f'a{i} CDATA ""' for i in range(1000))
+    return svg("<g/>" * 100_000, f"<!DOCTYPE svg [<!ATTLIST g {declared}>]>")
+
+
 def harmless_entities() -> bytes:
     return (
         b'<?xml version="1.0" encoding="utf-8"?><!DOCTYPE svg PUBLIC "-//W3C//DTD SVG 1.1//EN" '
@@ -136,6 +141,8 @@ REFUSED: dict[str, Callable[[], bytes]] = {
     "markers on markers": markers_on_markers,
     "style rules": style_rules_that_all_fit,
     "dashes": lambda: svg('<path d="M0 0H100V100H0Z" fill="none" stroke="#000" stroke-dasharray="0.000001"/>'),
+    "a comb of dashes": lambda: svg('<path d="M0 0h90" stroke="#000" stroke-dasharray="0.001"/>'),
+    "attributes that all elements have": attributes_of_all,
     "long dashes": lambda: svg('<path d="M0 0H1000000" fill="none" stroke="#000" stroke-dasharray="0.01"/>'),
     "a tangle": tangle(300_000),
     "a tangle of lines": tangle(60_000, 'fill="none" stroke="#000" stroke-linejoin="round"'),

@@ -328,6 +328,37 @@ def test_texts_of_a_block_are_told_but_for_those_that_are_hidden() -> None:
     assert [(one.what, one.times) for one in read_artwork(dxf(draw)).unread] == [("text or dimension", 1)]
 
 
+def draw_dimension(space: Any) -> None:
+    space.add_linear_dim(base=(0, 15), p1=(0, 10), p2=(10, 10)).render()
+
+
+def draw_other_file(space: Any) -> None:
+    space.doc.add_xref_def("other.dxf", "OTHER")
+    space.add_blockref("OTHER", (0, 0))
+
+
+def draw_gradient(space: Any) -> None:
+    hatch = space.add_hatch()
+    hatch.set_gradient()
+    hatch.paths.add_polyline_path([(0, 0), (10, 0), (10, 10), (0, 10)])
+
+
+@pytest.mark.parametrize(
+    ("draw", "what"),
+    [
+        (draw_dimension, "text or dimension"),
+        (lambda space: space.add_leader([(0, 12), (5, 17), (9, 17)]), "text or dimension"),
+        (draw_other_file, "block that is not in the file"),
+        (draw_gradient, "gradient"),
+    ],
+)
+def test_what_is_left_out_is_left_out_whole_and_named(draw: Callable[[Any], object], what: str) -> None:
+    """No arrow head of a dimension is marked, and neither another file nor a run of tones is passed over in silence."""
+    read = read_artwork(dxf(lambda space: (square(space), draw(space))), DrawingReading(line_width_mm=0.2))
+    assert area_mm2(read.ink) == pytest.approx(100.0, rel=1e-9)
+    assert [each.what for each in read.unread] == [what]
+
+
 def test_arcs_of_a_polyline_are_paid_for_before_they_are_drawn() -> None:
     """The parser takes some 50 µs for each: a hundred thousand are refused at once."""
     arcs = " ".join(f"10 {number / 10} 20 {number % 2} 42 0.3" for number in range(5_000))

@@ -26,6 +26,7 @@ MOST_MB = 1000.0
 LONG = {
     "uses of uses", "markers on markers", "style rules", "a tangle", "a tangle of lines", "three million lines",
     "a million elements", "unpacked to much",
+    "attributes that all elements have",
 }  # fmt: skip
 """What is made to take as long as it can."""
 

@@ -18,6 +18,7 @@ from rotary.artwork.rings import area_mm2, bounds_mm
 from rotary.artwork.text import Lettering, drawing_from_text
 from rotary.bidi import runs
 from rotary.errors import FileTrouble, Refused
+from tests.artwork.test_fuzz import font_bytes
 
 BOATHOUSE = "Regatta"
 
@@ -136,6 +137,17 @@ def test_what_is_no_font_is_refused(tmp_path: Path) -> None:
         drawing_from_text(Lettering(text="A", font=tmp_path / "absent.ttf"))
     with pytest.raises(FileTrouble, match="folder"):
         drawing_from_text(Lettering(text="A", font=tmp_path))
+
+
+@pytest.mark.parametrize("part", [b"GDEF", b"wght"])
+def test_a_font_whose_parts_have_damaged_names_is_refused(tmp_path: Path, part: bytes) -> None:
+    """A name of a table or of an axis that is no text ends in a sentence, as in any damaged font."""
+    whole = font_bytes()
+    assert part in whole
+    wrong = tmp_path / "letters.ttf"
+    wrong.write_bytes(whole.replace(part, b"\xff\xfe" + part[2:]))
+    with pytest.raises(Refused, match=r"letters\.ttf is not a font"):
+        drawing_from_text(Lettering(text="A", font=wrong))
 
 
 def test_single_strokes_are_as_wide_as_asked() -> None:

@@ -53,6 +53,25 @@ def test_any_name_survives_the_way_there_and_back(names: list[str]) -> None:
     assert [row.name.removeprefix("'") for row in back.rows] == [name.removeprefix("'") for name in names]
 
 
+@pytest.mark.parametrize("above", ["", "\n\n", "\r\n", "sep=;\n", "\n\nsep=;\r\n"])
+def test_a_name_is_on_the_line_on_which_an_editor_shows_it(above: str) -> None:
+    """Blank lines and a line that names the sign count, also where a line can't be read."""
+    first = len(above.splitlines()) + 2
+    assert [row.line for row in table_from_bytes(f"{above}name\nAnna\n\nBo\n".encode(), "name").rows] == [
+        first,
+        first + 2,
+    ]
+    with pytest.raises(Refused, match=f"line {first} can't be read: look"):
+        table_from_bytes(f'{above}name\n"Anna" x\n'.encode(), "name")
+
+
+@pytest.mark.parametrize("sign", ['"', "\r"])
+def test_what_can_be_no_sign_between_columns_names_none(sign: str) -> None:
+    """The quotation mark and the line's end stay what they are."""
+    with pytest.raises(Refused, match="first line"):
+        table_from_bytes(f"sep={sign}\nname\nAnna\n".encode(), None)
+
+
 @pytest.mark.parametrize("cell", ["=1+1", "+cmd", "@x", "-x"])
 def test_no_cell_is_a_formula(cell: str) -> None:
     """A name that a spreadsheet would work out is given as text; numbers stay numbers."""

@@ -152,6 +152,20 @@ def test_what_is_not_ours_is_not_replaced_unasked(tmp_path: Path) -> None:
     assert names(tmp_path) == {"heron-sheet.svg", "elsewhere"}
 
 
+@pytest.mark.parametrize("kind", ["folder", "pipe"])
+def test_a_folder_or_a_pipe_never_gives_way_to_a_file(kind: str, tmp_path: Path) -> None:
+    """A person's own folder that is named like a file of the set stays, whatever they said."""
+    path = tmp_path / "heron-sheet.svg"
+    if kind == "folder":
+        path.mkdir()
+    else:
+        os.mkfifo(path)
+    before = path.stat().st_ino
+    with pytest.raises(FileTrouble, match=f"is a {kind}.*, not a file"):
+        write_set(tmp_path, "heron", {path.name: page()}, over=True)
+    assert ([one.name for one in tmp_path.iterdir()], path.stat().st_ino) == ([path.name], before)
+
+
 def test_what_is_read_does_not_go_with_the_old_set(tmp_path: Path) -> None:
     """A sheet that a job has for its artwork is not taken away by the flat drawing of the same name."""
     write_set(tmp_path, "heron", {"heron-sheet.svg": page()})

@@ -231,6 +231,19 @@ def test_what_is_in_a_file_fifty_times_is_one_version(sent: Path, tmp_path: Path
     assert transfer.take(found, tmp_path / "other") == ["mug: 1 version added"]
 
 
+@pytest.mark.parametrize("method", [zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA])
+def test_what_is_unpacked_whole_is_not_unpacked(sent: Path, tmp_path: Path, method: int) -> None:
+    """Some ways of packing give no part of a file without all of it: none is opened, however small it looks."""
+    with zipfile.ZipFile(sent) as archive:
+        name = archive.namelist()[0]
+        raw = archive.read(name)
+    target = tmp_path / "packed.zip"
+    with zipfile.ZipFile(target, "w", method) as archive:
+        archive.writestr(name, raw)
+    seen = transfer.preview(target, tmp_path / "empty")
+    assert (seen.profiles, len(seen.refused)) == ([], 1)
+
+
 def test_a_link_in_a_file_is_read_as_bytes_only(tmp_path: Path) -> None:
     """An entry that says it is a link to another place leads nowhere: its bytes are no profile."""
     link = zipfile.ZipInfo("mug-aaaa/0001-aaaaaa.toml")

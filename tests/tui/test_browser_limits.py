@@ -151,13 +151,18 @@ async def test_what_is_no_request_is_one_sentence_in_the_terminal(
         for sent in (b"GET / HTTP/1.1\r\n\r\n", b"\x16\x03\x01\x02\x00", b"GET /" + b"a" * 100_000):
             reader, writer = await asyncio.open_connection("127.0.0.1", port)
             writer.write(sent)
-            assert (await reader.readline()).startswith(b"HTTP/1.0 400")
+            answer = await reader.read()
+            assert answer.startswith(b"HTTP/1.0 400")
+            assert b"<p>A request can&#x27;t be read: load the page again.</p>" in answer
+            assert b"Content-Security-Policy" in answer
             writer.close()
         assert set(told) == {"a request can't be read: load the page again"}
         monkeypatch.setattr(serving, "_refusal", lambda _: 1 // 0)
         reader, writer = await asyncio.open_connection("127.0.0.1", port)
         writer.write(b"GET / HTTP/1.1\r\nHost: heron\r\n\r\n")
-        assert b" 500 " in await reader.readline()
+        answer = await reader.read()
+        assert b" 500 " in answer
+        assert b"<p>This is a fault in rotary itself: load the page again.</p>" in answer
         writer.close()
     assert told[-1] == "this is a fault in rotary itself (ZeroDivisionError): load the page again"
     assert not caplog.records

@@ -49,6 +49,29 @@ FULL: Final = (
     " with --most and a larger number, then load this page again.\r\n"
 )
 
+UNREADABLE: Final = "a request can't be read: load the page again"
+
+
+class _Connection(web.RequestHandler):
+    """A connection on which what can't be answered gets a page with a sentence in place of the library's words."""
+
+    __slots__ = ()
+
+    def handle_error(
+        self,
+        request: web.BaseRequest,
+        status: int = 500,
+        exc: BaseException | None = None,
+        message: str | None = None,
+    ) -> web.StreamResponse:
+        super().handle_error(request, status, exc, message)
+        says = UNREADABLE if status < 500 else "this is a fault in rotary itself: load the page again"
+        answer = _said(says, status)
+        answer.headers.update(HEADERS)
+        answer.headers["Server"] = "rotary"
+        answer.force_close()
+        return answer
+
 
 def _telling(tell: Callable[[str], None]) -> logging.Logger:
     """Where the library reports what it can't answer: one sentence in place of a traceback."""
@@ -57,7 +80,7 @@ def _telling(tell: Callable[[str], None]) -> logging.Logger:
         def emit(self, record: logging.LogRecord) -> None:
             kind = record.exc_info[0] if record.exc_info else None
             if kind is None or issubclass(kind, HttpProcessingError):
-                tell("a request can't be read: load the page again")
+                tell(UNREADABLE)
             else:
                 tell(f"this is a fault in rotary itself ({kind.__name__}): load the page again")
 
@@ -110,7 +133,9 @@ class Serving:
                 resting = [one for one in server.connections if one not in self._at_work]
                 if len(resting) >= MOST_RESTING:
                     resting[0].force_close()
-                return server()
+                connection = server()
+                connection.__class__ = _Connection  # the library has no other way to choose one
+                return connection
 
             listener = await asyncio.get_running_loop().create_server(met, address, port)
             try:

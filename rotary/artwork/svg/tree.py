@@ -14,6 +14,8 @@ SVG: Final = "http://www.w3.org/2000/svg"
 XLINK: Final = "http://www.w3.org/1999/xlink"
 XML: Final = "http://www.w3.org/XML/1998/namespace"
 WITH_TEXT: Final = {"style", "text", "tspan", "textPath", "a", "tref", "flowPara", "flowSpan", "flowDiv", "flowLine"}
+ATTRIBUTE_LETTERS: Final = 20
+"""What an attribute counts for besides its value: a file may declare a thousand that all its elements then have."""
 CUT_SHORT: Final = {
     expat.errors.codes[message]
     for message in (
@@ -98,6 +100,17 @@ _OTHER_LETTERS: Final = {
 }
 
 
+# What can't be known from the file, or is known to a browser's window alone.
+_ELSEWHERE: Final = (
+    ("style sheet in another file", re.compile(rb"<\?xml-stylesheet\b"), "Write the colours on the shapes themselves"),
+    (
+        "length to be worked out",
+        re.compile(rb"(?<![\w-])(?:calc|min|max|clamp)\(|[\s\"':][\d.]+(?:v(?:w|h|min|max)|r?lh|ch)[\s\"';}]"),
+        "Write it as a number, in mm for instance",
+    ),
+)
+
+
 def tree_from_bytes(data: bytes, ledger: Ledger) -> Node:
     """The root element. Raises Refused: broken off, not XML, too deep, too many elements, nested entities.
 
@@ -107,6 +120,9 @@ def tree_from_bytes(data: bytes, ledger: Ledger) -> Node:
     data = unpacked(data)
     if b"\0" not in data[:4]:
         data = data.strip(b" \t\r\n\0")
+    for what, sign, instead in _ELSEWHERE:
+        if sign.search(data):
+            ledger.unread(what, f"left out. {instead}")
     try:
         return _parsed(data)
     except expat.ExpatError as error:
@@ -186,7 +202,7 @@ class _Builder:
         space, _, tag = name.rpartition(" ")
         parent = self._open[-1] if self._open else None
         node = Node(tag if space in (SVG, "") else "", _attributes(given) if given else {}, parent)
-        self._count(sum(map(len, given.values())))
+        self._count(sum(map(len, given.values())) + ATTRIBUTE_LETTERS * len(given))
         if parent is None:
             self.root = node
         else:
