@@ -159,28 +159,28 @@ def gap_ladder(made: Plan) -> SeamTest:
             "passes",
             setting.passes,
             "",
-            "Mark fewer or more passes, until the metal is clean. Then mark the last pass.",
+            "Mark fewer or more if that is what cleans the metal. Then mark the last pass.",
         ),
-        SeamRow("first_gap", gaps.first_mm, "mm", "This is the gap of pair 1. With a minus the areas overlap."),
-        SeamRow("step", gaps.step_mm, "mm", "Each next pair has a gap this much wider."),
+        SeamRow("first_gap", gaps.first_mm, "mm", "Pair 1 has this gap. With a minus its two areas overlap."),
+        SeamRow("step", gaps.step_mm, "mm", "From pair to pair the gap gets this much wider."),
         SeamRow(
             "closed",
             "?",
             "",
-            "Look with a loupe: write the number of the widest gap that closed over its whole length.",
+            "Look with a loupe: write down the number of the last pair whose gap closed over its whole length.",
         ),
         SeamRow(
             "all_closed",
             gaps.after_all().step_mm,
             "mm",
-            "If all gaps closed, mark tape-gap-ladder-wider.svg, and write this step in the wider ladder's reading.",
+            "Did all gaps close? Mark tape-gap-ladder-wider.svg too, and type this step in the line at the end.",
         ),
         SeamRow(
             "none_closed",
             gaps.after_none().step_mm,
             "mm",
-            "If no gap closed, mark tape-gap-ladder-finer.svg, and write in the reading this step and the first gap, "
-            f"{gaps.after_none().first_mm:g} mm.",
+            "Did no gap close? Mark tape-gap-ladder-finer.svg too. In the line at the end type this step, and as first "
+            f"gap {gaps.after_none().first_mm:g} mm.",
         ),
     )
     reading = (
@@ -260,7 +260,7 @@ def motor_test(job: Job, row: str) -> SeamTest:
             f"At each seam read the number of the tick that lines up: one tick is {VERNIER_MM:g} mm.",
         ),
         *([SeamRow("back", 3, "seams", _BACK)] if row == "whole" else []),
-        SeamRow("full_step", round(full_step, 4), "mm", "One full motor step moves the tape this far."),
+        SeamRow("full_step", round(full_step, 4), "mm", "Only to know: one full motor step moves the tape this far."),
     )
     reading = (
         f'motor-test row={row} ticks="?; ?; ?; ?; ?; ?; ?; ?" '

@@ -19,7 +19,7 @@ class CautionText(Model):
 _EXTRACT: Final = "extract fumes at the mark"
 WORDS: Final[dict[str, tuple[str, str]]] = {
     "eyes_uncovered": ("{source}: {verdict}", ""),
-    "eyes_unmarked": ("{verdict}", "{pairs} is dark enough for {wavelength_nm:g} nm (OD {density:g})."),
+    "eyes_unmarked": ("{verdict}", "{pairs}: dark enough (OD {density:g}), but check its EN 207 marks."),
     "eyes_several_lasers": (
         "Lasers at {wavelengths} share this room: each needs eyewear marked for its own wavelength.",
         "",
@@ -35,8 +35,8 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "ISO 19818-1:2021 shows an "
         "optical density and a resistance category instead of EN 207's LB number. The laser safety officer and the "
         "eyewear's own marks decide.",
-        "Eye figures are a check: the laser safety officer and the marks on the eyewear decide. The D number here is "
-        "for glass filters, the higher one. EN ISO 19818-1 marks show OD, no LB number.",
+        "Eye figures are only a check: your laser safety officer and the marks on the eyewear decide. D here is for "
+        "glass filters (the higher D). Eyewear marked EN ISO 19818-1 shows OD instead.",
     ),
     "example_laser": (
         "The laser at {wavelength_nm:g} nm is only an example: not checked here. If you own this laser, enter it "
@@ -45,8 +45,8 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "example_eyewear": ("The example eyewear protects nobody: enter your own.", ""),
     "enclosure": (
-        "Closed, interlocked enclosure first, eyewear second: curved polished metal throws the beam out sideways, and "
-        "what misses the item's edge hits bed and rollers. Never defeat an interlock. Laser off before you open it.",
+        "Close the enclosure and never defeat its interlock. Eyewear comes second: curved polished metal throws the "
+        "beam out sideways, and a beam that misses the item hits bed and rollers. Laser off before you open it.",
         "",
     ),
     "stay": (
@@ -60,7 +60,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "tape": (
         "Use paper tape, never vinyl. Take the paper template off before marking.",
-        "Use paper tape, never vinyl. Take the template off first.",
+        "Paper tape only, never vinyl. Take the template off to mark.",
     ),
     "rules": (
         "Before anything said here follow local rules, the machine's own manual and licensed practice. Leave what "
@@ -102,13 +102,13 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     "aluminium_fines": (
         "Fine aluminium dust burns and may explode: never let it meet steel dust or sparks in one filter. Clean the "
         "enclosure before and after. Keep a class D extinguisher or dry sand at hand. Never use water on a dust fire.",
-        "Aluminium dust burns, may explode: keep steel dust and sparks out of its filter. Use class D extinguisher, "
-        "dry sand, no water.",
+        "Aluminium dust burns, may explode: keep steel dust and sparks out of its filter. On fire: class D "
+        "extinguisher or dry sand, no water.",
     ),
     "titanium_fines": (
         "Fine titanium dust catches fire by itself: collect it in a filter that you use for nothing else. Clean the "
         "enclosure before and after. Keep a class D extinguisher or dry sand at hand. Never use water on a dust fire.",
-        "Titanium dust ignites by itself: use a separate filter. Class D extinguisher or dry sand, no water.",
+        "Titanium dust ignites by itself: give it its own filter. On fire: class D extinguisher, dry sand, no water.",
     ),
     "brass_zinc_lead": (
         "Brass gives off zinc oxide, which causes metal fume fever. Free-cutting brass also gives off lead: "
@@ -127,12 +127,12 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     "vessel": (
         "Lid off, empty, dry. Set aside an item whose vacuum jacket rattles or is dented: liquid trapped inside may "
         "burst it when heated. Cutting through its wall ruins it.",
-        "Lid off, empty, dry. Rattling or dented vacuum jacket: set it aside, it may burst.",
+        "Lid off, empty, dry. If the vacuum jacket rattles or is dented, don't mark: it may burst.",
     ),
     "dry_turn": (
         "Beam off: turn the item once by hand, then once slowly by motor. No gloves, loose sleeves, hair or cords "
         "near it.",
-        "Beam off: turn once by hand, then slowly by motor. No gloves, loose sleeves, hair, cords.",
+        "Beam off: turn the item by hand, then slowly by motor. No gloves, loose sleeves, hair, cords.",
     ),
     "handle": (
         "The handle reaches {reach_mm:g} mm out and comes round. Turn the item by hand first: the handle must clear "
@@ -142,7 +142,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     "handle_range": (
         "The handle reaches {reach_mm:g} mm out and comes round. Turn only between {from_deg:.0f}° and {to_deg:.0f}° "
         "from the item's front (+ is to the right). Beyond that the handle hits {stopped_by}.",
-        "Mark from {from_deg:.0f}° to {to_deg:.0f}° only: beyond, the handle hits {stopped_by}.",
+        "Turn only from {from_deg:.0f}° to {to_deg:.0f}°: beyond, the handle hits {stopped_by}.",
     ),
     "walks": (
         "A light or tapered item may wander along the rollers: watch its first turn.",
@@ -150,7 +150,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "jaws": (
         "Check the jaws' grip while the item is cold, and again once it is warm. Jaws can dent thin walls.",
-        "Check the grip on the item cold, then warm. Jaws can dent thin walls.",
+        "Check the jaws' grip: item cold, then warm. Jaws can dent thin walls.",
     ),
 }
 """Every caution in whole and in short, empty where that is the same."""

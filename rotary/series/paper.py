@@ -39,7 +39,7 @@ def names_sheet(made: Plan, folder: Path, system: str = "mm", ink: MarkedInk | N
     if not done:
         raise FileTrouble(f"no name of {brief(folder, 80)} has a file: write the names again with rotary art names")
     if done[0].card:
-        lead = "Type and do what the sheet of each name says."
+        lead = "Each name has a setup sheet of its own: type and do what that sheet says."
         names = paper_of(made, "names sheet", lead, (table,))
         return lambda _: names
     facts = replace(plan_facts(made, system, ink=ink), kind="names sheet")
