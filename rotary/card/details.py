@@ -90,7 +90,8 @@ def _passes(actions: Actions) -> Table:
     if any(depths):
         head = (*head, "depth, about \u00b5m")
         rows = tuple((*row, depth) for row, depth in zip(rows, depths, strict=True))
-    return Table(head, rows, "the planned passes (on a coating the first slice shows how many you need)")
+    tried = "" if actions.run.depth_check_after else " (the first slice shows how many you really need)"
+    return Table(head, rows, f"the planned passes{tried}")
 
 
 def _level_pairs(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:
@@ -170,7 +171,8 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
                     else capital(text.why)
                 ),
             )
-            for limit, text in zip(cut.limits, map(slices.limit_text, cut.limits), strict=True)
+            for limit in cut.limits
+            for text in (slices.limit_text(limit, cut.whole_cycles),)
         ),
         "limits of the slice width (< marks the one that sets it)",
         wide=3,
@@ -239,7 +241,7 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
                 "width at top, middle, bottom",
                 ", ".join(map(sizes.length, (lies.width_top_mm, lies.width_centre_mm, lies.width_bottom_mm))),
             ),
-            ("left unmarked, the rest of the way round", sizes.length(lies.gap_mm)),
+            ("unmarked, the rest of the way round", sizes.length(lies.gap_mm)),
             ("within 60° of the artwork's middle", f"{percent(lies.visible_share)} of the artwork"),
             ("stretched, by place", f"{lies.stretch_min:.4f} to {lies.stretch_max:.4f} times"),
         )
@@ -313,14 +315,17 @@ def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
         ("pulses overlap by, lines overlap by", " and ".join(map(percent, setting.overlaps))),
     ]
     clean, unmarked, both = map(percent, (steps.chance_clean, steps.chance_unmarked, steps.chance))
-    if steps.samples:
+    if steps.samples and steps.removes_coating:
         pairs += [
             (
                 f"of {steps.samples} simulated items",
                 f"metal clean on {clean}, metal unmarked on {unmarked}, both on {both}",
-            ),
+            )
+        ]
+    if steps.samples:
+        pairs += [
             (
-                "wall after the expected passes",
+                "the hottest the wall gets",
                 f"under {steps.wall_c_5:.0f} °C on 1 of 20 items, under {steps.wall_c_50:.0f} °C on 10 of 20, under "
                 f"{steps.wall_c_95:.0f} °C on 19 of 20",
             ),

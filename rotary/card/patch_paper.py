@@ -33,7 +33,7 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
     cells = Table(
         head,
         tuple(_row(record, number, looks, columns, system) for number, looks in record.cells.items()),
-        "settings of each cell, in marking order. What you have to change is bold (* in plain text)",
+        "settings of each cell in marking order (r1c2: row 1, column 2). Change what is bold (* in plain text)",
         True,
         len(head) - 1,
         _changed(last, columns),

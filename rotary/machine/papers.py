@@ -22,7 +22,7 @@ from rotary.sheet.reread import drawing_from_text
 ROOM_MM: Final = (90.0, 62.0)
 WRITE: Final = "______________"
 _TESTS: Final = "Mark these tests on paper tape first. They show what your machine really does."
-_LEFT: Final = "This sheet says which passes are still to do on the item as it sits now."
+_LEFT: Final = "These passes are still to do on the item as it sits now."
 FROM_THE_CROSSES: Final = (
     "Before each slice bring the crosses to the top. From there turn as listed: forward brings the next slice up."
 )
@@ -63,14 +63,10 @@ def _places(tape: Tape) -> tuple[Block, ...]:
     for fields in tape.fields_by_line:
         axis = dict(fields).get("axis", "")
         asked += [_asked(tape.name, name, axis) for name, value in fields if "?" in value]
-        given |= {
-            name.replace("_", " "): COATINGS.get(value, value)
-            for name, value in fields
-            if "?" not in value and name not in ("axis", "row")
-        }
+        given |= {name.replace("_", " "): COATINGS.get(value, value) for name, value in fields if name in _GIVEN}
     if tape.name == "focus-lines":
         # One width a height.
-        asked = [f"width at {height.strip()}" for height in given.pop("heights").split(";")]
+        asked = [f"width at {height.strip()}" for height in dict(tape.fields)["heights"].split(";")]
     rows = tuple((name, WRITE, WRITE, WRITE) for name in asked)
     table = Table(
         ("you read", "first", "second", "third"), rows, "write your readings here, as exact as the steps above ask"
@@ -78,6 +74,9 @@ def _places(tape: Tape) -> tuple[Block, ...]:
     typed = Sentences((THEN_TYPE, *tape.commands), "none")
     return (*((Pairs(tuple(given.items())),) if given else ()), *((table,) if rows else ()), typed)
 
+
+_GIVEN: Final = ("item", "coating", "settings")
+"""What says whose readings they are; all other figures stand in the steps, and in the line to type."""
 
 _ASKED: Final = {
     "full-turn gap": "gap between the ticks",

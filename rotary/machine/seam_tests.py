@@ -173,14 +173,15 @@ def gap_ladder(made: Plan) -> SeamTest:
             "all_closed",
             gaps.after_all().step_mm,
             "mm",
-            "Did all gaps close? Mark tape-gap-ladder-wider.svg too, and type this step in the line at the end.",
+            "Did all gaps close? Mark tape-gap-ladder-wider.svg too, and type this step in the line at the end of this "
+            "test.",
         ),
         SeamRow(
             "none_closed",
             gaps.after_none().step_mm,
             "mm",
-            "Did no gap close? Mark tape-gap-ladder-finer.svg too. In the line at the end type this step, and as first "
-            f"gap {gaps.after_none().first_mm:g} mm.",
+            "Did no gap close? Mark tape-gap-ladder-finer.svg too. In the line at the end of this test type this step, "
+            f"and {gaps.after_none().first_mm:g} mm as first.",
         ),
     )
     reading = (

@@ -36,7 +36,7 @@ FRAME_MM: Final = (14.0, 6.0)
 
 CAUTION: Final = TAPE_CAUTION
 
-THEN_TYPE: Final = "Then type at the computer, with your reading in place of each ?:"
+THEN_TYPE: Final = "Then type this at the computer, with your reading in place of each ?:"
 
 TITLES: Final = {
     "direction": "direction: whether a setting is reversed or mirrored",
@@ -264,7 +264,8 @@ def _stairs(made: Plan) -> Tape:
             "The number beside a line is its height.",
             "Read each line's width to 0.01 mm under a measuring loupe or from a photo beside a scale. The narrowest "
             "line is in focus. The depth of focus is how far from there a line is 1.41 times as wide. A mark on "
-            "tape may be wider or narrower than the laser's spot, but the narrowest line still shows where the focus is.",
+            "tape may be wider or narrower than the laser's spot, but the narrowest line still shows where the focus "
+            "is.",
         ),
         f'focus-lines heights="{listed}" widths="?; ?; …"',
     )

@@ -232,6 +232,6 @@ def heat(plan: Plan, _sizes: Sizes, wide: float, high: float) -> PaperPicture:
     foot = f"dashes: half of all items stay under {steps.wall_c_50:.0f} °C" if steps.samples else ""
     chart.marks += [caption(foot, wide, 0.6)] if foot else []
     where, dashed = peaks.index(max(peaks)) + 1, f" {foot[0].upper()}{foot[1:]}." if foot else ""
-    whom = "19 of 20 items get no hotter than" if steps.samples else "the wall gets to"
-    says = f"{whom} {max(peaks):.0f} °C, after pass {where}.{dashed}"
+    whom = "19 of 20 items stay under" if steps.samples else "the wall gets to"
+    says = f"hottest after pass {where}: {whom} {max(peaks):.0f} °C then.{dashed}"
     return PaperPicture(wide, high, tuple(chart.marks), "Temperature over the job", says)

@@ -175,7 +175,7 @@ def cautions(found: Safety) -> tuple[CautionText, ...]:
     >>> from rotary.safety import Caution
     >>> one = Caution(id="tape", level="warn", about="tape", values={})
     >>> cautions(Safety(eyes=(), cautions=(one,)))[0].short
-    'Use paper tape, never vinyl. Take the template off first.'
+    'Paper tape only, never vinyl. Take the template off to mark.'
     """
     texts = []
     for one in found.cautions:

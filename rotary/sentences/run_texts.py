@@ -1,6 +1,5 @@
 """How a job is run, in sentences, in the order in which it is done; made from the actions alone, stored ones too."""
 
-from itertools import pairwise
 from typing import Final, NamedTuple
 
 from rotary.actions.models import Actions, Files, LastPass, RunActions
@@ -133,10 +132,7 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     lines = [f"Coating left: 1 more pass, look. At most {first.passes} passes at {first.power:g} %."] * (
         first.passes > 1
     )
-    lines += [
-        f"Coating left after {before.passes}: {rung.power:g} % power, 1 pass, look.{_at_most(rung.passes)}"
-        for before, rung in pairwise(rungs)
-    ]
+    lines += [f"Coating still left: {rung.power:g} % power, 1 pass, look.{_at_most(rung.passes)}" for rung in rungs[1:]]
     left = "Coating still left: stop and mark a test patch."
     return RunParts(
         first=(*starts, *lines, left, RESIDUE if run.last_pass else RESIDUE_ALONE),

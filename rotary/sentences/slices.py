@@ -29,7 +29,7 @@ _MEASURE: Final = {
     "diameter": ("diameter", "measure the diameter at more heights"),
     "height": ("lens's height", "set the focus more exactly"),
     "field_scale": ("field's scale", "measure the field's scale (a machine test)"),
-    "pupil": ("mirrors' height", "measure the same long line at two bed heights (a machine test)"),
+    "pupil": ("pupil height", "measure the same long line at two bed heights (a machine test)"),
     "offset": (
         "axis",
         "line up the axis by the pointer on both sides, then enter how far off the axis still is",
@@ -52,9 +52,10 @@ class LimitText(Model):
     relax: str
 
 
-def limit_text(limit: Limit) -> LimitText:
-    """What a limit is called, why it is one, and what would relax it."""
-    why, relax = _LIMITS[limit.id](limit.values)
+def limit_text(limit: Limit, whole_cycles: bool = False) -> LimitText:
+    """What a limit is called, why it is one, and what would relax it; not `whole_cycles` of the motor where the slices
+    are that already."""
+    why, relax = _LIMITS[limit.id]({**limit.values, "has_cycles": limit.values.get("has_cycles") and not whole_cycles})
     return LimitText(name=NAMES[limit.id], why=why, relax=relax)
 
 
@@ -138,9 +139,10 @@ def _seam_sheet(v: _Named) -> tuple[str, str]:
     # A plan of before this was told has neither.
     source = (" (as entered)" if v["diameter_given"] else " (as measured)") if "diameter_given" in v else ""
     return (
-        f"nobody knows these exactly. The diameter may be off by {v['diameter_mm']:.2g} mm{source}, the lens's height "
+        f"nobody knows exactly what seams depend on. The diameter may be off by {v['diameter_mm']:.2g} mm{source}, "
+        "the lens's height "
         "by "
-        f"{v['height_mm']:.2g} mm, the field's scale by {100 * v['field_scale_share']:.2g} %, the mirrors' height by "
+        f"{v['height_mm']:.2g} mm, the field's scale by {100 * v['field_scale_share']:.2g} %, the pupil heights (where the mirrors turn the beam) by "
         f"{100 * v['pupil_share']:.2g} %, the axis by {v['offset_mm']:.2g} mm. The {largest} does most harm at seams. "
         f"You accept {_um(v['seam_mm'])} at a seam",
         f"{cure}, or do the seam test",
@@ -155,7 +157,7 @@ def _drive(v: _Named) -> tuple[str, str]:
     ticks = "enter more full-turn ticks" if v["readings"] else _TURN_TEST
     gear = "fit a slower gear (finer microsteps don't help)"
     if v.get("has_cycles"):
-        cycle = f" ({v['cycle_steps']} steps)" if v.get("cycle_steps") else ""
+        cycle = f" (a multiple of {v['cycle_steps']} steps)" if v.get("cycle_steps") else ""
         gear = f"choose a slice that turns the motor by whole cycles{cycle}, or {gear}"
     if not v.get("tested"):
         gear += ". The motor test on paper tape shows how exactly your motor stops (10 minutes)"
@@ -172,7 +174,7 @@ def _skew_offset(v: _Named) -> tuple[str, str]:
     return (
         f"the plan takes the axis as {math.degrees(v['skew_rad']):.2g}° crooked and {v['offset_mm']:.2g} mm off "
         "centre, "
-        f"so lines jump at every seam. You accept {_um(v['seam_mm'])} at a seam",
+        f"so at every seam lines jump, the further the wider the slices. You accept {_um(v['seam_mm'])} at a seam",
         "line up the axis (follow a line along the item with the pointer, on both sides), then enter how far off the "
         "axis still is (under turning)",
     )
@@ -223,7 +225,7 @@ _LIMITS: Final[dict[LimitId, Callable[[_Named], tuple[str, str]]]] = {
 def _not_kept(cut: Split, v: _Named, within_mm: float) -> str:
     limit = next(one for one in cut.limits if one.id == v["limit"])
     off = f" As planned, {all_seams_words(within_mm)}." if v["at_seams"] else ""
-    cure = limit_text(limit).relax
+    cure = limit_text(limit, cut.whole_cycles).relax
     cure = f"{cure[0].upper()}{cure[1:]}."
     if limit.widest_mm is None:
         return f"The ring stays open by {abs(cut.closing_error_mm):.2g} mm.{off} {cure}"

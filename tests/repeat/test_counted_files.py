@@ -41,7 +41,7 @@ def test_files_of_a_repeat_say_the_passes_counted(
     assert main(["art", "slice", "a", "--art", str(tmp_path / "crest.svg"), "--to", str(tmp_path / "out")]) == 0
     said = capsys.readouterr().out
     assert re.search(r"Type 5 passes, pause \d+ s, as you counted", said)
-    assert "Never go round again on rollers" in said
+    assert "Finish each slice before you turn" in said
     assert "-first" not in said
     assert "Type 1 pass" not in said
     assert "marked 30 " in said
@@ -65,7 +65,7 @@ def test_the_pause_of_a_repeat_is_the_same_in_all_lines(mug: Job, proven: Prove)
     actions = repeat.run.actions
     assert actions is not None
     assert (actions.rows["pause"].figure, actions.run.passes[-1].pause) == ("8", 8.0)
-    assert "Run it all round 3 times, as you counted." in " ".join(actions.run.texts)
+    assert "Run it all round 3 times (your count)." in " ".join(actions.run.texts)
 
 
 @pytest.mark.parametrize("coated", [True, False])
