@@ -78,31 +78,31 @@ def _places(tape: Tape) -> tuple[Block, ...]:
 _GIVEN: Final = ("item", "coating", "settings")
 """What says whose readings they are; all other figures stand in the steps, and in the line to type."""
 
-_ASKED: Final = {
-    "full-turn gap": "gap between the ticks",
-    "field measured": "measured length",
-    "two-heights low": "lower line",
-    "two-heights high": "higher line",
-    "pointer right": "spot to the right",
-    "pointer up": "spot towards +Y",
-    "pointer second_right": "10 mm higher: to the right",
-    "pointer second_up": "10 mm higher: towards +Y",
-    "edge off": "edge further left (off)",
-    "edge left": "pointer at the left side",
-    "edge right": "pointer at the right side",
-    "level base_end": "apex at the base end",
-    "level rim_end": "apex at the rim end",
-    "backlash apart": "lines apart",
-    "gap-ladder closed": "widest pair that closed",
-    "motor-whole ticks": "ticks of the 8 seams",
-    "motor-whole back": "ticks of the 3 seams again",
-    "motor-free ticks": "ticks of the 8 seams",
+_ASKED: Final[dict[tuple[str, str], str]] = {
+    ("full-turn", "gap"): "gap between the ticks",
+    ("field", "measured"): "measured length",
+    ("two-heights", "low"): "lower line",
+    ("two-heights", "high"): "higher line",
+    ("pointer", "right"): "spot to the right",
+    ("pointer", "up"): "spot towards +Y",
+    ("pointer", "second_right"): "10 mm higher: to the right",
+    ("pointer", "second_up"): "10 mm higher: towards +Y",
+    ("edge", "off"): "edge further left (off)",
+    ("edge", "left"): "pointer at the left side",
+    ("edge", "right"): "pointer at the right side",
+    ("level", "base_end"): "apex at the base end",
+    ("level", "rim_end"): "apex at the rim end",
+    ("backlash", "apart"): "lines apart",
+    ("gap-ladder", "closed"): "widest pair that closed",
+    ("motor-whole", "ticks"): "ticks of the 8 seams",
+    ("motor-whole", "back"): "ticks of the 3 seams again",
+    ("motor-free", "ticks"): "ticks of the 8 seams",
 }
 """What a person reads there, by the test and the field it is typed into."""
 
 
 def _asked(tape: str, field: str, axis: str) -> str:
-    name = _ASKED.get(f"{tape} {field}", field.replace("_", " "))
+    name = _ASKED.get((tape, field), field.replace("_", " "))
     return f"{name}, {axis.upper()}" if axis else name
 
 

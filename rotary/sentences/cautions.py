@@ -19,7 +19,7 @@ class CautionText(Model):
 _EXTRACT: Final = "extract fumes at the mark"
 WORDS: Final[dict[str, tuple[str, str]]] = {
     "eyes_uncovered": ("{source}: {verdict}", ""),
-    "eyes_unmarked": ("{verdict}", "{pairs}: dark enough (OD {density:g}), but check its EN 207 marks."),
+    "eyes_unmarked": ("{verdict}", "{pairs}: OD will do, but check D and R."),
     "eyes_several_lasers": (
         "Lasers at {wavelengths} share this room: each needs eyewear marked for its own wavelength.",
         "",
@@ -60,7 +60,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "tape": (
         "Use paper tape, never vinyl. Take the paper template off before marking.",
-        "Paper tape only, never vinyl. Take the template off to mark.",
+        "Paper tape, never vinyl. Take the template off to mark.",
     ),
     "rules": (
         "Before anything said here follow local rules, the machine's own manual and licensed practice. Leave what "
@@ -132,7 +132,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     "dry_turn": (
         "Beam off: turn the item once by hand, then once slowly by motor. No gloves, loose sleeves, hair or cords "
         "near it.",
-        "Beam off: turn the item by hand, then slowly by motor. No gloves, loose sleeves, hair, cords.",
+        "Beam off: turn once by hand, then slowly by motor. No gloves, loose sleeves, hair, cords.",
     ),
     "handle": (
         "The handle reaches {reach_mm:g} mm out and comes round. Turn the item by hand first: the handle must clear "
@@ -175,7 +175,7 @@ def cautions(found: Safety) -> tuple[CautionText, ...]:
     >>> from rotary.safety import Caution
     >>> one = Caution(id="tape", level="warn", about="tape", values={})
     >>> cautions(Safety(eyes=(), cautions=(one,)))[0].short
-    'Paper tape only, never vinyl. Take the template off to mark.'
+    'Paper tape, never vinyl. Take the template off to mark.'
     """
     texts = []
     for one in found.cautions:

@@ -132,12 +132,12 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     lines = [f"Coating left: 1 more pass, look. At most {first.passes} passes at {first.power:g} %."] * (
         first.passes > 1
     )
-    lines += [f"Coating still left: {rung.power:g} % power, 1 pass, look.{_at_most(rung.passes)}" for rung in rungs[1:]]
+    lines += [f"Coating still left: {rung.power:g} %, 1 pass, look.{_at_most(rung.passes)}" for rung in rungs[1:]]
     left = "Coating still left: stop and mark a test patch."
     return RunParts(
         first=(*starts, *lines, left, RESIDUE if run.last_pass else RESIDUE_ALONE),
         stop=DULL,
-        clean=f"When clean, note: {BLANK} % power, {BLANK} passes.{_then_last(run.last_pass)}",
+        clean=f"When clean, note: {BLANK} %, {BLANK} passes.{_then_last(run.last_pass)}",
     )
 
 

@@ -142,7 +142,8 @@ def _seam_sheet(v: _Named) -> tuple[str, str]:
         f"nobody knows exactly what seams depend on. The diameter may be off by {v['diameter_mm']:.2g} mm{source}, "
         "the lens's height "
         "by "
-        f"{v['height_mm']:.2g} mm, the field's scale by {100 * v['field_scale_share']:.2g} %, the pupil heights (where the mirrors turn the beam) by "
+        f"{v['height_mm']:.2g} mm, the field's scale by {100 * v['field_scale_share']:.2g} %, the pupil heights "
+        "(where the mirrors turn the beam) by "
         f"{100 * v['pupil_share']:.2g} %, the axis by {v['offset_mm']:.2g} mm. The {largest} does most harm at seams. "
         f"You accept {_um(v['seam_mm'])} at a seam",
         f"{cure}, or do the seam test",
