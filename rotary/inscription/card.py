@@ -52,7 +52,7 @@ def inscription_sections(
         (f"{place}", f"{line.letters}", f"{line.length_mm:.3f}", f"{line.spacing_mm:+.4f}", brief(line.text, 60))
         for place, line in enumerate(facts.lines, 1)
     )
-    head = ("line", "letters", "long mm", "extra gap mm", "text")
+    head = ("line", "letters and gaps", "long mm", "extra gap mm", "text")
     checks = tuple(
         f"{_STATES[check.state]}, {check.name}: {check.says}"
         + ("" if check.state == "passes" else f". Use {check.cure}")
@@ -112,7 +112,7 @@ def steps_to_begin(wish: InscriptionWish, facts: Inscription) -> list[str]:
     if facts.around == "end":
         return [
             "Stand the part up with its end face level under the middle of the field. Nothing turns.",
-            f"Trace the file's outline with the pointer first. The words begin {start} clockwise from the top.",
+            f"Trace the file's outline with the pointer first. The words begin {_from_top(start)}.",
         ]
     return [f"Put a pen mark on the part's front. {_from_front('The middle of the words lies', start)}"]
 
@@ -124,6 +124,10 @@ def _from_front(what: str, start: str) -> str:
     ('The words begin there.', 'The words begin 12.5° from it (+ is to the right).')
     """
     return f"{what} there." if float(start.rstrip("°")) == 0 else f"{what} {start} from it (+ is to the right)."
+
+
+def _from_top(start: str) -> str:
+    return "at the top" if float(start.rstrip("°")) == 0 else f"{start} clockwise from the top"
 
 
 def _passes(count: int) -> str:

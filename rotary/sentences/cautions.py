@@ -29,12 +29,11 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "Other lasers: checked for ten seconds of a steady beam.",
     ),
     "eyes_figures": (
-        "Use these eye figures only as a check. They are computed for the whole beam in the eye. Where rules differ, "
-        "you see the stricter number: OD follows the guidelines of 2013 or the EU directive of 2006, D is the number "
-        "for glass filters, and pulses are counted as in the 2007 edition of the laser standard. Eyewear marked to EN "
-        "ISO 19818-1:2021 shows an "
-        "optical density and a resistance category instead of EN 207's LB number. The laser safety officer and the "
-        "eyewear's own marks decide.",
+        "These eye figures are only a check: what your laser safety officer and the marks on the eyewear say decides. "
+        "The figures assume that the whole beam enters the eye. Where rules differ, you see the stricter number: OD "
+        "by the ICNIRP guidelines of 2013 or the EU directive of 2006, D for glass filters, and pulses counted as in "
+        "the 2007 edition of IEC 60825-1. Eyewear marked to EN ISO 19818-1:2021 shows an optical density and a "
+        "resistance category instead of the LB number of EN 207.",
         "Eye figures are only a check: your laser safety officer and the marks on the eyewear decide. D here is for "
         "glass filters (the higher D). Eyewear marked EN ISO 19818-1 shows OD instead.",
     ),
@@ -63,7 +62,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "Paper tape, never vinyl. Take the template off to mark.",
     ),
     "rules": (
-        "Before anything said here follow local rules, the machine's own manual and licensed practice. Leave what "
+        "Local rules, the machine's own manual and licensed practice come before anything said here. Leave what "
         "needs a licence to those who hold one.",
         "First follow local rules, machine manual and licensed practice.",
     ),
@@ -125,8 +124,8 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "A solid part stays hot: hold the back of your hand near it first.",
     ),
     "vessel": (
-        "Lid off, empty, dry. Set aside an item whose vacuum jacket rattles or is dented: liquid trapped inside may "
-        "burst it when heated. Cutting through its wall ruins it.",
+        "Lid off, empty, dry. Don't mark an item whose vacuum jacket rattles or is dented: liquid trapped in the jacket "
+        "may burst it when heated. Cutting through the outer wall ruins the item.",
         "Lid off, empty, dry. If the vacuum jacket rattles or is dented, don't mark: it may burst.",
     ),
     "dry_turn": (

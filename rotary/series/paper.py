@@ -96,5 +96,5 @@ def names_section(entries: Sequence[Outcome]) -> Section:
             "each item until the place at its start angle" if differ else f"every item until the place {starts[0]:g}°"
         )
         blocks.append(Sentences((TURN.format(what),), "box", loud=True))
-    blocks.append(Table(head, rows, "tick each name once it is marked", True, len(head) - 1))
+    blocks.append(Table(head, rows, "tick each name once it is marked (line: in your list)", True, len(head) - 1))
     return Section("NAMES", tuple(blocks))

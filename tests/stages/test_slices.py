@@ -330,7 +330,7 @@ def test_the_input_that_costs_most_is_named_and_curing_it_widens_the_slices() ->
     """Far out of focus an estimated pupil height costs most; a measured one makes slices wider."""
     before = split_of(defocus_mm=18.0)
     told = limit_text(limit(before, "seam_sheet"))
-    assert "Worst for seams: mirrors' height" in told.why
+    assert "The pupil height does most harm at seams" in told.why
     assert "two bed heights" in told.relax
     measured = staged().optics.model_copy(update={"pupil_low_share": 1.0, "pupil_high_share": 1.0})
     after = split(other(staged(), optics=measured), 18.0)
