@@ -124,7 +124,8 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "A solid part stays hot: hold the back of your hand near it first.",
     ),
     "vessel": (
-        "Lid off, empty, dry. Don't mark an item whose vacuum jacket rattles or is dented: liquid trapped in the jacket "
+        "Lid off, empty, dry. Don't mark an item whose vacuum jacket rattles or is dented: liquid trapped in the "
+        "jacket "
         "may burst it when heated. Cutting through the outer wall ruins the item.",
         "Lid off, empty, dry. If the vacuum jacket rattles or is dented, don't mark: it may burst.",
     ),
