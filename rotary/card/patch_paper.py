@@ -21,7 +21,7 @@ PASS_AFTER_PASS: Final = (
     "Mark one cell at a time, pass after pass on the same spot. The table says after how many passes to stop, wipe, "
     "look and write down what you see. Heat tint or engraved: go on to the next cell."
 )
-_PLACE: Final = ("cell", "place")
+_PLACE: Final = ("cell", "at")
 
 
 def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date | None = None) -> Paper:
@@ -33,7 +33,8 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
     cells = Table(
         head,
         tuple(_row(record, number, looks, columns, system) for number, looks in record.cells.items()),
-        "settings of each cell in marking order (r1c2: row 1, column 2). Change what is bold (* in plain text)",
+        "settings of each cell in marking order (r1c2: row 1, column 2, line mm: line spacing). Change what is bold "
+        "(* in plain text)",
         True,
         len(head) - 1,
         _changed(last, columns),

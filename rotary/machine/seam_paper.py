@@ -27,8 +27,10 @@ def seam_paper(strip: Strip, made: Plan, system: str = "mm", day: date | None = 
         (seam, *(WRITE if kind in kinds_at(strip, seam) else "" for _ in heights for kind in KINDS))
         for seam in strip.seams
     )
-    order = "Numbers from left to right, rim away from you: ____________   The F is right [ ]  mirrored [ ]  upside "
-    "down [ ]"
+    order = (
+        "Numbers from left to right, rim away from you: ____________   "
+        "The F is right [ ]  mirrored [ ]  upside down [ ]"
+    )
     sections = (
         Section("TAPE", (Sentences((stretch,), "box"),), "1"),
         Section("TYPE", (Sentences(("For the seam test alone:",), "none"), Keyed(typed)), "2"),

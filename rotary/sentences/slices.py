@@ -246,16 +246,15 @@ def all_seams_words(within_mm: float) -> str:
 
 def _whole_cycles(v: _Named) -> str:
     if not v["whole"]:
-        said = f"Slices of {v['cycle_mm']:.3g} mm, or a multiple, would be whole motor cycles"
-        return f"{said}. None fits here, or the motor test found no gain."
+        said = f"Slices of {v['cycle_mm']:.3g} mm, or a multiple of that, would turn the motor by whole cycles"
+        return f"{said}. None of these fits here, or the motor test found no gain."
     wider = v["free_mm"] / v["width_mm"]
     cost = f" Without that, slices of {v['free_mm']:.3g} mm would do." if wider > 1.005 else ""
     claim = (
         ""
         if v["tested"]
         else " A motor can stop more exactly after whole cycles, and the motor test shows if yours does. The plan "
-        "doesn't "
-        "count on that yet."
+        "doesn't count on that yet."
     )
     cycles = "a whole cycle" if v["cycles"] == 1 else f"{v['cycles']} whole cycles"
     return f"Each slice of {v['width_mm']:.3g} mm turns the motor by {cycles}.{cost}{claim}"

@@ -35,7 +35,7 @@ def _nominal(forecast: Forecast) -> list[str]:
     if forecast.seam_places:
         out.append(
             f"Seams cross the artwork in {forecast.seam_places} places: gaps there are at most "
-            f"{_um(forecast.seam_open_mm)} wider than planned, overlaps {_um(forecast.seam_double_mm)}."
+            f"{_um(forecast.seam_open_mm)} wider than planned, and overlaps at most {_um(forecast.seam_double_mm)}."
         )
     elif forecast.flats:
         out.append("You mark each flat on its own: there are no seams.")

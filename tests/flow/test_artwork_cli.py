@@ -188,7 +188,7 @@ def seam_um(said: str) -> float:
     """The worst seam of a forecast, wider open or further overlapped."""
     opened, doubled = (
         said.split("gaps there are at most ")[1].split(" µm")[0],
-        said.split("wider than planned, overlaps ")[1].split(" µm")[0],
+        said.split("wider than planned, and overlaps at most ")[1].split(" µm")[0],
     )
     return max(float(opened), float(doubled))
 

@@ -200,7 +200,7 @@ def test_in_inches_only_what_is_set_by_hand_is_in_inches() -> None:
     """The lens is moved by hand; line spacing and speed are typed into a program that takes millimetres."""
     text = "\n".join(plain_lines(patch_paper(to_mark(), MADE, "in")))
     assert "lens in" in text
-    assert "spacing mm" in text
+    assert "line mm" in text
     assert re.search(r"wall: [\d.]+ in\.", text)
     assert f"{value_for('wall_mm', SETTINGS.index('wall_mm')) / 25.4:.4g} in" in text
 

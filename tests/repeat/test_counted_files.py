@@ -48,7 +48,7 @@ def test_files_of_a_repeat_say_the_passes_counted(
     written = [path.name for path in (tmp_path / "out").iterdir()]
     assert len(written) == 1
     assert main(["profile", "repeat", "a"]) == 0
-    assert "Import crossed-oars-and-the-year-sliced.svg. Type 5 passes, pause" in capsys.readouterr().out
+    assert "Import crossed-oars-and-the-year-sliced.svg. Type 5 passes (your count), pause" in capsys.readouterr().out
     assert main(["art", "flat", "a", "--art", str(tmp_path / "crest.svg"), "--to", str(tmp_path / "flat")]) == 0
     said = capsys.readouterr().out
     assert said.startswith("TEST FIRST: the proven file was written by rotary art slice.")

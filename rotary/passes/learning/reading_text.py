@@ -43,7 +43,7 @@ _NAMES: Final = {
     "focus_mm": "focus set to within",
 }
 _HEADS: Final = {"defocus_mm": "lens", "frequency_khz": "", "pulse_width_ns": "", "speed_mm_s": "",
-                 "line_spacing_mm": "spacing", "energy_mj": "", "pause_s": "pause"}  # fmt: skip
+                 "line_spacing_mm": "line", "energy_mj": "", "pause_s": "pause"}  # fmt: skip
 _UNKNOWN: Final = {"thickness_um": "not measured", "wall_mm": "a solid part"}
 _WORDS: Final = {
     "scrap": "a flat scrap of the same batch",
@@ -73,7 +73,7 @@ def head_of(field: str, system: str = "mm") -> str:
     """The head of a setting's column: a short name with the unit.
 
     >>> head_of("pulse_width_ns"), head_of("line_spacing_mm", "in"), head_of("defocus_mm", "in"), head_of("power_share")
-    ('ns', 'spacing mm', 'lens in', 'power')
+    ('ns', 'line mm', 'lens in', 'power')
     """
     quantity = quantity_of(Reading.model_fields[field])
     unit = units.text_from_value(0.0, quantity.unit, _system(field, system), _DIGITS)[1:].strip() if quantity else ""
