@@ -1,15 +1,21 @@
 """The pages behind a setup sheet: what they say fits the job, and no two figures of one paper contradict each other."""
 
 import re
+from pathlib import Path
 
+import numpy as np
 import pytest
 
 from rotary.card.details import figures_behind
+from rotary.job import job_from_file
 from rotary.machine.tapes import tapes
 from rotary.papers.model import Pairs, Sentences, Table
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
 from rotary.sentences.slices import limit_text
+from rotary.services import Folders
+from rotary.services.patches import window_after_readings
+from rotary.services.planning import plan_for
 from rotary.shipped import examples
 
 
@@ -64,3 +70,13 @@ def test_a_reading_is_typed_in_whole_lines(shipped: dict[str, Plan]) -> None:
     for tape in found.values():
         assert all(re.fullmatch(r'rotary machine record \S+( [\w-]+=("[^"]*"|\S+)| --from JOB)*', one)
                    for one in tape.commands if tape.reading)  # fmt: skip
+
+
+def test_the_window_of_an_example_knows_the_readings_that_its_plan_knows(tmp_path: Path) -> None:
+    """A picture whose best odds lie far below the plan's own would contradict the same paper."""
+    made = plan_for(job_from_file(examples()["heron-cup"]), Folders(tmp_path), 200)
+    seen = window_after_readings(made, ())
+    assert made.removal.readings > 0
+    assert seen is not None
+    assert float(np.max(seen.chance)) > 0.8 * made.removal.chance
+    assert seen.readings
