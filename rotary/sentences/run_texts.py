@@ -249,6 +249,8 @@ def _counted(actions: Actions, several: bool) -> tuple[str, ...]:
         lines = [f"{name}Type {run.counted or BLANK} passes ({_known(run)}){_pause(run)}{then}"]
     if last and last.when == "after all":
         lines.append(ALL_ROUND_LAST)
+    if len(run.rungs) > 1:
+        lines.insert(0, "Type the power that cleaned the list's first item.")
     return (*_back_to_start(run), *lines, *([f"Last pass: {last_pass_text(last)}."] if last else []), DULL)
 
 
@@ -262,15 +264,17 @@ def others_text(steps: Removal, in_turns: bool = False) -> str:
     `in_turns`: its slices come round in turn. A plan all round lets each slice cool while the others are marked: what
     stays under the beam has to rest instead.
     """
-    count = f"{steps.counted_passes}" if steps.is_counted else "the number of"
+    power = "the power and " if len(steps.rungs) > 1 else ""
+    count = f"{steps.counted_passes}" if steps.is_counted else f"{power}the number of"
     then = ", then mark the last pass" if steps.last_when else ""
     pause = f", pause {steps.pause_s:g} s" if steps.pause_s else ""
     if steps.order != "all-round":
         return f"type {count} passes{'' if steps.is_counted else ' that you wrote down'}{pause}{then}"
     often = f"{count} times" if steps.is_counted else "as many times as you wrote down"
+    one = "type 1 pass" if steps.is_counted or not power else "type 1 pass and the power that you wrote down"
     if in_turns:
-        return f"type 1 pass, run the file all round {often}{then and ', then mark the last pass once, all round'}"
-    return f"type 1 pass, run the file {often}, let the item cool between runs{then}"
+        return f"{one}, run the file all round {often}{then and ', then mark the last pass once, all round'}"
+    return f"{one}, run the file {often}, let the item cool between runs{then}"
 
 
 def rungs_text(steps: Removal) -> str:

@@ -24,7 +24,8 @@ _SAYS: Final[dict[TurnNoteId, str]] = {
         "smaller."
     ),
     "walks": (
-        "On the rollers the axis climbs {climbs_deg:.1f} degrees towards the {end}, so the item may wander along the "
+        "Measured against the rollers the axis climbs {climbs_deg:.1f} degrees towards the {end}, so the item may "
+        "wander along the "
         "rollers. Push the {stop} against a fixed stop."
     ),
     "level_as_can_be": "The apex is as level as it can be: put nothing under the item.",

@@ -23,7 +23,7 @@ SAME_DEG: Final = 0.05
 """Starts that differ by less are one: nobody turns an item by hand to less."""
 
 PARTS: Final = ("first", "second", "rest")
-OWN_FILE: Final = "each item's own file, next page"
+OWN_FILE: Final = "each item's own file (next page)"
 TURN: Final = "Turn {} from its front (+ to the right) lies under the middle of the field."
 
 

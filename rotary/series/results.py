@@ -213,7 +213,8 @@ def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str
     tried, *others = files
     found = [
         f"First, on a scrap item or the first item of the list: import {tried}. Mark one pass, look, and repeat until "
-        f"the metal is clean: {rungs_text(steps)}. Write down the number of passes."
+        f"the metal is clean: {rungs_text(steps)}. Write down {'the power and ' * (len(steps.rungs) > 1)}the number "
+        "of passes."
     ]
     if others:
         found.append(f"If you used the list's first item, mark its other slices with {', then '.join(others)}.")

@@ -34,11 +34,16 @@ def test_a_list_is_tried_on_its_first_item_alone(tmp_path: Path) -> None:
     assert first.card not in {entry.card for entry in others}
     for name, text in cards.items():
         assert ("Type 1 pass." in text) == (name == first.card)
-        assert ("(the count of the list's first item)" in " ".join(text.split())) == (name != first.card)
+        assert ("count of the list's first item)" in " ".join(text.split())) == (name != first.card)
     typed = ("  Power  ", "  Frequency  ", "  Speed  ", "  Line spacing  ", "  Lines  ")
     settings = [[line for line in text.splitlines() if line.startswith(typed)] for text in cards.values()]
     assert len(settings[0]) == len(typed)
+    powers = {setting.pop(0).split()[1] for setting in settings[1:]}
+    # Which power of the ladder cleans is found on the first item: no other sheet tells one.
+    assert powers == {"____"}
+    assert settings[0].pop(0).split()[1] != "____"
     assert all(setting == settings[0] for setting in settings)
+    assert all("Type the power that cleaned" in text for name, text in cards.items() if name != first.card)
 
 
 def test_a_coated_face_is_tried_too(tmp_path: Path) -> None:
