@@ -281,8 +281,9 @@ def rungs_text(steps: Removal) -> str:
     """How many passes at most, at each power of the ladder where there are several."""
     if len(steps.rungs) < 2:
         return f"at most {_passes(steps.passes_at_most)}"
-    first, *others = (f"{_passes(rung.passes)} at {100 * rung.power_share:g} % power" for rung in steps.rungs)
-    return f"at most {first}, then at most {', then '.join(others)}"
+    first, *others = steps.rungs
+    then = (f"then {rung.passes} at {100 * rung.power_share:g} %" for rung in others)
+    return ", ".join((f"at most {_passes(first.passes)} at {100 * first.power_share:g} % power", *then))
 
 
 def _passes(count: int) -> str:
