@@ -6,7 +6,7 @@ from datetime import date
 from typing import Final
 
 from rotary.artwork.rings import list_from_rings
-from rotary.finishes import COATINGS
+from rotary.finishes import COATINGS, METALS
 from rotary.machine.resume import Remainder, lies_alone, turn_to
 from rotary.machine.tapes import CAUTION, THEN_TYPE, Tape
 from rotary.papers.model import Block, Keyed, Notes, Pairs, Paper, Section, Sentences, Table
@@ -63,7 +63,11 @@ def _places(tape: Tape) -> tuple[Block, ...]:
     for fields in tape.fields_by_line:
         axis = dict(fields).get("axis", "")
         asked += [_asked(tape.name, name, axis) for name, value in fields if "?" in value]
-        given |= {name.replace("_", " "): COATINGS.get(value, value) for name, value in fields if name in _GIVEN}
+        given |= {
+            ("metal" if value in METALS else name.replace("_", " ")): COATINGS.get(value) or METALS.get(value, value)
+            for name, value in fields
+            if name in _GIVEN
+        }
     if tape.name == "focus-lines":
         # One width a height.
         asked = [f"width at {height.strip()}" for height in dict(tape.fields)["heights"].split(";")]

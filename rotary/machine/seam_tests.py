@@ -70,7 +70,7 @@ TAPE_CAUTION: Final = (
     "extraction on. Tape can smoulder: mark gently, watch the tape, and keep hands clear of turning parts."
 )
 LADDER_CAUTION: Final = (
-    "This test marks the coating with the job's own settings: wear eyewear for this wavelength, switch fume extraction "
+    "This test marks scrap with the job's own settings: wear eyewear for this wavelength, switch fume extraction "
     "on, and follow all cautions of the setup sheet. Never leave the laser alone. Follow local rules and licensed "
     "practice first."
 )
@@ -152,14 +152,22 @@ def gap_ladder(made: Plan) -> SeamTest:
         files[f"gap-ladder{name}.svg"] = drawing(*page, parts, "gap ladder", about, ticks=False).encode()
     coating = seam_material(made.job)
     rows = (
-        SeamRow("place", "scrap", "", "Mark on a scrap item or beside the test patch: same surface, same wall."),
+        SeamRow(
+            "place",
+            "scrap",
+            "",
+            "Mark on a scrap item"
+            f"{' or beside the test patch' * made.removal.removes_coating}: same surface, same wall.",
+        ),
         SeamRow("turning", "off", "", "Mark all pairs without turning: the rotary stands still."),
-        SeamRow("settings", settings, "", "Use the job's own settings, with lines around the item as for the job."),
+        SeamRow("settings", settings, "", "Use the job's own settings, with the lines as for the job."),
         SeamRow(
             "passes",
             setting.passes,
             "",
-            "Mark fewer or more if that is what cleans the metal. Then mark the last pass.",
+            "Mark fewer or more if that is what cleans the metal. Then mark the last pass."
+            if made.removal.removes_coating
+            else "Mark each pair with as many passes as the job.",
         ),
         SeamRow("first_gap", gaps.first_mm, "mm", "Pair 1 has this gap. With a minus its two areas overlap."),
         SeamRow("step", gaps.step_mm, "mm", "From pair to pair the gap gets this much wider."),

@@ -80,3 +80,11 @@ def test_the_window_of_an_example_knows_the_readings_that_its_plan_knows(tmp_pat
     assert seen is not None
     assert float(np.max(seen.chance)) > 0.8 * made.removal.chance
     assert seen.readings
+
+
+def test_the_gap_ladder_of_bare_metal_says_nothing_of_a_coating(shipped: dict[str, Plan]) -> None:
+    """No coating comes off there, and no patch lies beside it."""
+    for name, made in shipped.items():
+        said = " ".join(tapes(made)["gap-ladder"].instructions)
+        assert ("cleans the metal" in said) == ("last pass" in said) == made.removal.removes_coating, name
+        assert ("test patch" in said) == made.removal.removes_coating, name
