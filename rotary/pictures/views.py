@@ -100,7 +100,7 @@ def end_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture
     texts = [
         ("slice", sizes.length(split.slice_width_mm)),
         ("drop", f"{sizes.fine(split.edge_drop_mm, signed=False)} {sizes.fine_unit}"),
-        ("plane", f"{'+' if lens > 0 else ''}{sizes.by_hand(lens)}"),
+        ("focus", f"{'+' if lens > 0 else ''}{sizes.by_hand(lens)}"),
         ("apex", sizes.by_hand(apex)),
     ]
     marks += _detail(plan, room, wide, high - 2.0)
