@@ -80,8 +80,8 @@ def _reasons(plan: Plan, actions: Actions, system: str) -> Section:
 
 def _passes(actions: Actions) -> Table:
     """The planned passes in their order, alike ones in one row."""
-    head = ("pass", "kind", "power %", "speed mm/s", "line spacing mm", "lines go", "pause s")
-    rows = tuple(
+    head: tuple[str, ...] = ("pass", "kind", "power %", "speed mm/s", "line spacing mm", "lines go", "pause s")
+    rows: tuple[tuple[str, ...], ...] = tuple(
         (f"{one.first} to {one.last}" if one.last > one.first else f"{one.first}", one.kind, f"{one.power:g}",
          f"{one.speed:g}", f"{one.line_spacing:.3f}", one.fill_direction, f"{one.pause:g}")
         for one in actions.run.passes

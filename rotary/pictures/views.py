@@ -215,8 +215,8 @@ def unrolled(plan: Plan, sizes: Sizes, wide: float, high: float, rings: Rings | 
     across = f"{' at the top, '.join(widths)} wide{' at the bottom' * (len(widths) > 1)}"
     free = sizes.length(lies.gap_mm)
     marks.append(Words("base", 0.0, 0.6, LETTER_MM, face="narrow"))
-    under, right = f"artwork {across}, {free} left free", wide_mm("base   ", LETTER_MM, "narrow")
-    marks.append(Words(clipped(under, wide - right, LETTER_MM, "narrow"), right, 0.6, LETTER_MM, face="narrow"))
+    under, after = f"artwork {across}, {free} left free", wide_mm("base   ", LETTER_MM, "narrow")
+    marks.append(Words(clipped(under, wide - after, LETTER_MM, "narrow"), after, 0.6, LETTER_MM, face="narrow"))
     says = f"the artwork is {across}, in {many}. {free} of the way round stay unmarked."
     return PaperPicture(wide, high, tuple(marks), "Wall unrolled", says)
 
