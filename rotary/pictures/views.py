@@ -217,7 +217,8 @@ def unrolled(plan: Plan, sizes: Sizes, wide: float, high: float, rings: Rings | 
     marks.append(Words("base", 0.0, 0.6, LETTER_MM, face="narrow"))
     under, after = f"artwork {across}, {free} left free", wide_mm("base   ", LETTER_MM, "narrow")
     marks.append(Words(clipped(under, wide - after, LETTER_MM, "narrow"), after, 0.6, LETTER_MM, face="narrow"))
-    says = f"the artwork is {across}, in {many}. {free} of the way round stay unmarked."
+    rest = f" {free} of the way round stay unmarked." if lies.gap_mm > 0.005 else ""
+    says = f"the artwork is {across}, in {many}.{rest}"
     return PaperPicture(wide, high, tuple(marks), "Wall unrolled", says)
 
 

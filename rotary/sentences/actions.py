@@ -195,7 +195,7 @@ _PLAIN: Final[dict[str, str]] = {
     "turn_way": "Beam off: turn once by hand, then slowly by motor. The next slice must come up from the {value}.",
     "corner_ticks": "Run the corner ticks at zero power, or on tape.",
     "size_shown": "After the import the artwork measures {value:.3f} × {high:.3f} mm.",
-    "first_cut": "The first slice begins at {value:.3f} mm (the middle is 0).",
+    "first_cut": "The first slice begins at {value:.3f} mm from the middle.",
     "blank_slices": "Leave the blank slices at the ends ({value} in all).",
     "slice_turns": "From slice to slice the item turns {value:.4f}°.",
     "whole_turn": "First slice to last: the item turns {value:.3f}°.",
