@@ -34,8 +34,9 @@ def details(
 def cautions_in_whole(plan: Plan | None, cautions: tuple[ActionCaution, ...]) -> Section:
     """Every caution with its source, eyes with their figures."""
     eyes = [
-        f"Eyes, {eye.source}: the beam gives {eye.exposure_w_m2:.3g} W/m², the limit is {eye.limit_w_m2:.3g} W/m². "
-        f"You need OD {eye.optical_density:.1f} or more at {eye.wavelength_nm:g} nm. {eye.verdict}"
+        f"Eyes, {eye.source}: the beam gives {_plain(eye.exposure_w_m2)} W/m² at the eye, and the limit is "
+        f"{_plain(eye.limit_w_m2)} W/m². You need OD {eye.optical_density:.1f} or more at {eye.wavelength_nm:g} nm. "
+        f"{eye.verdict}"
         for eye in (plan.safety.eyes if plan else ())
     ]
     texts = {level: tuple(f"{one.long} ({one.source})" for one in cautions if one.level == level) for level in _LEVELS}
@@ -44,6 +45,16 @@ def cautions_in_whole(plan: Plan | None, cautions: tuple[ActionCaution, ...]) ->
 
 
 _LEVELS = ("stop", "warn", "note")
+
+
+def _plain(value: float) -> str:
+    """Three figures without an exponent.
+
+    >>> _plain(1.5612e6), _plain(47.26)
+    ('1 560 000', '47.3')
+    """
+    three = float(f"{value:.3g}")
+    return f"{three:,.0f}".replace(",", " ") if three >= 1000 else f"{three:g}"
 
 
 def _item(plan: Plan, sizes: Sizes) -> Section:
@@ -69,21 +80,25 @@ def _reasons(plan: Plan, actions: Actions, system: str) -> Section:
 
 def _passes(actions: Actions) -> Table:
     """The planned passes in their order, alike ones in one row."""
-    head = ("pass", "kind", "power %", "mm/s", "lines mm", "lines", "pause s", "depth, about \u00b5m")
-    rows = tuple(
+    head: tuple[str, ...] = ("pass", "kind", "power %", "speed mm/s", "line spacing mm", "lines go", "pause s")
+    rows: tuple[tuple[str, ...], ...] = tuple(
         (f"{one.first} to {one.last}" if one.last > one.first else f"{one.first}", one.kind, f"{one.power:g}",
-         f"{one.speed:g}", f"{one.line_spacing:.3f}", one.fill_direction, f"{one.pause:g}",
-         "" if one.depth_um is None else f"{one.depth_um:.1f}")
+         f"{one.speed:g}", f"{one.line_spacing:.3f}", one.fill_direction, f"{one.pause:g}")
         for one in actions.run.passes
     )  # fmt: skip
-    return Table(head, rows, "the planned passes (on a coating the first slice shows how many you need)")
+    depths = ["" if one.depth_um is None else f"{one.depth_um:.1f}" for one in actions.run.passes]
+    if any(depths):
+        head = (*head, "depth, about \u00b5m")
+        rows = tuple((*row, depth) for row, depth in zip(rows, depths, strict=True))
+    tried = "" if actions.run.depth_check_after else " (the first slice shows how many you really need)"
+    return Table(head, rows, f"the planned passes{tried}")
 
 
 def _level_pairs(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:
     """What goes under which end so that the apex line is level, or that nothing does."""
     level = plan.turning.level
     if level.shim_mm == 0:
-        return [("level", "the item lies as level as it can, put nothing under it")]
+        return [("level", "the item lies as level as it can: put nothing under it")]
     name = "shim that levels the item" if plan.focus.levelled else "shim to level the item"
     under = "under the rotary" if plan.job.turning.kind == "rollers" else "under the chuck"
     shim, base = sizes.length(abs(level.shim_mm)), sizes.length(level.base_mm)
@@ -120,12 +135,14 @@ def figures_behind(plan: Plan, sizes: Sizes) -> tuple[Section, ...]:
 def _split(plan: Plan, sizes: Sizes) -> Section:
     cut = plan.split
     what = "sliced file" if cut.method == "sliced" else "flat file"
+    drift = sizes.fine(abs(cut.drift_mm), signed=False)
     facts = Pairs(
         (
             ("slices", f"{cut.slices}, {cut.inked_slices} of them with artwork"),
             (
                 "each slice on the item",
-                f"{sizes.length(cut.slice_width_mm)}, {degrees(cut.index_angle_rad):.4f}°, {cut.steps} steps",
+                f"{sizes.length(cut.slice_width_mm)} wide. The item turns {degrees(cut.index_angle_rad):.4f}° "
+                f"({cut.steps} steps) from slice to slice",
             ),
             ("drop at the slice's edge", f"{sizes.fine(cut.edge_drop_mm, signed=False)} {sizes.fine_unit}"),
             (
@@ -134,18 +151,19 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
             ),
             (
                 "all slices together turn",
-                f"{sizes.fine(abs(cut.drift_mm), signed=False)} {sizes.fine_unit} too "
-                f"{'far' if cut.drift_mm >= 0 else 'little'}",
+                "exactly as far as planned"
+                if float(drift) == 0
+                else f"{drift} {sizes.fine_unit} too {'far' if cut.drift_mm >= 0 else 'little'}",
             ),
             ("limit that sets the slice width", slices.NAMES[cut.governing]),
         )
     )
     limits = Table(
-        ("limit", f"widest [{sizes.unit}]", "", "why, and what helps"),
+        ("limit", f"slices up to [{sizes.unit}]", "", "why, and what helps"),
         tuple(
             (
                 text.name,
-                "none" if limit.widest_mm is None else sizes.bare(limit.widest_mm),
+                "no limit" if limit.widest_mm is None else sizes.bare(limit.widest_mm),
                 "<" if limit.governs else "",
                 sizes.text(
                     f"{capital(text.why)}. What helps? {capital(text.relax)}"
@@ -153,7 +171,8 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
                     else capital(text.why)
                 ),
             )
-            for limit, text in zip(cut.limits, map(slices.limit_text, cut.limits), strict=True)
+            for limit in cut.limits
+            for text in (slices.limit_text(limit, cut.whole_cycles),)
         ),
         "limits of the slice width (< marks the one that sets it)",
         wide=3,
@@ -164,7 +183,7 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
             (str(c.steps), sizes.bare(c.slice_width_mm), str(c.slices), clock(c.time_s), slices.reason(c))
             for c in cut.runners_up[:5]
         )
-        head = ("steps", f"slice [{sizes.unit}]", "slices", "time", "not taken because")
+        head = ("steps", f"slice [{sizes.unit}]", "slices", "turning takes", "not taken because")
         blocks.append(Table(head, rows, "other widths, and why they were not taken", wide=4))
     return Section(
         f"Slices: {what}",
@@ -187,12 +206,12 @@ def _seams(plan: Plan, sizes: Sizes) -> Section:
         (
             f"from {plan.job.item.end_words(plan.job.item.heights_from)}",
             "flat file",
-            "19 of 20",
+            "on 19 of 20",
             "sliced file",
-            "19 of 20",
+            "on 19 of 20",
         ),
         rows,
-        "how far off seams are at each height: expected, and ± how much on 19 of 20 items",
+        "how far off seams are at each height: as expected, and by how much more or less on 19 of 20 items",
     )
     return Section(f"Seams [{sizes.fine_unit}]: + gap, - marked twice", (table,))
 
@@ -222,9 +241,9 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
                 "width at top, middle, bottom",
                 ", ".join(map(sizes.length, (lies.width_top_mm, lies.width_centre_mm, lies.width_bottom_mm))),
             ),
-            ("width left unmarked around it", sizes.length(lies.gap_mm)),
-            ("part seen from the front", percent(lies.visible_share)),
-            ("stretched in places", f"{lies.stretch_min:.4f} to {lies.stretch_max:.4f} times"),
+            ("unmarked, the rest of the way round", sizes.length(lies.gap_mm)),
+            ("within 60° of the artwork's middle", f"{percent(lies.visible_share)} of the artwork"),
+            ("stretched, by place", f"{lies.stretch_min:.4f} to {lies.stretch_max:.4f} times"),
         )
     )
     rows = tuple(
@@ -257,10 +276,10 @@ def _budget(plan: Plan, sizes: Sizes) -> Section:
     ]
     rows += [("in all", sizes.bare(sharp.total_low_mm), sizes.bare(sharp.total_high_mm), "")]
     rows += [("allowed", sizes.bare(sharp.allowed_low_mm), sizes.bare(sharp.allowed_high_mm), "")]
-    head = ("from", f"low [{sizes.unit}]", f"high [{sizes.unit}]", "")
-    table = Table(head, tuple(rows), "what uses up the focus budget (- surface too low, + too high)", wide=3)
+    head = ("cause", f"low [{sizes.unit}]", f"high [{sizes.unit}]", "")
+    table = Table(head, tuple(rows), "how far each cause puts the surface off (- too low, + too high)", wide=3)
     return Section(
-        "Focus budget: how far off its planned height the surface may be",
+        "Focus budget: how far off its planned height the surface can be",
         (Pairs(tuple(_focus_pairs(plan, sizes))), table, Sentences(tuple(sizes.texts(focus.notes(plan))))),
     )
 
@@ -269,11 +288,13 @@ def _chances(plan: Plan, sizes: Sizes) -> Section:
     steps = plan.removal
     blocks: list[Block] = [Pairs(tuple(_setting_figures(plan))), Sentences(tuple(sizes.texts(passes.notes(plan))))]
     if steps.setting:
-        all_round = "" if steps.time_all_round_s is None else f" All round takes {clock(steps.time_all_round_s)}."
+        all_round = "" if steps.time_all_round_s is None else f", all round {clock(steps.time_all_round_s)}"
+        climbs = " Only the first slices need them all, so an item takes less." * (len(steps.rungs) > 1)
         order = (
-            f"Order: {steps.order.replace('-', ' ')}. {capital(passes.order_why(plan))}. Slice by slice takes "
-            f"{clock(steps.time_slice_by_slice_s)}."
+            f"Order: {steps.order.replace('-', ' ')}. {capital(passes.order_why(plan))}. All {len(steps.rows)} planned "
+            f"passes on every slice take {clock(steps.time_slice_by_slice_s)} slice by slice"
         )
+        all_round = f"{all_round}.{climbs}"
         blocks.append(Sentences((f"{order}{all_round}",), "none"))
     if steps.setting:
         surer = tuple(sizes.texts(f"for better odds, {text}" for text in passes.remarks(plan, steps.would_change_it)))
@@ -288,22 +309,25 @@ def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
     pairs = [
         ("pulse energy", f"{setting.pulse_mj:.3f} mJ"),
         (
-            "spot, and its highest energy per area",
-            f"{setting.spot_at_surface_um:.0f} µm, {setting.peak_fluence_j_cm2:.2f} J/cm²",
+            "spot on the surface, as planned",
+            f"{setting.spot_at_surface_um:.0f} µm wide, {setting.peak_fluence_j_cm2:.2f} J/cm² in its middle",
         ),
         ("pulses overlap by, lines overlap by", " and ".join(map(percent, setting.overlaps))),
     ]
     clean, unmarked, both = map(percent, (steps.chance_clean, steps.chance_unmarked, steps.chance))
-    if steps.samples:
+    if steps.samples and steps.removes_coating:
         pairs += [
             (
                 f"of {steps.samples} simulated items",
                 f"metal clean on {clean}, metal unmarked on {unmarked}, both on {both}",
-            ),
+            )
+        ]
+    if steps.samples:
+        pairs += [
             (
-                "wall after the expected passes",
-                f"under {steps.wall_c_5:.0f} °C on 1 of 20 items, under {steps.wall_c_50:.0f} °C on 10, under "
-                f"{steps.wall_c_95:.0f} °C on 19",
+                "the hottest the wall gets",
+                f"under {steps.wall_c_5:.0f} °C on 1 of 20 items, under {steps.wall_c_50:.0f} °C on 10 of 20, under "
+                f"{steps.wall_c_95:.0f} °C on 19 of 20",
             ),
         ]
     return pairs

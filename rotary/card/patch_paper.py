@@ -18,8 +18,8 @@ from rotary.sentences.passes import in_ten
 from rotary.sentences.safety import paper_of
 
 PASS_AFTER_PASS: Final = (
-    "Mark one cell at a time, pass after pass on the same spot. The list says after how many passes to stop, wipe, "
-    "look and write. Heat tint or engraved: go on to the next cell."
+    "Mark one cell at a time, pass after pass on the same spot. The table says after how many passes to stop, wipe, "
+    "look and write down what you see. Heat tint or engraved: go on to the next cell."
 )
 _PLACE: Final = ("cell", "at")
 
@@ -29,11 +29,12 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
     record, first = to_mark.record, to_mark.record.looks[0]
     last = [looks[-1] for looks in record.cells.values()]
     columns = columns_of(last)
-    head = (*_PLACE, *(head_of(name, system) for name in columns), "passes: what you see then")
+    head = (*_PLACE, *(head_of(name, system) for name in columns), "after … passes you see")
     cells = Table(
         head,
         tuple(_row(record, number, looks, columns, system) for number, looks in record.cells.items()),
-        "settings of each cell, in marking order; what changes is bold (* in plain text)",
+        "settings of each cell in marking order (r1c2: row 1, column 2, line mm: line spacing). Change what is bold "
+        "(* in plain text)",
         True,
         len(head) - 1,
         _changed(last, columns),
@@ -47,7 +48,7 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
         Section("NOTES", (Sentences(("Date, name, batch of the coating:",), "none"), Notes(2))),
     )
     paper = paper_of(made, "test patch", _lead(to_mark, len(_changed(last, columns))), sections, day)
-    chosen = f"Cells chosen on {first.day}. A new print shows the same patch."
+    chosen = f"rotary chose these cells on {first.day}. If you print again, you get the same patch."
     return replace(paper, name=f"{first.item or made.job.item.name}, {record.name}", facts=(chosen,))
 
 
@@ -62,31 +63,38 @@ def _lead(to_mark: PatchToMark, changes: int) -> str:
             f"Odds of a clean job: {in_ten(to_mark.chance_now)} now, {in_ten(to_mark.chance)} once you have read "
             "this patch. "
         )
-    return f"{lead}In this order you change a setting {changes} times."
+    return f"{lead}In the order of the table you change settings {changes} time{'s' * (changes != 1)}."
 
 
 def _before(made: Plan) -> tuple[str, ...]:
     pulses = made.job.laser.pulse_widths_ns
-    pulse = f"Pulse width is always {pulses[0]:g} ns on this laser" if len(pulses) == 1 else "Set the pulse width too"
+    pulse = (
+        f". The pulse width needs no setting: on this laser it is always {pulses[0]:g} ns."
+        if len(pulses) == 1
+        else ", the pulse width too."
+    )
     return (
-        "Degrease the place and let it dry. Extraction on, enclosure shut.",
-        "Focus on the surface first. Lens heights count from the surface: + is further away.",
-        f"Set everything in the table. {pulse}. A cell marked with other settings misleads the plan.",
+        "Degrease the place and let it dry. Switch the extraction on, shut the enclosure.",
+        "Focus on the surface first. The table says how far to move the lens from there: + is further away.",
+        f"For each cell set everything in the table{pulse} A cell marked with other settings misleads the plan.",
         "Fill each cell with lines one way, without an outline: lines across would be a second pass.",
-        "Coating, metal, wall, laser or lens not as listed? Change the job, and print a new patch.",
+        "Are coating, metal, wall, laser or lens not as listed below? Change the job, and print a new patch.",
         PASS_AFTER_PASS,
     )
 
 
 def _good_to_know(record: PatchRecord) -> tuple[str, ...]:
     notes = [
-        "A small cell cools faster than the job, so it shows less heat tint. Enter the first slice as a reading too.",
-        "Wipe, then look with the bare eye at a low angle. Write coating left, residue, clean, heat tint or engraved.",
+        "A small cell cools faster than the whole artwork, so it shows less heat tint. Enter what the job's first "
+        "slice "
+        "shows as a reading too.",
+        "Laser off and enclosure open: wipe, then look with the bare eye at a low angle. Write coating left, residue, "
+        "clean, heat tint or engraved.",
     ]
     surface = record.looks[0].surface
     if surface == "item" and record.columns > 1:
         many = record.columns
-        notes.append(f"{many} columns: turn the item by one slice from column to column.")
+        notes.append(f"The patch has {many} columns: turn the item by one slice from column to column.")
     if surface == "scrap":
         notes.append(
             "Use scrap of the same batch: same metal, wall, coating and colour. Lay it flat, as high as the apex."
@@ -133,5 +141,10 @@ def patch_picture(record: PatchRecord) -> PaperPicture:
         marks.append(line(corners(x, y, x + cell_wide, y + cell_high), FIRM_MM))
         middle = (x + cell_wide / 2, y + cell_high / 2 - 1.0)
         marks.append(Words(f"{number}", *middle, 2.8, "middle", "bold"))
-    says = f"{record.rows} rows and {record.columns} columns, cell 1 at the upper left. The numbers are not marked."
+    rows, across = record.rows, record.columns
+    says = (
+        f"{rows} row{'s' * (rows != 1)} and {across} column{'s' * (across != 1)}, cell 1 at the upper left. The laser "
+        "does "
+        "not mark the numbers."
+    )
     return PaperPicture(wide, high, tuple(marks), "Test patch", says)

@@ -63,7 +63,8 @@ def with_details(
 def _facts(plan: Plan, sizes: Sizes) -> tuple[str, ...]:
     note = " ".join(plan.job.note.split())
     short = note if len(note) <= LONGEST_NOTE else f"{note[: LONGEST_NOTE - 1].rstrip()}…"
-    seams = f"Seams within ±{sizes.fine(plan.seams.within_mm, signed=False)} {sizes.fine_unit} on 19 of 20 items."
+    within = f"{sizes.fine(plan.seams.within_mm, signed=False)} {sizes.fine_unit}"
+    seams = f"Seams off by up to {within} on 19 of 20 items."
     several = plan.split.slices > 1 and plan.removal.setting is not None
     none_offered = "" if plan.removal.setting else f"No passes: {' '.join(remarks(plan, plan.removal.refused))}"
     doubts = (f"Please check: {sizes.text(doubt)}" for doubt in plan.doubts)

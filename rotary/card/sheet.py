@@ -6,7 +6,7 @@ The same for a plan and for a repeat: both are actions with a verdict. `SheetFac
 import hashlib
 import json
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Final
 
@@ -30,7 +30,7 @@ from rotary.papers.sizes import Sizes
 from rotary.sentences.actions import reasons_text
 from rotary.sentences.counting_sheet import WORDS, log_text
 from rotary.sentences.rows import BY_FILE, BY_TURN, entries, row_texts
-from rotary.sentences.run_texts import RunParts, run_parts, slices_of
+from rotary.sentences.run_texts import BLANK, RunParts, run_parts, slices_of
 from rotary.sentences.safety import safe_section, stops_of
 from rotary.sentences.times import short_time_text, time_note
 
@@ -191,6 +191,9 @@ def _turn(actions: Actions, system: str) -> Section:
 
 def _laser(actions: Actions, system: str) -> Section:
     typed = entries((row for row in actions.type if row.id not in (*BY_FILE, *BY_TURN)), system)
+    if actions.run.like_first and len(actions.run.rungs) > 1:
+        # Which power of the ladder cleaned the first item of the list is found at the machine.
+        typed = tuple(replace(one, text=BLANK) if one.id == "power" else one for one in typed)
     return Section("LASER", filled(Keyed(typed)))
 
 

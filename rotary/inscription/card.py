@@ -52,7 +52,7 @@ def inscription_sections(
         (f"{place}", f"{line.letters}", f"{line.length_mm:.3f}", f"{line.spacing_mm:+.4f}", brief(line.text, 60))
         for place, line in enumerate(facts.lines, 1)
     )
-    head = ("line", "letters", "long mm", "extra gap mm", "text")
+    head = ("line", "letters and gaps", "long mm", "extra gap mm", "text")
     checks = tuple(
         f"{_STATES[check.state]}, {check.name}: {check.says}"
         + ("" if check.state == "passes" else f". Use {check.cure}")
@@ -91,7 +91,7 @@ def _place(facts: Inscription) -> list[tuple[str, str]]:
             f"{facts.radius_mm:.3f} mm, {facts.middle_mm:.2f} mm from the end you measure from",
         ),
         (
-            "words take",
+            "the words take",
             f"{degrees(facts.arc_rad):.1f}°, of which you see {100 * facts.visible_share:.0f} % from the front",
         ),
     ]
@@ -101,20 +101,33 @@ def steps_to_begin(wish: InscriptionWish, facts: Inscription) -> list[str]:
     """How the part is set up and the marking begun."""
     start = f"{degrees(facts.start_rad):.1f}°"
     if facts.around == "ring":
-        says = f"Mark the part's front. The words begin {start} from it."
+        says = f"Put a pen mark on the part's front. {_from_front('The words begin', start)}"
         closing = "The ring closes: type the numbers exactly as shown." if wish.gap_mm is None else ""
         return [says, *([closing] if closing else [])]
     if facts.around == "flats":
         return [
-            "Clamp the part with a flat level under the lens: check both ends of the flat with the pointer.",
+            "Clamp the part so that a flat lies level under the lens: check both ends of the flat with the pointer.",
             "Each file is for one flat: mark the flat, then turn the part to the next flat.",
         ]
     if facts.around == "end":
         return [
             "Stand the part up with its end face level under the middle of the field. Nothing turns.",
-            f"Trace the file's outline with the pointer first. The words begin {start} clockwise from the top.",
+            f"Trace the file's outline with the pointer first. The words begin {_from_top(start)}.",
         ]
-    return [f"Mark the part's front. The middle of the inscription lies {start} from it."]
+    return [f"Put a pen mark on the part's front. {_from_front('The middle of the words lies', start)}"]
+
+
+def _from_front(what: str, start: str) -> str:
+    """Where words are about the front.
+
+    >>> _from_front("The words begin", "0.0°"), _from_front("The words begin", "12.5°")
+    ('The words begin there.', 'The words begin 12.5° from it (+ is to the right).')
+    """
+    return f"{what} there." if float(start.rstrip("°")) == 0 else f"{what} {start} from it (+ is to the right)."
+
+
+def _from_top(start: str) -> str:
+    return "at the top" if float(start.rstrip("°")) == 0 else f"{start} clockwise from the top"
 
 
 def _passes(count: int) -> str:
@@ -126,19 +139,21 @@ def depth_lines(result: DepthResult) -> list[str]:
     found, warmth = result.answer, result.warmth
     lines = [title("Depth")]
     lines += wrapped(
-        f"{_passes(found.passes)} for {found.wanted_um:g} µm: about {found.depth_um_50:.0f} µm deep, from "
-        f"{found.depth_um_5:.0f} to {found.depth_um_95:.0f} in 9 of 10 parts. A pass takes off about "
-        f"{found.per_pass_um_50:.2f} µm ({found.per_pass_um_5:.2f} to {found.per_pass_um_95:.2f})."
+        f"{_passes(found.passes)} to cut {found.wanted_um:g} µm deep: expect about {found.depth_um_50:.0f} µm, from "
+        f"{found.depth_um_5:.0f} to {found.depth_um_95:.0f} µm in 9 of 10 parts. A pass takes off about "
+        f"{found.per_pass_um_50:.2f} µm ({found.per_pass_um_5:.2f} to {found.per_pass_um_95:.2f} µm)."
     )
     lines += wrapped(
-        f"Measure the depth first after {_passes(found.safe_passes)}: by then 1 of 20 parts is too deep. After "
-        f"{_passes(found.sure_passes)} 19 of 20 parts are deep enough. Depth readings used: {found.readings}."
+        f"First measure the depth after {_passes(found.safe_passes)}: by then 1 of 20 parts is too deep. After "
+        f"{_passes(found.sure_passes)} 19 of 20 parts are deep enough. rotary used {found.readings} depth "
+        f"reading{'s' * (found.readings != 1)} for this."
     )
-    lines += wrapped(f"This takes {result.time_s / 60:.1f} min. More passes take longer in proportion.")
+    lines += wrapped(f"All passes together take {result.time_s / 60:.1f} min. Twice as many passes take twice as long.")
     if warmth is not None:
         lines += wrapped(
-            f"Estimate: the whole part ({warmth.mass_g:.0f} g) ends {warmth.lump_k:.0f} °C warmer in still air, at "
-            f"most {warmth.lump_high_k:.0f} °C. The heat takes {warmth.even_s:.0f} s to spread: until then the "
-            f"marked face alone warms by {warmth.face_k:.0f} °C."
+            f"Estimate: in still air the whole part ({warmth.mass_g:.0f} g) gets {warmth.lump_k:.0f} °C warmer, at "
+            "most "
+            f"{warmth.lump_high_k:.0f} °C. The heat takes {warmth.even_s:.0f} s to spread through the part: until then "
+            f"the marked face gets {warmth.face_k:.0f} °C warmer."
         )
     return [*lines, *listed((*found.notes, *result.notes))]

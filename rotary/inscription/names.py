@@ -34,6 +34,7 @@ from rotary.model import Model
 from rotary.papers.lines import title, wrapped
 from rotary.papers.model import Section
 from rotary.papers.text import text_lines
+from rotary.passes.plan.setting import PowerRung
 from rotary.plan import Plan, plan
 from rotary.series.results import (
     NO_NAME,
@@ -284,6 +285,7 @@ class _Turned(_Work):
         super().__init__(job, folder, made_by)
         self._plans: dict[tuple[float, ...], Plan] = {}
         self._held: Wishes | None = None
+        self._rungs: tuple[PowerRung, ...] = ()
 
     def entry(self, asked: InscriptionWish, one: ListRow, label: str) -> NameEntry:
         """Plan, slice, write."""
@@ -303,10 +305,13 @@ class _Turned(_Work):
         if alone:
             self.tried_on = files_to_try(named, paths)
             self.first_notes = first_notes(self.tried_on, named.removal, rollers)
+            self._rungs = named.removal.rungs
             if named.removal.removes_coating:
                 self._held = wishes_of(whole).model_copy(update={"passes": None})
         else:
-            named = named.model_copy(update={"removal": named.removal.as_first_item()})
+            # Held settings have one power: which one of the first item's ladder cleaned is not known yet.
+            steps = named.removal.as_first_item().model_copy(update={"rungs": self._rungs})
+            named = named.model_copy(update={"removal": steps})
         # Only the item that a coating is tried on has files to try it with.
         card = self._card(
             (*key, named.removal.typed_passes),

@@ -24,11 +24,11 @@ STRIP_CURES: Final = ("diameter", "focus", "field_scale", "turn")
 _INPUTS: Final = {
     "diameter": ("diameter", "calipers, at three places within the artwork's heights"),
     "focus": ("focus", "test: focus lines"),
-    "runout": ("runout", "dial gauge on the apex over one turn, then true the item up"),
+    "runout": ("runout", "dial gauge on the apex over one turn, then centre the item better"),
     "field_scale": ("field scale", "test: field"),
     "turn": ("full turn", "test: full-turn"),
     "pupil": ("pupil height", "test: two-heights"),
-    "stops": ("motor's stops", "no test helps, only a slower gear"),
+    "stops": ("motor's stops", "test: motor (only a slower gear makes it better)"),
     "offset": ("axis off the middle", "test: edge"),
     "spot": ("spot", "test: focus lines"),
 }
@@ -156,8 +156,9 @@ def _fluence_per_mm(made: Plan) -> float:
 
 def _says(inputs: list[Input], seam: float, fluence: float, wanted: float) -> list[str]:
     says = [
-        f"With today's measurements, on 19 of 20 items a seam is off by at most {1000 * seam:.0f} µm, and the energy "
-        f"per area by at most {100 * fluence:.0f} %."
+        f"With today's measurements, on 19 of 20 items any one seam is off by at most {1000 * seam:.0f} µm (the worst "
+        "of "
+        f"all seams by more), and the energy per area by at most {100 * fluence:.0f} %."
     ]
     curable = [i for i in inputs if i.measurable]
     best = max(curable, key=lambda i: seam - i.seam_without_mm)
@@ -167,9 +168,9 @@ def _says(inputs: list[Input], seam: float, fluence: float, wanted: float) -> li
             f"most {1000 * best.seam_without_mm:.0f} µm."
         )
         if best.id in STRIP_CURES:
-            says.append("One seam test covers diameter, focus, field scale and turn at once.")
+            says.append("One seam test measures diameter, focus, field scale and full turn all at once.")
     else:
-        says.append(f"More measuring won't help the seams: the main cause is the {inputs[0].name}.")
+        says.append(f"Measuring more won't make the seams better: what puts them off most is the {inputs[0].name}.")
     if seam <= wanted:
         says.append(
             f"You accept {1000 * wanted:.0f} µm at a seam, so your readings are good enough. Better readings would "

@@ -6,7 +6,7 @@ from datetime import date
 from typing import Final
 
 from rotary.artwork.rings import list_from_rings
-from rotary.finishes import COATINGS
+from rotary.finishes import COATINGS, METALS
 from rotary.machine.resume import Remainder, lies_alone, turn_to
 from rotary.machine.tapes import CAUTION, THEN_TYPE, Tape
 from rotary.papers.model import Block, Keyed, Notes, Pairs, Paper, Section, Sentences, Table
@@ -18,15 +18,15 @@ from rotary.sentences.rows import BY_FILE, BY_TURN, entries, row_texts
 from rotary.sentences.run_texts import BLANK, resumed_texts
 from rotary.sentences.safety import paper_of
 from rotary.sheet.reread import drawing_from_text
-from rotary.witness import witness_ticks
 
 ROOM_MM: Final = (90.0, 62.0)
 WRITE: Final = "______________"
 _TESTS: Final = "Mark these tests on paper tape first. They show what your machine really does."
-_LEFT: Final = "The passes still to do, for the item as it sits now."
+_LEFT: Final = "These passes are still to do on the item as it sits now."
 FROM_THE_CROSSES: Final = (
-    "Before each file bring the crosses to the top, then turn as listed: + steps bring the next slice up."
+    "Before each slice bring the crosses to the top. From there turn as listed: forward brings the next slice up."
 )
+KEEP_TAPE: Final = "Leave the tape with the two pen crosses on the item until the job is done."
 _LADDER: Final = "Mark the ladder on scrap. It shows the widest gap at a seam that still closes."
 
 
@@ -58,25 +58,62 @@ def _tape(tape: Tape) -> tuple[Section, ...]:
 
 def _places(tape: Tape) -> tuple[Block, ...]:
     """A place to write for every value that is read, and how it is then typed."""
-    asked = [name for name, value in tape.fields if "?" in value]
-    given = [(name.replace("_", " "), COATINGS.get(value, value)) for name, value in tape.fields if "?" not in value]
-    heights = dict(tape.fields).get("heights", "")
-    if asked == ["widths"]:
+    asked: list[str] = []
+    given: dict[str, str] = {}
+    for fields in tape.fields_by_line:
+        axis = dict(fields).get("axis", "")
+        asked += [_asked(tape.name, name, axis) for name, value in fields if "?" in value]
+        given |= {
+            ("metal" if value in METALS else name.replace("_", " ")): COATINGS.get(value) or METALS.get(value, value)
+            for name, value in fields
+            if name in _GIVEN
+        }
+    if tape.name == "focus-lines":
         # One width a height.
-        asked = [f"at {height.strip()}" for height in heights.split(";")]
-        given = []
-    rows = tuple((name.replace("_", " "), WRITE, WRITE, WRITE) for name in asked)
+        asked = [f"width at {height.strip()}" for height in dict(tape.fields)["heights"].split(";")]
+    rows = tuple((name, WRITE, WRITE, WRITE) for name in asked)
     table = Table(
-        ("read", "first", "second", "third"), rows, "write your readings here, as exact as the steps above ask"
+        ("you read", "first", "second", "third"), rows, "write your readings here, as exact as the steps above ask"
     )
-    typed = Sentences((f"{THEN_TYPE} rotary machine record {tape.to_type}",), "none")
-    return (*((Pairs(tuple(given)),) if given else ()), *((table,) if rows else ()), typed)
+    typed = Sentences((THEN_TYPE, *tape.commands), "none")
+    return (*((Pairs(tuple(given.items())),) if given else ()), *((table,) if rows else ()), typed)
 
 
-def resume_sections(made: Plan, left: Remainder, system: str = "mm") -> tuple[Section, Section]:
+_GIVEN: Final = ("item", "coating", "settings")
+"""What says whose readings they are; all other figures stand in the steps, and in the line to type."""
+
+_ASKED: Final[dict[tuple[str, str], str]] = {
+    ("full-turn", "gap"): "gap between the ticks",
+    ("field", "measured"): "measured length",
+    ("two-heights", "low"): "lower line",
+    ("two-heights", "high"): "higher line",
+    ("pointer", "right"): "spot to the right",
+    ("pointer", "up"): "spot towards +Y",
+    ("pointer", "second_right"): "10 mm higher: to the right",
+    ("pointer", "second_up"): "10 mm higher: towards +Y",
+    ("edge", "off"): "edge further left (off)",
+    ("edge", "left"): "pointer at the left side",
+    ("edge", "right"): "pointer at the right side",
+    ("level", "base_end"): "apex at the base end",
+    ("level", "rim_end"): "apex at the rim end",
+    ("backlash", "apart"): "lines apart",
+    ("gap-ladder", "closed"): "widest pair that closed",
+    ("motor-whole", "ticks"): "ticks of the 8 seams",
+    ("motor-whole", "back"): "ticks of the 3 seams again",
+    ("motor-free", "ticks"): "ticks of the 8 seams",
+}
+"""What a person reads there, by the test and the field it is typed into."""
+
+
+def _asked(tape: str, field: str, axis: str) -> str:
+    name = _ASKED.get((tape, field), field.replace("_", " "))
+    return f"{name}, {axis.upper()}" if axis else name
+
+
+def resume_sections(made: Plan, left: Remainder) -> tuple[Section, Section]:
     """How the item sits now and what is done about it; and what is left of each slice, to tick."""
-    blank = (f"{BLANK}: as many passes as the first slice took",) if any(BLANK in says for says in left.says) else ()
-    steps = (*left.steps, *blank, witness_ticks(made, system).says)
+    blank = f"Where this sheet says {BLANK} passes, mark as many as cleaned the first slice."
+    steps = (*left.steps, *([blank] if any(BLANK in says for says in left.says) else []), KEEP_TAPE)
     passes = left.says or tuple(f"{rest} pass{'es' * (rest != 1)}" for _, rest in left.slices)
     head: tuple[str, ...] = ("slice", "passes left")
     told = resumed_texts(actions_in_words(made).run)
@@ -86,17 +123,28 @@ def resume_sections(made: Plan, left: Remainder, system: str = "mm") -> tuple[Se
     if lies_alone(made):
         # In its file a slice lies in the middle, wherever it lies on the item.
         told = (*told, FROM_THE_CROSSES)
-        head = (*head, "turn")
-        turns = (turn_to(made, number) for number, _ in left.slices)
-        rows = tuple((*row, f"{steps:+d} steps" if steps else "none") for row, steps in zip(rows, turns, strict=True))
-    table = Table(head, rows, "tick each slice when its passes are done", True, 1)
+        # In the order in which it is done: turn, then mark.
+        head = ("slice", "from the crosses turn", "then mark")
+        turns = (_turn_text(turn_to(made, number)) for number, _ in left.slices)
+        rows = tuple((row[0], turn, row[1]) for row, turn in zip(rows, turns, strict=True))
+    table = Table(head, rows, "tick each slice when its passes are done", True, len(head) - 1)
     blocks = (Sentences(told), table) if told else (table,)
     return Section("FIND", (Sentences(steps, "box"),)), Section("LEFT", blocks)
 
 
+def _turn_text(steps: int) -> str:
+    """A turn as it is commanded.
+
+    >>> _turn_text(576), _turn_text(-1), _turn_text(0)
+    ('576 steps forward', '1 step back', 'not at all')
+    """
+    way = f"{abs(steps)} step{'s' * (abs(steps) != 1)} {'forward' if steps > 0 else 'back'}"
+    return way if steps else "not at all"
+
+
 def resume_paper(made: Plan, left: Remainder, system: str = "mm") -> Paper:
     """What is left of a stopped job, as the item sits now."""
-    find, slices = resume_sections(made, left, system)
+    find, slices = resume_sections(made, left)
     actions = actions_in_words(made, system=system)
     mount = row_texts(row for row in actions.by_hand if row.id.startswith(("shim", "level", "focus")))
     # On a coating each slice has its own count, in the table, and a ladder its power found at the machine.

@@ -215,14 +215,17 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
         f"{abs(skew):.3f}° crooked, {rim} to the {'right' if skew > 0 else 'left'}" if abs(skew) > STILL_DEG else "",
     ]
     return (
+        "Was the pointer beside the beam when you read the crosses? Then add its offset to the readings of both "
+        "crosses, "
+        "and print this sheet again.",
         f"The item sits {', '.join(filter(None, sits)) or 'as before'} (the turn is right within "
         f"±{math.degrees(u_turn):.3f}°).",
         _turned_back(turn),
         f"Move the drawing (or the rotary) {along}." if along else "Leave the drawing where it is.",
         "Import the files written with this sheet, not the old ones: the new ones fit how the item sits now.",
-        f"Old and new marks meet within {length(off)} on 19 of 20 items. Check on a slice that you began before the "
+        f"Old and new marks will meet within {length(off)} on 19 of 20 items. Check on a slice that you began before "
+        "the "
         "stop.",
-        "Is the pointer beside the beam? Add its offset to the readings of both crosses.",
     )
 
 

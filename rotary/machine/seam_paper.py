@@ -14,6 +14,7 @@ from rotary.plan import Plan
 from rotary.sentences.safety import paper_of
 
 LEAD: Final = "Mark this test on paper tape first. It shows whether seams gap or overlap, and by how much."
+WHICH: Final = "at each seam: which tick runs straight on, counted from zero, + upwards"
 KINDS: Final = ("rising", "falling")
 
 
@@ -27,18 +28,26 @@ def seam_paper(strip: Strip, made: Plan, system: str = "mm", day: date | None = 
         for seam in strip.seams
     )
     order = (
-        "Order of the numbers, rim away from you: ______________   The F is right [ ]  mirrored [ ]  upside down [ ]"
+        "Numbers from left to right, rim away from you: ____________   "
+        "The F is right [ ]  mirrored [ ]  upside down [ ]"
     )
     sections = (
         Section("TAPE", (Sentences((stretch,), "box"),), "1"),
         Section("TYPE", (Sentences(("For the seam test alone:",), "none"), Keyed(typed)), "2"),
         Section("MARK, READ", (Sentences(tuple(steps), "box", 2),), "3"),
         Section("LIKE THIS", (PictureRow((*seam_pictures(), tick_picture())),)),
-        Section("WRITE", (Sentences((order,), "none"), Table(head, rows, "count ticks from zero, + is up")), "4"),
+        Section(
+            "WRITE",
+            (
+                Sentences((order,), "none"),
+                Table(head, rows, WHICH),
+            ),
+            "4",
+        ),
         Section(
             "NOTES",
             (
-                Sentences(("Distance between the level lines, measured twice: __________  __________",), "none"),
+                Sentences(("Distance between the two level lines, measured twice: __________  __________",), "none"),
                 Notes(2),
             ),
         ),

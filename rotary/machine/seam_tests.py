@@ -70,7 +70,7 @@ TAPE_CAUTION: Final = (
     "extraction on. Tape can smoulder: mark gently, watch the tape, and keep hands clear of turning parts."
 )
 LADDER_CAUTION: Final = (
-    "This test marks the coating with the job's own settings: wear eyewear for this wavelength, switch fume extraction "
+    "This test marks scrap with the job's own settings: wear eyewear for this wavelength, switch fume extraction "
     "on, and follow all cautions of the setup sheet. Never leave the laser alone. Follow local rules and licensed "
     "practice first."
 )
@@ -152,35 +152,44 @@ def gap_ladder(made: Plan) -> SeamTest:
         files[f"gap-ladder{name}.svg"] = drawing(*page, parts, "gap ladder", about, ticks=False).encode()
     coating = seam_material(made.job)
     rows = (
-        SeamRow("place", "scrap", "", "Mark on a scrap item or beside the test patch: same surface, same wall."),
+        SeamRow(
+            "place",
+            "scrap",
+            "",
+            "Mark on a scrap item"
+            f"{' or beside the test patch' * made.removal.removes_coating}: same surface, same wall.",
+        ),
         SeamRow("turning", "off", "", "Mark all pairs without turning: the rotary stands still."),
-        SeamRow("settings", settings, "", "Use the job's own settings, with lines around the item as for the job."),
+        SeamRow("settings", settings, "", "Use the job's own settings, with the lines as for the job."),
         SeamRow(
             "passes",
             setting.passes,
             "",
-            "Mark fewer or more passes, until the metal is clean. Then mark the last pass.",
+            "Mark fewer or more if that is what cleans the metal. Then mark the last pass."
+            if made.removal.removes_coating
+            else "Mark each pair with as many passes as the job.",
         ),
-        SeamRow("first_gap", gaps.first_mm, "mm", "This is the gap of pair 1. With a minus the areas overlap."),
-        SeamRow("step", gaps.step_mm, "mm", "Each next pair has a gap this much wider."),
+        SeamRow("first_gap", gaps.first_mm, "mm", "Pair 1 has this gap. With a minus its two areas overlap."),
+        SeamRow("step", gaps.step_mm, "mm", "From pair to pair the gap gets this much wider."),
         SeamRow(
             "closed",
             "?",
             "",
-            "Look with a loupe: write the number of the widest gap that closed over its whole length.",
+            "Look with a loupe: write down the number of the last pair whose gap closed over its whole length.",
         ),
         SeamRow(
             "all_closed",
             gaps.after_all().step_mm,
             "mm",
-            "If all gaps closed, mark tape-gap-ladder-wider.svg, and write this step in the wider ladder's reading.",
+            "Did all gaps close? Mark tape-gap-ladder-wider.svg too, and type this step in the line at the end of this "
+            "test.",
         ),
         SeamRow(
             "none_closed",
             gaps.after_none().step_mm,
             "mm",
-            "If no gap closed, mark tape-gap-ladder-finer.svg, and write in the reading this step and the first gap, "
-            f"{gaps.after_none().first_mm:g} mm.",
+            "Did no gap close? Mark tape-gap-ladder-finer.svg too. In the line at the end of this test type this step, "
+            f"and {gaps.after_none().first_mm:g} mm as first.",
         ),
     )
     reading = (
@@ -260,7 +269,7 @@ def motor_test(job: Job, row: str) -> SeamTest:
             f"At each seam read the number of the tick that lines up: one tick is {VERNIER_MM:g} mm.",
         ),
         *([SeamRow("back", 3, "seams", _BACK)] if row == "whole" else []),
-        SeamRow("full_step", round(full_step, 4), "mm", "One full motor step moves the tape this far."),
+        SeamRow("full_step", round(full_step, 4), "mm", "Only to know: one full motor step moves the tape this far."),
     )
     reading = (
         f'motor-test row={row} ticks="?; ?; ?; ?; ?; ?; ?; ?" '

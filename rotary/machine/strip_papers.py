@@ -54,7 +54,7 @@ def marking_steps(strip: Strip, system: str = "mm") -> list[str]:
         'Measure the jump of the slanting line with a loupe and write it with its unit, for example "0.4 mm".',
         "On the middle slice measure with calipers along the wall from one level line to the other, each from its "
         f"lower edge ({strip.between_mm:.2f} mm as drawn). Do it twice.",
-        "Enter all readings in the form, peel the tape off, and wipe the item.",
+        "Enter all readings in the form seam-test-form.toml or on the screen. Peel the tape off, and wipe the item.",
     ]
     return [in_inches(step) for step in steps] if system == "in" else steps
 

@@ -61,8 +61,9 @@ _FIELD: Final = re.compile(r'([\w-]+)=(?:"([^"]*)"|(\S+))')
 
 class Tape(NamedTuple):
     """One tape: its name, the quantities it tells, its SVG (empty where nothing is marked), instructions, the reading
-    to write (`reading` with its kind and fields, values left at ?). `typed` are numbers to type, each of which has its
-    line in the instructions, too; `more` are names and SVGs of drawings that the instructions lead to."""
+    to type (`reading` with its kind and fields, values left at ?, a line each of several readings). `typed` are numbers
+    to type, each of which has its line in the instructions, too; `more` are names and SVGs of drawings that the
+    instructions lead to."""
 
     name: str
     tells: tuple[str, ...]
@@ -90,16 +91,24 @@ class Tape(NamedTuple):
         return tuple((name, quoted or bare) for name, quoted, bare in _FIELD.findall(self.reading))
 
     @property
+    def fields_by_line(self) -> list[list[tuple[str, str]]]:
+        """The same for each line of the reading."""
+        lines = self.reading.split("\n") if self.reading else []
+        return [[(name, quoted or bare) for name, quoted, bare in _FIELD.findall(line)] for line in lines]
+
+    @property
     def lines(self) -> list[str]:
-        """What to do, and what to write then."""
-        then = [f"  {THEN_TYPE} rotary machine record {self.to_type}"] if self.reading else []
+        """What to do, and what to type then."""
+        then = [f"  {THEN_TYPE}", *(f"    {line}" for line in self.commands)] if self.reading else []
         return [self.name, *(f"  - {step}" for step in self.instructions), *then]
 
     @property
-    def to_type(self) -> str:
-        """What is typed behind `rotary machine record`; a motor test takes from its job what is not read."""
+    def commands(self) -> list[str]:
+        """What is typed for the readings, line by line; a motor test takes from its job what is not read."""
         asked = [f"{name}={value.replace('; ', ',')}" for name, value in self.fields if "?" in value]
-        return " ".join([self.name, *asked, "--from JOB"]) if self.name in MOTOR_ROWS else self.reading
+        motor = " ".join([self.name, *asked, "--from JOB"])
+        lines = [motor] if self.name in MOTOR_ROWS else self.reading.split("\n")
+        return [f"rotary machine record {line}" for line in lines]
 
 
 def tapes(made: Plan) -> dict[str, Tape]:
@@ -122,7 +131,7 @@ def _seam_tape(test: SeamTest) -> Tape:
 
 
 _NAMES: Final = {
-    "index": "Turn between slices", "ticks": "Seams to read", "back": "Seams to read again",
+    "index": "Turn between slices", "ticks": "To read", "back": "To read again",
     "all_closed": "Step of the wider ladder", "none_closed": "Step of the finer ladder",
 }  # fmt: skip
 
@@ -132,7 +141,8 @@ def _row_text(row: SeamRow) -> str:
     if isinstance(row.value, str) and not row.unit and not row.value.isdecimal():
         return row.text
     name = row.label or _NAMES.get(row.id, row.id.replace("_", " ").capitalize())
-    return f"{name}: {f'{row.value} {row.unit}'.rstrip()}. {row.text[:1].upper()}{row.text[1:]}"
+    value = f"{row.value}{'' if row.unit == '°' else ' '}{row.unit}".rstrip()
+    return f"{name}: {value}. {row.text[:1].upper()}{row.text[1:].rstrip('.')}."
 
 
 def _svg(width: float, height: float, shapes: list[Any], title: str, steps: dict[str, list[Any]] | None = None) -> str:
@@ -175,10 +185,14 @@ def _full_turn(made: Plan) -> Tape:
             f"Put tape round the item at {at:.1f} mm from {made.job.item.end_words(made.job.item.heights_from)}, "
             f"where it is {2 * r:.2f} mm "
             "across. Mark the tick.",
-            f"Command exactly one turn: {round(steps)} steps ({steps:.2f} computed), in the direction that the job "
-            "turns. Mark the tick again.",
-            "Measure the arc between the two ticks to 0.1 mm, with calipers or with loupe and ruler. Write + if the "
-            "item turned too far (the second tick lies on the side that came up last). Do the test three times.",
+            f"Turn the item by {round(steps)} steps in the direction that the job turns: that should be exactly one "
+            "turn "
+            f"({steps:.2f} steps computed). Mark the tick again.",
+            "Measure along the tape from tick to tick, to 0.1 mm, with calipers or with loupe and ruler. Write + if "
+            "the "
+            "item turned too far (the second tick lies on the side that came up last), - if not far enough. Do the "
+            "test "
+            "three times.",
         ),
         f'turn item="{made.job.item.name}" gap="?" at_height="{at:.1f} mm" across="{2 * r:.2f} mm"',
     )
@@ -196,7 +210,7 @@ def _field(made: Plan) -> Tape:
             "axis, one along Y.",
             "Measure each line from end mark to end mark, from the same edge of both marks, to 0.05 mm.",
         ),
-        f'field axis="x" drawn="{long:g} mm" measured="?"   and the same with axis="y"',
+        "\n".join(f'field axis="{axis}" drawn="{long:g} mm" measured="?"' for axis in "xy"),
     )
 
 
@@ -210,11 +224,13 @@ def _two_heights(made: Plan) -> Tape:
         (
             CAUTION,
             f"Mark the two lines of {long:g} mm on tape {apart / 2:g} mm below the focus. Raise the bed (or "
-            f"lower the lens) by {apart:g} mm with gauge blocks, and mark them on fresh tape. Marks out of "
+            f"lower the lens) by {apart:g} mm with gauge blocks, and mark both lines again on fresh tape. Marks out of "
             "focus are wide: measure from the same edge of both end marks.",
-            "Measure all four lines to 0.05 mm. The higher line is the shorter one.",
+            "Measure all four lines to 0.05 mm. Along each axis the higher line is the shorter one.",
         ),
-        f'two-heights axis="x" drawn="{long:g} mm" low="?" high="?" apart="{apart:g} mm"   and with axis="y"',
+        "\n".join(
+            f'two-heights axis="{axis}" drawn="{long:g} mm" low="?" high="?" apart="{apart:g} mm"' for axis in "xy"
+        ),
     )
 
 
@@ -248,8 +264,8 @@ def _stairs(made: Plan) -> Tape:
             "The number beside a line is its height.",
             "Read each line's width to 0.01 mm under a measuring loupe or from a photo beside a scale. The narrowest "
             "line is in focus. The depth of focus is how far from there a line is 1.41 times as wide. A mark on "
-            "tape may be wider "
-            "or narrower than the spot: the height of the focus is right all the same.",
+            "tape may be wider or narrower than the laser's spot, but the narrowest line still shows where the focus "
+            "is.",
         ),
         f'focus-lines heights="{listed}" widths="?; ?; …"',
     )
@@ -282,12 +298,12 @@ def _edge(made: Plan) -> Tape:
         (
             CAUTION,
             f"Stick tape on the bed and lay a straight edge on it along the item's flank. Mark the line of {long:g} "
-            "mm beside it. Measure from line to edge at both ends, to 0.1 mm. Enter how much further left the edge "
-            "lies at the rim end (+ to the left).",
+            "mm beside it. Measure from line to edge at both ends, to 0.1 mm. Note how much further left the edge "
+            "lies at the rim end than at the base end (- if further right).",
             "For the offset move the pointer until it just touches the item's left side. Read how far the pointer "
             "then is from the field's middle. Do the same on the right side, at the same height over the bed.",
         ),
-        f'edge long="{long:g} mm" off="?"   and   flanks left="?" right="?"',
+        f'edge long="{long:g} mm" off="?"\nflanks left="?" right="?"',
     )
 
 
@@ -300,8 +316,9 @@ def _level(made: Plan) -> Tape:
         ("level",),
         "",
         (
-            f"Nothing is marked. With a height gauge read the apex over the bed at {low.from_end_mm:.1f} and "
-            f"{high.from_end_mm:.1f} mm from {made.job.item.end_words(made.job.item.heights_from)}, to 0.1 mm.",
+            f"Mark nothing. With a height gauge measure how high the apex is over the bed, {low.from_end_mm:.1f} mm "
+            "and "
+            f"{high.from_end_mm:.1f} mm from {made.job.item.end_words(made.job.item.heights_from)}, each to 0.1 mm.",
         ),
         f'level item="{made.job.item.name}" base_end="?" rim_end="?" apart="{apart:.1f} mm"',
     )
@@ -317,7 +334,7 @@ def _backlash(made: Plan) -> Tape:
             CAUTION,
             f"Put tape on the item where it is {2 * r:.2f} mm across. Turn the item 10° back by motor, then 10° "
             "forward. Mark the line. Turn 10° further, then 10° back: mark it again. "
-            "Measure between the two lines along the wall, to 0.02 mm, with a loupe.",
+            "Measure with a loupe how far apart the two lines are along the wall, to 0.02 mm.",
         ),
         f'backlash apart="?" across="{2 * r:.2f} mm"',
     )
@@ -335,8 +352,8 @@ def _direction(_: Plan) -> Tape:
         (
             CAUTION,
             "Mark the figures on tape on the item, each in a slice of 5 mm. Hold the rim away from you: you must "
-            "read 1-2-3, with a true F over the 2. If the figures are mirrored, upside down or in the order "
-            "3-2-1, one setting is wrong: the seam test shows which setting.",
+            "read 1-2-3, with an F the right way round over the 2. If the figures are mirrored, upside down or in the "
+            "order 3-2-1, a setting of your program is wrong: the seam test shows which setting.",
         ),
         "",
     )

@@ -21,7 +21,6 @@ from rotary.papers.drawing import (
     line,
 )
 from rotary.papers.letters import broken, clipped, wide_mm
-from rotary.papers.lines import clock
 from rotary.papers.sizes import Sizes
 from rotary.papers.true_size import LETTER_MM
 from rotary.passes.beliefs.draws import Coating, Draws, material_for, substances
@@ -116,8 +115,8 @@ def budget(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
         caption(f"focus budget: surface out of focus by [{sizes.unit}], thick lines: allowed", wide, high - LETTER_MM)
     )
     says = (
-        f"the surface can be {off_height(sharp.total_low_mm, sharp.total_high_mm, sizes.length)}. Allowed: "
-        f"{off_height(sharp.allowed_low_mm, sharp.allowed_high_mm, sizes.length)}."
+        f"the surface can lie anywhere from {off_height(sharp.total_low_mm, sharp.total_high_mm, sizes.length)}. "
+        f"Good enough is {off_height(sharp.allowed_low_mm, sharp.allowed_high_mm, sizes.length)}."
     )
     return PaperPicture(wide, high, tuple(chart.marks), "Focus budget", says)
 
@@ -170,7 +169,7 @@ def window(found: WindowMap, wide: float, high: float) -> PaperPicture:
     chart.marks.append(caption("process window: pulses per place, all passes together", wide, high - LETTER_MM))
     chart.marks += _key(wide)
     best = float(chance.max())
-    says = f"odds of clean, unmarked metal at the planned focus, at best {100 * best:.0f} %."
+    says = f"odds of clean, unmarked metal at one power, without stopping to look: {100 * best:.0f} % at best."
     return PaperPicture(wide, high, tuple(chart.marks), "Process window", says)
 
 
@@ -230,10 +229,9 @@ def heat(plan: Plan, _sizes: Sizes, wide: float, high: float) -> PaperPicture:
     chart.name_across("pass, darker: the last pass")
     under = "19 of 20 items get no hotter" if steps.samples else "middle estimates"
     chart.marks.append(caption(f"heat: the wall after each pass [°C], {under}", wide, high - LETTER_MM))
-    other = "not on rollers" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
-    foot = f"slice by slice {clock(steps.time_slice_by_slice_s)}, all round {other}"
-    foot += f", dashes: half of all items stay under {steps.wall_c_50:.0f} °C" if steps.samples else ""
-    chart.marks.append(caption(foot, wide, 0.6))
-    where = peaks.index(max(peaks)) + 1
-    says = f"at most {max(peaks):.0f} °C, after pass {where}. {foot[0].upper()}{foot[1:]}."
+    foot = f"dashes: half of all items stay under {steps.wall_c_50:.0f} °C" if steps.samples else ""
+    chart.marks += [caption(foot, wide, 0.6)] if foot else []
+    where, dashed = peaks.index(max(peaks)) + 1, f" {foot[0].upper()}{foot[1:]}." if foot else ""
+    whom = "19 of 20 items stay under" if steps.samples else "the wall gets to"
+    says = f"hottest after pass {where}: {whom} {max(peaks):.0f} °C then.{dashed}"
     return PaperPicture(wide, high, tuple(chart.marks), "Temperature over the job", says)

@@ -100,7 +100,7 @@ def end_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture
     texts = [
         ("slice", sizes.length(split.slice_width_mm)),
         ("drop", f"{sizes.fine(split.edge_drop_mm, signed=False)} {sizes.fine_unit}"),
-        ("plane", f"{'+' if lens > 0 else ''}{sizes.by_hand(lens)}"),
+        ("focus", f"{'+' if lens > 0 else ''}{sizes.by_hand(lens)}"),
         ("apex", sizes.by_hand(apex)),
     ]
     marks += _detail(plan, room, wide, high - 2.0)
@@ -111,10 +111,11 @@ def end_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture
         marks.append(Words(text, wide, y, LETTER_MM, "end", "bold"))
     end = plan.job.item.end_words("base")
     marks.append(Words(f"seen from {end}, {_scale_words(scale)}", 0.0, 0.6, LETTER_MM))
+    each = f"each of the {split.slices} slices" if split.slices > 1 else "the slice"
     says = (
-        f"slice {texts[0][1]} wide, drop at its edge {texts[1][1]}, focus {sizes.by_hand(abs(lens))} "
-        f"{'below' if lens < 0 else 'above'} the apex, apex "
-        f"{texts[3][1]} over the bed, {split.slices} slices."
+        f"{each} is {texts[0][1]} wide, its edge lies {texts[1][1]} below its middle. The focus is "
+        f"{sizes.by_hand(abs(lens))} {'below' if lens < 0 else 'above'} the apex, and the apex {texts[3][1]} over the "
+        "bed."
     )
     return PaperPicture(wide, high, tuple(marks), "End view", says)
 
@@ -186,8 +187,10 @@ def side_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPictur
     marks.append(Words(text, 0.0, 0.6, LETTER_MM, face="narrow"))
     up: End = "rim" if plan.turning.tilt_rad >= 0 else "base"
     tilt = f"{np.degrees(abs(plan.turning.tilt_rad)):.2f}"
-    lies = "level" if tilt == "0.00" else f"tilted by {tilt}°, {plan.job.item.end_words(up)} higher"
-    says = f"focus {sizes.by_hand(apex + lens)} over the bed, apex {sizes.by_hand(apex)}, axis {lies}."
+    lies = "level" if tilt == "0.00" else f"tilted by {tilt}°, with {plan.job.item.end_words(up)} higher"
+    says = (
+        f"the focus is {sizes.by_hand(apex + lens)} over the bed, the apex {sizes.by_hand(apex)}. The axis is {lies}."
+    )
     return PaperPicture(wide, high, tuple(marks), "Side view", says)
 
 
@@ -208,10 +211,15 @@ def unrolled(plan: Plan, sizes: Sizes, wide: float, high: float, rings: Rings | 
     right = f"dotted: the front and 90° either side; {many}; {_scale_words(scale)}"
     left = wide - wide_mm("rim", LETTER_MM) - 2.0
     marks.append(Words(clipped(right, left, LETTER_MM, "narrow"), wide, high - LETTER_MM, LETTER_MM, "end", "narrow"))
-    widths = ", ".join(sizes.length(w) for w in dict.fromkeys((lies.width_top_mm, lies.width_bottom_mm)))
-    says = f"{widths} wide, {100 * lies.visible_share:.0f} % seen, {sizes.length(lies.gap_mm)} left free"
-    marks.append(Words(clipped(f"base   {says}", wide, LETTER_MM, "narrow"), 0.0, 0.6, LETTER_MM, face="narrow"))
-    return PaperPicture(wide, high, tuple(marks), "Wall unrolled", f"{says}, {many}.")
+    widths = list(dict.fromkeys(map(sizes.length, (lies.width_top_mm, lies.width_bottom_mm))))
+    across = f"{' at the top, '.join(widths)} wide{' at the bottom' * (len(widths) > 1)}"
+    free = sizes.length(lies.gap_mm)
+    marks.append(Words("base", 0.0, 0.6, LETTER_MM, face="narrow"))
+    under, after = f"artwork {across}, {free} left free", wide_mm("base   ", LETTER_MM, "narrow")
+    marks.append(Words(clipped(under, wide - after, LETTER_MM, "narrow"), after, 0.6, LETTER_MM, face="narrow"))
+    rest = f" {free} of the way round stay unmarked." if lies.gap_mm > 0.005 else ""
+    says = f"the artwork is {across}, in {many}.{rest}"
+    return PaperPicture(wide, high, tuple(marks), "Wall unrolled", says)
 
 
 def _outlines(plan: Plan, at: Onto, rings: Rings) -> list[Mark]:

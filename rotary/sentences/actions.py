@@ -132,7 +132,7 @@ class _Texts:
         # Runs that were stored by older tools have no rungs.
         planned = run.rungs[0].passes if run.rungs else run.counted or row.value
         if (measure or run.counted) and planned != row.value:
-            how = "Run each file" if run.file_per_slice else "Run it all round"
+            how = "Run each file" if run.file_per_slice else "Run the file all round"
             return f"{label}: {row.value}. {how} {planned} times.{measure}"
         if measure:
             fills = fills_of(run)
@@ -140,9 +140,9 @@ class _Texts:
             several = " on each slice" if slices_of(self.actions) > 1 else ""
             return f"{label}: {row.value}{several}{each}.{measure}"
         if run.counted:
-            return f"{label}: {row.value}, as many as you counted."
+            return f"{label}: {row.value} (your count)."
         first = " on the first slice" if slices_of(self.actions) > 1 or run.file_per_slice else ""
-        return f"{label}: {row.value}{first}. Look, then one more."
+        return f"{label}: {row.value}{first}. Look. Coating left: 1 more."
 
     def _shim(self, row: ActionRow) -> str:
         length, base = self.mm(float(row.value)), self.mm(row.base or 0.0)
@@ -190,13 +190,13 @@ _PLAIN: Final[dict[str, str]] = {
     "end_stop": "Push {end} against a fixed stop.",
     "level": "Put nothing under the item: it lies as level as it can.",
     "field_middle": "Bring the place {at} from {end} under the middle of the field.",
-    "witness_marks": "Turn the middle slice to the top. There draw two pen crosses on tape, {at} and {rim_at} from "
+    "witness_marks": "Turn the middle slice to the top. Draw two pen crosses there, on tape, {at} and {rim_at} from "
     "{end}.",
-    "turn_way": "Beam off: turn once by hand, then once slowly by motor. The next slice comes up from the {value}.",
+    "turn_way": "Beam off: turn once by hand, then slowly by motor. The next slice must come up from the {value}.",
     "corner_ticks": "Run the corner ticks at zero power, or on tape.",
     "size_shown": "After the import the artwork measures {value:.3f} × {high:.3f} mm.",
     "first_cut": "The first slice begins at {value:.3f} mm from the middle.",
-    "blank_slices": "Blank slices at the ends: {value}. Leave them.",
+    "blank_slices": "Leave the blank slices at the ends ({value} in all).",
     "slice_turns": "From slice to slice the item turns {value:.4f}°.",
     "whole_turn": "First slice to last: the item turns {value:.3f}°.",
 }

@@ -16,11 +16,12 @@ _SAYS: Final[dict[LayoutNoteId, str]] = {
     ),
     "ends_miss": "All round, the artwork's two ends {gap_mm}.",
     "follows_taper": (
-        "The artwork follows the taper: {upper_mm:.4g} mm wide at the top, {lower_mm:.4g} mm at the bottom."
+        "The artwork follows the taper: {upper_mm:.4g} mm wide at the top, {lower_mm:.4g} mm wide at the bottom."
     ),
     "angles_off": "The artwork's angles come out up to {off_deg:.2g}° off, most at its sides.",
     "bowed": "Level lines come out bowed: their ends lie {bow_mm:.2g} mm above or below their middle.",
-    "from_front": "From the front {percent:.0f} % of the artwork shows (within 60° of its middle).",
+    "from_front": "{percent:.0f} % of the artwork lies within 60° of its middle: the rest is hard to see from the "
+    "front.",
     "on_flat": (
         "From flat to flat the item turns 1/{flats} of a turn, {turn_deg:.5g}°. A flat is {room_mm:.4g} mm wide "
         "between sharp corners. Real corners are rounded, so measure the flat."
@@ -56,6 +57,6 @@ def distortion_text(lies: Distortion, system: str = "mm") -> str:
         f"{text_from_value(lies.width_mm, 'mm', system, digits=3)} wide",
         "all round" if lies.ring else f"{lies.angle_deg:.0f}° round the item",
         "not stretched" if low == high == "1.00" else f"stretched {low} to {high} times",
-        f"{seen} seen from the front",
+        f"{seen} within 60° of its middle",
     )
     return ", ".join(parts)

@@ -19,7 +19,7 @@ class CautionText(Model):
 _EXTRACT: Final = "extract fumes at the mark"
 WORDS: Final[dict[str, tuple[str, str]]] = {
     "eyes_uncovered": ("{source}: {verdict}", ""),
-    "eyes_unmarked": ("{verdict}", "{pairs} is dark enough for {wavelength_nm:g} nm (OD {density:g})."),
+    "eyes_unmarked": ("{verdict}", "{pairs}: OD will do, but check D and R."),
     "eyes_several_lasers": (
         "Lasers at {wavelengths} share this room: each needs eyewear marked for its own wavelength.",
         "",
@@ -29,14 +29,13 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "Other lasers: checked for ten seconds of a steady beam.",
     ),
     "eyes_figures": (
-        "Use these eye figures only as a check. They are computed for the whole beam in the eye. Where rules differ, "
-        "you see the stricter number: OD follows the guidelines of 2013 or the EU directive of 2006, D is the number "
-        "for glass filters, and pulses are counted as in the 2007 edition of the laser standard. Eyewear marked to EN "
-        "ISO 19818-1:2021 shows an "
-        "optical density and a resistance category instead of EN 207's LB number. The laser safety officer and the "
-        "eyewear's own marks decide.",
-        "Eye figures are a check: the laser safety officer and the marks on the eyewear decide. The D number here is "
-        "for glass filters, the higher one. EN ISO 19818-1 marks show OD, no LB number.",
+        "These eye figures are only a check: what your laser safety officer and the marks on the eyewear say decides. "
+        "The figures assume that the whole beam enters the eye. Where rules differ, you see the stricter number: OD "
+        "by the ICNIRP guidelines of 2013 or the EU directive of 2006, D for glass filters, and pulses counted as in "
+        "the 2007 edition of IEC 60825-1. Eyewear marked to EN ISO 19818-1:2021 shows an optical density and a "
+        "resistance category instead of the LB number of EN 207.",
+        "Eye figures are only a check: your laser safety officer and the marks on the eyewear decide. D here is for "
+        "glass filters (the higher D). Eyewear marked EN ISO 19818-1 shows OD instead.",
     ),
     "example_laser": (
         "The laser at {wavelength_nm:g} nm is only an example: not checked here. If you own this laser, enter it "
@@ -45,8 +44,8 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "example_eyewear": ("The example eyewear protects nobody: enter your own.", ""),
     "enclosure": (
-        "Closed, interlocked enclosure first, eyewear second: curved polished metal throws the beam out sideways, and "
-        "what misses the item's edge hits bed and rollers. Never defeat an interlock. Laser off before you open it.",
+        "Close the enclosure first. Never defeat an interlock. Eyewear comes second: curved polished metal throws the "
+        "beam sideways, and a beam that misses the item hits bed and rollers. Laser off before you open the enclosure.",
         "",
     ),
     "stay": (
@@ -60,10 +59,10 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "tape": (
         "Use paper tape, never vinyl. Take the paper template off before marking.",
-        "Use paper tape, never vinyl. Take the template off first.",
+        "Paper tape, never vinyl. Take the template off to mark.",
     ),
     "rules": (
-        "Before anything said here follow local rules, the machine's own manual and licensed practice. Leave what "
+        "Local rules, the machine's own manual and licensed practice come before anything said here. Leave what "
         "needs a licence to those who hold one.",
         "First follow local rules, machine manual and licensed practice.",
     ),
@@ -102,13 +101,13 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     "aluminium_fines": (
         "Fine aluminium dust burns and may explode: never let it meet steel dust or sparks in one filter. Clean the "
         "enclosure before and after. Keep a class D extinguisher or dry sand at hand. Never use water on a dust fire.",
-        "Aluminium dust burns, may explode: keep steel dust and sparks out of its filter. Use class D extinguisher, "
-        "dry sand, no water.",
+        "Aluminium dust burns, may explode: keep steel dust and sparks out of its filter. On fire: class D "
+        "extinguisher or dry sand, no water.",
     ),
     "titanium_fines": (
         "Fine titanium dust catches fire by itself: collect it in a filter that you use for nothing else. Clean the "
         "enclosure before and after. Keep a class D extinguisher or dry sand at hand. Never use water on a dust fire.",
-        "Titanium dust ignites by itself: use a separate filter. Class D extinguisher or dry sand, no water.",
+        "Titanium dust ignites by itself: give it its own filter. On fire: class D extinguisher, dry sand, no water.",
     ),
     "brass_zinc_lead": (
         "Brass gives off zinc oxide, which causes metal fume fever. Free-cutting brass also gives off lead: "
@@ -125,9 +124,10 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "A solid part stays hot: hold the back of your hand near it first.",
     ),
     "vessel": (
-        "Lid off, empty, dry. Set aside an item whose vacuum jacket rattles or is dented: liquid trapped inside may "
-        "burst it when heated. Cutting through its wall ruins it.",
-        "Lid off, empty, dry. Rattling or dented vacuum jacket: set it aside, it may burst.",
+        "Lid off, empty, dry. Don't mark an item whose vacuum jacket rattles or is dented: liquid trapped in the "
+        "jacket "
+        "may burst it when heated. Cutting through the outer wall ruins the item.",
+        "Lid off, empty, dry. If the vacuum jacket rattles or is dented, don't mark: it may burst.",
     ),
     "dry_turn": (
         "Beam off: turn the item once by hand, then once slowly by motor. No gloves, loose sleeves, hair or cords "
@@ -142,7 +142,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     "handle_range": (
         "The handle reaches {reach_mm:g} mm out and comes round. Turn only between {from_deg:.0f}° and {to_deg:.0f}° "
         "from the item's front (+ is to the right). Beyond that the handle hits {stopped_by}.",
-        "Mark from {from_deg:.0f}° to {to_deg:.0f}° only: beyond, the handle hits {stopped_by}.",
+        "Turn only from {from_deg:.0f}° to {to_deg:.0f}°: beyond, the handle hits {stopped_by}.",
     ),
     "walks": (
         "A light or tapered item may wander along the rollers: watch its first turn.",
@@ -150,7 +150,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "jaws": (
         "Check the jaws' grip while the item is cold, and again once it is warm. Jaws can dent thin walls.",
-        "Check the grip on the item cold, then warm. Jaws can dent thin walls.",
+        "Check the jaws' grip: item cold, then warm. Jaws can dent thin walls.",
     ),
 }
 """Every caution in whole and in short, empty where that is the same."""
@@ -175,7 +175,7 @@ def cautions(found: Safety) -> tuple[CautionText, ...]:
     >>> from rotary.safety import Caution
     >>> one = Caution(id="tape", level="warn", about="tape", values={})
     >>> cautions(Safety(eyes=(), cautions=(one,)))[0].short
-    'Use paper tape, never vinyl. Take the template off first.'
+    'Paper tape, never vinyl. Take the template off to mark.'
     """
     texts = []
     for one in found.cautions:

@@ -9,10 +9,10 @@ from rotary.plan import Plan
 BUDGET: Final[dict[BudgetId, tuple[str, str]]] = {
     "sag": ("drop at the slice's edge", "at the widest place of the slice"),
     "slope": ("slope of the apex", "how far the apex rises or falls along the artwork"),
-    "plane": ("where you set the focus", "between the two lines above, so that they balance"),
-    "shape": ("how well the shape is known", "error of your measurements on 19 of 20 items"),
+    "plane": ("where the plan puts the focus", "between the two lines above, so that they balance"),
+    "shape": ("measuring the item", "how far off your measurements may be, on 19 of 20 items"),
     "runout": ("runout", "half of the dial's reading"),
-    "setting": ("setting the focus", "your error as assumed, on 19 of 20 items"),
+    "setting": ("setting the focus", "how far off you may set the lens, on 19 of 20 items (under tolerances)"),
     "field_curvature": ("field curvature", "not known: set the focus where you mark, not at the field's edge"),
 }
 """What each line of the focus budget is, and where its figure comes from."""
@@ -41,8 +41,8 @@ def _plane_below(_: Plan) -> str:
 
 def _plane_above(_: Plan) -> str:
     return (
-        "The focus lies above the surface, so slice edges get less energy than the middle. Coating left there "
-        "lifts with one more pass. A mark on the metal stays."
+        "The focus lies above the surface, so slice edges get less energy than the middle. That is the safe side: one "
+        "more pass lifts coating left at the edges, but a mark on the metal stays."
     )
 
 
@@ -50,9 +50,10 @@ def _over_budget(plan: Plan) -> str:
     sharp = plan.focus
     worst = max(sharp.budget, key=lambda row: row.high_mm - row.low_mm)
     return (
-        f"The surface can be {off_height(sharp.total_low_mm, sharp.total_high_mm)}. Allowed: "
-        f"{off_height(sharp.allowed_low_mm, sharp.allowed_high_mm)}. Biggest cause: {BUDGET[worst.id][0]}. "
-        "Set the focus more finely, use a lens with more depth of focus, or use more defocus."
+        f"The surface can lie anywhere from {off_height(sharp.total_low_mm, sharp.total_high_mm)}. Good enough is "
+        f"{off_height(sharp.allowed_low_mm, sharp.allowed_high_mm)}. Biggest cause: {BUDGET[worst.id][0]}. To gain "
+        "room, "
+        "set the focus more exactly, move the lens further out of focus, or use a lens with more depth of focus."
     )
 
 
@@ -75,16 +76,17 @@ def _meets_head(plan: Plan) -> str:
     lowest_mm = min((zone.focal_plane_mm for zone in sharp.refocus), default=sharp.focal_plane_mm)
     return (
         f"The item would hit the lens: the item reaches {sharp.highest_mm - lowest_mm:.4g} mm above the focus, and "
-        f"the lens has room for {plan.job.laser.free_height_mm:g} mm. Use a lens with more room, or more defocus."
+        f"the lens has room for {plan.job.laser.free_height_mm:g} mm. Use a lens with more room, or move the lens away."
     )
 
 
 def _setting_fills(plan: Plan) -> str:
     sharp, item = plan.focus, plan.job.item
     return (
-        f"Lens setting (±{plan.job.tolerances.focus_mm:g} mm) and runout ({item.runout_mm:g} mm) use up the focus "
-        f"budget of {sharp.allowed_high_mm - sharp.allowed_low_mm:.2g} mm. Set the lens more finely, or use "
-        "more defocus."
+        f"The focus allows {sharp.allowed_high_mm - sharp.allowed_low_mm:.2g} mm in all. How exactly you set the lens "
+        f"(±{plan.job.tolerances.focus_mm:g} mm) and the item's runout ({item.runout_mm:g} mm) use up all of it. Set "
+        "the "
+        "lens more exactly, or move it further out of focus."
     )
 
 

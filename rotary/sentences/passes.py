@@ -10,11 +10,11 @@ from rotary.plan import Plan
 
 BEFORE: Final[dict[BeforeId, str]] = {
     "clean": "Peel off labels and film. Degrease with isopropyl outside the enclosure. Let it dry fully.",
-    "test_patch": "First mark a test patch on scrap of this batch, or hidden.",
+    "test_patch": "Mark a test patch on scrap of this batch or a hidden spot.",
     "tape": "Keep paper tape out of the beam, except for tests and corner ticks. Never use vinyl.",
 }
 AFTER: Final[dict[AfterId, str]] = {
-    "cool": "Let it cool to the touch before you wipe it or take it out.",
+    "cool": "Let the item cool to the touch, then wipe it or take it out.",
     "wipe": "Wipe damp, then with isopropyl. Scrape residue off with plastic or a nylon brush.",
     "seams": "Look at every seam at a low angle, then take the item off.",
 }
@@ -129,10 +129,10 @@ def _edges(steps: Removal) -> str:
         return ""
     more = " or more" * (edges.passes_high >= max(MOST_PASSES, at.passes))
     return (
-        f"Works from about {100 * edges.power_low:.0f} % power up to "
-        f"{'full' if edges.power_high >= 1 else f'{100 * edges.power_high:.0f} %'}, with {edges.passes_low} to "
-        f"{edges.passes_high} passes{more} ({at.passes} expected). Beyond these limits the odds are less than half of "
-        "the plan's own."
+        f"From about {100 * edges.power_low:.0f} % power up to "
+        f"{'full power' if edges.power_high >= 1 else f'{100 * edges.power_high:.0f} %'}, and with {edges.passes_low} "
+        "to "
+        f"{edges.passes_high} passes{more} ({at.passes} expected), the odds stay above half of the plan's own."
     )
 
 
@@ -141,9 +141,9 @@ def _defocused(steps: Removal) -> str:
     if at is None:
         return ""
     return (
-        f"The focus is {abs(at.defocus_mm):g} mm {'above' if at.defocus_mm > 0 else 'below'} the surface on "
-        f"purpose: a wider spot ({at.spot_at_surface_um:.0f} µm, peak {at.peak_fluence_j_cm2:.1f} J/cm²) is gentler "
-        "on the metal."
+        f"On purpose the focus lies {abs(at.defocus_mm):g} mm {'above' if at.defocus_mm > 0 else 'below'} the surface, "
+        f"counted half way between a slice's middle and its edge: the wider spot ({at.spot_at_surface_um:.0f} µm, "
+        f"{at.peak_fluence_j_cm2:.1f} J/cm² in its middle) is gentler on the metal."
     )
 
 
@@ -167,27 +167,31 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "(middle estimates, either may be two or three times off).",
     "wall_too_thin": "The wall (about {wall_mm:.2f} mm) is too thin to carry the heat away, even with pauses.",
     "wall_unpaused": "Without pauses the wall (about {wall_mm:.2f} mm) can't carry the heat away.",
-    "too_little_known": "Too little is known about this coating on this metal: no setting has a fair chance.",
+    "too_little_known": "Too little is known about this coating on this metal: no setting has a fair chance of "
+    "working.",
     "other_item": "use an item with another coating",
     "let_go": "let rotary choose these settings that you typed: {held}",
-    "test_patch": "mark a test patch (nine cells, judged by eye, show more than any estimate)",
+    "test_patch": "mark a test patch: its nine cells, judged by your eye, tell more than any estimate",
     "gauge_coating": "measure the coating's thickness with a gauge and enter it (under coating)",
     "measure_spot": "measure the spot and enter it (under laser and lens)",
     "what_helps": "run rotary plan JOB --suggestions: it tries other lenses, pulses, a thinner coating and a finer "
     "focus",
-    "other_process": "use a chemical stripper under a mask, or blasting, if the metal must stay flawless",
+    "other_process": "strip the coating with chemicals or by blasting, under a mask, if the metal must stay flawless",
     "worst_places": "The odds count the worst places on the item: {low_share:.2f} to {high_share:.2f} times the "
     "planned energy per area (drop, slope and runout), thickest and thinnest coating, most and fewest pulses.",
-    "stays_below": "The wall should stay below about {limit_c:.0f} °C. Above that the wall tints or scorches (1 of "
-    "20 items sooner).",
+    "stays_below": "Keep the wall below about {limit_c:.0f} °C: above that it tints or scorches (on 1 of 20 items "
+    "even sooner).",
     "heat_no_limit": "Heat is no limit here: the part is thick or solid.",
-    "hotter_than_wished": "The wall may reach {wall_c:.0f} °C. You asked for {wish_c:.0f} °C. Cooler settings have "
-    "worse odds. Let the item cool between slices.",
-    "cool_costs": "Staying under {wish_c:.0f} °C takes {times:.1f} times as long. The quickest plan would heat the "
-    "wall to {quick_c:.0f} °C.",
+    "hotter_than_wished": "The wall may reach {wall_c:.0f} °C, although you asked for {wish_c:.0f} °C at most: cooler "
+    "settings have worse odds. Let the item cool between slices.",
+    "cool_costs": "To stay under {wish_c:.0f} °C takes {times:.1f} times as long as the quickest plan, which would "
+    "heat the wall to "
+    "{quick_c:.0f} °C.",
     "bleached": "This film is bleached, not lifted. Clean means white or silver with the film unbroken. Engraved "
     "means the film has cracked or burst. The last pass lifts nothing: leave it out if the colour is even.",
-    "beliefs": "Coating: {coating}. Metal: {metal}. Assumptions are estimates where no source was found.",
+    "beliefs": "The plan assumes this coating: {coating}. It assumes this metal: {metal}. Where no source was found, "
+    "its figures "
+    "are estimates.",
     "depth_is_linear": "Twice the passes cut about twice as deep (common practice, no source). The estimate may be "
     "several times off: measure a trial, then adjust the passes.",
     "polished": "Sanding or polishing takes {polish_um:g} µm off: measure the depth before you polish. "

@@ -1,6 +1,5 @@
 """How a job is run, in sentences, in the order in which it is done; made from the actions alone, stored ones too."""
 
-from itertools import pairwise
 from typing import Final, NamedTuple
 
 from rotary.actions.models import Actions, Files, LastPass, RunActions
@@ -12,11 +11,11 @@ BLANK: Final = "____"
 """Where a person writes what was seen, and types it from then on."""
 
 ONE_PASS: Final = "Type 1 pass. Mark, let it cool, wipe, look."
-NEVER_ROUND: Final = "Never go round again on rollers: a second turn does not line up."
+NEVER_ROUND: Final = "Finish each slice before you turn: a second turn won't line up."
 DULL: Final = "Metal dull, coloured or bright cut: STOP."
 RESIDUE_ALONE: Final = "Only residue: one more pass, look."
-RESIDUE: Final = "Only residue: last pass once, look. Not clean: 1 removal pass."
-TOO_HOT: Final = "Too hot to touch: let it cool before you go on."
+RESIDUE: Final = "Only residue: last pass, look. Still not clean: 1 removal pass."
+TOO_HOT: Final = "Too hot to touch? Let it cool before you go on."
 ALL_ROUND_LAST: Final = "Then the last pass once, all round."
 
 
@@ -103,9 +102,9 @@ def _next_items(actions: Actions) -> tuple[str, ...]:
     if run.depth_check_after or run.counted or run.like_first or run.file_per_slice:
         return ()
     if slices_of(actions) == 1:
-        return ("Next items: type the power and passes that you wrote down.",)
+        return ("Next items: type the power and passes that you noted.",)
     every = "every part at its own focus" if files.zones else files.whole
-    return (f"Next items: import {every}, use what you noted.",) if every else ()
+    return (f"Next items: import {every}, type what you noted.",) if every else ()
 
 
 def _singly(actions: Actions) -> RunParts:
@@ -116,7 +115,7 @@ def _singly(actions: Actions) -> RunParts:
     starts = (_by_hand(actions), f"First slice: turn to it, import {run.files.first}. {ONE_PASS}")
     return _looks(run, starts)._replace(
         second=(again,) if run.files.second else (),
-        others=(f"Others: turn to each, import its file. Run it as many times as you counted{last}.",),
+        others=(f"Others: turn to each slice, import its file. Run it as many times as you counted{last}.",),
     )
 
 
@@ -130,21 +129,20 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     rungs = run.rungs
     first = rungs[0]
     # After a single pass there is no other at this power.
-    lines = [f"Coating left: one more pass, look. At most {first.passes} at {first.power:g} %."] * (first.passes > 1)
-    lines += [
-        f"Coating left after {before.passes}: power {rung.power:g} %, 1 pass, look.{_at_most(rung.passes)}"
-        for before, rung in pairwise(rungs)
-    ]
-    left = "Coating left after that: stop and mark a test patch."
+    lines = [f"Coating left: 1 more pass, look. At most {first.passes} passes at {first.power:g} %."] * (
+        first.passes > 1
+    )
+    lines += [f"Coating still left: {rung.power:g} %, 1 pass, look.{_at_most(rung.passes)}" for rung in rungs[1:]]
+    left = "Coating still left: stop and mark a test patch."
     return RunParts(
         first=(*starts, *lines, left, RESIDUE if run.last_pass else RESIDUE_ALONE),
         stop=DULL,
-        clean=f"Clean at {BLANK} % after {BLANK} passes: note it.{_then_last(run.last_pass)}",
+        clean=f"When clean, note: {BLANK} %, {BLANK} passes.{_then_last(run.last_pass)}",
     )
 
 
 def _at_most(passes: int) -> str:
-    return f" At most {passes}." if passes > 1 else ""
+    return f" At most {passes} passes." if passes > 1 else ""
 
 
 def _then_last(last: LastPass | None) -> str:
@@ -167,14 +165,14 @@ def _and_last_each(last: LastPass | None) -> str:
 
 def last_pass_text(last: LastPass) -> str:
     """The numbers of the last pass."""
-    lines = "lines along the item" if last.fill_direction == "along" else f"move the fill {last.line_shift:.3f} mm"
+    lines = "lines along the item" if last.fill_direction == "along" else f"shift lines {last.line_shift:.3f} mm"
     return f"{last.power:g} % power, {last.speed:g} mm/s, {lines}"
 
 
 def resumed_texts(run: RunActions) -> tuple[str, ...]:
     """What else the slices that are left of a coated item are marked with, where the job was stopped."""
-    powers = ", ".join(f"{rung.power:g}" for rung in run.rungs)
-    known = [f"Power: type what cleaned the slices before, one of {powers} %."] * (len(run.rungs) > 1)
+    *powers, last = (f"{rung.power:g}" for rung in run.rungs)
+    known = [f"Power: type the power that cleaned the earlier slices, {', '.join(powers)} or {last} %."] * bool(powers)
     return (*known, *([f"Last pass: {last_pass_text(run.last_pass)}."] if run.last_pass else []))
 
 
@@ -183,8 +181,8 @@ def _second(run: RunActions) -> tuple[str, ...]:
     if not run.files.second:
         return _back_to_start(run)
     again = (
-        f"Second slice: import {run.files.second}. Type the power that cleaned the first. "
-        f"Count the passes it needs{_and_last(run.last_pass)}."
+        f"Second slice: import {run.files.second}. Type the first slice's power. "
+        f"Count the passes this slice needs{_and_last(run.last_pass)}."
     )
     return (*_back_to_start(run), again)
 
@@ -241,21 +239,23 @@ def _back_to_start(run: RunActions) -> tuple[str, ...]:
 def _counted(actions: Actions, several: bool) -> tuple[str, ...]:
     run, last = actions.run, actions.run.last_pass
     name, each = _imported(run.files), _and_last_each(last)
-    times = f"{run.counted or BLANK} times, as {_known(run)}"
+    times = f"{run.counted or BLANK} times ({_known(run)})"
     if run.file_per_slice:
         lines = [_by_hand(actions), f"Each slice: turn to it, import its file. Run it {times}{each}."]
     elif run.order == "all round" and several:
         lines = [f"{name}Type 1 pass. Run it all round {times}.{_between_rounds(run)}"]
     else:
         then = f". Each slice: mark its passes{each}, then turn." if several else f"{each}."
-        lines = [f"{name}Type {run.counted or BLANK} passes{_pause(run)}, as {_known(run)}{then}"]
+        lines = [f"{name}Type {run.counted or BLANK} passes ({_known(run)}){_pause(run)}{then}"]
     if last and last.when == "after all":
         lines.append(ALL_ROUND_LAST)
+    if len(run.rungs) > 1:
+        lines.insert(0, "Type the power that cleaned the list's first item.")
     return (*_back_to_start(run), *lines, *([f"Last pass: {last_pass_text(last)}."] if last else []), DULL)
 
 
 def _known(run: RunActions) -> str:
-    return "you counted" if run.counted else "the first item of the list took"
+    return "your count" if run.counted else "the count of the list's first item"
 
 
 def others_text(steps: Removal, in_turns: bool = False) -> str:
@@ -264,22 +264,30 @@ def others_text(steps: Removal, in_turns: bool = False) -> str:
     `in_turns`: its slices come round in turn. A plan all round lets each slice cool while the others are marked: what
     stays under the beam has to rest instead.
     """
-    count = f"{steps.counted_passes}" if steps.is_counted else "the number of"
-    then = ", then the last pass" if steps.last_when else ""
+    power = "the power and " if len(steps.rungs) > 1 else ""
+    count = f"{steps.counted_passes}" if steps.is_counted else f"{power}the number of"
+    then = ", then mark the last pass" if steps.last_when else ""
     pause = f", pause {steps.pause_s:g} s" if steps.pause_s else ""
     if steps.order != "all-round":
-        return f"type {count} passes{'' if steps.is_counted else ' written down'}{pause}{then}"
-    often = f"{count} times" if steps.is_counted else "as often as written down"
+        return f"type {count} passes{'' if steps.is_counted else ' that you wrote down'}{pause}{then}"
+    often = f"{count} times" if steps.is_counted else "as many times as you wrote down"
+    one = "type 1 pass" if steps.is_counted or not power else "type 1 pass and the power that you wrote down"
     if in_turns:
-        return f"keep it at 1 pass, run it all round {often}{then and ', then the last pass once, all round'}"
-    return f"1 pass at a time, let the item cool in between, {often}{then}"
+        return f"{one}, run the file all round {often}{then and ', then mark the last pass once, all round'}"
+    return f"{one}, run the file {often}, let the item cool between runs{then}"
 
 
 def rungs_text(steps: Removal) -> str:
-    """How many passes at each power of the ladder, or at most where there is one."""
+    """How many passes at most, at each power of the ladder where there are several."""
     if len(steps.rungs) < 2:
-        return f"{steps.passes_at_most} at most"
-    return ", ".join(f"{rung.passes} at {100 * rung.power_share:g} %" for rung in steps.rungs)
+        return f"at most {_passes(steps.passes_at_most)}"
+    first, *others = steps.rungs
+    then = (f"then {rung.passes} at {100 * rung.power_share:g} %" for rung in others)
+    return ", ".join((f"at most {_passes(first.passes)} at {100 * first.power_share:g} % power", *then))
+
+
+def _passes(count: int) -> str:
+    return f"{count} pass{'es' * (count != 1)}"
 
 
 def _pause(run: RunActions) -> str:
@@ -290,7 +298,7 @@ def _pause(run: RunActions) -> str:
 def _between_rounds(run: RunActions) -> str:
     """A round is one pass, so a pause between passes is none between rounds."""
     pause = _pause_s(run)
-    return f" Start each round {pause:g} s or more after the last ended." if pause else ""
+    return f" Wait {pause:g} s or more between rounds." if pause else ""
 
 
 def _pause_s(run: RunActions) -> float:
@@ -303,8 +311,7 @@ def _bare(actions: Actions, system: str) -> RunParts:
     deep = next((one.depth_um for one in run.passes if one.last >= check and one.depth_um), None)
     about = f": about {_depth(deep * check / _last_of(run, check), system)}" if deep else ""
     first = " on the first slice" if slices_of(actions) > 1 or run.file_per_slice else ""
-    many = f"{check} pass{'es' * (check > 1)}"
-    measure = f"After {many}{first} stop and measure the depth{about}. Too deep: fewer passes."
+    measure = f"After {_passes(check)}{first} stop and measure the depth{about}. Too deep: mark fewer."
     return RunParts(first=(*_back_to_start(run), *_cuts(actions), measure, TOO_HOT))
 
 

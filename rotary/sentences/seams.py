@@ -14,10 +14,9 @@ def notes(plan: Plan) -> tuple[str, ...]:
     told = [f"{within[0].upper()}{within[1:]}. You accept {1000 * limit_mm:.0f} µm."]
     stops_mm = HOLDS_95 * split.stops_mm
     if not any(plan.turning.stops_tested) and stops_mm > limit_mm / 2:
-        cure = "Slices of whole motor cycles, or a slower gear," if plan.turning.cycle_steps else "A slower gear"
         told.append(
-            f"The motor may stop {1000 * stops_mm:.0f} µm off. {cure} may help. Do the motor test: 10 minutes on paper "
-            "tape."
+            f"Two stops of the motor meet at each seam: that may open a seam by {1000 * stops_mm:.0f} µm (19 of 20 "
+            "seams). Do the motor test on paper tape: it takes 10 minutes and shows how exactly your motor stops."
         )
     told.append(_gap(plan))
     return (*told, *_overlap(plan), *_narrowest(plan))
@@ -28,9 +27,12 @@ def _gap(plan: Plan) -> str:
     half = HOLDS_95 * seams.u_closing_gap_mm
     size = f"{1000 * seams.closing_gap_mm:.0f} ± {1000 * half:.0f} µm"
     if seams.source == "measured":
-        return f"Your gap ladder shows: marking closes gaps up to {size}."
+        return f"Your gap ladder shows that marking closes gaps of up to {size}."
     why = "You marked the gap ladder at other settings. " if seams.source == "other settings" else ""
-    return f"{why}Assumed: marking closes gaps up to {size}. Mark a gap ladder on scrap to measure it, 10 minutes."
+    return (
+        f"{why}The plan assumes that marking closes gaps of up to {size}. Mark a gap ladder on scrap to measure this: "
+        "10 minutes."
+    )
 
 
 def _overlap(plan: Plan) -> tuple[str, ...]:
@@ -39,7 +41,8 @@ def _overlap(plan: Plan) -> tuple[str, ...]:
     if seams.slit_mm > 0 and seams.goes_with(split.slice_width_mm):
         where = "Flat files are drawn with a white slit" if flat else "Slices are drawn with a gap"
         overlap = f", so that marks overlap by {1000 * seams.overlap_mm:.0f} µm" if seams.overlap_mm else ""
-        return (f"{where} of {1000 * seams.slit_mm:.0f} µm at each seam{overlap}.",)
+        closed = overlap or ", which marking closes"
+        return (f"{where} of {1000 * seams.slit_mm:.0f} µm at each seam{closed}.",)
     if flat:
         return ("Flat slices are drawn without a gap, because a gap would stay open here.",)
     return (f"Slices overlap by {1000 * -seams.slit_mm:.0f} µm at each seam.",)

@@ -27,11 +27,11 @@ NAMES: Final[dict[GoverningId, str]] = {
 
 _MEASURE: Final = {
     "diameter": ("diameter", "measure the diameter at more heights"),
-    "height": ("lens's height", "set the focus more finely"),
+    "height": ("lens's height", "set the focus more exactly"),
     "field_scale": ("field's scale", "measure the field's scale (a machine test)"),
-    "pupil": ("mirrors' height", "measure the same long line at two bed heights (a machine test)"),
+    "pupil": ("pupil height", "measure the same long line at two bed heights (a machine test)"),
     "offset": (
-        "axis off centre",
+        "axis",
         "line up the axis by the pointer on both sides, then enter how far off the axis still is",
     ),
 }
@@ -52,9 +52,10 @@ class LimitText(Model):
     relax: str
 
 
-def limit_text(limit: Limit) -> LimitText:
-    """What a limit is called, why it is one, and what would relax it."""
-    why, relax = _LIMITS[limit.id](limit.values)
+def limit_text(limit: Limit, whole_cycles: bool = False) -> LimitText:
+    """What a limit is called, why it is one, and what would relax it; not `whole_cycles` of the motor where the slices
+    are that already."""
+    why, relax = _LIMITS[limit.id]({**limit.values, "has_cycles": limit.values.get("has_cycles") and not whole_cycles})
     return LimitText(name=NAMES[limit.id], why=why, relax=relax)
 
 
@@ -63,7 +64,7 @@ def reason(one: Candidate) -> str:
     if one.breaks:
         return f"wider than the limit for {', '.join(NAMES[limit] for limit in one.breaks)}"
     if one.longer_s > 0:
-        return f"as good, but takes {one.longer_s:.2g} s longer"
+        return f"as good, but the turning takes {one.longer_s:.2g} s longer"
     return "as good, but no quicker"
 
 
@@ -83,9 +84,12 @@ def cost_words(cost: SeamCost, now_slices: int) -> str:
     asked, comes = f"{1000 * cost.accepted_mm:.3g} µm", f"{1000 * cost.seam_95_mm:.0f} µm"
     if cost.slices == now_slices:
         return f"If you accept {asked} at a seam, nothing changes: another limit sets the slice width."
-    took = f"{abs(cost.longer_s):.2g} s {'more' if cost.longer_s >= 0 else 'less'} turning"
-    missed = "" if cost.reached else f" Even then expect seams of about {comes}."
-    return f"If you accept {asked} at a seam: {cost.slices} slices of {cost.slice_width_mm:.2g} mm, {took}.{missed}"
+    took = f"{abs(cost.longer_s):.2g} s {'longer' if cost.longer_s >= 0 else 'less'}"
+    missed = "" if cost.reached else f" Even then seams may be off by about {comes}."
+    return (
+        f"If you accept {asked} at a seam, you get {cost.slices} slices of {cost.slice_width_mm:.2g} mm. The turning "
+        f"takes {took}.{missed}"
+    )
 
 
 def _um(mm: float) -> str:
@@ -97,7 +101,8 @@ def _focus(v: _Named) -> tuple[str, str]:
         f"you allow a slice's edge to drop {v['room_mm']:.2g} mm below its middle. Edges that drop further get less "
         f"than {100 * v['fluence_low_share']:.0f} % or more than {100 * v['fluence_high_share']:.0f} % of the planned "
         "energy per area",
-        "use a lens with a longer focal length, more defocus, or accept a wider range of energy (under tolerances)",
+        "use a lens with a longer focal length, move the lens further out of focus, or accept a wider range of energy "
+        "(under tolerances)",
     )
 
 
@@ -106,7 +111,9 @@ def _incidence(v: _Named) -> tuple[str, str]:
     return (
         f"you allow the beam to hit the wall up to {math.degrees(angle):.0f}° off square. There the spot is "
         f"{1 / math.cos(angle):.2f} times as long",
-        f"{'level the item, or ' * v['levelling_helps']}enter a larger beam angle (under tolerances)",
+        f"{'level the item, or ' * v['levelling_helps']}enter a larger beam angle (under tolerances): marks get "
+        "fainter at the "
+        "edges of slices",
     )
 
 
@@ -114,22 +121,30 @@ def _seam_plain(v: _Named) -> tuple[str, str]:
     why = "flat slices come out a little wide on a round wall, and measurements are never exact"
     if v["apart_mm"]:
         why = (
-            f"flat slices fit one radius, here {v['radius_mm']:.4g} mm. The wall's radius differs by up to "
-            f"{v['apart_mm']:.2g} mm, and the more it differs, the more seams gap or overlap"
+            f"flat slices fit only one radius, here {v['radius_mm']:.4g} mm. The wall's radius differs from it by up "
+            "to "
+            f"{v['apart_mm']:.2g} mm, and the more it differs, the further seams gap or overlap"
         )
     # Where the beliefs about the inputs cost most, redrawing would not help.
-    cure = _MEASURE[v["costliest"]][1] if v["costliest"] else "use a sliced file, which is redrawn for every height"
+    cure = (
+        _MEASURE[v["costliest"]][1]
+        if v["costliest"]
+        else "use a sliced file: its artwork fits the wall at every height"
+    )
     return why, cure
 
 
 def _seam_sheet(v: _Named) -> tuple[str, str]:
     largest, cure = _MEASURE[v["costliest"]]
     # A plan of before this was told has neither.
-    source = (", as entered" if v["diameter_given"] else ", as measured") if "diameter_given" in v else ""
+    source = (" (as entered)" if v["diameter_given"] else " (as measured)") if "diameter_given" in v else ""
     return (
-        f"these may be off: the diameter by {v['diameter_mm']:.2g} mm{source}, the lens's height by "
-        f"{v['height_mm']:.2g} mm, the field's scale by {100 * v['field_scale_share']:.2g} %, the mirrors' height by "
-        f"{100 * v['pupil_share']:.2g} %, the axis by {v['offset_mm']:.2g} mm. Worst for seams: {largest}. "
+        f"nobody knows exactly what seams depend on. The diameter may be off by {v['diameter_mm']:.2g} mm{source}, "
+        "the lens's height "
+        "by "
+        f"{v['height_mm']:.2g} mm, the field's scale by {100 * v['field_scale_share']:.2g} %, the pupil heights "
+        "(where the mirrors turn the beam) by "
+        f"{100 * v['pupil_share']:.2g} %, the axis by {v['offset_mm']:.2g} mm. The {largest} does most harm at seams. "
         f"You accept {_um(v['seam_mm'])} at a seam",
         f"{cure}, or do the seam test",
     )
@@ -137,29 +152,32 @@ def _seam_sheet(v: _Named) -> tuple[str, str]:
 
 def _drive(v: _Named) -> tuple[str, str]:
     by_scale, by_stops = v["scale_adds_up"], v["stops_open"]
-    told = ["one turn stays as far off"] * (by_scale or not (by_stops or v["curable"]))
-    told += ["the motor's error opens each seam just as far"] * by_stops
+    told = ["one turn stays just as far off"] * (by_scale or not (by_stops or v["curable"]))
+    told += ["however wide the slices are, the motor opens each seam equally far"] * by_stops
     no_cure = f". Narrower slices don't help: {' and '.join(told)}" if told else ""
     ticks = "enter more full-turn ticks" if v["readings"] else _TURN_TEST
     gear = "fit a slower gear (finer microsteps don't help)"
     if v.get("has_cycles"):
-        gear = f"choose a slice width of whole motor cycles, or {gear}"
+        cycle = f" (a multiple of {v['cycle_steps']} steps)" if v.get("cycle_steps") else ""
+        gear = f"choose a slice that turns the motor by whole cycles{cycle}, or {gear}"
     if not v.get("tested"):
         gear += ". The motor test on paper tape shows how exactly your motor stops (10 minutes)"
-    believed = "as tested" if v.get("tested") else f"up to {_um(v['stop_mm'])} off, not tested yet"
+    believed = "as tested" if v.get("tested") else f"up to {_um(v['stop_mm'])} off on the artwork, not tested yet"
     return (
         f"one turn may be {100 * v['scale_share']:.2g} % too long or too short ({v['scale_source']}). The motor never "
-        f"stops exactly ({believed}), which may open the worst seam by {_um(v['stops_mm'])}{no_cure}",
+        f"stops exactly ({believed}). Of all seams together the worst may open by {_um(v['stops_mm'])} for that"
+        f"{no_cure}",
         ticks if not by_stops else f"{ticks}. Then {gear}" if by_scale else gear,
     )
 
 
 def _skew_offset(v: _Named) -> tuple[str, str]:
     return (
-        f"the axis lies {math.degrees(v['skew_rad']):.2g}° crooked and {v['offset_mm']:.2g} mm off centre, which "
-        f"offsets every line at a seam. You accept {_um(v['seam_mm'])} at a seam",
+        f"the plan takes the axis as {math.degrees(v['skew_rad']):.2g}° crooked and {v['offset_mm']:.2g} mm off "
+        "centre, "
+        f"so at every seam lines jump, the further the wider the slices. You accept {_um(v['seam_mm'])} at a seam",
         "line up the axis (follow a line along the item with the pointer, on both sides), then enter how far off the "
-        "axis still is",
+        "axis still is (under turning)",
     )
 
 
@@ -183,7 +201,7 @@ def _hatch(v: _Named) -> tuple[str, str]:
 
 def _closing(v: _Named) -> tuple[str, str]:
     ring = "the artwork goes all round, so a whole number of slices must make one turn"
-    why = ring if v["ring"] else "the artwork is no full ring"
+    why = ring if v["ring"] else "the artwork does not go all the way round the item"
     return why, "choose a number of slices that divides the steps of a turn evenly"
 
 
@@ -208,12 +226,12 @@ _LIMITS: Final[dict[LimitId, Callable[[_Named], tuple[str, str]]]] = {
 def _not_kept(cut: Split, v: _Named, within_mm: float) -> str:
     limit = next(one for one in cut.limits if one.id == v["limit"])
     off = f" As planned, {all_seams_words(within_mm)}." if v["at_seams"] else ""
-    cure = limit_text(limit).relax
+    cure = limit_text(limit, cut.whole_cycles).relax
     cure = f"{cure[0].upper()}{cure[1:]}."
     if limit.widest_mm is None:
         return f"The ring stays open by {abs(cut.closing_error_mm):.2g} mm.{off} {cure}"
     if not limit.by_width or limit.widest_mm <= 0:
-        return f"The limit is {NAMES[limit.id]}: no slice width makes seams better.{off} {cure}"
+        return f"What limits this job is {NAMES[limit.id]}: no slice width makes its seams better.{off} {cure}"
     return f"Slices are too wide for {NAMES[limit.id]}: {limit.widest_mm:.3g} mm at most.{off} {cure}"
 
 
@@ -228,29 +246,29 @@ def all_seams_words(within_mm: float) -> str:
 
 def _whole_cycles(v: _Named) -> str:
     if not v["whole"]:
-        said = f"Slices of {v['cycle_mm']:.3g} mm, or a multiple, would be whole motor cycles"
-        return f"{said}. None fits here, or the motor test found no gain."
+        said = f"Slices of {v['cycle_mm']:.3g} mm, or a multiple of that, would turn the motor by whole cycles"
+        return f"{said}. None of these fits here, or the motor test found no gain."
     wider = v["free_mm"] / v["width_mm"]
-    cost = f" Otherwise slices of {v['free_mm']:.3g} mm would do." if wider > 1.005 else ""
+    cost = f" Without that, slices of {v['free_mm']:.3g} mm would do." if wider > 1.005 else ""
     claim = (
         ""
         if v["tested"]
-        else " A motor may stop more exactly after whole cycles: the motor test shows if yours does. The plan doesn't "
-        "count on that yet."
+        else " A motor can stop more exactly after whole cycles, and the motor test shows if yours does. The plan "
+        "doesn't count on that yet."
     )
     cycles = "a whole cycle" if v["cycles"] == 1 else f"{v['cycles']} whole cycles"
-    return f"Each slice, {v['width_mm']:.3g} mm, is {cycles} of the motor.{cost}{claim}"
+    return f"Each slice of {v['width_mm']:.3g} mm turns the motor by {cycles}.{cost}{claim}"
 
 
 def _flat_would_do(v: _Named) -> str:
-    would = f"Flat slices of {v['width_mm']:g} mm would do here too"
-    return f"{would}: {all_seams_words(v['off_mm'])}. You then need no sliced file."
+    would = f"A flat file in narrow slices of {v['width_mm']:g} mm would do here too"
+    return f"{would}: {all_seams_words(v['off_mm'])}. You then need no sliced file, but more turns."
 
 
 def _typed_off(v: _Named) -> str:
     decimals = "one decimal" if v["decimals"] == 1 else f"{v['decimals'] or 'no'} decimals"
     return (
-        f"Seams are up to {1000 * v['off_mm']:.0f} µm off from rounding alone: numbers with {decimals} can't fit "
+        f"Rounding alone puts seams up to {1000 * v['off_mm']:.0f} µm off: numbers with {decimals} can't fit "
         "these slices. "
         "Type more decimals if your program takes them"
         f"{', or use a sliced file' * v['sheet_helps']}."
@@ -259,7 +277,10 @@ def _typed_off(v: _Named) -> str:
 
 def _too_narrow(v: _Named) -> str:
     least = math.ceil(1000 * v["least_mm"]) / 1000
-    return f"Slices narrower than {v['spots']} spots are nothing but seam. Enter a slice width of {least:g} mm or more."
+    return (
+        f"A slice narrower than {v['spots']} spots of the laser would be nothing but seam. Enter a slice width of "
+        f"{least:g} mm or more."
+    )
 
 
 def _columns_hold(v: _Named) -> str:
@@ -267,13 +288,13 @@ def _columns_hold(v: _Named) -> str:
 
 
 def _sheet_alone(v: _Named) -> str:
-    return f"Sliced file: {v['slices']} slices, redrawn for every height. A flat file won't do here."
+    return f"Sliced file: {v['slices']} slices whose artwork fits the wall at every height. A flat file won't do here."
 
 
 def _sheet_wider(v: _Named) -> str:
     return (
-        f"Sliced file: {v['slices']} slices, redrawn for every height. A flat file would need {v['columns']} "
-        f"slices of {v['file_slice_mm']:.2g} mm."
+        f"Sliced file: {v['slices']} slices whose artwork fits the wall at every height. A flat file would need "
+        f"{v['columns']} slices of {v['file_slice_mm']:.2g} mm."
     )
 
 

@@ -26,13 +26,13 @@ def time_text(time: JobTime, now: datetime | None = None) -> str:
     ...     marking=60, turning=8, pauses=0, looking=20, handling=50, piece=138, once=300, pieces=12, total=1956,
     ...     low=1700, high=2300, runs=3, estimate=False,
     ... )
-    >>> time_text(known, datetime(2026, 11, 29, 14, 10))
-    '12 pieces: about 33 min, done by 14:43 if you start now. Set-up 5 min, then 2 min each. As in your last 3 runs.'
+    >>> time_text(known, datetime(2026, 11, 29, 14, 10)).removeprefix('12 pieces: about 33 min, ')
+    'done by 14:43 if you start now. Set-up 5 min, then 2 min per item. As in your last 3 runs.'
     >>> time_text(known.model_copy(update={"runs": 1, "estimate": True, "pieces": None}))
-    'Set-up about 5 min, then 2 min each. Estimate: 28 to 38 min for the first item, set-up included.'
+    'Set-up about 5 min, then 2 min per item. Estimate: 28 to 38 min for the first item, set-up included.'
     """
     about = "about " * (time.pieces is None)
-    each = f"Set-up {about}{duration(time.once)}, then {duration(time.piece)} each."
+    each = f"Set-up {about}{duration(time.once)}, then {duration(time.piece)} per item."
     by = f", done by {_clock(now, time.total)} if you start now" if now is not None else ""
     parts = [] if time.pieces is None else [f"{_pieces(time.pieces)}: about {duration(time.total)}{by}."]
     parts.append(each)

@@ -11,28 +11,30 @@ _UNCERTAIN: Final = (
 )
 _SHIM: Final = (
     "a {shim_mm:.2f} mm shim under the {under} at the item's {end} end, {base_mm:g} mm from the end that stays down "
-    "(twice as far away, twice as thick)"
+    "(at twice the distance use twice the thickness)"
 )
 _SAYS: Final[dict[TurnNoteId, str]] = {
     "tick_left_out": "Tick reading {number:g} does not fit the others, so the plan leaves it out: read this tick "
     "again.",
-    "contact_unknown": "Where the item touches the rollers is not known" + _UNCERTAIN,
+    "contact_unknown": "You have not entered where the item touches the rollers" + _UNCERTAIN,
     "rollers_slip": "Soft rollers slip" + _UNCERTAIN,
     "microsteps": (
-        "The motor may stop {off_um:.2g} µm off at the surface (5 % of a full step). More than about ten microsteps "
-        "don't help. Nothing to do: these errors don't add up from slice to slice."
+        "Where the item is widest, each stop of the motor may be {off_um:.2g} µm off (5 % of a full step). These "
+        "errors don't add up from slice to slice, and more than about ten microsteps per full step don't make them "
+        "smaller."
     ),
     "walks": (
-        "On the rollers the axis climbs {climbs_deg:.1f} degrees towards the {end}, so the item may wander along the "
+        "Measured against the rollers the axis climbs {climbs_deg:.1f} degrees towards the {end}, so the item may "
+        "wander along the "
         "rollers. Push the {stop} against a fixed stop."
     ),
     "level_as_can_be": "The apex is as level as it can be: put nothing under the item.",
-    "levelled": "You levelled the item with " + _SHIM + ".",
+    "levelled": "You entered that the item is levelled. For that it needs " + _SHIM + ".",
     "to_level": (
         "The apex climbs {climb_mm:.3g} mm over the artwork, {left_mm:.2f} mm if levelled. Climbing costs focus and "
         "offsets lines at the seams. To level the item put " + _SHIM + "{tilt}, and enter yes under apex levelled."
     ),
-    "may_tip": "The item may tip, because its balance point lies beyond the rollers: weigh down the light end.",
+    "may_tip": "The item may tip, because its balance point lies beyond the rollers: put a weight on the light end.",
     "hangs_between": "Part of the item is too thin for rollers this far apart and hangs between them: make sure that "
     "it touches nothing there.",
     "may_wedge": "The item sits deep between the rollers and may wedge: bring the rollers closer together.",

@@ -23,7 +23,7 @@ SAME_DEG: Final = 0.05
 """Starts that differ by less are one: nobody turns an item by hand to less."""
 
 PARTS: Final = ("first", "second", "rest")
-OWN_FILE: Final = "each item's own file, next page"
+OWN_FILE: Final = "each item's own file (next page)"
 TURN: Final = "Turn {} from its front (+ to the right) lies under the middle of the field."
 
 
@@ -39,7 +39,7 @@ def names_sheet(made: Plan, folder: Path, system: str = "mm", ink: MarkedInk | N
     if not done:
         raise FileTrouble(f"no name of {brief(folder, 80)} has a file: write the names again with rotary art names")
     if done[0].card:
-        lead = "Type and do what the sheet of each name says."
+        lead = "Each name has a setup sheet of its own: type and do what that sheet says."
         names = paper_of(made, "names sheet", lead, (table,))
         return lambda _: names
     facts = replace(plan_facts(made, system, ink=ink), kind="names sheet")
@@ -96,5 +96,5 @@ def names_section(entries: Sequence[Outcome]) -> Section:
             "each item until the place at its start angle" if differ else f"every item until the place {starts[0]:g}°"
         )
         blocks.append(Sentences((TURN.format(what),), "box", loud=True))
-    blocks.append(Table(head, rows, "tick each name once it is marked", True, len(head) - 1))
+    blocks.append(Table(head, rows, "tick each name once it is marked (line: in your list)", True, len(head) - 1))
     return Section("NAMES", tuple(blocks))

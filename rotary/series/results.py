@@ -217,11 +217,12 @@ def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str
         return [f"Every item: {others_text(steps, len(files) > 1)}.", *([NEVER_ROUND] if rollers else []), DULL]
     tried, *others = files
     found = [
-        f"First, on a scrap item or the first item of the list: import {tried}. Mark one pass, look, and repeat: "
-        f"{rungs_text(steps)}."
+        f"First, on a scrap item or the first item of the list: import {tried}. Mark one pass, look, and repeat until "
+        f"the metal is clean: {rungs_text(steps)}. Write down {'the power and ' * (len(steps.rungs) > 1)}the number "
+        "of passes."
     ]
     if others:
-        found.append(f"If you used the list's first item, go on with {', then '.join(others)} for its other slices.")
+        found.append(f"If you used the list's first item, mark its other slices with {', then '.join(others)}.")
     found.append(f"All other items: import each item's own file, {others_text(steps, len(files) > 1)}.")
     return [*found, *([NEVER_ROUND] if rollers else [])]
 

@@ -51,11 +51,14 @@ def _cell_room_mm(job: "Job") -> tuple[float, float]:
 
 
 def window_after_readings(made: "Plan", readings: "Sequence[Reading]") -> "WindowMap | None":
-    """The process window of a plan, after what was read of its coating where anything was."""
+    """The process window of a plan, after what was read of its coating where anything was; of a shipped example with
+    the readings that ship with it, as its plan."""
     from rotary.passes.learning.coating import posterior, relevant_readings
     from rotary.pictures import window_of
+    from rotary.store.readings import invented_readings
 
     job = made.job
+    readings = (*readings, *invented_readings(job))
     after = posterior(job.item, job.laser, readings, made.removal.samples)
     return window_of(made, relevant_readings(readings, job.item), after.draws if after else None)
 
@@ -82,10 +85,9 @@ def suggestions_for(
     from rotary.passes.beliefs.draws import Coating, substances
     from rotary.passes.learning.suggestions import suggestions
     from rotary.setup import setup
-    from rotary.store.readings import readings_in
+    from rotary.store.readings import invented_readings, readings_in
 
     if not isinstance(substances(job.item)[1], Coating):
-        raise refuse(
-            "item.coating", "there is nothing to suggest: this item has no coating, or one that must not be marked."
-        )
-    return suggestions(setup(job), readings_in(profiles), draws, seconds, progress)
+        raise refuse("item.coating", "this item has no coating that you may remove, so there is nothing to suggest.")
+    readings = (*readings_in(profiles), *invented_readings(job))
+    return suggestions(setup(job), readings, draws, seconds, progress)

@@ -107,7 +107,7 @@ def key_in(drive: Chuck | Rollers, columns: Columns, radius_mm: float, field_axi
     return (
         _entry("sheet_width", "File width", f"{width:.3f}", "mm", "check after import, never scale it to fit"),
         _entry("sheet_height", "File height", f"{height:.3f}", "mm", "check after import"),
-        _entry("file_slice_width", "Slice width in the file", column, "mm", f"each turns {steps} steps"),
+        _entry("file_slice_width", "Slice width in the file", column, "mm", f"each slice turns the item {steps} steps"),
         _entry("extra_per_slice", "Extra per slice", "0", "mm", "the file already has its margin"),
         *_number(drive, keys, steps, _Turn(index_rad, max(slices - 1, 1), radius_mm)),
         _entry(

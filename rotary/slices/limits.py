@@ -279,6 +279,7 @@ def _seams(tolerances: Tolerances, turning: ItemTurning, seen: WallSurvey) -> li
                 "stop_mm": float(wall.stop_bound.max()),
                 "tested": any(turning.stops_tested),
                 "has_cycles": turning.cycle_steps is not None,
+                "cycle_steps": turning.cycle_steps or 0,
                 "stops_mm": stops,
                 "scale_adds_up": by_scale,
                 "stops_open": by_stops,

@@ -122,8 +122,8 @@ def _notes(made: Plan, shape: Shape, wish: TemplateWish, cover: Cover, misfit: M
     """What a person does with it, and what it can't do."""
     item = made.job.item
     told = [
-        "Print at 100 % (actual size, not fitted to the page), then measure both bars. If they are not 100 mm, enter "
-        "both lengths and print again.",
+        "Print at 100 % (actual size, not fitted to the page), then measure both bars. If they are not 100 mm, print "
+        "again with what you measured: --bar-short and --bar-long.",
         "Wrap the paper with the print outside, rim up. On glossy walls tape the paper so that it can't slide.",
     ]
     if cover.flap:
@@ -132,7 +132,7 @@ def _notes(made: Plan, shape: Shape, wish: TemplateWish, cover: Cover, misfit: M
             "again."
         )
     else:
-        told.append("The paper stays clear of the handle: its two ends lie along the handle's sides.")
+        told.append("The paper stays clear of the handle: lay its two ends along the handle's two sides.")
     if misfit.stands_off_mm > SEEN_MM:
         at = height_from_s_mm(item, shape, misfit.at_mm)
         told.append(

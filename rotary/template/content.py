@@ -289,14 +289,14 @@ class _Drawn:
         start = min(float(stroke.points_mm[:, 0].min()) for stroke in self.strokes)
         at = [height_from_s_mm(self.item, self.body, s) for s in (low, high)]
         says = [banner] if banner else []
-        says += [f"no room to label these: {', '.join(self.below)}"] if self.below else []
+        says += [f"drawn, but no room to label: {', '.join(self.below)}"] if self.below else []
         says += [
             f"{brief(self.item.name, 60)}: {brief(self.artwork.name, 60)}",
-            f"wall from {min(at):.4g} to {max(at):.4g} mm from {self.item.end_words(self.item.heights_from)}, rim up, "
+            f"goes from {min(at):.4g} to {max(at):.4g} mm from {self.item.end_words(self.item.heights_from)}: rim up, "
             "print outside",
-            "the ends meet without gap or overlap, the flap goes under"
+            "the ends must meet without gap or overlap, with the flap under them"
             if flap
-            else "the ends lie along the two sides of the handle",
+            else "the ends must lie along the two sides of the handle",
         ]
         for place, line in enumerate(says):
             self.labels.append(Words(line, start, bottom - 4.5 * (place + 1), 2.8))

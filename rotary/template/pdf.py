@@ -114,7 +114,7 @@ def _bars(sheets: Sheets, place: int) -> Iterator[Mark]:
         f"corrected for a printer that made bars of {100 * measured['short']:.2f} mm along the short side and "
         f"{100 * measured['long']:.2f} mm along the long side"
         if any(grown != 1 for grown in sheets.grows)
-        else "print at true size, then measure both bars"
+        else "print at 100 %, then measure both bars"
     )
     yield Words(f"{of}; {how}", tall + 2, 0.5, SMALL_MM)
 

@@ -136,7 +136,7 @@ def test_readings_at_these_settings_make_a_coated_job_ready() -> None:
     # Where they say that it works, these settings are tried on scrap, and no patch is asked for.
     sure = with_passes(far, chance_with_looks=0.9, chance_left_coated=0.05)
     assert (stands(sure)[0], ids(sure)[0]) == ("test first", "scrap_first")
-    assert not [text for text in in_words(sure, actions_of(sure)).run.texts if "First mark a test patch" in text]
+    assert not [text for text in in_words(sure, actions_of(sure)).run.texts if "Mark a test patch on scrap" in text]
     assert stands(with_passes(sure, near_readings=1)) == ("ready", ("readings",))
     # Read here, and still more likely not clean: another patch.
     doubtful = with_passes(far, near_readings=1, chance_with_looks=0.59)

@@ -129,7 +129,7 @@ def test_one_patch_whatever_it_is_printed_as(tmp_path: Path, capsys: pytest.Capt
     rows = [line for line in lines.splitlines() if line.startswith("  [ ] 3 ")]
     assert set(rows) <= set((tmp_path / "patch.txt").read_text("utf-8").splitlines())
     assert "rotary patch record boathouse-mug --patch 1" in lines
-    assert "Pulse width is always 100 ns" in " ".join(lines.split())
+    assert "The pulse width needs no setting: on this laser it is always 100 ns." in " ".join(lines.split())
 
 
 @pytest.mark.slow

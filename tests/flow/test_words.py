@@ -286,7 +286,7 @@ def test_a_gap_ladder_is_recorded_by_the_number_of_its_gap(rotary: Run) -> None:
     assert "nothing was written" in rotary(*words, "--dry-run")[1]
     assert rotary("machine", "list", "--json")[1].strip() == "[]"
     code, out, _ = rotary(*words)
-    assert (code, "Your gap ladder shows: marking closes gaps up to" in out) == (0, True)
+    assert (code, "Your gap ladder shows that marking closes gaps of up to" in out) == (0, True)
     (reading,) = json.loads(rotary("machine", "show", "--json")[1])["readings"]
     assert (reading["kind"], reading["closed"]) == ("gap-ladder", 3)
     seams = json.loads(rotary("plan", FIRST, "--samples", "50", "--machine", "main", "--json")[1])["seams"]

@@ -190,9 +190,9 @@ def test_what_changes_from_cell_to_cell_gets_a_column_whatever_it_is() -> None:
 def test_what_must_hold_for_a_reading_to_be_true_is_said() -> None:
     """Focus on the surface, everything set as listed, how a cell is filled, passes on one spot."""
     for form in ("text", "html", "pdf", "json"):
-        for says in ("Focus on the surface first", "Set everything in the table",
+        for says in ("Focus on the surface first", "set everything in the table",
                      "Fill each cell with lines one way", "pass after pass on the same spot", "print a new patch",
-                     "Pulse width is always"):  # fmt: skip
+                     "The pulse width needs no setting"):  # fmt: skip
             assert stands(forms()[form], says), (form, says)
 
 

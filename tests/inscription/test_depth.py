@@ -192,9 +192,9 @@ def test_the_command_answers_and_refuses(tmp_path: Path, capsys: pytest.CaptureF
     """A reading typed is kept and teaches the next call; a coated item and a typo are refused in one sentence."""
     path = str(tmp_path / "d.txt")
     assert main(["depth", "record", "brass-nut", "10 = 18 um", "--readings", path]) == 0
-    assert "readings used: 1" in capsys.readouterr().out
+    assert "used 1 depth reading for this" in capsys.readouterr().out
     assert main(["depth", "plan", "brass-nut", "--wanted", "20 um", "--readings", path]) == 0
-    assert "readings used: 1" in capsys.readouterr().out
+    assert "used 1 depth reading for this" in capsys.readouterr().out
     assert main(["depth", "plan", "regatta-bottle", "--wanted", "20 um"]) == 3
     assert main(["depth", "record", "brass-nut", "ten"]) == 2
     assert main(["depth", "record", "brass-nut", "ten = 3 um"]) == 2

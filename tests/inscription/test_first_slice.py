@@ -34,11 +34,16 @@ def test_a_list_is_tried_on_its_first_item_alone(tmp_path: Path) -> None:
     assert first.card not in {entry.card for entry in others}
     for name, text in cards.items():
         assert ("Type 1 pass." in text) == (name == first.card)
-        assert ("as the first item of the list took" in " ".join(text.split())) == (name != first.card)
+        assert ("count of the list's first item)" in " ".join(text.split())) == (name != first.card)
     typed = ("  Power  ", "  Frequency  ", "  Speed  ", "  Line spacing  ", "  Lines  ")
     settings = [[line for line in text.splitlines() if line.startswith(typed)] for text in cards.values()]
     assert len(settings[0]) == len(typed)
+    powers = {setting.pop(0).split()[1] for setting in settings[1:]}
+    # Which power of the ladder cleans is found on the first item: no other sheet tells one.
+    assert powers == {"____"}
+    assert settings[0].pop(0).split()[1] != "____"
     assert all(setting == settings[0] for setting in settings)
+    assert all("Type the power that cleaned" in text for name, text in cards.items() if name != first.card)
 
 
 def test_a_coated_face_is_tried_too(tmp_path: Path) -> None:
@@ -56,7 +61,7 @@ def test_a_coated_face_is_tried_too(tmp_path: Path) -> None:
     assert f"Import {most}. [ ] For another face: import {other}." in text
     assert "Passes 1 Pause" in text
     assert "Type 1 pass. Mark, let it cool, wipe, look." in text
-    assert "Clean at ____ % after ____ passes: note it." in text
+    assert "When clean, note: ____ %, ____ passes." in text
     assert f"import its file ({other}), use the noted power and passes, then the last pass." in text
 
 
@@ -75,4 +80,4 @@ def test_faces_of_a_list_are_tried_on_the_first_item_alone(tmp_path: Path) -> No
     assert "Type 1 pass." in first
     assert "001-wren" not in other
     assert "Type 1 pass." not in other
-    assert "Type ____ passes, as the first item of the list took" in " ".join(other.split())
+    assert "Type ____ passes (the count of the list's first item)" in " ".join(other.split())

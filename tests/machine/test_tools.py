@@ -176,14 +176,14 @@ def test_on_a_coating_the_passes_left_are_those_that_the_first_slice_took(made: 
         assert [line.split()[1:] for line in told if line.strip().startswith("Power   ")] == [["____", "%"]]
         assert not any(line.strip().startswith("Passes") for line in told)
         assert any("Last pass: " in line for line in told)
-        rungs = ", ".join(f"{rung.power:g}" for rung in actions_in_words(tried).run.rungs)
-        assert any(f"one of {rungs} %" in line for line in told)
+        *rungs, last = (f"{rung.power:g}" for rung in actions_in_words(tried).run.rungs)
+        assert any(f"earlier slices, {', '.join(rungs)} or {last} %" in line for line in told)
         # It came off, so it is mounted and focused again; each file has its slice in the middle.
         assert any("Shim: " in line for line in told)
         assert any("AWAY" in line for line in told)
         turned = (known.slices[-1][0] - tried.split.slices / 2 - 0.5) * tried.split.index_angle_rad
         assert turn_to(tried, known.slices[-1][0]) == pytest.approx(turned / tried.turning.rad_per_step)
-        assert any(f"{turn_to(tried, known.slices[-1][0]):+d} steps" in line for line in told)
+        assert any(f"{turn_to(tried, known.slices[-1][0])} steps forward" in line for line in told)
     whole = remainder(made, still, dict.fromkeys(range(1, 5), 7), passes=6)
     assert whole.slices[0][0] == 5
 
@@ -310,7 +310,7 @@ def test_the_other_commands_say_what_to_do(machines: Path, tmp_path: Path, capsy
     ticks = ["--base-right", "0.4 mm", "--rim-right", "0.4 mm"]
     files = ["--text", "Regatta", "--to", str(tmp_path / "rest")]
     assert main(["resume", "regatta-bottle", *ticks, "--done", "1-10", *files]) == 0
-    assert "passes left" in capsys.readouterr().out
+    assert "then mark" in capsys.readouterr().out
     assert all(int(p.name.split("-slice-")[1][:2]) > 10 for p in (tmp_path / "rest").glob("*.svg"))
     assert main(["resume", "regatta-bottle", "--done", "x"]) == 2
     assert not machines.exists()

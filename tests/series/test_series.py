@@ -75,7 +75,7 @@ def test_on_a_coating_the_first_name_alone_has_its_first_slice_apart(listed: Pat
     assert [Path(file).stem for file in first] == [whole.stem, f"{stem}-first", f"{stem}-second", f"{stem}-rest"]
     assert all(len(files) == 1 for files in others)
     assert first[1] in made.notes[0]
-    assert f"{bottle().removal.passes_at_most} at most" in made.notes[0]
+    assert f"at most {bottle().removal.passes_at_most} passes" in made.notes[0]
     assert made.notes[1].index(first[2]) < made.notes[1].index(first[3])
     item = bottle().job.item.model_copy(update={"coating": None, "coating_thickness_um": None, "colour": None})
     bare = plan(bottle().job.model_copy(update={"item": item}), 0)

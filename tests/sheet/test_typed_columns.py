@@ -84,7 +84,7 @@ def test_what_can_not_be_typed_is_told_first() -> None:
     made = flat_plan(CUP, drive, slice_mm=1.0)
     worst = max(abs(row.plain_nominal_mm) for row in made.split.seam_rows)
     assert worst > 0.1
-    assert notes(made.split)[0].startswith(f"Seams are up to {1000 * worst:.0f} µm off")
+    assert notes(made.split)[0].startswith(f"Rounding alone puts seams up to {1000 * worst:.0f} µm off")
     assert not next(limit for limit in made.split.limits if limit.id == "seam_plain").met
 
 

@@ -149,7 +149,7 @@ def test_few_slices_rest_between_rounds_where_that_is_quicker() -> None:
     assert steps.time_all_round_s is not None
     assert steps.time_all_round_s < 0.5 * steps.time_slice_by_slice_s
     told = " ".join(actions_in_words(made).run.texts)
-    assert f"Start each round {steps.pause_s:g} s or more after the last ended." in told
+    assert f"Wait {steps.pause_s:g} s or more between rounds." in told
 
 
 def test_a_program_that_cannot_pause_gets_a_cooler_ladder_and_no_refusal() -> None:

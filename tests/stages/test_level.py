@@ -60,7 +60,7 @@ def test_a_neck_far_from_the_artwork_asks_for_no_shim(drive: Chuck | Rollers) ->
     assert (found.level.shim_mm, found.level.end, found.tilt_rad) == (0.0, "", pytest.approx(0.0, abs=1e-9))
     assert np.ptp(apex_mm(found, shape, np.linspace(50, 110, 61))) < 0.005
     assert any("put nothing under the item" in note for note in turning_notes(found))
-    assert not any("You levelled the item with" in note for note in turning_notes(found))
+    assert not any("You entered that the item is levelled" in note for note in turning_notes(found))
 
 
 @pytest.mark.parametrize(
@@ -151,7 +151,7 @@ def test_the_card_gives_a_shim_with_end_and_base_or_none(system: str) -> None:
     """Only what something is put under is called levelled."""
     art = {"width_mm": 30.0, "height_mm": 40.0, "centre_mm": 80.0}
     neck = figures_text(made_of(NECK, {"levelled": True}, art), system)
-    assert "as level as it can, put nothing under it" in neck
+    assert "as level as it can: put nothing under it" in neck
     assert "evelled" not in neck
     taper = figures_text(made_of(((0, 88), (160, 70)), {"levelled": True}, art), system)
     size = "8.99 mm" if system == "mm" else "0.3538 in"

@@ -188,7 +188,10 @@ def test_soft_rollers_without_a_reading_are_owned_up_to_and_a_reading_cures_them
     drive = limit(unread, "turning")
     # What no width can keep to has set no width.
     assert (unread.governing, drive.met, drive.governs, drive.by_width) == ("seam_sheet", False, False, False)
-    assert any(note.startswith("The limit is turning: no slice width makes seams better.") for note in notes(unread))
+    assert any(
+        note.startswith("What limits this job is turning: no slice width makes its seams better.")
+        for note in notes(unread)
+    )
     assert "tick" in limit_text(drive).relax
     assert unread.slice_width_mm > 2
     assert unread.seam_95_mm > 0.2
@@ -327,7 +330,7 @@ def test_the_input_that_costs_most_is_named_and_curing_it_widens_the_slices() ->
     """Far out of focus an estimated pupil height costs most; a measured one makes slices wider."""
     before = split_of(defocus_mm=18.0)
     told = limit_text(limit(before, "seam_sheet"))
-    assert "Worst for seams: mirrors' height" in told.why
+    assert "The pupil height does most harm at seams" in told.why
     assert "two bed heights" in told.relax
     measured = staged().optics.model_copy(update={"pupil_low_share": 1.0, "pupil_high_share": 1.0})
     after = split(other(staged(), optics=measured), 18.0)

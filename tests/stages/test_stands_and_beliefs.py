@@ -141,7 +141,7 @@ def test_what_other_seams_would_cost_is_the_split_that_then_comes() -> None:
         assert cost.seam_95_mm == pytest.approx(then.seam_95_mm, rel=0.02)
         assert cost.reached == (then.seam_95_mm <= cost.accepted_mm)
     assert now.seam_costs[0].longer_s > 0 > now.seam_costs[1].longer_s
-    assert any(note.startswith("If you accept 30 µm at a seam: ") for note in notes(now))
+    assert any(note.startswith("If you accept 30 µm at a seam, you get ") for note in notes(now))
 
 
 def test_stops_that_leave_no_room_are_said_and_not_obeyed() -> None:
@@ -158,5 +158,5 @@ def test_stops_that_leave_no_room_are_said_and_not_obeyed() -> None:
     assert drive.widest_mm is not None
     assert 0 <= drive.widest_mm < tight.slice_width_mm
     assert "fit a slower gear" in limit_text(drive).relax
-    assert "the motor's error opens each seam just as far" in limit_text(drive).why
+    assert "the motor opens each seam equally far" in limit_text(drive).why
     assert next(limit for limit in geared.limits if limit.id == "turning").met

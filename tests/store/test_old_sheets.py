@@ -114,7 +114,7 @@ def test_passes_counted_on_an_old_sheet_are_typed_from_then_on() -> None:
     assert counted is not None
     assert (counted.rows["passes"].value, counted.run.counted, counted.run.rungs[0].power) == (6, 6, 96)
     texts = " ".join(counted.run.texts)
-    assert "Type 6 passes, pause 2 s, as you counted." in texts
+    assert "Type 6 passes (your count), pause 2 s." in texts
     assert "First slice alone" not in texts
 
 

@@ -1,0 +1,90 @@
+"""The pages behind a setup sheet: what they say fits the job, and no two figures of one paper contradict each other."""
+
+import re
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from rotary.card.details import figures_behind
+from rotary.job import job_from_file
+from rotary.machine.tapes import tapes
+from rotary.papers.model import Pairs, Sentences, Table
+from rotary.papers.sizes import Sizes
+from rotary.plan import Plan
+from rotary.sentences.slices import limit_text
+from rotary.services import Folders
+from rotary.services.patches import window_after_readings
+from rotary.services.planning import plan_for
+from rotary.shipped import examples
+
+
+def figures(made: Plan) -> str:
+    """All that the figures say, in one string."""
+    parts: list[str] = []
+    for block in (block for section in figures_behind(made, Sizes("mm")) for block in section.blocks):
+        if isinstance(block, Pairs):
+            parts += [f"{name}: {value}" for name, value in block.pairs]
+        elif isinstance(block, Sentences):
+            parts += block.texts
+        elif isinstance(block, Table):
+            parts += [" ".join(row) for row in block.rows]
+    return "\n".join(parts)
+
+
+@pytest.mark.parametrize("name", examples())
+def test_odds_of_a_coating_stand_only_where_there_is_one(shipped: dict[str, Plan], name: str) -> None:
+    """Bare metal is engraved on purpose: odds that it stays unmarked would read as a certain failure."""
+    made = shipped[name]
+    assert ("metal unmarked on" in figures(made)) == made.removal.removes_coating
+
+
+@pytest.mark.parametrize("name", examples())
+def test_slices_of_whole_cycles_are_not_told_to_be_that(shipped: dict[str, Plan], name: str) -> None:
+    """What the plan does already is no advice."""
+    split = shipped[name].split
+    turning = next(one for one in split.limits if one.id == "turning")
+    assert not (split.whole_cycles and "whole cycles" in limit_text(turning, split.whole_cycles).relax)
+    if turning.values["stops_open"] and turning.values["has_cycles"]:
+        assert f"a multiple of {turning.values['cycle_steps']} steps" in limit_text(turning).relax
+
+
+@pytest.mark.parametrize("name", examples())
+def test_the_error_of_a_turn_is_the_same_everywhere(shipped: dict[str, Plan], name: str) -> None:
+    """Beside the steps and among the limits: on 19 of 20 items, not once for two of three."""
+    made = shipped[name]
+    beside = re.search(r"± ([\d.e-]+) %", made.turning.state)
+    why = limit_text(next(one for one in made.split.limits if one.id == "turning")).why
+    among = re.search(r"may be ([\d.e-]+) % too long", why)
+    assert beside is not None
+    assert among is not None
+    assert beside[1] == among[1]
+
+
+def test_a_reading_is_typed_in_whole_lines(shipped: dict[str, Plan]) -> None:
+    """One command a line, of both axes too, with nothing between that is not typed."""
+    found = tapes(shipped["regatta-bottle"])
+    assert [line.split()[3] for line in found["edge"].commands] == ["edge", "flanks"]
+    for name in ("field", "two-heights"):
+        assert [re.findall(r'axis="(.)"', line) for line in found[name].commands] == [["x"], ["y"]]
+    for tape in found.values():
+        assert all(re.fullmatch(r'rotary machine record \S+( [\w-]+=("[^"]*"|\S+)| --from JOB)*', one)
+                   for one in tape.commands if tape.reading)  # fmt: skip
+
+
+def test_the_window_of_an_example_knows_the_readings_that_its_plan_knows(tmp_path: Path) -> None:
+    """A picture whose best odds lie far below the plan's own would contradict the same paper."""
+    made = plan_for(job_from_file(examples()["heron-cup"]), Folders(tmp_path), 200)
+    seen = window_after_readings(made, ())
+    assert made.removal.readings > 0
+    assert seen is not None
+    assert float(np.max(seen.chance)) > 0.8 * made.removal.chance
+    assert seen.readings
+
+
+def test_the_gap_ladder_of_bare_metal_says_nothing_of_a_coating(shipped: dict[str, Plan]) -> None:
+    """No coating comes off there, and no patch lies beside it."""
+    for name, made in shipped.items():
+        said = " ".join(tapes(made)["gap-ladder"].instructions)
+        assert ("cleans the metal" in said) == ("last pass" in said) == made.removal.removes_coating, name
+        assert ("test patch" in said) == made.removal.removes_coating, name
