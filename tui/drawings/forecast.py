@@ -52,7 +52,7 @@ def forecast(
     value = found.value
     if value.stands_in:
         lines += wrapped(
-            "No artwork yet: a frame full of ink is used instead. Ctrl+E chooses yours.",
+            "No artwork yet: this simulates a frame that is marked all over. Press Ctrl+E to choose your artwork.",
             width - 1, "warn", " ",
         )  # fmt: skip
     body = _table(value, system, width)
@@ -91,8 +91,8 @@ def _table(value: "SimulatedWays", system: str, width: int) -> list[Line]:
 
 
 _LABELS: Final = (
-    "slices", "mark farthest off its place", "artwork off by, 19 of 20 items", "largest gap, if all is exact",
-    "largest overlap, if all is exact", "seam, 19 of 20 items (limit {accepted})", "places without a mark",
+    "slices", "the mark farthest off its place", "whole artwork off, 19 of 20 items", "largest gap if all is exact",
+    "largest overlap if all is exact", "seam, 19 of 20 items (you accept {accepted})", "places without a mark",
 )  # fmt: skip
 
 
@@ -102,10 +102,10 @@ def _figure(label: str, way: "SimulatedWay", accepted_mm: float, system: str) ->
     lost = way.lost + way.missed
     return {
         "slices": (str(way.columns), False),
-        "mark farthest off its place": (_or_none(way.placement_mm, system), False),
-        "artwork off by, 19 of 20 items": (length(way.placement_95_mm, system), False),
-        "largest gap, if all is exact": (fine(way.open_mm, system), way.open_mm > most),
-        "largest overlap, if all is exact": (fine(way.double_mm, system), way.double_mm > most),
+        "the mark farthest off its place": (_or_none(way.placement_mm, system), False),
+        "whole artwork off, 19 of 20 items": (length(way.placement_95_mm, system), False),
+        "largest gap if all is exact": (fine(way.open_mm, system), way.open_mm > most),
+        "largest overlap if all is exact": (fine(way.double_mm, system), way.double_mm > most),
         "places without a mark": (str(lost), lost > 0),
     }.get(label, (fine(way.seam_95_mm, system), way.seam_95_mm > most))
 
@@ -130,9 +130,9 @@ def _charts(value: "SimulatedWays", system: str, width: int, height: int, ascii_
     blank = [Run("  ")]
     drawn = [[*left, *blank, *right] for left, right in zip(*pictures, strict=True)]
     says = (
-        "up: gap, down: marked twice, dashed: your limit"
+        "bars up: gaps, bars down: marked twice, dashed: the most you accept"
         if reach > value.accepted_mm
-        else (f"up: gap, down: marked twice. The {fine(value.accepted_mm, system)} you accept are off this chart")
+        else (f"bars up: gaps, bars down: marked twice. The {fine(value.accepted_mm, system)} you accept lie outside")
     )
     return [*drawn, [Run(fitted(" " + says, width), "muted")]]
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
 from rotary.papers.lines import clock
-from tui.drawings.canvas import Line, Run, fitted
+from tui.drawings.canvas import Line, Run, cells, fitted
 from tui.drawings.words import length, sentence, sentences, wrapped
 
 if TYPE_CHECKING:
@@ -22,13 +22,14 @@ def passes(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: bo
         lines += wrapped(text, width - 1, "plain", " [ ] ")
     if steps.rows:
         lines += _pass_rows(steps.rows, told.looks, width)
-        other = "not on rollers" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
+        other = "On rollers you can't mark one pass on every slice, then the next pass."
+        if steps.time_all_round_s is not None:
+            other = f"One pass on every slice, then the next pass, takes {clock(steps.time_all_round_s)}."
         lines += [
             [],
             *wrapped(
                 f"Order: {steps.order.replace('-', ' ')}. {sentence(told.order_why)} "
-                f"One slice after the other takes {clock(steps.time_slice_by_slice_s)}. One pass on every slice, then "
-                f"the next pass: {other}.",
+                f"To finish one slice after the other takes {clock(steps.time_slice_by_slice_s)}. {other}",
                 width - 1, "plain", " ",
             ),
         ]  # fmt: skip
@@ -36,8 +37,8 @@ def passes(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: bo
         says = (
             f"Of {steps.samples} simulated items {100 * steps.chance_clean:.0f} % come out clean, "
             f"{100 * steps.chance_unmarked:.0f} % with unmarked metal, {100 * steps.chance:.0f} % with both. "
-            f"Wall after the expected passes: under {steps.wall_c_50:.0f} °C in half of all items, under "
-            f"{steps.wall_c_95:.0f} °C in 19 of 20. Higher power makes the wall hotter."
+            f"After the expected passes the wall is under {steps.wall_c_50:.0f} °C on half of all items, and under "
+            f"{steps.wall_c_95:.0f} °C on 19 of 20. Higher power makes the wall hotter."
         )
         lines += wrapped(says, width - 1, "plain", " ")
     for mark, texts, ink in (
@@ -51,7 +52,7 @@ def passes(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: bo
 
 def _pass_rows(passes: "Sequence[PassRow]", looks: Sequence[str], width: int) -> list[Line]:
     room = max(width - 61, 0)
-    head = f"{'':>3} {'kind':<7}{'power':>6}{'mm/s':>8}{'lines mm':>9}{'lines':>9}{'pause':>9}{'time':>9}{'wall':>6}"
+    head = f"{'':>3} {'kind':<7}{'power':>6}{'mm/s':>8}{'spacing':>9}{'lines go':>9}{'pause':>9}{'time':>9}{'wall':>6}"
     lines: list[Line] = [[Run(fitted(head + ("  look for" if room > 10 else ""), width), "muted")]]
     rows = [(str(row.number), str(row.kind), row, look) for row, look in zip(passes, looks, strict=True)]
     if passes[-1].kind == "finish":
@@ -63,8 +64,10 @@ def _pass_rows(passes: "Sequence[PassRow]", looks: Sequence[str], width: int) ->
             f"{fitted(_LINES[row.fill_direction], 8):>9}"
             f"{_short(row.pause_before_s):>9}{_short(row.time_s):>9}{row.wall_peak_c:>4.0f}°C"
         )
-        says = fitted(f"  {look}", room) if room > 10 else ""
-        lines.append([Run(fitted(text, width), "plain"), Run(says, "muted")])
+        fits = cells(look) + 2 <= room
+        lines.append([Run(fitted(text, width), "plain"), Run(f"  {look}" if fits else "", "muted")])
+        # A sentence that has no room beside its numbers stands below them; it is never cut.
+        lines += wrapped(look, width - 1, "muted", "      ") if room > 10 and not fits else []
     return lines
 
 
@@ -83,7 +86,9 @@ def cautions(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: 
         mark, ink = _LEVELS[caution.level]
         lines += wrapped(f"{caution.about}: {caution.text}", width - 1, "plain" if ink == "plain" else ink, mark, ink)
     for eye in plan.safety.eyes:
-        needs = f"optical density {eye.optical_density:.1f} or more ({eye.scale_number}). " if eye.judged else ""
+        needs = (
+            f"you need optical density {eye.optical_density:.1f} or more ({eye.scale_number}). " if eye.judged else ""
+        )
         says = f"Eyes, {eye.source}, {eye.wavelength_nm:g} nm: {needs}{eye.verdict}"
         lines += wrapped(says, width - 1, "plain", "   * ", "warn")
     lines += wrapped(
@@ -102,7 +107,9 @@ def notes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: bool
     for text in plan.doubts:
         lines += wrapped(text, width - 1, "warn", " ? ")
     if plan.split.limits:
-        lines += wrapped("The widest slice that each limit allows (> sets the width):", width - 1, "strong", " ")
+        lines += wrapped(
+            "How wide each limit lets a slice be. The limit marked > sets the slice width:", width - 1, "strong", " "
+        )
     for limit in plan.split.limits:
         widest = "no limit here" if limit.widest_mm is None else f"at most {length(limit.widest_mm, system)}"
         told = says.limits[limit.id]

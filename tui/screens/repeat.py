@@ -114,7 +114,7 @@ class RepeatPage(ReadFirstScreen[str]):
         lines: list[Line] = [[Run(" CHECK TODAY", "strong")]]
         for place, (name, text) in enumerate(self.facts.checks, 1):
             box = "[x]" if name in self.ticked else "[ ]"
-            said = f"{text}, today {self.session.batch}" if name == BATCH and self.session.batch else text
+            said = f"{text}. Today: {self.session.batch}" if name == BATCH and self.session.batch else text
             lines += wrapped(said, width - 1, "plain", f" {place} {box} ", "strong")
         lines.append([Run(" LAST RUNS", "strong")])
         for text in self.facts.runs or ("no run logged yet: F8 logs a run",):
