@@ -353,7 +353,7 @@ async def test_a_job_without_measures_is_kept_and_says_so(desk: Desk, folder: Pa
     async with desk(120, 40) as person:
         await person.press("ctrl+o")
         await person.write("half")
-        screen = await person.see("not measured in full yet")
+        screen = await person.see("not measured completely yet")
         assert "0.00 mm" not in screen
 
 

@@ -280,8 +280,7 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "method",
         "method",
-        "Choose a sliced file, fitted to the wall slice by slice, or a flat file, which your program "
-        "divides equally.",
+        "Choose a sliced file, fitted to the wall slice by slice, or a flat file, which your program divides equally.",
         options=("auto", "sliced", "flat"),
     ),
     Field(
