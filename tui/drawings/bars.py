@@ -86,7 +86,7 @@ def seams(plan: "Plan", system: str, width: int, height: int, ascii_only: bool =
     unit = "thou" if system == "in" else "µm"
     each = 17 + wide
     names = (("flat", "flat file"), ("sliced", "sliced file"))
-    plain, sheet = (f"{name:<13}{' < planned' if method == split.method else ''}" for method, name in names)
+    plain, sheet = (f"{name:<13}{' < in plan' if method == split.method else ''}" for method, name in names)
     lines: list[Line] = [[Run(fitted(f" height  {plain:<{each}}{sheet}", width), "muted")]]
     for row in rows:
         line: Line = [Run(f"{length(row.from_end_mm, system).split(' ')[0]:>7}  ", "muted")]

@@ -76,7 +76,7 @@ def _says(way: "SimulatedWay", width: int) -> list[Line]:
 def _table(value: "SimulatedWays", system: str, width: int) -> list[Line]:
     name = min(38, max(width - 34, 12))
     heads = "".join(f"{NAMES[way.method] + (' <' if way.method == value.taken else ''):>17}" for way in value.ways)
-    lines: list[Line] = [[Run(fitted(f" {'< the plan takes this one':<{name}}{heads}", width), "muted")]]
+    lines: list[Line] = [[Run(fitted(f" {'< in the plan':<{name}}{heads}", width), "muted")]]
     for label in _LABELS:
         shown = label.format(accepted=fine(value.accepted_mm, system))
         line: Line = [Run(f" {fitted(shown, name - 1):<{name}}", "plain")]
@@ -92,7 +92,7 @@ def _table(value: "SimulatedWays", system: str, width: int) -> list[Line]:
 
 _LABELS: Final = (
     "slices", "the mark farthest off its place", "whole artwork off, 19 of 20 items", "largest gap if all is exact",
-    "largest overlap if all is exact", "seam, 19 of 20 items (you accept {accepted})", "places without a mark",
+    "largest overlap if all is exact", "seam, 19 of 20 items (limit {accepted})", "places without a mark",
 )  # fmt: skip
 
 

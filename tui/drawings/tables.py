@@ -34,15 +34,20 @@ def passes(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: bo
             ),
         ]  # fmt: skip
     if steps.samples and steps.rows:
-        says = (
+        # Bare metal has no coating that could come off.
+        odds = (
             f"Of {steps.samples} simulated items {100 * steps.chance_clean:.0f} % come out clean, "
             f"{100 * steps.chance_unmarked:.0f} % with unmarked metal, {100 * steps.chance:.0f} % with both. "
-            f"After the expected passes the wall is under {steps.wall_c_50:.0f} °C on half of all items, and under "
+        )
+        says = (
+            f"{odds if steps.rows[0].kind == 'lift' else ''}After the expected passes the wall is under "
+            f"{steps.wall_c_50:.0f} °C on half of all items, and under "
             f"{steps.wall_c_95:.0f} °C on 19 of 20. Higher power makes the wall hotter."
         )
         lines += wrapped(says, width - 1, "plain", " ")
     for mark, texts, ink in (
-        (" before: ", told.before, "plain"), (" after:  ", told.after, "plain"),
+        # The steps of a run have these in their places.
+        (" before: ", () if told.run else told.before, "plain"), (" after:  ", () if told.run else told.after, "plain"),
         (" - ", told.passes, "muted"), (" for better odds, ", told.would_change_it, "muted"),
     ):  # fmt: skip
         for text in texts:
@@ -51,17 +56,18 @@ def passes(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: bo
 
 
 def _pass_rows(passes: "Sequence[PassRow]", looks: Sequence[str], width: int) -> list[Line]:
-    room = max(width - 61, 0)
+    room = max(width - 67, 0)
     head = f"{'':>3} {'kind':<7}{'power':>6}{'mm/s':>8}{'spacing':>9}{'lines go':>9}{'pause':>9}{'time':>9}{'wall':>6}"
     lines: list[Line] = [[Run(fitted(head + ("  look for" if room > 10 else ""), width), "muted")]]
     rows = [(str(row.number), str(row.kind), row, look) for row, look in zip(passes, looks, strict=True)]
     if passes[-1].kind == "finish":
-        # Removal passes are all alike; how many there are shows on the first slice.
-        rows = [("", name, *row[2:]) for name, row in zip(("each", "last"), rows[-2:], strict=False)]
+        # How many removal passes there are, and at which power, shows on the first slice.
+        names = "each" if len({row.power_share for row in passes[:-1]}) == 1 else "first", "last"
+        rows = [("", name, *row[2:]) for name, row in zip(names, (rows[0], rows[-1]), strict=True)]
     for number, kind, row, look in rows:
         text = (
             f"{number:>3} {kind:<7}{row.power_share:>6.0%}{row.speed_mm_s:>8.0f}{row.line_spacing_mm:>9.3f}"
-            f"{fitted(_LINES[row.fill_direction], 8):>9}"
+            f"{row.fill_direction:>9}"
             f"{_short(row.pause_before_s):>9}{_short(row.time_s):>9}{row.wall_peak_c:>4.0f}°C"
         )
         fits = cells(look) + 2 <= room
@@ -75,7 +81,6 @@ def _short(seconds: float) -> str:
     return f"{seconds:.1f} s" if seconds < 60 else f"{int(seconds) // 60}:{int(seconds) % 60:02d}"
 
 
-_LINES: Final = {"around": "around", "along": "along the axis"}
 _LEVELS: Final = {"stop": ("STOP ", "bad"), "warn": ("   ! ", "warn"), "note": ("   - ", "plain")}
 
 

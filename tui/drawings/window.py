@@ -37,7 +37,8 @@ def process_window(
     if value.taught:
         drawn += beliefs(value.taught, width, ascii_only)
     else:
-        says = f"{count(value.readings, 'reading')} of this coating so far: the plan uses estimates."
+        many = count(value.readings, "reading") if value.readings else "No reading"
+        says = f"{many} of this coating so far: the plan uses estimates."
         drawn += wrapped(
             f"{says} Press Ctrl+T to make a test patch and to enter what you see.", width - 1, "muted", " "
         )
