@@ -70,6 +70,16 @@ def test_the_passes_say_each_step_once_and_nothing_of_clean_on_bare_metal(any_pl
         assert f"{any_plan.removal.rows[0].power_share:.0%}" in first
 
 
+@pytest.mark.parametrize("name", ["focus", "seams", "notes", "passes"])
+def test_what_is_shown_in_inches_has_no_sentence_in_millimetres(any_plan: Plan, name: str) -> None:
+    """A person who measures in inches is not given the same length in both; what a marking program shows stays "
+    "in mm."""
+    lines = plain(draw(name, any_plan, "in", 2000, 60)).splitlines()
+    stays = ("[ ]", "kind", "Below ")
+    found = [line for line in lines if re.search(r"\d (mm|µm)\b(?!/)", line) and not line.strip().startswith(stays)]
+    assert found == []
+
+
 def test_a_circle_is_as_high_as_it_is_wide() -> None:
     """A round thing looks round where a cell is twice as high as wide."""
     canvas = Canvas(40, 20)

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Final, Protocol
 
 from tui.drawings.canvas import Canvas, Line, Run, fitted, greyed
 from tui.drawings.panel_content import NOTHING, Content, outdated_note
-from tui.drawings.words import fine, length, wrapped
+from tui.drawings.words import fine, length, shown_in, wrapped
 
 if TYPE_CHECKING:
     from rotary.plan import Plan
@@ -56,7 +56,7 @@ def forecast(
             width - 1, "warn", " ",
         )  # fmt: skip
     body = _table(value, system, width)
-    says = [line for way in value.ways for line in _says(way, width)]
+    says = [line for way in value.ways for line in _says(way, system, width)]
     # The chart is twice as wide in the same room where the two ways stand one above the other.
     room = height - len(lines) - len(body) - 3
     chart = _charts(value, system, width, max(min(room, 14), 5), ascii_only)
@@ -64,11 +64,11 @@ def forecast(
     return [*lines, *(drawn if found.fresh else greyed(drawn))]
 
 
-def _says(way: "SimulatedWay", width: int) -> list[Line]:
+def _says(way: "SimulatedWay", system: str, width: int) -> list[Line]:
     if way.trouble:
         return []
     lines: list[Line] = [[Run(f" {NAMES[way.method]}", "strong")]]
-    for text in way.says:
+    for text in shown_in(system, way.says):
         lines += wrapped(text, width - 1, "plain", " - ")
     return lines
 

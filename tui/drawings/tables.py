@@ -5,23 +5,23 @@ from typing import TYPE_CHECKING, Final
 
 from rotary.papers.lines import clock
 from tui.drawings.canvas import Line, Run, cells, fitted
-from tui.drawings.words import length, sentence, sentences, wrapped
+from tui.drawings.words import length, sentence, sentences, shown_in, wrapped
 
 if TYPE_CHECKING:
     from rotary.passes.plan.setting import PassRow
     from rotary.plan import Plan
 
 
-def passes(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
+def passes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
     """The passes in order, with time, temperature and what to look for; then the reasons."""
     steps, told = plan.removal, sentences(plan)
-    lines = wrapped(told.first_line, width - 1, "strong", " ")
+    lines = wrapped(*shown_in(system, [told.first_line]), width - 1, "strong", " ")
     for text in told.refused:
         lines += wrapped(text, width - 1, "bad", " ! ")
     for text in told.run:
         lines += wrapped(text, width - 1, "plain", " [ ] ")
     if steps.rows:
-        lines += _pass_rows(steps.rows, told.looks, width)
+        lines += _pass_rows(steps.rows, shown_in(system, told.looks), width)
         other = "On rollers you can't mark one pass on every slice, then the next pass."
         if steps.time_all_round_s is not None:
             other = f"One pass on every slice, then the next pass, takes {clock(steps.time_all_round_s)}."
@@ -50,7 +50,7 @@ def passes(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: bo
         (" before: ", () if told.run else told.before, "plain"), (" after:  ", () if told.run else told.after, "plain"),
         (" - ", told.passes, "muted"), (" for better odds, ", told.would_change_it, "muted"),
     ):  # fmt: skip
-        for text in texts:
+        for text in shown_in(system, texts):
             lines += wrapped(text, width - 1, ink, mark, "muted")
     return lines
 
@@ -109,7 +109,7 @@ def notes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: bool
     """Questions to the person, what limits the slice width, and what each stage has to say."""
     lines: list[Line] = []
     says = sentences(plan)
-    for text in plan.doubts:
+    for text in shown_in(system, plan.doubts):
         lines += wrapped(text, width - 1, "warn", " ? ")
     if plan.split.limits:
         lines += wrapped(
@@ -120,9 +120,10 @@ def notes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: bool
         told = says.limits[limit.id]
         mark, ink = (" > ", "strong") if limit.governs else ("   ", "plain")
         helps = f" What helps: {told.relax}." if limit.widest_mm is not None or limit.governs else ""
-        lines += wrapped(f"{told.name}: {widest}. {sentence(told.why)}{helps}", width - 1, ink, mark)
+        why, cure = shown_in(system, (sentence(told.why), helps))
+        lines += wrapped(f"{told.name}: {widest}. {why}{cure}", width - 1, ink, mark)
     for text in plan.split.must_show:
         lines += wrapped(text, width - 1, "plain", " [ ] ")
-    for text in (*says.turning, *says.optics, *says.layout, *says.split):
+    for text in shown_in(system, (*says.turning, *says.optics, *says.layout, *says.split)):
         lines += wrapped(text, width - 1, "muted", " - ")
     return lines
