@@ -154,10 +154,10 @@ class Serving:
             return "this address doesn't belong to this screen: open the address shown in the terminal"
         is_line = request.headers.get("Upgrade", "").casefold() == "websocket"
         if (is_line or origin is not None) and not self.guard.origin_is_ours(origin, host):
-            return "another site's page can't use this screen"
+            return "a page of another site can't use this screen"
         is_navigation = request.headers.get("Sec-Fetch-Mode") == "navigate" and not is_line
         if comes_from_elsewhere(request.headers.get("Sec-Fetch-Site"), is_navigation):
-            return "another site's page can't use this screen"
+            return "a page of another site can't use this screen"
         return ""
 
     # -- what is answered
