@@ -122,7 +122,7 @@ async def test_a_missing_drawing_is_said_at_its_field(desk: Desk, drawings: Path
         person.session.edit_all({"artwork.pieces.#": "1", "artwork.pieces.0.file": "gone.svg"})
         person.app.desk.refresh_all()
         await person.judged()
-        text = await person.see("clear the field")
+        text = await person.see("empty this field")
         assert "gone.svg" in text
         assert not person.session.stale
         # Once the file is there, looking at the window again is enough.

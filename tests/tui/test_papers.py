@@ -147,6 +147,6 @@ def test_a_name_without_a_kind_is_complained_of() -> None:
     assert wanted.trouble() == ""
     wanted.file.write("card.docx")
     wanted.typed()
-    assert "End the file's name with .pdf or .html or .txt or .json" in wanted.trouble()
+    assert "Type a file name that ends with .pdf or .html or .txt or .json" in wanted.trouble()
     wanted.file.press("ctrl+u")
     assert "Name a file" in wanted.trouble()

@@ -135,7 +135,7 @@ async def test_going_back_makes_a_new_version(person: Person, folder: Path, bott
     await person.press("pagedown", "pagedown")
     await person.until(lambda: isinstance(person.app.screen, Profiles) and person.app.screen.version == "1")
     await person.press("f4")
-    await person.see("is now version 4")
+    await person.see("is saved again as version 4")
     assert load("Green bottle", folder).profile.job.note == "first try"
     assert load("Green bottle", folder, "3").profile.job == bottle_job
 
@@ -208,7 +208,7 @@ async def test_versions_side_by_side_are_shown_and_settled(desk: Desk, folder: P
         await person.see("were changed apart")
         await person.until(lambda: isinstance(person.app.screen, Profiles) and person.app.screen.version == "5")
         await person.press("pagedown", "f4")
-        await person.see("is now version 6")
+        await person.see("is saved again as version 6")
         await person.until(lambda: "were changed apart" not in person.screen())
     assert load("Green bottle", folder).profile.job.note == "mine"
 
@@ -316,7 +316,7 @@ async def test_profiles_are_sent_and_brought_in(person: Person, folder: Path, tm
     screen.folder = other
     for answer in ("escape", "enter"):
         await person.press("ctrl+b")
-        await person.see("import: from which file")
+        await person.see("import: type the name")
         screen.query_one("#words", Input).value = str(target)
         await person.press("enter")
         shown = await person.see("The file holds 2 saved jobs and 0 runs")
@@ -339,7 +339,7 @@ async def test_a_file_that_is_no_export_is_told_in_words(person: Person, tmp_pat
         ("", "no file is"),
     ):
         await person.press("ctrl+b")
-        await person.see("import: from which file")
+        await person.see("import: type the name")
         person.app.screen.query_one("#words", Input).value = str(tmp_path / name) if name else ""
         await person.press("enter")
         await person.see(says)

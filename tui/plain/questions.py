@@ -83,7 +83,8 @@ def asked(session: Session, question: Question) -> str:
     """The question as one line: what, in which unit, what stands there, what an empty answer does."""
     if question.kind == "part":
         return (
-            f"{question.group.title}: {state(session, question.group)}. Go through these questions? Type yes, or press Enter "
+            f"{question.group.title}: {state(session, question.group)}. Go through these questions? Type yes, "
+            "or press Enter "
             "for no"
         )
     if question.kind == "row":
