@@ -8,7 +8,7 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.drawing import HALF_TONE
 from rotary.artwork.fill import crossings, filled_each
-from rotary.artwork.outline import Polylines, flattened, flattened_together, mapped
+from rotary.artwork.outline import flattened, flattened_together, mapped
 from rotary.artwork.overlay import Shape, common, joined_areas, lie_scattered
 from rotary.artwork.reshape import reshaped
 from rotary.artwork.stroke import Pen, stroked
@@ -101,7 +101,7 @@ class Areas:
         self.ledger.spend(STROKE_COST + 2 * len(lines.points))
         pen = stroke.pen.scaled(grown, grown)
         if pen.dashes and stroke.path_length:
-            pen = _stretched_dashes(pen, lines, stroke.path_length * grown)
+            pen = _stretched_dashes(pen, lines.points, lines.offsets, stroke.path_length * grown)
         shape = stroked(lines, pen, tolerance)
         return shape if rest is SAME else reshaped(shape, lambda points: mapped(points, rest))
 
@@ -116,10 +116,8 @@ def _batches(items: Sequence[Painted]) -> Iterator[Sequence[Painted]]:
             first, points = i + 1, 0
 
 
-def _stretched_dashes(pen: Pen, lines: Polylines, stated: float) -> Pen:
-    points, offsets, closed = lines
+def _stretched_dashes(pen: Pen, points: np.ndarray, offsets: np.ndarray, stated: float) -> Pen:
     steps = np.hypot(*np.diff(points, axis=0).T)
     steps[offsets[1:-1] - 1] = 0.0
-    back = points[offsets[:-1]] - points[offsets[1:] - 1]
-    stretch = float(steps.sum() + np.hypot(*back[closed].T).sum()) / stated
+    stretch = float(steps.sum()) / stated
     return pen.scaled(1.0, stretch)

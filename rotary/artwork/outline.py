@@ -4,7 +4,6 @@ An outline is a string of commands and the points that they take::
 
     M  move      1 point        Q  quadratic curve   2 points: control, end
     L  line      1 point        C  cubic curve       3 points: control, control, end
-                                c  the same, within an arc that goes on
                                 Z  close             none
 
 After a Z comes an M, or nothing.
@@ -22,9 +21,9 @@ Affine = tuple[float, float, float, float, float, float]
 
 MOST_PIECES: Final = 10_000  # of one curve
 _TAKES: Final = np.zeros(256, np.int64)
-for _letter, _count in ((b"M", 1), (b"L", 1), (b"Q", 2), (b"C", 3), (b"c", 3)):
+for _letter, _count in ((b"M", 1), (b"L", 1), (b"Q", 2), (b"C", 3)):
     _TAKES[_letter[0]] = _count
-_MOVE, _QUADRATIC, _CLOSE = b"MQZ"
+_MOVE, _QUADRATIC, _CUBIC, _CLOSE = b"MQCZ"
 
 
 class Outline(NamedTuple):

@@ -75,9 +75,10 @@ def test_what_is_shown_in_inches_has_no_sentence_in_millimetres(any_plan: Plan, 
     """A person who measures in inches is not given the same length in both; what a marking program shows stays "
     "in mm."""
     lines = plain(draw(name, any_plan, "in", 2000, 60)).splitlines()
-    stays = ("[ ]", "kind", "Below ")
+    stays = ("kind", "Below ", *(("[ ]",) if name == "notes" or any_plan.removal.removes_coating else ()))
     found = [line for line in lines if re.search(r"\d (mm|µm)\b(?!/)", line) and not line.strip().startswith(stays)]
     assert found == []
+    assert not any(re.search(r"thou deep \(.*\d to [\d.]+\)", line) for line in lines)
 
 
 def test_a_circle_is_as_high_as_it_is_wide() -> None:

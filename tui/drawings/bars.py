@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING, Final
 
 from tui.drawings.canvas import Line, Run, fitted
-from tui.drawings.words import fine, length, sentences, wrapped
+from tui.drawings.words import fine, length, sentences, shown_in, wrapped
 
 if TYPE_CHECKING:
     from rotary.plan import Plan
@@ -69,7 +69,7 @@ def budget(plan: "Plan", system: str, width: int, _height: int, ascii_only: bool
         f"{'above' if focus.plane_over_apex_mm >= 0 else 'below'} the apex.",
         width - 1, "plain", " ",
     )  # fmt: skip
-    for note in says.focus:
+    for note in shown_in(system, says.focus):
         lines += wrapped(note, width - 1, "muted", " - ")
     return lines
 

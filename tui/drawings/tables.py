@@ -18,7 +18,8 @@ def passes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: boo
     lines = wrapped(*shown_in(system, [told.first_line]), width - 1, "strong", " ")
     for text in told.refused:
         lines += wrapped(text, width - 1, "bad", " ! ")
-    for text in told.run:
+    # Of a coated item they say what is typed, which stays in mm; of bare metal how deep it is cut.
+    for text in told.run if steps.removes_coating else shown_in(system, told.run):
         lines += wrapped(text, width - 1, "plain", " [ ] ")
     if steps.rows:
         lines += _pass_rows(steps.rows, shown_in(system, told.looks), width)

@@ -121,19 +121,15 @@ def affine_from_text(text: str) -> Affine | None:
         if call is None or call[1] not in _KINDS:
             return None
         counts, make = _KINDS[call[1]]
-        values = arguments(call[2])
+        values = _values(call[2])
         if values is None or len(values) not in counts:
             return None
         out, at = after(out, make(values)), call.end()
     return out if all(map(isfinite, out)) else None
 
 
-def arguments(text: str) -> list[float] | None:
-    """Plain numbers, or CSS lengths [user units] and angles [degrees]; None where a unit is another.
-
-    >>> arguments("0.25turn"), arguments("1, 2mm")[0], arguments("10%")
-    ([90.0], 1.0, None)
-    """
+def _values(text: str) -> list[float] | None:
+    """Arguments: plain numbers, or CSS lengths [user units] and angles [degrees]."""
     if not re.search(r"[a-df-zA-DF-Z%]", text):
         return numbers(text)
     out = []

@@ -25,15 +25,13 @@ _TEST: Final = re.compile(
     r"|:(?P<state>first-child|last-child|root)(?![\w-])"
 )
 _COMBINE: Final = re.compile(r"\s*([>+~])\s*|\s+")
-# What a rule asks for that no drawing on paper meets; sheets of other rules that make no difference there.
-_NEVER: Final = re.compile(r":(?:hover|focus|active|visited|target|:)")
-_HARMLESS: Final = re.compile(r"@(?:font-face|keyframes|page|property|media[^{]*\b(?:print|dark)\b)", re.I)
+_BY_PLACE: Final = re.compile(r":(?:not|is|where|has|nth-|only-|empty|first-of|last-of)")
 _FONT: Final = re.compile(
     r"(?P<words>(?:[\w-]+\s+)*?)(?P<size>[\d.]+(?:[a-z]+|%)|(?:xx?-)?(?:small|large)|medium|smaller|larger)"
     r"\s*(?:/\s*\S+)?\s+(?P<family>\S.*)",
     re.S,
 )
-_LEADING_AT: Final = re.compile(r"@(?:charset|import|namespace)[^;]*;\s*", re.I)
+_LEADING_AT: Final = re.compile(r"@(?:charset|import|namespace)[^;]*;\s*")
 
 
 class Test(NamedTuple):
@@ -94,8 +92,7 @@ def declarations(text: str) -> Declarations:
         name, colon, value = part.partition(":")
         if colon:
             plain = _IMPORTANT.sub("", value)
-            name, value, urgent = name.strip(), plain.strip(), plain != value
-            name = name if name.startswith("--") else name.lower()
+            name, value, urgent = name.strip().lower(), plain.strip(), plain != value
             each = _font(value) if name == "font" else {name: value}
             out += [(name, value, urgent) for name, value in each.items()]
     return out
@@ -201,26 +198,20 @@ def _above(node: Node) -> Iterable[Node]:
 
 
 def _rules(text: str) -> Iterable[Rule | None]:
-    """All rules that are known here; None for each that is not and may matter."""
+    """All rules that are known here; None for each that asks for the place of an element in a way that is not."""
     text = _COMMENT.sub("", text).replace("<!--", "").replace("-->", "")
-    yield from [None] * len(re.findall(r"@import\b", text, re.I))
     at = order = 0
     while (brace := text.find("{", at)) >= 0:
         end = _closing(text, brace)
         selectors = _LEADING_AT.sub("", text[at:brace].strip())
-        inside = text[brace + 1 : end]
-        # Rules inside @media and its like depend on the screen: they are left out, and so are rules within a rule.
+        # Rules inside @media and its like depend on the screen: they are left out.
         if not selectors.startswith("@"):
-            within = inside.find("{")
-            declared = declarations(inside if within < 0 else inside[: inside.rfind(";", 0, within) + 1])
-            yield from [None] * (within >= 0)
+            declared = declarations(text[brace + 1 : end])
             for selector in selectors.split(","):
                 order += 1
                 rule = _rule(selector.strip(), declared, order)
-                if rule or not _NEVER.search(selector):
+                if rule or _BY_PLACE.search(selector):
                     yield rule
-        elif "{" in inside and not _HARMLESS.match(selectors):
-            yield None
         at = end + 1
 
 

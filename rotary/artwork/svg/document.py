@@ -14,8 +14,6 @@ if TYPE_CHECKING:
 
 _URL: Final = re.compile(r"url\(\s*[\"']?\s*#?([^)\"']*?)\s*[\"']?\s*\)\s*(.*)", re.S)
 
-_MOVING: Final = frozenset({"animate", "animateTransform", "animateMotion", "set", "script"})
-
 
 class Document:
     """A drawing that has been parsed. `set_words` draws a text element; without it texts are counted as unread."""
@@ -42,12 +40,8 @@ class Document:
             if "class" in node.attributes:
                 ledger.spend(len(node.attributes["class"]) // 4)
                 names.update(("class", word) for word in node.classes)
-            if node.tag == "style":
-                kind, media = (node.attributes.get(name, "").strip().lower() for name in ("type", "media"))
-                text = node.text() if media in ("", "all", "screen") else f"@media {media}{{{node.text()}}}"
-                sheets += [text] if kind in ("text/css", "") else []
-            elif node.tag in _MOVING:
-                ledger.unread("animation or script", "left out. Save the drawing as it should look")
+            if node.tag == "style" and node.attributes.get("type", "text/css") in ("text/css", ""):
+                sheets.append(node.text())
         self.sheet = StyleSheet("\n".join(sheets), names)
         if self.sheet.not_known:
             cure = "left out. Write the colours on the shapes themselves"

@@ -4,8 +4,8 @@ from math import atan2, hypot, pi, radians, remainder
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rotary.artwork.outline import Outline, segments
-from rotary.artwork.svg.affine import after, arguments, fitted, moved_by, turned, view_box
-from rotary.artwork.svg.lengths import px_from_text, share
+from rotary.artwork.svg.affine import after, fitted, moved_by, turned, view_box
+from rotary.artwork.svg.lengths import number, px_from_text, share
 from rotary.artwork.svg.scene import Layer, Paint
 from rotary.artwork.svg.tree import Node
 
@@ -94,29 +94,26 @@ def _angle_rad(head: _Head) -> float:
         return head.vertex.angle_rad()
     if way == "auto-start-reverse":
         return head.vertex.angle_rad() + (pi if head.first else 0.0)
-    return radians((arguments(way) or [0.0])[0])
+    return radians(number(way, 0.0))
 
 
 def _vertices(outline: Outline) -> list[_Vertex]:
     found: list[_Vertex] = []
-    first, pen = 0, (0.0, 0.0)
+    first = 0
     for command, points in segments(outline):
         if command == "M":
-            first, pen = len(found), points[0]
+            first = len(found)
             found.append(_Vertex(points[0], None))
             continue
         before = found[-1]
         if command == "Z":
             points = [(found[first].x, found[first].y)]
-        line = [pen, *points]
-        pen = line[-1]
+        line = [(before.x, before.y), *points]
         leaving = _direction(line)
         arriving = _direction([(-x, -y) for x, y in reversed(line)])
         if before.out is None:
             before.out = leaving
-        if command == "c":
-            continue
-        vertex = _Vertex(pen, arriving)
+        vertex = _Vertex(line[-1], arriving)
         if command == "Z":
             vertex.out = found[first].out
             found[first].into = arriving

@@ -19,10 +19,6 @@ from rotary.colours import BLACK, GREY, Colour, colour_from_text
 GRADIENTS: Final = {"linearGradient", "radialGradient"}
 MOST_LINKS: Final = 40  # of gradients that refer to each other
 STOP_COST: Final = 20
-_NO_COLOUR: Final = {
-    "fill": ("unknown colour", "taken as black. Write it like #336699"),
-    "stroke": ("line of an unknown colour", "left out. Write its colour like #336699"),
-}
 _HALF: Final = 0.5
 _LINEAR: Final = {"x1": "0%", "y1": "0%", "x2": "100%", "y2": "0%"}
 _RADIAL: Final = {"cx": "50%", "cy": "50%", "r": "50%", "fr": "0%"}
@@ -52,8 +48,6 @@ def paint_of(document: Document, surface: Surface, use: str, inherited: dict[str
         paint = _server(document, surface, text, current)
     else:
         paint = colour_from_text(text, current) or (BLACK if use == "fill" else None)
-        if colour_from_text(text, current) is None:
-            document.ledger.unread(*_NO_COLOUR[use])
     if paint is None:
         return None
     paint = paint.faded(share(style.get(f"{use}-opacity")))
@@ -67,8 +61,6 @@ def _server(document: Document, surface: Surface, text: str, current: Colour) ->
     if node is not None and node.tag == "pattern":
         document.ledger.unread("pattern", "too fine to draw, taken as grey. Draw its parts as shapes")
         return GREY
-    if node is None and not instead:
-        document.ledger.unread("paint that is not in the file", "left out. Paint the shape black or white")
     return colour_from_text(instead, current) if instead and instead != "none" else None
 
 
@@ -128,10 +120,7 @@ def _course(document: Document, chain: list[Node]) -> tuple[list[Colour], list[f
     for stop in stops:
         style = document.style(stop, above)
         current = colour_from_text(style.get("color", "black")) or BLACK
-        colour = colour_from_text(style.get("stop-color", "black"), current)
-        if colour is None:
-            document.ledger.unread(*_NO_COLOUR["fill"])
-            colour = BLACK
+        colour = colour_from_text(style.get("stop-color", "black"), current) or BLACK
         colours.append(colour.faded(share(style.get("stop-opacity"))))
         places.append(max(places[-1] if places else 0.0, share(stop.attributes.get("offset", "0"), 0.0)))
     return colours, places

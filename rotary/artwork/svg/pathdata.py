@@ -143,8 +143,7 @@ class _Pen:
         if kind == "A":
             rx, ry, turn, large, sweep = values[:5]
             curves = cubics_from_arc(self.x, self.y, rx, ry, turn, large != 0, sweep != 0, *end)
-            count = len(curves or ()) // 6
-            command, points = ("L", end) if curves is None else ("c" * (count - 1) + "C" * (count > 0), curves)
+            command, points = ("L", end) if curves is None else ("C" * (len(curves) // 6), curves)
         elif command != "L":
             points = [*self._reflected(kind), *points]
             self.control_x, self.control_y = points[-4:-2]

@@ -36,7 +36,6 @@ def draw_tiles(walk: "Walk", node: Node, area: Painted, place: "SvgPlace", box: 
     if steps is None:
         return False
     style = walk.document.style_in_place(bearer)
-    style.pop("overflow", None)  # tiles are always cut at their border
     inside = place._replace(
         style=style,
         clips=(*place.clips, Clip((area,))),

@@ -14,28 +14,25 @@ INHERITED: Final = frozenset(
         """fill fill-rule fill-opacity stroke stroke-width stroke-linecap stroke-linejoin stroke-miterlimit
         stroke-dasharray stroke-dashoffset stroke-opacity color visibility clip-rule font-size font-family
         font-weight font-style text-anchor marker-start marker-mid marker-end paint-order letter-spacing
-        word-spacing direction writing-mode text-transform font-variant font-variant-caps font-feature-settings
-        font-stretch dominant-baseline white-space""",
+        word-spacing direction writing-mode text-transform font-variant font-stretch dominant-baseline""",
     )
 )
 OWN: Final = frozenset(
     re.findall(
         r"[\w-]+",
         """opacity display clip-path mask filter stop-color stop-opacity overflow transform transform-origin
-        transform-box vector-effect marker mask-type mix-blend-mode text-decoration text-decoration-line unicode-bidi baseline-shift alignment-baseline
+        transform-box vector-effect marker mask-type mix-blend-mode text-decoration baseline-shift alignment-baseline
         inline-size shape-inside x y width height cx cy r rx ry d""",
     )
 )
 GEOMETRY: Final = frozenset(("x", "y", "width", "height", "cx", "cy", "r", "rx", "ry", "d", "mask-type"))
-ATTRIBUTES: Final = (INHERITED | OWN | {"color-interpolation"}) - GEOMETRY
-_AS_BEFORE: Final = frozenset(("unset", "revert", "revert-layer"))
+ATTRIBUTES: Final = (INHERITED | OWN) - GEOMETRY
 DEFAULT_FONT_PX: Final = 16.0
 FONT_SIZES: Final = {
     "xx-small": 9.0,
     "x-small": 10.0,
     "small": 13.0,
-    "medium": DEFAULT_FONT_PX,
-    "initial": DEFAULT_FONT_PX,
+    "medium": 16.0,
     "large": 18.0,
     "x-large": 24.0,
     "xx-large": 32.0,
@@ -51,17 +48,6 @@ class Style(dict[str, str]):
         super().__init__(values)
         self.font_px = font_px
 
-
-_NOT_DRAWN: Final = {
-    "rotate": ("none", "0"),
-    "scale": ("none", "1"),
-    "translate": ("none", "0"),
-    "mask-mode": ("match-source", "luminance"),
-    "mask-image": ("none",),
-    "color-interpolation": ("sRGB", "auto"),
-    "content-visibility": ("visible", "auto"),
-}
-"""Properties that change what is seen and are not read, with the values at which they change nothing."""
 
 _VARIABLE: Final = re.compile(r"var\(\s*(--[^\s,()]+)\s*(?:,([^()]*(?:\([^()]*\)[^()]*)*))?\)")
 _DEEPEST_VARIABLE: Final = 8
@@ -83,9 +69,6 @@ def style_of(node: Node, parent: Style, sheet: StyleSheet, ledger: Ledger) -> St
         if important:
             urgent[name] = value
     own.update(urgent)
-    for name in own.keys() & _NOT_DRAWN.keys():
-        if own[name] not in _NOT_DRAWN[name]:
-            ledger.unread(f"style {name}", "left out. Draw it as it should look")
     style = _inheriting(own, parent)
     # A long value is read again for every element that has it.
     ledger.spend(max(0, sum(map(len, style.values())) - _USUAL_LETTERS) // 2)
@@ -104,11 +87,9 @@ def _inheriting(own: dict[str, str], parent: Style) -> Style:
     style.update((name, value) for name, value in own.items() if name[:2] == "--")
     own = {name: text for name, value in own.items() if name[:2] != "--" and (text := _without_variables(value, style))}
     for name, value in own.items():
-        value = value.lower() if value.isalpha() and name != "font-family" else value
-        if value == "inherit" or (value in _AS_BEFORE and name in INHERITED):
-            style.update({name: parent[name]} if name in parent else {})
-        elif value == "initial" or value in _AS_BEFORE:
-            style.pop(name, None)
+        if value == "inherit":
+            if name in parent:
+                style[name] = parent[name]
         elif name in INHERITED or name in OWN:
             style[name] = value
     if "font-size" in own:
@@ -123,7 +104,7 @@ def _without_variables(value: str, known: Style) -> str:
     if "var(" not in value:
         return value
     for _ in range(_DEEPEST_VARIABLE):
-        value = _VARIABLE.sub(lambda found: known.get(found[1], found[2] or ""), value)[:_LONGEST_VALUE]
+        value = _VARIABLE.sub(lambda found: known.get(found[1].lower(), found[2] or ""), value)[:_LONGEST_VALUE]
         if "var(" not in value:
             return value.strip()
     return ""

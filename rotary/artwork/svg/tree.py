@@ -98,17 +98,6 @@ _OTHER_LETTERS: Final = {
 }
 
 
-# What can't be known from the file, or is known to a browser's window alone.
-_ELSEWHERE: Final = (
-    ("style sheet in another file", re.compile(rb"<\?xml-stylesheet\b"), "Write the colours on the shapes themselves"),
-    (
-        "length to be worked out",
-        re.compile(rb"(?<![\w-])(?:calc|min|max|clamp)\(|[\s\"':][\d.]+(?:v(?:w|h|min|max)|r?lh|ch)[\s\"';}]"),
-        "Write it as a number, in mm for instance",
-    ),
-)
-
-
 def tree_from_bytes(data: bytes, ledger: Ledger) -> Node:
     """The root element. Raises Refused: broken off, not XML, too deep, too many elements, nested entities.
 
@@ -118,9 +107,6 @@ def tree_from_bytes(data: bytes, ledger: Ledger) -> Node:
     data = unpacked(data)
     if b"\0" not in data[:4]:
         data = data.strip(b" \t\r\n\0")
-    for what, sign, instead in _ELSEWHERE:
-        if sign.search(data):
-            ledger.unread(what, f"left out. {instead}")
     try:
         return _parsed(data)
     except expat.ExpatError as error:

@@ -67,8 +67,6 @@ class Walk:
 
     def visit(self, node: Node, place: SvgPlace) -> None:
         """One element and all below it."""
-        if not _passes(node):
-            return
         if node.tag not in DRAWN:
             if node.tag == "foreignObject" and self.mode == "paint":
                 self.document.ledger.unread("foreign object", "left out. Convert it to paths")
@@ -108,7 +106,7 @@ class Walk:
         elif node.tag == "svg":
             self._nested(node, here, None, None)
         elif node.tag == "switch":
-            chosen = next((child for child in node.children() if child.tag in DRAWN and _passes(child)), None)
+            chosen = next((child for child in node.children() if _applies(child)), None)
             if chosen is not None:
                 self.visit(chosen, here)
         elif node.tag == "image":
@@ -151,8 +149,6 @@ class Walk:
         text = style.get("transform")
         own = affine_from_text(text) if text else None
         if own is None:
-            if text and self.mode == "paint":
-                self.document.ledger.unread("transform of another kind", "left out. Ungroup it, or convert it to paths")
             return SAME
         words = style.get("transform-origin", "").split()
         by_box = style.get("transform-box", "view-box") in ("fill-box", "stroke-box", "content-box", "border-box")
@@ -279,8 +275,6 @@ class Walk:
     def _use(self, node: Node, place: SvgPlace) -> None:
         target = self.document.linked(node)
         if target is None:
-            if self.mode == "paint" and node.attributes.get("href"):
-                self.document.ledger.unread("part that is not in the file", "left out. Draw it in this file")
             return
         self.document.ledger.use()
         if id(target) in place.using or len(place.using) > DEEPEST_USE or _holds(target, node):
@@ -330,11 +324,12 @@ def _stroke_first(style: Style) -> bool:
     return order[:1] == ["stroke"]
 
 
-def _passes(node: Node) -> bool:
-    """Whether the element is drawn by the conditions that it makes itself."""
-    languages = node.attributes.get("systemLanguage", LANGUAGE).lower()
-    spoken = any(each.strip().split("-")[0] == LANGUAGE for each in languages.split(","))
-    return spoken and "requiredExtensions" not in node.attributes
+def _applies(node: Node) -> bool:
+    """Whether a switch may choose the element."""
+    languages = node.attributes.get("systemLanguage")
+    if languages is not None and not any(each.strip().split("-")[0] == LANGUAGE for each in languages.split(",")):
+        return False
+    return "requiredExtensions" not in node.attributes and node.tag in DRAWN
 
 
 def _holds(outer: Node, inner: Node) -> bool:

@@ -7,7 +7,7 @@ import numpy as np
 
 from rotary.artwork.outline import flattened
 from rotary.artwork.svg.affine import SAME, Affine, affine_from_text, after, moved_by, turned
-from rotary.artwork.svg.lengths import number, px_from_text
+from rotary.artwork.svg.lengths import px_from_text
 from rotary.artwork.svg.shapes import SHAPES, outline_of_shape
 from rotary.artwork.svg.tree import Node
 from rotary.artwork.work import refused
@@ -69,6 +69,4 @@ def way_of(walk: "Walk", node: Node, place: "SvgPlace", font_px: float) -> Way:
     if not 0 < along[-1] < 1e9:
         raise refused("has a text on a path without a length: convert the text to paths, and export it again")
     length = float(along[-1])
-    start, stated = node.attributes.get("startOffset", ""), number(target.attributes.get("pathLength"), 0.0)
-    grown = length / stated if stated > 0 and "%" not in start else 1.0
-    return Way(points, along, grown * px_from_text(start, length, font_px, 0.0))
+    return Way(points, along, px_from_text(node.attributes.get("startOffset"), length, font_px, 0.0))

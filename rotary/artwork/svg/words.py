@@ -35,12 +35,8 @@ _ANCHORS: Final = {"start": 0.0, "middle": -0.5, "end": -1.0}
 _PLAIN: Final = {
     "writing-mode": ("horizontal-tb", "lr", "lr-tb", "rl", "rl-tb"),
     "text-decoration": ("none",),
-    "text-decoration-line": ("none",),
-    "unicode-bidi": ("normal", "embed", "isolate"),
     "text-transform": ("none",),
     "font-variant": ("normal",),
-    "font-variant-caps": ("normal",),
-    "font-feature-settings": ("normal",),
     "font-stretch": ("normal", "100%"),
     "baseline-shift": ("baseline", "0", "0px", "0%"),
     "dominant-baseline": ("auto", "alphabetic"),
@@ -106,11 +102,7 @@ class SvgWords:
             x = (0.0 if way else x) if piece[0].x is None else piece[0].x
             y = (0.0 if way else y) if piece[0].y is None else piece[0].y
             ready, advance, drop = self._set(walk, piece)
-            leads, style = 1.0, piece[0].style
-            shift = _ANCHORS.get(style.get("text-anchor", "start"), 0.0)
-            if style.get("direction") == "rtl":
-                leads, shift = -1.0, -1.0 - shift
-            start = x + advance * shift
+            start = x + advance * _ANCHORS.get(piece[0].style.get("text-anchor", "start"), 0.0)
             beyond = 0
             for shape in ready:
                 affine = _affine(shape, start, y) if way is None else way.affine(shape, start, y)
@@ -124,7 +116,7 @@ class SvgWords:
                     f"has {beyond} letters past the ends of their path: make the path longer, or "
                     "convert the text to paths"
                 )
-            x, y = x + leads * advance, y + drop
+            x, y = x + advance, y + drop
         box = None
         if _has_gradient(outlines):
             walk.document.ledger.spend(EXTENT_COST * len(outlines))
@@ -240,12 +232,12 @@ def _gathered(walk: "Walk", node: Node, place: "SvgPlace") -> list[_Letter]:
     def take(each: Node, style: Style, keeps_space: bool) -> None:
         _tell_what_is_not_set(walk, each, style)
         keeps_space = each.attributes.get("xml:space", "preserve" if keeps_space else "") == "preserve"
-        keeps_space = style.get("white-space", "pre" if keeps_space else "").startswith(("pre", "break-spaces"))
         first = len(letters)
         for child in each.content:
             if isinstance(child, str):
                 walk.document.ledger.spend(LETTER_COST * len(child))
-                letters.extend(_Letter(sign, style, keeps_space) for sign in re.sub(r"[\n\r\t]", " ", child))
+                signs = re.sub(r"[\n\r\t]", " ", child) if keeps_space else re.sub(r"[\n\r]", "", child)
+                letters.extend(_Letter(" " if sign == "\t" else sign, style, keeps_space) for sign in signs)
             elif child.tag == "tref" and (named := walk.document.linked(child)) is not None:
                 parts = [part.text() for part in named.everything()]
                 walk.document.ledger.spend(len(parts))
