@@ -86,7 +86,7 @@ async def test_typing_searches(person: Person) -> None:
     screen = await person.see("1 of 2 saved jobs")
     assert "Green bottle" not in screen
     await person.write("zz")
-    await person.see("No saved job fits")
+    await person.see("There is no saved job to show")
 
 
 @pytest.mark.slow

@@ -213,9 +213,9 @@ _ARTWORK_FIELDS: Final = fields_of(
     ),
     Field(
         "ink",
-        "ink",
+        "dark share",
         "How much of the artwork's frame is dark and gets marked, in %. To have it measured, press Ctrl+P "
-        "and choose Ink as drawn.",
+        "and choose Dark share as drawn.",
         "",
     ),
     PIECES,

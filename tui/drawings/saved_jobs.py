@@ -34,7 +34,7 @@ def list_lines(
     """The profiles from number `top` on, one a line; `marked` is the id of the one to compare with."""
     if not found:
         return wrapped(
-            "No saved job has these words. Backspace widens the search. Ctrl+S on the screen saves a job.",
+            "There is no saved job to show. Backspace widens your search. To save a job, press Esc, then Ctrl+S.",
             width - 1,
             "muted",
             " ",

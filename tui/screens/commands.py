@@ -44,7 +44,7 @@ def every_command(app: "Rotary", screen: object) -> Iterator[SystemCommand]:
     yield SystemCommand("Artwork", "Look for a drawing with a preview, or type a text", app.action_artwork)
     yield SystemCommand("New job", "Begin a job with an empty item on the same machine", app.action_new_job)
     yield SystemCommand(
-        "Ink as drawn", "Measure how much of your artwork is dark, and plan with that", desk.work.take_ink
+        "Dark share as drawn", "Measure how much of your artwork is dark, and plan with that", desk.work.take_ink
     )
     yield SystemCommand("Stop", "Stop what is being worked out beside the plan. The plan stays", desk.action_stop)
     yield SystemCommand("Saved jobs", "Search, compare and open saved jobs", app.action_profiles)

@@ -242,7 +242,7 @@ class FocusPage(ReadingPage):
         count, reading = self._reading(bench, reader)
         if reading is None:
             says = f"You typed {count} of at least 4 widths." if count else "Type how wide each marked line is."
-            before = (("muted", f"From the saved readings: {text}") for text in _focus_lines(bench, reader.system))
+            before = (("muted", f"Up to now: {text}") for text in _focus_lines(bench, reader.system))
             return Answer((("plain", says), *before), reader.faults)
         from rotary.formulas.estimate import HOLDS_95
         from rotary.machine.level import focus_words

@@ -152,7 +152,7 @@ class ReadingsPage(Page):
     """What is known, what matters; a reading, a change, or one taken out, each as a few fields."""
 
     name = "readings"
-    keeps = "save it"
+    keeps = "save"
     writes = "write the drawing"
     about = (
         "Choose the test that you did, and its fields appear below. Beside the fields you see what to mark, what to "
@@ -337,7 +337,11 @@ def _told_of_test(bench: Bench, test: MachineTest, reader: Reader) -> Answer:
         lines = [("plain", text) for text in sizes.texts(drawn.instructions)] if drawn is not None else []
     reading = _reading(bench, test, reader)
     if reading is None:
-        first = ("strong", "Type what you read.") if bench.made is not None else ("bad", bench.trouble or NO_PLAN)
+        first = (
+            ("strong", "Do this test, then type what you read:")
+            if bench.made is not None
+            else ("bad", bench.trouble or NO_PLAN)
+        )
         return Answer((first, *lines), reader.faults)
     item = bench.job.item.name if bench.job is not None else None
     after = known(with_reading(bench.machine, reading), item, getattr(reading, "coating", None))
