@@ -215,7 +215,7 @@ def test_a_choice_that_nobody_made_is_missing() -> None:
         judged(session)
         assert (session.plan, set(session.faults())) == (None, set(choices))
         assert set(choices) <= set(missing(session))
-        assert "choose this first" in str(save(session, Path("nowhere"), Path()))
+        assert "choose a value for this field" in str(save(session, Path("nowhere"), Path()))
         taken_up = Session({})
         taken_up.restore(session.state())
         assert set(judged(taken_up).faults()) == set(choices)

@@ -266,7 +266,7 @@ def test_too_few_answers_keep_the_rest(piped: Callable[..., subprocess.Completed
     """A pipe that ends early has answered the first questions; the numbers come, nothing is written."""
     done = piped("Heron bottle\n", "regatta-bottle")
     assert done.returncode == 0, done.stdout + done.stderr
-    assert "No more answers" in done.stdout
+    assert "You gave no more answers" in done.stdout
     assert re.search(r"(?m)^TYPE 1: Slice width in the file: [0-9.]+ mm", done.stdout)
     assert not (tmp_path / "kept").exists()
 

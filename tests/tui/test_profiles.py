@@ -205,11 +205,11 @@ async def test_versions_side_by_side_are_shown_and_settled(desk: Desk, folder: P
         keep(bottle_job.model_copy(update={"note": note}), "Green bottle", folder, based_on=stamp)
     async with desk(120, 40) as person:
         await person.press("ctrl+o")
-        await person.see("were changed apart")
+        await person.see("were made in two places")
         await person.until(lambda: isinstance(person.app.screen, Profiles) and person.app.screen.version == "5")
         await person.press("pagedown", "f4")
         await person.see("is saved again as version 6")
-        await person.until(lambda: "were changed apart" not in person.screen())
+        await person.until(lambda: "were made in two places" not in person.screen())
     assert load("Green bottle", folder).profile.job.note == "mine"
 
 
@@ -336,7 +336,7 @@ async def test_a_file_that_is_no_export_is_told_in_words(person: Person, tmp_pat
     for name, says in (
         ("wrong.zip", "is not an export of saved jobs"),
         ("none.zip", "can't be read"),
-        ("", "no file is"),
+        ("", "you named no file"),
     ):
         await person.press("ctrl+b")
         await person.see("import: type the name")
