@@ -126,8 +126,8 @@ class JobFiles:
         warning = old if session.stale else ""
         if session.unsaved and not warning:
             warning = (
-                "Your last changes are not saved: this run is logged with the saved numbers. To log the "
-                "new ones, press Esc and Ctrl+S first."
+                "Your last changes are not saved: you log this run without them. To save them first, press Esc, then "
+                "Ctrl+S."
             )
         run = RunOf(session.home, session.follows, session.kept_as[0], session.batch, warning)
         self.app.push_screen(RunLog(run, session.system, self.desk.work.beside.folder), left)

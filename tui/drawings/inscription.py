@@ -86,7 +86,7 @@ def gist(shown: "WordsShown", system: str) -> str:
     found = shown.depth.found
     if found is not None:
         parts.append(
-            f"{found.passes} pass{'' if found.passes == 1 else 'es'} to cut {fine(found.wanted_um / 1000, system)}"
+            f"{found.passes} pass{'' if found.passes == 1 else 'es'} to cut {fine(found.wanted_um / 1000, system)} deep"
         )
     return ", ".join(parts)
 

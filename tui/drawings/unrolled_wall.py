@@ -51,7 +51,10 @@ def unrolled(
     canvas.text(0, 0, fitted(f"rim   dotted: the front, and 90° to either side{edges}, {many}", width), "muted")
     every = [length(w, system) for w in (lies.width_top_mm, lies.width_centre_mm, lies.width_bottom_mm)]
     widths = every[0] if len(set(every)) == 1 else " / ".join(text.split(" ")[0] for text in every) + f" {system}"
-    says = f"base  {widths} wide, {lies.visible_share:.0%} within 60° of its middle, {length(lies.gap_mm, system)} free"
+    free = length(lies.gap_mm, system)
+    says = f"base  artwork {widths} wide, {lies.visible_share:.0%} of it within 60° of its middle, {free} of wall free"
+    if len(says) > width:
+        says = f"base  artwork {widths} wide, {free} free"
     canvas.text(0, height - 1, fitted(says, width), "plain")
     return [*canvas.lines(), *said]
 
