@@ -195,7 +195,7 @@ async def test_what_is_left_after_the_item_was_taken_off(person: Person, machine
     await person.see("6 passes, then the last pass")
     await down(person, "", "Regatta")
     await person.press("f5")
-    await person.see("files into what-is-left")
+    await person.see("now in the folder what-is-left")
     names = sorted(path.name for path in (tmp_path / "what-is-left").iterdir())
     assert "what-is-left.txt" in names
     assert all(int(name.split("-slice-")[1][:2]) > 3 for name in names if name.endswith(".svg"))
@@ -225,7 +225,7 @@ async def test_machines_are_begun_renamed_and_chosen(person: Person, machines: P
     await person.press("tab")
     await person.write("Shed laser")
     await person.press("f6")
-    await person.see("is now Shed laser")
+    await person.see("is now called Shed laser")
     assert [path.name for path in machines.glob("*.toml")] == ["shed-laser.toml"]
     await person.press("escape")
     await person.see("*  on Shed laser ")
@@ -302,7 +302,7 @@ async def test_what_lapsed_is_told_on_the_desk(person: Person, machines: Path) -
     await person.press("f6")
     await person.see("the change is saved")
     await person.press("escape")
-    await person.see("*  on main, 1 to read again")
+    await person.see("*  on main, 1 to measure again")
     person.go("machine")
     await person.see("out of date")
     assert len(load_machine("main", machines).changes) == 1
