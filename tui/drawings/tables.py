@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 def passes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
     """The passes in order, with time, temperature and what to look for; then the reasons."""
     steps, told = plan.removal, sentences(plan)
-    lines = wrapped(*shown_in(system, [told.first_line]), width - 1, "strong", " ")
+    lines = wrapped("".join(shown_in(system, [told.first_line])), width - 1, "strong", " ")
     for text in told.refused:
         lines += wrapped(text, width - 1, "bad", " ! ")
     # Of a coated item they say what is typed, which stays in mm; of bare metal how deep it is cut.
