@@ -14,8 +14,8 @@ TICKS: Final = Table(
         Field(
             "gap",
             "gap",
-            "Mark a tick, turn the item one full turn, mark a second tick. Enter how far apart they are: + if "
-            "the item turned too far.",
+            "Mark a tick, turn the item one full turn, mark a second tick. Enter how far apart the ticks are: + "
+            "if the item turned too far.",
             "mm",
             width=8,
         ),
@@ -154,8 +154,8 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "contact_from",
         "touches from",
-        "Slide a strip of paper between item and rollers. Enter the lowest height where they grip it. "
-        "Empty: they touch down to the lower end.",
+        "Slide a strip of paper between item and rollers. Enter the lowest height where the paper sticks. "
+        "Empty: the item touches down to its lower end.",
         "mm",
         only=ON_ROLLERS,
         rare=True,
@@ -163,8 +163,8 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "contact_to",
         "touches to",
-        "Slide a strip of paper between item and rollers. Enter the greatest height where they grip it. "
-        "Empty: they touch up to the upper end.",
+        "Slide a strip of paper between item and rollers. Enter the greatest height where the paper sticks. "
+        "Empty: the item touches up to its upper end.",
         "mm",
         only=ON_ROLLERS,
         rare=True,
