@@ -19,7 +19,7 @@ DESK: Final[Keys] = (
     ("F2", 'switch between mm and inch. You can always type either: 88.9 mm, 88,9, 3 1/2 in, 7/8"'),
     ("F3", "show a letter at each group of fields. Press the letter to go there"),
     (
-        "Alt+1, Alt+2, Alt+3, Alt+4, Alt+5",
+        "Alt+1 to Alt+5",
         "go to measure, check, print, mark or save. Or click the word in the top line",
     ),
     (

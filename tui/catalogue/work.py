@@ -292,7 +292,8 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "focus",
         "focus, ±",
-        "How wrong your focus can be, in 19 of 20 cases. Set the focus five times and see how far the heights differ.",
+        "How wrong your focus can be, in 19 of 20 cases. Set the focus five times and enter how far the "
+        "heights differ at most.",
         "mm",
     ),
     Field(
