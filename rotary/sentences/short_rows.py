@@ -41,7 +41,7 @@ def _end(row: "ActionRow") -> str:
 
 def _focus(row: "ActionRow", mm: Mm) -> str:
     away = float(row.value)
-    move = f"then move the lens {mm(abs(away))} {'AWAY' if away > 0 else 'CLOSER'}" if away else "leave the lens there"
+    move = f"then lens {mm(abs(away))} {'AWAY' if away > 0 else 'CLOSER'}" if away else "leave the lens there"
     part = f"{row.about}: " if row.about else ""
     return (
         f"{part}focus on the apex, {move} (apex {mm(row.apex_over_bed)}, focus {mm(row.focus_over_bed)} over the bed)"
@@ -53,12 +53,12 @@ _SHORT: Final[dict[str, Callable[["ActionRow", Mm], str]]] = {
     "jaw_end": lambda row, _mm: f"put {_end(row)} in the jaws",
     "end_stop": lambda row, _mm: f"push {_end(row)} against a fixed stop",
     "shim": lambda row, mm: (
-        f"put a {mm(float(row.value))} shim under the {row.end} end, {mm(row.base)} from the end that stays down"
+        f"{mm(float(row.value))} shim under the {row.end} end, {mm(row.base)} from the end that stays down"
     ),
     "level": lambda _row, _mm: "put nothing under the item",
-    "field_middle": lambda row, mm: f"put the place {mm(float(row.value))} from {_end(row)} under the field's middle",
-    "witness_marks": lambda row, mm: f"draw witness crosses at heights {mm(float(row.value))} and {mm(row.rim_at)}",
-    "turn_way": lambda row, _mm: f"trial turn, beam off: the next slice has to come up from the {row.value}",
+    "field_middle": lambda row, mm: f"{mm(float(row.value))} from {_end(row)} goes under the field's middle",
+    "witness_marks": lambda row, mm: f"draw crosses at heights {mm(float(row.value))} and {mm(row.rim_at)}",
+    "turn_way": lambda row, _mm: f"trial turn, beam off: next slice comes up from the {row.value}",
     "focus": _focus,
-    "corner_ticks": lambda _row, _mm: "mark the corner ticks at zero power, or on tape",
+    "corner_ticks": lambda _row, _mm: "run corner ticks at zero power, or on tape",
 }

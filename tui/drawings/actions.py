@@ -131,9 +131,9 @@ def _import(actions: "Actions", width: int, ink: str, has_size: bool = True) -> 
         many = "" if slices is None or "file_slice_width" not in typed else f", {count(int(slices.value), 'slice')}"
         size = f"{page.value:.3f} × {page.high:.3f} mm"
         # As wide as the size will be, so that nothing moves once it is known.
-        shows.append(f"your program must show {size if has_size else re.sub('[0-9]', '-', size)}{many}")
+        shows.append(f"must show {size if has_size else re.sub('[0-9]', '-', size)}{many}")
     if (edge := rows.get("rim_edge")) is not None:
-        shows.append(f"{edge.end} end of the file points {edge.value}")
+        shows.append(f"{edge.end} end of file {edge.value}")
     shows.append("never scale it")
     if slices is not None and "file_slice_width" in typed:
         extra = typed["extra_per_slice"].figure if "extra_per_slice" in typed else "0"
