@@ -124,7 +124,7 @@ async def test_two_are_compared(person: Person) -> None:
     """F3 marks one, the next one looked at says what differs."""
     await person.see("What version 3 changed")
     await person.press("f3", "down")
-    screen = await person.see("From Green bottle to Blue mug")
+    screen = await person.see("What differs from Green bottle to Blue mug")
     assert "coating: powder coat, dark → powder coat, light" in " ".join(screen.split())
 
 

@@ -116,7 +116,7 @@ def confine(*jobs: str) -> None:
             return
         if not fine:
             raise PermissionError(
-                errno.EACCES, f"in the browser you can use only files in the folder {Path(named).name}", str(ends[0])
+                errno.EACCES, f"here you can use only files in the folder {Path(named).name}", str(ends[0])
             )
 
     sys.addaudithook(watch)
