@@ -98,7 +98,7 @@ class JobFiles:
         if self.session.follows:
             self.app.push_screen(RepeatPage(self.desk), left)
         else:
-            self.app.notify("Save the job first: Ctrl+S.", timeout=6, markup=False)
+            self.app.notify("First press Ctrl+S to save the job.", timeout=6, markup=False)
 
     def log_run(self) -> None:
         """Log a run of the job that was opened or saved here; go on with what it asks for."""
@@ -108,7 +108,9 @@ class JobFiles:
         if self.app.screen is not self.desk:
             return
         if not session.follows or not session.kept_file:
-            self.app.notify("Save the job first: Ctrl+S. Then say how it went.", timeout=6, markup=False)
+            self.app.notify(
+                "First press Ctrl+S to save the job. Then press F8 to say how it went.", timeout=6, markup=False
+            )
             return
 
         def left(end: RunEnd | None) -> None:
@@ -120,9 +122,13 @@ class JobFiles:
             if end is not None and end.action:
                 self.app.call_after_refresh(self._go_on, end.action)
 
-        warning = "OLD NUMBERS on the screen: you log the job as you saved it." if session.stale else ""
+        old = "OLD NUMBERS on the screen: this run is logged with the numbers that you saved."
+        warning = old if session.stale else ""
         if session.unsaved and not warning:
-            warning = "Your last changes are not saved: this run is logged with the saved numbers."
+            warning = (
+                "Your last changes are not saved: you log this run without them. To save them first, press Esc, then "
+                "Ctrl+S."
+            )
         run = RunOf(session.home, session.follows, session.kept_as[0], session.batch, warning)
         self.app.push_screen(RunLog(run, session.system, self.desk.work.beside.folder), left)
 

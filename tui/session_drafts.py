@@ -46,9 +46,9 @@ class SessionDrafts:
                 self.drafts.drop(first)
             self._offer(others)
 
-        more = f" ({len(others)} more follow)" if others else ""
+        more = f" After this you are asked about {len(others)} more." if others else ""
         self.app.push_screen(
-            Ask(f"Unsaved work from {when} on {first.name}{more}. The window closed before you saved.",
+            Ask(f"You have unsaved work on {first.name}, from {when}: the window closed before you saved.{more}",
                 ("open", "discard", "later")), answered,
         )  # fmt: skip
 
@@ -56,7 +56,10 @@ class SessionDrafts:
         try:
             self.session.restore(left.state)
         except (KeyError, TypeError, ValueError):
-            self.app.notify("this draft is from another version of rotary and stays where it is", severity="warning")
+            self.app.notify(
+                "This unsaved work is from another version of rotary and can't be opened here. It stays as it is.",
+                severity="warning",
+            )
             return False
         folder = left.state.get("beside")
         if isinstance(folder, str) and folder:

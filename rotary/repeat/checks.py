@@ -16,20 +16,22 @@ def short_checks(profile: Profile, batch: str, system: str = "mm") -> tuple[tupl
     item, proof = profile.job.item, profile.saved.proof
     checks = []
     if item.measurements:
-        sizes = "; ".join(
+        sizes = ", ".join(
             f"{text_from_value(one.across_mm or one.round_mm or 0.0, 'mm', system, digits=5)} "
-            f"{'' if one.across_mm else 'round '}at {text_from_value(one.at_mm, 'mm', system, digits=4)}"
+            f"{'across' if one.across_mm else 'round'} at height {text_from_value(one.at_mm, 'mm', system, digits=4)}"
             for one in item.measurements
         )
-        checks.append(("diameters", f"diameters, from the {item.end_name(item.heights_from)}: {sizes}"))
+        checks.append(("diameters", f"measure, heights from the {item.end_name(item.heights_from)}: {sizes}"))
     elif item.across_flats_mm:
-        checks.append(("diameters", f"across flats {text_from_value(item.across_flats_mm, 'mm', system, digits=5)}"))
+        checks.append(
+            ("diameters", f"measure across flats: {text_from_value(item.across_flats_mm, 'mm', system, digits=5)}")
+        )
     run = (proof and proof.plan) or profile.saved.plan
     rows = [row for row in run.actions.by_hand if row.id.startswith("focus")] if run and run.actions else []
-    checks.append(("focus", "; ".join(short_text(row, system) for row in rows) or "focus on the apex again"))
+    checks.append(("focus", ". ".join(short_text(row, system) for row in rows) or "focus on the apex again"))
     if item.coating:
         checks.append(
-            ("batch", f"coating batch, last time {batch}" if batch else "coating batch: you noted none last time")
+            ("batch", f"coating batch last time: {batch}" if batch else "coating batch: you noted none last time")
         )
     return tuple(checks)
 

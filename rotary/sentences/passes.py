@@ -89,7 +89,7 @@ def look(steps: Removal, row: PassRow) -> str:
         return f"first slice: STOP and look. Coating left: {then}"
     share = row.number / len(steps.rows)
     low, middle, high = (share * deep for deep in (steps.depth_um_5, steps.depth_um_50, steps.depth_um_95))
-    return f"about {middle:.1f} µm deep" + (f" ({low:.1f} to {high:.1f})" if steps.samples else "")
+    return f"about {middle:.1f} µm deep" + (f" ({low:.1f} to {high:.1f} µm)" if steps.samples else "")
 
 
 def order_why(plan: Plan) -> str:

@@ -23,7 +23,7 @@ def short_run(run: "RunActions") -> str:
         return ""
     many = run.rungs[0].passes
     passes = fills_of(run) or f"{many} pass{'es' * (many > 1)}"
-    return f"{passes} on each slice · measure the depth after {run.depth_check_after}"
+    return f"{passes} on each slice · measure the depth after pass {run.depth_check_after}"
 
 
 def fills_of(run: "RunActions") -> str:
@@ -55,9 +55,9 @@ _SHORT: Final[dict[str, Callable[["ActionRow", Mm], str]]] = {
     "shim": lambda row, mm: (
         f"{mm(float(row.value))} shim under the {row.end} end, {mm(row.base)} from the end that stays down"
     ),
-    "level": lambda _row, _mm: "put nothing under it",
+    "level": lambda _row, _mm: "put nothing under the item",
     "field_middle": lambda row, mm: f"{mm(float(row.value))} from {_end(row)} goes under the field's middle",
-    "witness_marks": lambda row, mm: f"draw crosses at {mm(float(row.value))} and {mm(row.rim_at)}",
+    "witness_marks": lambda row, mm: f"draw crosses at heights {mm(float(row.value))} and {mm(row.rim_at)}",
     "turn_way": lambda row, _mm: f"trial turn, beam off: next slice comes up from the {row.value}",
     "focus": _focus,
     "corner_ticks": lambda _row, _mm: "run corner ticks at zero power, or on tape",

@@ -266,7 +266,7 @@ def test_questions_ask_for_input_and_take_a_file(rotary: Run, monkeypatch: pytes
     monkeypatch.setattr(sys, "stdin", io.StringIO("Heron bottle\nstop\n"))
     code, out, err = rotary("open", "--ask", "regatta-bottle")
     assert (code, err) == (0, "")
-    assert "Questions about a job" in out
+    assert "questions about a job" in out
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="the folder that one is in can't be deleted")

@@ -46,7 +46,7 @@ async def test_a_drawing_is_chosen_and_lands_on_the_wall(desk: Desk, drawings: P
         assert "oar.svg" in text
         assert "notes.txt" not in text
         await person.press("h", "e", "r")
-        await person.see("no file of that name")
+        await person.see("no file here has these words")
         await person.press("backspace", "backspace", "backspace", *"cre")
         await person.press("enter")
         await person.see("heron.svg")
@@ -71,7 +71,7 @@ async def test_a_text_is_artwork_too(desk: Desk, drawings: Path) -> None:
         await picked(person, "f6")
         person.app.screen.post_message(events.Paste("Heron\nRegatta"))
         await person.see("Heron\\nRegatta")
-        await person.see("of its box")
+        await person.see("of this box")
         await person.press("enter")
         await person.judged()
         assert person.session.data()["artwork"]["pieces"] == [{"text": "Heron\nRegatta"}]
@@ -122,7 +122,7 @@ async def test_a_missing_drawing_is_said_at_its_field(desk: Desk, drawings: Path
         person.session.edit_all({"artwork.pieces.#": "1", "artwork.pieces.0.file": "gone.svg"})
         person.app.desk.refresh_all()
         await person.judged()
-        text = await person.see("clear the field")
+        text = await person.see("empty this field")
         assert "gone.svg" in text
         assert not person.session.stale
         # Once the file is there, looking at the window again is enough.

@@ -86,7 +86,7 @@ async def test_without_the_key_there_is_a_door(tmp_path: Path) -> None:
     async with served(tmp_path) as (address, guard, sittings), browser(tmp_path / "person") as open_tab:
         tab = await open_tab()
         await tab.go(address)
-        assert "The terminal shows the key" in await tab.words()
+        assert "You find it in the terminal" in await tab.words()
         assert not sittings.running
         await tab.run("document.getElementById('key').value = 'wrong'; document.forms[0].submit()")
         await tab.until("document.body && document.body.innerText.includes('Wrong key')")
@@ -133,7 +133,7 @@ async def test_a_page_of_another_site_opens_nothing(tmp_path: Path, other_port: 
         assert list(sittings.running) == running
         # From localhost to 127.0.0.1 is from one site to another: a strict cookie stays at home.
         await tab.run(f"location.href = '{address}/'; 1")
-        await tab.until("document.body && document.body.innerText.includes('The terminal shows the key')")
+        await tab.until("document.body && document.body.innerText.includes('You find it in the terminal')")
         # A link of our own page leads in again.
         await tab.run("document.querySelector('a').click()")
         await tab.see(r"Heron cup, blue")

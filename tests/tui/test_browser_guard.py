@@ -95,7 +95,7 @@ def test_other_machines_are_warned_of() -> None:
     alone, shared = ("\n".join(greeting(guard, address, Path("shop"))) for address in ("127.0.0.1", "192.0.2.7"))
     assert "WARNING" not in alone
     assert "WARNING" in shared
-    assert "Nothing is encrypted" in shared
+    assert "sent unencrypted" in shared
     assert f"http://192.0.2.7:7480/enter/{guard.key}" in shared
     assert f"/enter/{guard.key}" in alone
     assert not is_this_machine_only("0.0.0.0")
@@ -150,7 +150,7 @@ for what in (
     try:
         what()
     except PermissionError as trouble:
-        assert "only files in files can be used" in str(trouble)
+        assert "only files in the folder files" in str(trouble)
     else:
         raise SystemExit("not refused")
 print("held")
@@ -299,7 +299,7 @@ async def test_work_outlives_the_server(tmp_path: Path) -> None:
                 await line.send_str(json.dumps(["stdin", "91"]))
                 await until(line, b"NOT READY")
             else:
-                await until(line, b"Unsaved work from")
+                await until(line, b"You have unsaved work on")
             await line.close()
 
 

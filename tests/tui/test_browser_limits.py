@@ -133,7 +133,7 @@ async def test_a_desk_that_gives_way_leaves_its_work(tmp_path: Path) -> None:
         await line.close()
         await until_it_is(lambda: sittings.running[TAB].page is None)
         other = await client.ws_connect(f"{address}/desk/{TAB[::-1]}?width=120&height=40", **how)
-        await until(other, b"Unsaved work from")
+        await until(other, b"You have unsaved work on")
         await other.close()
 
 

@@ -364,7 +364,7 @@ async def test_what_the_core_does_not_know_can_be_taken_out(desk: Desk) -> None:
     data["item"]["shade"] = "harbour blue"
     async with desk(120, 40, data) as person:
         await person.see("item.shade")
-        await person.see("Ctrl+D takes it")
+        await person.see("Ctrl+D removes it")
         await person.press("ctrl+d")
         await person.judged()
         assert not person.session.faults()

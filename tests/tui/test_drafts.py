@@ -99,7 +99,7 @@ async def test_unsaved_work_is_offered_and_taken_up(desk: Desk, tmp_path: Path) 
     """The next start offers it; taken up it stands on the desk, unsaved as it was, and the old draft is gone."""
     left_by_another(tmp_path / "kept")
     async with desk() as person:
-        await person.see("Unsaved work from")
+        await person.see("You have unsaved work on")
         await person.press("o")
         await person.judged()
         assert person.session.text("artwork.width") == "77 mm"
@@ -111,7 +111,7 @@ async def test_unsaved_work_may_wait(desk: Desk, tmp_path: Path) -> None:
     """Later leaves it where it is; Esc does too."""
     left_by_another(tmp_path / "kept")
     async with desk() as person:
-        await person.see("Unsaved work from")
+        await person.see("You have unsaved work on")
         await person.press("escape")
         assert person.app.screen is person.app.desk
         assert person.session.text("artwork.width") == "80 mm"
@@ -202,7 +202,7 @@ def test_killed_outright_nothing_is_lost(terminal: Terminal) -> None:
     again = Terminal(terminal.folder)
     try:
         again.start()
-        again.answer(r"Unsaved work from", "o")
+        again.answer(r"You have unsaved work on", "o")
         again.wait(r"1 0 mm +91 mm")
     finally:
         subprocess.run([*again.base, "kill-server"], capture_output=True, check=False)

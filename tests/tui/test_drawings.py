@@ -22,6 +22,7 @@ from tui.drawings.heat import heat
 from tui.drawings.pictures import PICTURES, tabs
 from tui.drawings.pictures import picture as draw
 from tui.drawings.unrolled_wall import unrolled
+from tui.drawings.words import sentences
 from tui.form.desk_lines import desk_keys
 from tui.planner.repeat import quick_actions
 from tui.widgets.bar import key_line
@@ -52,6 +53,32 @@ def test_plain_characters_are_plain(any_plan: Plan, name: str) -> None:
     """The fallback for terminals without braille draws with nothing that such a terminal lacks."""
     text = plain(draw(name, any_plan, "mm", 80, 24, True))
     assert all(sign.isascii() or sign in "°µ±…" for sign in text)
+
+
+@pytest.mark.parametrize("width", [80, 120])
+def test_the_passes_say_each_step_once_and_nothing_of_clean_on_bare_metal(any_plan: Plan, width: int) -> None:
+    """No step stands twice, no sentence is cut, a power stands only with the passes that have it."""
+    text = plain(draw("passes", any_plan, "mm", width, 60))
+    said = " ".join(text.split())
+    is_coated, words = any_plan.removal.removes_coating, sentences(any_plan)
+    assert (" simulated items " in said) == is_coated
+    assert all(said.count(step) == 1 for step in {*words.before, *words.after})
+    assert "…" not in text
+    assert width == 80 or words.looks[0] in said
+    if is_coated:
+        first = next(line for line in text.splitlines() if re.match(r" +(first|each) ", line))
+        assert f"{any_plan.removal.rows[0].power_share:.0%}" in first
+
+
+@pytest.mark.parametrize("name", ["focus", "seams", "notes", "passes"])
+def test_what_is_shown_in_inches_has_no_sentence_in_millimetres(any_plan: Plan, name: str) -> None:
+    """A person who measures in inches is not given the same length in both; what a marking program shows stays "
+    "in mm."""
+    lines = plain(draw(name, any_plan, "in", 2000, 60)).splitlines()
+    stays = ("kind", "Below ", *(("[ ]",) if name == "notes" or any_plan.removal.removes_coating else ()))
+    found = [line for line in lines if re.search(r"\d (mm|µm)\b(?!/)", line) and not line.strip().startswith(stays)]
+    assert found == []
+    assert not any(re.search(r"thou deep \(.*\d to [\d.]+\)", line) for line in lines)
 
 
 def test_a_circle_is_as_high_as_it_is_wide() -> None:

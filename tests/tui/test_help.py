@@ -46,6 +46,11 @@ def test_the_keys_of_every_screen_stand_in_the_help(screen: str, keys: tuple[tup
     assert set().union(*(named(key) for key, _, _ in keys)) <= explained
 
 
+def test_no_key_is_cut_in_the_help() -> None:
+    """What a key does never runs into its name."""
+    assert [key for _, keys in SCREENS.values() for key, _ in keys if len(key) >= 20] == []
+
+
 @pytest.mark.slow
 async def test_help_begins_with_the_field_one_is_at(desk: Desk) -> None:
     """F1 on a field explains that field before all others, with what holds while it is empty."""

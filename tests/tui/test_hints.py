@@ -51,7 +51,7 @@ def test_a_save_that_is_refused_names_the_field_as_the_desk_does(bottle: dict[st
     """Not its dotted name, and what to measure instead of how a file is written."""
     session = judged(blank(bottle))
     said = why_not(session, Fault("artwork.width", Missing('is missing: write width = "80 mm"')))
-    assert said == f"Artwork, width: still empty. {session.fields['artwork.width'].help}"
+    assert said == f"Artwork, width: this field is still empty. {session.fields['artwork.width'].help}"
     assert why_not(session, Fault("", "the disk is full: make room")) == "the disk is full: make room"
     assert not is_empty(Session(bottle), "artwork.width", Missing("is missing: write it"))
 

@@ -28,7 +28,7 @@ async def test_any_field_is_found_by_its_name(desk: Desk) -> None:
     async with desk(80, 24) as person:
         await person.press("ctrl+p")
         await person.write("handle reach")
-        await person.see("how far the handle stands out")
+        await person.see("how far the handle sticks out")
         await person.press("enter")
         await person.until(lambda: person.app.screen is person.app.desk)
         await person.until(lambda: person.app.desk.form.cell.key == "item.handle.reach")

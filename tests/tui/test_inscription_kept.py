@@ -155,7 +155,7 @@ async def test_a_list_shows_its_misfits_before_anything_is_written(tmp_path: Pat
         assert there(tmp_path) == ["club.csv"]
         await writer.pilot.press("b")
         await writer.settled()
-        assert "Nothing was written: 2 entries do not fit." in writer.screen()
+        assert "No file was written: 2 entries do not fit." in writer.screen()
         assert not (tmp_path / "club").exists()
         await writer.pilot.press("f5")
         await writer.until(lambda: isinstance(writer.app.screen, Misfits))

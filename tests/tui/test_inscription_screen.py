@@ -109,7 +109,7 @@ async def test_the_screen_answers_while_one_types(tmp_path: Path, size: tuple[in
             await writer.pilot.press("f6")
             await writer.pilot.pause()
         assert "slices" in writer.screen()
-        assert "from the front at once" in writer.screen()
+        assert "within 60° of the front" in writer.screen()
 
 
 @pytest.mark.slow
@@ -174,7 +174,7 @@ async def test_files_and_card_are_written_and_words_are_there_again(tmp_path: Pa
     async with at_screen(tmp_path) as writer:
         await writer.pilot.press("f5")
         await writer.settled(lambda: "write.folder" in writer.own.session.faults())
-        assert "is empty: write the folder" in writer.screen()
+        assert "is empty: type the folder" in writer.screen()
         await writer.type("nut")
         await writer.pilot.press("f5")
         await writer.settled(lambda: (tmp_path / "nut").is_dir() and list((tmp_path / "nut").glob("*-card.txt")))
@@ -201,7 +201,7 @@ async def test_what_is_missing_for_writing_is_shown_on_whatever_page_one_is(tmp_
         await writer.pilot.press("f5")
         await writer.settled(lambda: writer.own.page == "fields")
         assert writer.own.form.cell.key == "write.folder"
-        assert "is empty: write the folder" in writer.screen()
+        assert "is empty: type the folder" in writer.screen()
 
 
 @pytest.mark.slow
@@ -212,7 +212,7 @@ async def test_a_gauged_depth_is_kept_and_the_desk_plans_by_it(tmp_path: Path, m
         before = writer.own.shown.depth.found.passes
         await writer.pilot.press("f4")
         await writer.settled(lambda: writer.own.session.faults())
-        assert "how many passes you ran" in writer.screen()
+        assert "how many passes you marked" in writer.screen()
         await writer.field("depth.passes", "10")
         await writer.field("depth.gauged", "60 um")
         await writer.pilot.press("f4")

@@ -61,14 +61,14 @@ async def test_one_strip_leads_from_beliefs_to_a_corrected_sheet(
     """With keys only: files, reading, diagnosis, correction; the desk then plans as the command line does with it."""
     before = person.session.plan.split.slice_width_mm
     await page(person, "seam test")
-    await person.see("Mark it, read it")
+    await person.see("Mark the test, read it")
     await person.press("f5")
     await person.until(lambda: (tmp_path / "seam-test" / "seam-test-form.toml").exists())
     await read_strip(person, "-2", "2")
     screen = await person.see("times as wide")
     assert "+40 / +0" in screen
     await person.press("f6")
-    await person.see("saved in the machine main")
+    await person.see("reading saved: main now has")
     kept = load_machine("main", machines).readings
     assert isinstance(kept[0], StripResult)
     assert kept[0].scale_share == pytest.approx(0.004, abs=0.0005)
@@ -95,7 +95,7 @@ async def test_ticks_answer_one_by_one_and_wrong_ones_are_told(person: Person, m
     await person.press(*["tab"] * 6)
     await down(person, "-1", "", "", "", "1")
     screen = await person.see("+19 / +0")
-    assert "Still to read: the order of the numbers and how the F looks" in screen
+    assert "You still have to type the order of the numbers and how the F looks" in screen
     await person.press("tab", "tab", "tab")
     await person.write("400")
     await person.see("more than the test shows")
@@ -131,7 +131,7 @@ async def test_heights_say_what_to_put_under_which_end(person: Person, machines:
     await person.until(lambda: "3.74" in person.screen())
     assert " in shim under the rotary" in await person.see("0.1967 in shim")
     await person.press("f6")
-    await person.see("saved in the machine main")
+    await person.see("reading saved: main now has")
     kept = load_machine("main", machines).readings[0]
     assert isinstance(kept, Heights)
     assert (kept.base_end_mm, kept.rim_end_mm, kept.apart_mm) == pytest.approx((95, 97, 60), rel=1e-12)
@@ -168,7 +168,7 @@ async def test_stairs_give_the_waist(person: Person, machines: Path) -> None:
     assert "focus below your setting: 0.50 mm" in screen
     assert "depth of focus: 2.0" in screen
     await person.press("f6")
-    await person.see("saved in the machine main")
+    await person.see("reading saved: main now has")
     assert isinstance(load_machine("main", machines).readings[0], Stairs)
 
 
@@ -182,7 +182,7 @@ async def test_the_pointer_is_told_over_height(person: Person, machines: Path) -
     # What was believed before pulls a little.
     assert float(line.split("+20 mm")[1].split()[0]) == pytest.approx(2.0, abs=0.2)
     await person.press("f6")
-    await person.see("saved in the machine main")
+    await person.see("reading saved: main now has")
     assert isinstance(load_machine("main", machines).readings[0], Pointer)
 
 
@@ -195,7 +195,7 @@ async def test_what_is_left_after_the_item_was_taken_off(person: Person, machine
     await person.see("6 passes, then the last pass")
     await down(person, "", "Regatta")
     await person.press("f5")
-    await person.see("files into what-is-left")
+    await person.see("now in the folder what-is-left")
     names = sorted(path.name for path in (tmp_path / "what-is-left").iterdir())
     assert "what-is-left.txt" in names
     assert all(int(name.split("-slice-")[1][:2]) > 3 for name in names if name.endswith(".svg"))
@@ -225,7 +225,7 @@ async def test_machines_are_begun_renamed_and_chosen(person: Person, machines: P
     await person.press("tab")
     await person.write("Shed laser")
     await person.press("f6")
-    await person.see("is now Shed laser")
+    await person.see("is now called Shed laser")
     assert [path.name for path in machines.glob("*.toml")] == ["shed-laser.toml"]
     await person.press("escape")
     await person.see("*  on Shed laser ")
@@ -274,7 +274,7 @@ async def test_a_proof_from_the_screen_takes_the_machine_along(person: Person, m
     await person.see("version 1")
     await person.press("ctrl+y")
     await person.press("enter")
-    await person.see("Proven, as version 2")
+    await person.see("Saved as proven, version 2")
     proof = load("Regatta bottle 600 ml", tmp_path / "kept").profile.saved.proof
     assert proof is not None
     assert proof.machine == "main"
@@ -300,9 +300,9 @@ async def test_what_lapsed_is_told_on_the_desk(person: Person, machines: Path) -
     await person.press("enter")
     await person.see("the lens was")
     await person.press("f6")
-    await person.see("change saved")
+    await person.see("the change is saved")
     await person.press("escape")
-    await person.see("*  on main, 1 to read again")
+    await person.see("*  on main, 1 to measure again")
     person.go("machine")
     await person.see("out of date")
     assert len(load_machine("main", machines).changes) == 1

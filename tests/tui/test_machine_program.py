@@ -44,7 +44,7 @@ async def test_answers_and_names_are_kept_by_keys_alone(
         await person.write("Output")
         await person.see("calls power")
         await person.press("f6")
-        await person.see("saved in the machine")
+        await person.see("saved for the machine")
         program = load_machine("main", tmp_path / "rigs").program
         assert (program.can_pause, program.least_pause_s, program.can_change_setting) == (True, 0.5, False)
         assert program.labels == {"power": "Output"}

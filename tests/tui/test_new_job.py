@@ -190,7 +190,7 @@ def test_eyewear_typed_over_an_example_s_item_still_covers_nothing() -> None:
         assert eyes.verdict.startswith("No eyewear is entered")
         assert "left hook" not in str(session.plan.safety)
         shop = next(group for group in GROUPS if group.key == "shop")
-        assert state(session, shop) == "no pairs of eyewear, no other lasers, without the example's"
+        assert state(session, shop) == "no pairs of eyewear, no other lasers, the example's left out"
 
 
 def judged(session: Session) -> Session:
@@ -215,7 +215,7 @@ def test_a_choice_that_nobody_made_is_missing() -> None:
         judged(session)
         assert (session.plan, set(session.faults())) == (None, set(choices))
         assert set(choices) <= set(missing(session))
-        assert "choose this first" in str(save(session, Path("nowhere"), Path()))
+        assert "choose a value for this field" in str(save(session, Path("nowhere"), Path()))
         taken_up = Session({})
         taken_up.restore(session.state())
         assert set(judged(taken_up).faults()) == set(choices)

@@ -91,7 +91,7 @@ async def test_a_file_that_is_there_is_asked_about(desk: Desk, tmp_path: Path) -
         await person.write("mine.txt")
         assert screen.wanted.kind == ".txt"
         await person.press("enter")
-        await person.see("is there already")
+        await person.see("There is already a file")
         assert path.read_text() == "precious"
         await person.press("enter")
         await done(person, screen)
@@ -108,7 +108,7 @@ async def test_no_paper_of_numbers_that_lag_behind(desk: Desk, tmp_path: Path) -
         assert person.session.plan is not None
         screen = await opened(person)
         await person.press("enter")
-        await person.see("old numbers")
+        await person.see("These numbers are old")
         assert "Correct first" in screen.said[0][1]
         assert not list(tmp_path.glob("*.pdf"))
 
@@ -147,6 +147,6 @@ def test_a_name_without_a_kind_is_complained_of() -> None:
     assert wanted.trouble() == ""
     wanted.file.write("card.docx")
     wanted.typed()
-    assert "End the file's name with .pdf or .html or .txt or .json" in wanted.trouble()
+    assert "Type a file name that ends with .pdf or .html or .txt or .json" in wanted.trouble()
     wanted.file.press("ctrl+u")
-    assert "Name a file" in wanted.trouble()
+    assert "Type a file name" in wanted.trouble()

@@ -141,7 +141,7 @@ def test_a_job_that_can_t_be_saved_is_told_in_the_words_of_its_question(tmp_path
     """Not with the name that a file has for the field."""
     person = Person({"Save this job": ["yes"]})
     run._offers(talk_of(Session(run.BLANK), person), tmp_path, None)
-    assert "Not saved: Height 1: still empty. Measure the height" in person.out.getvalue()
+    assert "Not saved: Height 1: this field is still empty. Stand the item upright" in person.out.getvalue()
     assert "item." not in person.out.getvalue()
 
 
@@ -173,7 +173,7 @@ def test_what_the_core_refuses_is_asked_again() -> None:
     person = Person({**answers(), "Turning, roller centres": ["200", "60"]})
     talk_of(session, person).through()
     assert person.out.getvalue().count("Turning, roller centres, in mm") == 2
-    assert "This does not work yet" in person.out.getvalue()
+    assert "This can't be used yet" in person.out.getvalue()
     assert not session.faults()
 
 
@@ -184,7 +184,7 @@ def test_what_can_t_be_put_right_yet_is_left() -> None:
     talk_of(session, person).through()
     assert person.out.getvalue().count("Turning, roller centres, in mm") == 3
     said = run.numbers(session)
-    assert said[0] == "There are no numbers yet."
+    assert said[0] == "There are no numbers to type yet."
     assert any("roller centres" in line for line in said)
 
 
@@ -266,7 +266,7 @@ def test_too_few_answers_keep_the_rest(piped: Callable[..., subprocess.Completed
     """A pipe that ends early has answered the first questions; the numbers come, nothing is written."""
     done = piped("Heron bottle\n", "regatta-bottle")
     assert done.returncode == 0, done.stdout + done.stderr
-    assert "No more answers" in done.stdout
+    assert "You gave no more answers" in done.stdout
     assert re.search(r"(?m)^TYPE 1: Slice width in the file: [0-9.]+ mm", done.stdout)
     assert not (tmp_path / "kept").exists()
 
@@ -353,7 +353,7 @@ def test_the_card_is_written_nowhere_else(
     count = len(questions(Session(_example()), set()))
     done = piped("\n" * count + f"no\n{name}\nyes\n", "mine.toml")
     assert done.returncode == 0, done.stdout + done.stderr
-    assert "The sheet is not written" in done.stdout
+    assert "The setup sheet is not written" in done.stdout
     assert job.read_bytes() == examples()["regatta-bottle"].read_bytes()
 
 

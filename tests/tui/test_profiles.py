@@ -86,7 +86,7 @@ async def test_typing_searches(person: Person) -> None:
     screen = await person.see("1 of 2 saved jobs")
     assert "Green bottle" not in screen
     await person.write("zz")
-    await person.see("No saved job fits")
+    await person.see("There is no saved job to show")
 
 
 @pytest.mark.slow
@@ -124,7 +124,7 @@ async def test_two_are_compared(person: Person) -> None:
     """F3 marks one, the next one looked at says what differs."""
     await person.see("What version 3 changed")
     await person.press("f3", "down")
-    screen = await person.see("From Green bottle to Blue mug")
+    screen = await person.see("What differs from Green bottle to Blue mug")
     assert "coating: powder coat, dark → powder coat, light" in " ".join(screen.split())
 
 
@@ -135,7 +135,7 @@ async def test_going_back_makes_a_new_version(person: Person, folder: Path, bott
     await person.press("pagedown", "pagedown")
     await person.until(lambda: isinstance(person.app.screen, Profiles) and person.app.screen.version == "1")
     await person.press("f4")
-    await person.see("is now version 4")
+    await person.see("is saved again as version 4")
     assert load("Green bottle", folder).profile.job.note == "first try"
     assert load("Green bottle", folder, "3").profile.job == bottle_job
 
@@ -205,11 +205,11 @@ async def test_versions_side_by_side_are_shown_and_settled(desk: Desk, folder: P
         keep(bottle_job.model_copy(update={"note": note}), "Green bottle", folder, based_on=stamp)
     async with desk(120, 40) as person:
         await person.press("ctrl+o")
-        await person.see("were changed apart")
+        await person.see("were made in two places")
         await person.until(lambda: isinstance(person.app.screen, Profiles) and person.app.screen.version == "5")
         await person.press("pagedown", "f4")
-        await person.see("is now version 6")
-        await person.until(lambda: "were changed apart" not in person.screen())
+        await person.see("is saved again as version 6")
+        await person.until(lambda: "were made in two places" not in person.screen())
     assert load("Green bottle", folder).profile.job.note == "mine"
 
 
@@ -316,7 +316,7 @@ async def test_profiles_are_sent_and_brought_in(person: Person, folder: Path, tm
     screen.folder = other
     for answer in ("escape", "enter"):
         await person.press("ctrl+b")
-        await person.see("import: from which file")
+        await person.see("import: type the name")
         screen.query_one("#words", Input).value = str(target)
         await person.press("enter")
         shown = await person.see("The file holds 2 saved jobs and 0 runs")
@@ -336,10 +336,10 @@ async def test_a_file_that_is_no_export_is_told_in_words(person: Person, tmp_pat
     for name, says in (
         ("wrong.zip", "is not an export of saved jobs"),
         ("none.zip", "can't be read"),
-        ("", "no file is"),
+        ("", "you named no file"),
     ):
         await person.press("ctrl+b")
-        await person.see("import: from which file")
+        await person.see("import: type the name")
         person.app.screen.query_one("#words", Input).value = str(tmp_path / name) if name else ""
         await person.press("enter")
         await person.see(says)
@@ -353,7 +353,7 @@ async def test_a_job_without_measures_is_kept_and_says_so(desk: Desk, folder: Pa
     async with desk(120, 40) as person:
         await person.press("ctrl+o")
         await person.write("half")
-        screen = await person.see("not measured in full yet")
+        screen = await person.see("not measured completely yet")
         assert "0.00 mm" not in screen
 
 

@@ -87,11 +87,12 @@ async def test_a_saved_job_opened_again_leads_to_print(desk: Desk, kept: Path, m
         await person.press("enter")
         await person.see("CHECK TODAY")
         screen = await person.see("PROVEN")
-        assert "[ ] diameters, from the base: 88 mm at 0 mm; 70 mm at 150 mm" in " ".join(screen.split())
-        assert "coating batch, last time April" in screen
+        measure = "[ ] measure, heights from the base: 88 mm across at height 0 mm, 70 mm across at height 150 mm"
+        assert measure in " ".join(screen.split())
+        assert "coating batch last time: April" in screen
         await person.until(lambda: person.session.repeat)
         await person.press("1")
-        assert "1 [x] diameters" in person.screen()
+        assert "1 [x] measure" in person.screen()
         await person.press("3")
         await person.write("May")
         await person.press("enter")

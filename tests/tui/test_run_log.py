@@ -195,7 +195,7 @@ async def test_without_a_saved_job_there_is_no_run(desk: Desk) -> None:
     """F8 on a job that was never saved says what to do first."""
     async with desk(60, 20) as person:
         await person.press("f8")
-        await person.see("Save the job first")
+        await person.see("First press Ctrl+S")
         assert person.app.screen is person.app.desk
 
 

@@ -36,7 +36,8 @@ def ink_of(errand: Errand, made: "Plan", tell: Tell) -> "Ink":
             except ValueError:
                 faults.append(
                     Fault(
-                        f"artwork.pieces.{number}.{name}", Predicate("is not a file name: Ctrl+E looks for a drawing")
+                        f"artwork.pieces.{number}.{name}",
+                        Predicate("is not a file name: press Ctrl+E to choose a drawing"),
                     )
                 )
     if faults:
@@ -52,12 +53,12 @@ def _missing(path: Path) -> str:
 
     shown = brief(path, 80)
     if is_folder(path):
-        return f"{shown} is a folder: Ctrl+E looks in it for a drawing"
+        return f"{shown} is a folder: press Ctrl+E to choose a drawing in this folder"
     if is_there(path) and not is_file(path):
-        return f"{shown} is a pipe or a device, not a file: Ctrl+E looks for the drawing"
+        return f"{shown} is no ordinary file: press Ctrl+E to choose a drawing"
     if is_there(path):
-        return f"you may not open {shown}: choose another drawing with Ctrl+E"
-    return f"there is no {shown}: find the drawing with Ctrl+E, or clear the field"
+        return f"you are not allowed to open {shown}: press Ctrl+E to choose another drawing"
+    return f"there is no file {shown}: press Ctrl+E to find the drawing, or empty this field"
 
 
 _kept: dict[tuple[object, ...], "Drawing"] = {}

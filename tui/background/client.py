@@ -18,5 +18,5 @@ def errand_worker(tell: Callable[[Share | Done], object]) -> Worker[Errand, Done
 
 
 def _lost(errand: Errand, is_stopped: bool) -> Done:
-    says = "the work ran out of memory, or another program stopped it: try again"
+    says = "the computer ran out of memory, or another program stopped the work: try again"
     return Done(errand.what, errand.key, stopped=is_stopped, faults=() if is_stopped else (("", says),))

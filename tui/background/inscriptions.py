@@ -213,12 +213,15 @@ def _list(errand: Errand, tell: Tell) -> SimpleNamespace:
 
     def unchanged(found: LetterSizes) -> None:
         if found.mark != errand.more[2]:
-            raise Refused([Fault("", "the list or the job has changed meanwhile: F5 shows the list again")])
+            raise Refused([Fault("", "the list or the job has changed meanwhile: press F5 to see the list again")])
 
     how = ListWish(bool(asked.get("each")), sign, notes, Path(errand.more[1]))
     made = names(job, wish, wanted, folder, how, unchanged, tell, _planner(errand))
     lines = _few([_misfit(one) for one in made.entries if one.state == "misfit"], f", all in {made.table}")
-    says = (f"{len(made.entries) - made.misfits} of {len(made.entries)} files written. See {made.table}",)
+    says = (
+        f"{len(made.entries) - made.misfits} of {len(made.entries)} files are written. The table "
+        f"{made.table} lists them all",
+    )
     return SimpleNamespace(kind="list", folder=str(folder), says=(*says, *made.notes), lines=lines)
 
 
@@ -239,8 +242,8 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
     missing = [
         Fault(field, says)
         for field, says in (
-            ("passes", Predicate("is empty: write how many passes you ran")),
-            ("gauged", Predicate("is empty: write what the gauge says, for example 18 um")),
+            ("passes", Predicate("is empty: type how many passes you marked")),
+            ("gauged", Predicate("is empty: type the depth that you read on the gauge, for example 18 um")),
         )
         if not typed.get(field)
     ]
@@ -257,7 +260,8 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
     kept = add_depths([reading.model_copy(update=found.stamp)], Path(errand.more[1]))
     after = found.answer
     says = (
-        f"Saved: {reading.depth_um:g} µm after {reading.passes} passes. Depth readings: {len(kept)}. Plans use them.",
+        f"Saved: {reading.depth_um:g} µm after {reading.passes} passes. Depth readings saved in all: "
+        f"{len(kept)}. Plans use them.",
         f"Depth per pass: {before.per_pass_um_50:.2f} µm ({before.per_pass_um_5:.2f} to "
         f"{before.per_pass_um_95:.2f}) before, {after.per_pass_um_50:.2f} µm ({after.per_pass_um_5:.2f} to "
         f"{after.per_pass_um_95:.2f}) now.",
@@ -270,7 +274,7 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
 def _struck(number: object, folder: Path) -> SimpleNamespace:
     plain = _number(number)
     if not isinstance(plain, int):
-        raise refuse("strike", Predicate("is not the number of a reading: write for example 3"))
+        raise refuse("strike", Predicate("is not the number of a reading: type a number such as 3"))
     return SimpleNamespace(
         kind="reading", folder=str(folder), says=(depth_text(plain, strike_depth(plain, folder)),), lines=()
     )
@@ -283,7 +287,7 @@ def _job(errand: Errand) -> Job:
     try:
         return job_on_machine(errand.data["job"], errand.system)
     except Refused as refused:
-        says = f"correct the job first ({refused.faults[0]}): Esc goes back to the job"
+        says = f"press Esc and correct the job first ({refused.faults[0]})"
         raise Refused([Fault("", says)]) from None
 
 
@@ -316,14 +320,14 @@ def _planner(errand: Errand, draws: int = USUAL_DRAWS) -> Planner:
 def _folder(errand: Errand) -> Path:
     typed = str(errand.data["write"].get("folder") or "").strip()
     if not typed:
-        raise refuse("to", Predicate("is empty: write the folder that the files go to, for example nut"))
+        raise refuse("to", Predicate("is empty: type the folder that the files go into, for example nut"))
     return Path(errand.beside) / named_path(typed)
 
 
 def _digits(asked: JobTables) -> int:
     digits = _number(asked.get("digits") or "1")
     if not isinstance(digits, int) or not 1 <= digits <= 12:
-        raise refuse("digits", Predicate("is not a number of digits: write a whole number from 1 to 12"))
+        raise refuse("digits", Predicate("is not a number of digits: type a whole number from 1 to 12"))
     return digits
 
 

@@ -50,7 +50,7 @@ def done(errand: Errand, tell: Callable[[Share], object]) -> Done:
     except FileTrouble as trouble:
         faults = (("", str(trouble)),)
     except MemoryError:
-        faults = (("", "the computer has too little memory for this drawing: simplify it"),)
+        faults = (("", "the computer has too little memory for this drawing: simplify the drawing"),)
     except Exception as trouble:
         # A fault of ours is said; the desk and what is typed on it go on.
         logging.getLogger("tui").exception("no answer")

@@ -115,6 +115,8 @@ def confine(*jobs: str) -> None:
         else:
             return
         if not fine:
-            raise PermissionError(errno.EACCES, f"only files in {Path(named).name} can be used here", str(ends[0]))
+            raise PermissionError(
+                errno.EACCES, f"here you can use only files in the folder {Path(named).name}", str(ends[0])
+            )
 
     sys.addaudithook(watch)

@@ -179,10 +179,10 @@ class Serving:
             return "this address doesn't belong to this screen: open the address shown in the terminal"
         is_line = request.headers.get("Upgrade", "").casefold() == "websocket"
         if (is_line or origin is not None) and not self.guard.origin_is_ours(origin, host):
-            return "another site's page can't use this screen"
+            return "a page of another site can't use this screen"
         is_navigation = request.headers.get("Sec-Fetch-Mode") == "navigate" and not is_line
         if comes_from_elsewhere(request.headers.get("Sec-Fetch-Site"), is_navigation):
-            return "another site's page can't use this screen"
+            return "a page of another site can't use this screen"
         return ""
 
     # -- what is answered
@@ -194,7 +194,7 @@ class Serving:
             return _door("", 200)
         if self._guesses >= MOST_GUESSES:
             return _door(
-                "Somebody typed too many wrong keys for this page. Wait a few seconds, then try yours again.", 429
+                "Somebody typed too many wrong keys for this page. Wait a few seconds, then type your key again.", 429
             )
         self._guesses += 1
         try:
@@ -203,7 +203,7 @@ class Serving:
             self._guesses -= 1
         if not is_right:
             self.tell(f"refused {request.remote}: a wrong key")
-            return _door("Wrong key. The terminal shows the right key. It is new at every start.", 403)
+            return _door("Wrong key. The terminal shows the right key. It changes each time you start rotary.", 403)
         # Not a redirect: one that began at another site's link would not carry a strict cookie.
         answer = _html("inside.html", 200)
         answer.set_cookie(self.guard.cookie_name, self.guard.token, httponly=True, samesite="Strict", path="/")
@@ -317,14 +317,15 @@ def greeting(guard: Guard, address: str, held: Path) -> list[str]:
     shown = guard.names[0] if guard.names else _reachable(address)
     host = f"[{shown}]" if ":" in shown else shown
     lines = [
-        "Open this address in a browser. The key in it is new at every start:",
+        "Open this address in a browser. The key at its end is new at every start:",
         f"  http://{host}:{guard.port}/enter/{guard.key}",
-        f"Files are read and written in {held.name or held} only. Ctrl+C ends rotary.",
+        f"The screen reads and writes files only in the folder {held.name or held}. Press Ctrl+C to end rotary.",
     ]
     if not is_this_machine_only(address):
         lines += [
-            "WARNING: other computers can open this address. Whoever has the key can do all that you can: read, change",
-            "and delete the jobs saved here. Nothing is encrypted on its way: use the address only in a network",
+            "WARNING: other computers can open this address. Anyone with the key can do all that you can: read, change",
+            "and delete the jobs saved here. What you type and see is sent unencrypted: use the address only in "
+            "a network",
             "that you trust, never across the internet.",
         ]
     return lines

@@ -12,7 +12,8 @@ LINES: Final = Table(
         Field(
             "line",
             "text",
-            "Type a name, a date, a number. In a list {name} stands for the entry, {date} for today.",
+            "Type a name, a date or a number. For a list type {name} where each entry goes, and {date} for "
+            "today's date.",
             width=32,
             lines=True,
         ),
@@ -23,7 +24,11 @@ FLATS: Final = Table(
     "more",
     "words on the other flats, one per flat",
     "flat",
-    (Field("text", "text", "Words on the next flat. \\n begins a new line.", width=32, lines=True),),
+    (
+        Field(
+            "text", "text", "Type the words for the next flat. Type \\n where a new line begins.", width=32, lines=True
+        ),
+    ),
     only=("around", "flats"),
 )
 
@@ -36,8 +41,10 @@ _WORDS_FIELDS: Final = (
         options=("ring", "arc", "axis", "flats", "end"),
     ),
     FLATS,
-    Field("repeat", "repeated", "How many copies of the words, evenly spaced.", number=True),
-    Field("between", "between", "What to put between copies of the words round a ring.", rare=True, usual="a space"),
+    Field("repeat", "repeated", "How many copies of the words to cut, evenly spaced.", number=True),
+    Field(
+        "between", "between", "Type what goes between two copies of the words on a ring.", rare=True, usual="a space"
+    ),
 )
 
 WORDS: Final = Group("words", "Words", _WORDS_FIELDS, open=True)
@@ -46,23 +53,43 @@ _LETTERS_FIELDS: Final = (
     Field(
         "face",
         "face",
-        "Filled letters of a font, or letters of single strokes for fine detail.",
+        "Choose filled letters of a font, or letters made of single strokes for fine detail.",
         options=("outline", "line-sans", "line-roman", "line-script"),
     ),
-    Field("font", "font file", "Your own TTF or OTF font. Empty: rotary's own.", width=24),
+    Field(
+        "font",
+        "font file",
+        "Type the name of your own TTF or OTF file. Empty: the font that comes with rotary.",
+        width=24,
+    ),
     Field("weight", "weight", "How bold filled letters are: 400 is plain, 700 bold.", number=True),
     Field("italic", "slanted", "Choose yes for slanted letters.", options=YES_NO, rare=True),
     Field(
         "stroke",
         "stroke",
-        "Stroke width of single-stroke letters, as a share of a capital's height. ISO 3098 has a tenth.",
+        "How thick single strokes are: 0.1 is a tenth of a capital's height, as in ISO 3098.",
         number=True,
         rare=True,
     ),
-    Field("letter_height", "height at most", "Largest height of a capital. Empty: as large as fits.", "mm"),
-    Field("least_height", "height at least", "The smallest letters that are good enough.", "mm", rare=True),
-    Field("tracking", "tracking", "Extra space between letters: 1 is a capital's height.", number=True),
-    Field("line_pitch", "line distance", "Distance from line to line: 2 is twice a capital's height.", number=True),
+    Field(
+        "letter_height",
+        "height at most",
+        "The greatest height of a capital that you want. Empty: as large as fits.",
+        "mm",
+    ),
+    Field("least_height", "height at least", "The smallest height of a capital that you accept.", "mm", rare=True),
+    Field(
+        "tracking",
+        "tracking",
+        "Extra space between letters: 1 adds a capital's height, 0.1 adds a tenth of that.",
+        number=True,
+    ),
+    Field(
+        "line_pitch",
+        "line distance",
+        "Distance from one line of words to the next: 2 is twice a capital's height.",
+        number=True,
+    ),
     Field(
         "surface_map",
         "on a taper",
@@ -70,7 +97,7 @@ _LETTERS_FIELDS: Final = (
         options=("with-taper", "true-width", "label", "front-view"),
         rare=True,
     ),
-    Field("read_at", "reading distance", "From how far away the words must be readable.", "mm", rare=True),
+    Field("read_at", "reading distance", "The distance from which people have to read the words.", "mm", rare=True),
 )
 
 LETTERS: Final = Group("letters", "Letters", _LETTERS_FIELDS, open=True)
@@ -79,60 +106,78 @@ _PLACE_FIELDS: Final = (
     Field(
         "start",
         "start angle",
-        "Angle from the part's front to where a ring's words begin, or to the middle of other words. On an end "
-        "face: clockwise from its top.",
+        "Angle from the item's front to the first word of a ring, or to the middle of other words. On an "
+        "end face: clockwise from the top.",
         "rad",
     ),
     Field(
         "gap",
         "gap",
-        "Space between the end of a ring and its beginning. Empty: the words go all the way round.",
+        "Space to leave on a ring between the end of the words and their beginning. Empty: the words go all "
+        "the way round.",
         "mm",
         only=("around", "ring"),
     ),
-    Field("arc", "arc", "The most degrees that an arc, or a circle on an end face, can take up.", "rad", rare=True),
-    Field("margin", "margin", "Margin to leave free on all sides.", "mm"),
-    Field("from", "usable from", "The lowest height that you allow for words. Empty: the whole item.", "mm"),
-    Field("to", "usable to", "The greatest height that you allow for words.", "mm"),
-    Field("chamfer", "chamfer", "Length to leave free at each end of the item.", "mm"),
     Field(
-        "lengthwise", "lengthwise", "Choose yes for words along the flats.", options=YES_NO, only=("around", "flats")
+        "arc",
+        "arc",
+        "How many degrees of the turn the words can take up at most, on an arc or on an end face.",
+        "rad",
+        rare=True,
+    ),
+    Field("margin", "margin", "How much space to leave free on all sides of the words.", "mm"),
+    Field("from", "usable from", "The lowest height where words can go. Empty: from the lower end of the item.", "mm"),
+    Field("to", "usable to", "The greatest height where words can go. Empty: to the upper end of the item.", "mm"),
+    Field("chamfer", "chamfer", "How much of the length to leave free at each end of the item.", "mm"),
+    Field(
+        "lengthwise",
+        "lengthwise",
+        "Choose yes to cut the words along the flats, in the direction of the axis.",
+        options=YES_NO,
+        only=("around", "flats"),
     ),
     Field(
         "corner_radius",
         "corner radius",
-        "Radius of rounded corners: measure with a radius gauge.",
+        "If the corners are rounded: measure their radius with a radius gauge.",
         "mm",
         only=("around", "flats"),
     ),
     Field(
         "across_corners",
         "across corners",
-        "Measure over the corners, if they are turned down.",
+        "If the corners are turned down: measure from one corner to the opposite corner.",
         "mm",
         only=("around", "flats"),
     ),
     Field("end_diameter", "end face", "Measure across the flat part of the end face.", "mm", only=("around", "end")),
-    Field("bore", "bore", "Diameter of a hole in the end face.", "mm", only=("around", "end")),
+    Field(
+        "bore", "bore", "If the end face has a hole: measure the diameter of the hole.", "mm", only=("around", "end")
+    ),
 )
 
 PLACE: Final = Group("place", "Place", _PLACE_FIELDS)
 
 _DEPTH_FIELDS: Final = fields_of(
     "depth",
-    Field("wanted", "depth wanted", "How deep to cut the words. Empty: as deep as the job's own passes go.", "um"),
+    Field(
+        "wanted",
+        "depth wanted",
+        "How deep you want to cut the words. Empty: as deep as the passes of this job go.",
+        "um",
+    ),
     Field(
         "passes",
         "measured after",
-        "How many passes you ran on a trial. F4 saves this number with the depth below.",
+        "How many passes you marked on a trial piece. F4 saves this number with the depth below.",
         number=True,
     ),
     Field("gauged", "depth there", "The depth that you read on the gauge after these passes.", "um"),
-    Field("resolution", "gauge step", "The finest step of the gauge.", "um"),
+    Field("resolution", "gauge step", "The smallest step that the gauge shows.", "um"),
     Field(
         "strike",
         "ignore reading",
-        "Number of a saved reading. F4 ignores this reading, or uses it again.",
+        "Type the number of a saved reading that is wrong. F4 then ignores this reading, or uses it again.",
         number=True,
     ),
 )
@@ -144,12 +189,19 @@ _FILES_FIELDS: Final = fields_of(
     Field("folder", "into folder", "The folder that F5 writes into. For a list name a new folder.", width=26),
     Field("list", "list (CSV)", "A file of names, one for each part. Empty: this inscription alone.", width=26),
     Field("column", "column", "The heading of the column that holds the names."),
-    Field("numbers", "or numbers", "Serial numbers in place of a list, such as 1-250."),
-    Field("digits", "digits", "How many digits, filled with zeros: 3 gives 001.", number=True, usual="1", rare=True),
+    Field("numbers", "or numbers", "Type serial numbers, such as 1-250, if you have no list."),
+    Field(
+        "digits",
+        "digits",
+        "How many digits each number has, with zeros in front: 3 gives 001.",
+        number=True,
+        usual="1",
+        rare=True,
+    ),
     Field(
         "each",
         "sizes differ",
-        "Choose yes to make each entry as large as fits, not all the same size.",
+        "Choose yes to make each entry as large as fits. Choose no to give all entries the same size.",
         options=YES_NO,
     ),
 )

@@ -16,22 +16,23 @@ STATIONS: Final = Table(
         Field(
             "at",
             "height",
-            "Measure the height of this place along the axis, with a rule or height gauge.",
+            "Stand the item upright and measure how high this place is, with a rule or height gauge.",
             "mm",
             width=8,
         ),
         Field(
             "across",
             "across",
-            "Measure the outside diameter here, with calipers. Leave empty if you measure round.",
+            "Measure the outside diameter at this height, with calipers. Leave this field empty if you measure "
+            "once round the item instead.",
             "mm",
             width=8,
         ),
         Field(
             "round",
             "or round",
-            "Measure once round the item here, with tape or a paper strip. Leave empty if you gave the diameter "
-            "across.",
+            "Measure once round the item at this height, with a tape or a paper strip. Leave this field empty "
+            "if you gave the diameter.",
             "mm",
             width=8,
             instead=True,
@@ -42,7 +43,7 @@ STATIONS: Final = Table(
         Field(
             "corner",
             "corner",
-            "Choose yes where the wall turns sharply: a shoulder, a step.",
+            "Choose yes if the wall bends sharply at this height, as at a shoulder or a step.",
             options=YES_NO,
             width=5,
             rare=True,
@@ -50,7 +51,8 @@ STATIONS: Final = Table(
         Field(
             "second_across",
             "across again",
-            "Measure at a right angle to the first diameter, to see if the item is oval.",
+            "Measure the diameter at this height again, at a right angle to the first time: this shows if the "
+            "item is oval.",
             "mm",
             rare=True,
         ),
@@ -61,90 +63,105 @@ _ITEM_FIELDS: Final = fields_of(
     "item",
     Field("name", "name", "Your name for this item. The job is saved under this name.", width=26),
     Field(
-        "section", "section", "Choose round, or flats for equal flat sides such as a nut's.", options=("round", "flats")
+        "section",
+        "section",
+        "Choose round for a round item. Choose flats for an item with equal flat sides, such as a nut.",
+        options=("round", "flats"),
     ),
     STATIONS,
-    Field("flats", "flats", "Count the flat sides, 3 to 48. They must be alike.", number=True, only=FLATS),
+    Field(
+        "flats", "flats", "Count the flat sides, from 3 to 48. All have to be equally wide.", number=True, only=FLATS
+    ),
     Field("across_flats", "across flats", "Measure with calipers over two opposite sides.", "mm", only=FLATS),
     Field(
         "length",
         "length",
-        "Measure from end to end along the axis, with rule or calipers. Empty on a round item: the item ends "
-        "at the highest measured place.",
+        "Measure the item from end to end, with a rule or calipers. Empty: a round item ends at the highest "
+        "place that you measured.",
         "mm",
     ),
     Field(
         "heights_from",
         "heights from",
-        "Choose the end that you measure every height from. Stand the item on that end, with a rule or height gauge "
-        "beside the item.",
+        "Choose the end from which you measure all heights: the item stands on this end while you measure.",
         options=("base", "rim"),
     ),
     Field(
-        "runout", "runout", "Hold a dial indicator on the apex and read how far its needle moves over one turn.", "mm"
+        "runout",
+        "runout",
+        "Hold a dial indicator on the apex, turn the item once, and enter how far the needle moves in all.",
+        "mm",
     ),
-    Field("wall", "wall", "Measure the wall's thickness at the mouth, with calipers. Empty: not known.", "mm"),
+    Field(
+        "wall",
+        "wall",
+        "Measure how thick the wall is at the mouth, with calipers. Leave this field empty if you don't know.",
+        "mm",
+    ),
     Field(
         "solid",
         "solid",
-        "Choose yes for bars and nuts that are not hollow: they stay cooler than a thin wall.",
+        "Choose yes for a bar or nut of solid metal: it stays cooler than an item with a thin wall.",
         options=YES_NO,
         rare=True,
     ),
     Field(
         "measuring_tolerance",
         "diameter, ±",
-        "How far off your diameters can be. Empty: 0.05 mm with calipers on turned metal, 0.15 mm with calipers on a "
-        "thin wall, 0.16 mm with a tape.",
+        "How wrong your diameters can be. Empty: 0.05 mm with calipers on turned metal, 0.15 mm with "
+        "calipers on a thin wall, 0.16 mm with a tape.",
         "mm",
         rare=True,
     ),
     Field(
         "handle.angle",
         "handle at",
-        "Angle from the front to the middle of the handle, + to the right seen from the lens.",
+        "Angle from the item's front to the middle of the handle, such as 90°: + if the handle is to the "
+        "right, seen from the lens.",
         "rad",
         rare=True,
     ),
     Field(
         "handle.width",
         "handle width",
-        "How many degrees the handle takes up: divide its width by the distance once round, times 360.",
+        "How many degrees of the turn the handle takes up: divide its width by the length once round the "
+        "item, times 360.",
         "rad",
         rare=True,
     ),
     Field(
         "handle.reach",
         "handle reach",
-        "Measure how far the handle stands out of the wall.",
+        "Measure how far the handle sticks out from the wall.",
         "mm",
         rare=True,
     ),
     Field(
         "handle.from",
         "handle from",
-        "Measure the height of the handle's lower end, from the same end as all heights.",
+        "Measure the height of the handle's lower end, from the end where all your heights begin.",
         "mm",
         rare=True,
     ),
     Field(
         "handle.to",
         "handle to",
-        "Measure the height of the handle's upper end, from the same end as all heights.",
+        "Measure the height of the handle's upper end, from the end where all your heights begin.",
         "mm",
         rare=True,
     ),
     Field(
         "weld_line.angle",
         "weld line at",
-        "Angle from the front to the item's own weld. Look for the weld along the wall under a slanting light.",
+        "Angle from the item's front to its own weld line, + to the right, seen from the lens. You see the "
+        "weld in slanting light.",
         "rad",
         rare=True,
     ),
     Field(
         "weld_line.width",
         "weld width",
-        "Measure how wide the weld and the damaged wall beside it are.",
+        "Measure how wide the weld is, together with the damaged wall beside it.",
         "mm",
         rare=True,
     ),
@@ -159,49 +176,52 @@ COATING: Final = Group(
         Field(
             "item.coating",
             "coating",
-            "Never mark vinyl, non-stick or anything with chlorine. For bare metal choose none.",
+            "Choose what covers the metal, or none if it is bare. Never mark vinyl, non-stick or anything with "
+            "chlorine.",
             options_from="coatings.toml",
             width=22,
         ),
         Field(
             own_coating.COLOUR,
             "looks",
-            "Choose how your own coating looks: its look tells the plan how much light the coating absorbs.",
+            "Choose how your own coating looks. From its look the plan estimates how much of the laser's light "
+            "it absorbs.",
             options=own_coating.COLOURS,
             only=(own_coating.COATING, own_coating.OWN),
         ),
         Field(
             own_coating.KIND,
             "kind of coating",
-            "Choose powder coat, paint or lacquer. The plan uses the usual thickness, unless you enter yours.",
+            "Choose powder coat, paint or lacquer. The plan then uses its usual thickness, unless you enter yours.",
             options=own_coating.KINDS,
             only=(own_coating.COATING, own_coating.OWN),
         ),
         Field(
             "item.coating_thickness",
             "thickness",
-            "Measure with a coating gauge. Or by calipers: take half the difference between a coated and a bare "
-            "diameter.",
+            "Measure with a coating gauge. Or measure a coated and a bare item with calipers, and enter half "
+            "the difference of the diameters.",
             "um",
         ),
         Field(
             "item.colour",
             "colour",
-            "The coating's colour, such as green or #2f6b3a. The colour changes no number, but a new colour needs a "
-            "new proof.",
+            "Type the coating's colour, such as green or #2f6b3a. No number depends on it, but prove a saved "
+            "job again in a new colour.",
         ),
         Field(
             own_coating.BATCH,
             "batch",
-            "Name the coating's batch. The plan then keeps the readings of this batch apart. Empty: readings of "
-            "all batches count together.",
+            "Type the supplier's name or number for this batch of coating. The plan then uses only readings of "
+            "this batch. Empty: it uses those of all batches.",
             width=22,
             rare=True,
         ),
         Field(
             "item.metal",
             "metal",
-            "The metal under the coating: ask the maker, try a magnet.",
+            "Choose the metal under the coating. Ask the maker, or try a magnet: it sticks to carbon steel, "
+            "hardly to stainless 304.",
             options_from="metals.toml",
             width=22,
         ),

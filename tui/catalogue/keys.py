@@ -6,34 +6,38 @@ Keys = tuple[tuple[str, str], ...]
 
 DESK: Final[Keys] = (
     ("type", "the numbers update at every key you type"),
-    ("Enter", "go to the next empty field. On a choice Enter opens the list, on a group the group"),
+    ("Enter", "go to the next empty field. On a choice Enter opens its list, on a group it opens the group"),
     ("Tab, arrows", "move between fields"),
     (
         "a choice",
-        "Enter opens the list: type letters to narrow it, Enter or a click chooses. Left and Right change the choice "
-        "at once",
+        "Enter opens the list. Type letters to shorten the list, then choose with Enter or a click. Left "
+        "and Right change the choice without the list",
     ),
     ("Ctrl+Up, Ctrl+Down", "change the last digit by one"),
-    ("Esc", "undo what you typed in this field, else stop the calculation"),
+    ("Esc", "undo what you typed in this field. If you typed nothing, stop the calculation"),
     ("F1", "open this help. Help for your field comes first"),
-    ("F2", 'switch mm and inch. You may type either: 88.9 mm, 88,9, 3 1/2 in, 7/8"'),
+    ("F2", 'switch between mm and inch. You can always type either: 88.9 mm, 88,9, 3 1/2 in, 7/8"'),
     ("F3", "show a letter at each group of fields. Press the letter to go there"),
     (
-        "Alt+1, Alt+2, Alt+3, Alt+4, Alt+5",
+        "Alt+1 to Alt+5",
         "go to measure, check, print, mark or save. Or click the word in the top line",
     ),
-    ("F4, Shift+F4", "show the next picture, or the one before. In the pictures press 1 to 9, 0 or - too"),
-    ("Space", "in the pictures: fill the window with the picture, and back"),
-    ("i", "in the pictures: show the item as a real image, or in characters"),
-    ("F5, Ctrl+L", "write the files that the marking program imports, beside the job"),
+    (
+        "F4, Shift+F4",
+        "F4 shows the next picture, Shift+F4 the picture before. If you are in the picture, the keys 1 to "
+        "9, 0, - and = choose one",
+    ),
+    ("Space", "if you are in the picture: give it the whole window, or make it small again"),
+    ("i", "if you are in the picture: show the item as a real image, or in characters"),
+    ("F5, Ctrl+L", "write the files that you import into your marking program. They go into the job's folder"),
     ("F6", "go from the fields to the numbers and back"),
     ("F7, Ctrl+Y", "undo and redo a change (also Ctrl+Z)"),
-    ("F8", "say how it went: press one letter, then type the numbers you ran"),
-    ("F9", "switch light and dark"),
+    ("F8", "say how a run went: press one letter, then type the numbers that you ran"),
+    ("F9", "switch between a light and a dark screen"),
     ("Ctrl+D", "remove entries of the job file that rotary does not know"),
     (
         "Ctrl+E",
-        "choose the artwork from a preview, or type words",
+        "choose a drawing, with a preview, or type a text to mark",
     ),
     (
         "Ctrl+N, Ctrl+F",
@@ -41,20 +45,20 @@ DESK: Final[Keys] = (
     ),
     ("Ctrl+S", "save the job under the item's name. Each save is a new version"),
     ("Ctrl+K", "look at the papers and print them: setup sheet, tests, templates"),
-    ("Ctrl+O", "look for a saved job, compare, open"),
-    ("Ctrl+R", "measure your machine, and see what is measured"),
-    ("Ctrl+T, Ctrl+G", "make a test patch, then enter what you see in each cell: plans use it"),
-    ("Ctrl+B, F10", "type words to mark. Then choose letters, place, depth and lists"),
+    ("Ctrl+O", "look for a saved job, compare it with another, or open it"),
+    ("Ctrl+R", "measure your machine, and see what you measured so far"),
+    ("Ctrl+T, Ctrl+G", "make a test patch, then enter what you see in each cell. New plans use what you entered"),
+    ("Ctrl+B, F10", "type words to mark. Then choose letters, place and depth, or a list of names"),
     ("Ctrl+P", "find any command or field by its name. The mouse works too"),
     ("Ctrl+Q", "leave. You are asked first if something is not saved"),
 )
 
 ARTWORK: Final[Keys] = (
-    ("type", "narrow the list to names that have these words"),
-    ("Up, Down", "go to another file or folder. You see the drawing, its size, and what can't be read"),
+    ("type", "list only files whose names have the words that you type"),
+    ("Up, Down", "go to another file or folder. You see the drawing, its size, and what rotary can't read in it"),
     ("Enter", "open the folder, or take the drawing for the job"),
-    ("Backspace", "clear the search, then go to the folder above"),
-    ("F6", "type a text in place of a drawing, and back"),
+    ("Backspace", "clear what you typed. If nothing is typed, go to the folder above"),
+    ("F6", "type a text in place of a drawing. Press F6 again to choose a drawing"),
     ("F2", "mm or inch"),
     ("Esc", "go back to the screen and change nothing"),
 )
@@ -64,32 +68,35 @@ PROFILES: Final[Keys] = (
     ("Up, Down", "go to another saved job"),
     ("PgUp, PgDn", "go to another version of this job"),
     ("Enter", "open this version on the screen"),
-    ("Ctrl+N", "list the jobs most like the item on the screen first"),
-    ("F3", "choose two jobs, one after the other, to see what differs"),
-    ("F4", "make this version the newest, also if a job was changed in two places"),
-    ("F5", "log a run: how it came out, how many, how long"),
+    ("Ctrl+N", "put the jobs first whose items are most like the item on the screen"),
+    ("F3", "press F3 on one job, then go to another: you see what differs"),
+    ("F4", "make the version shown the newest. This also ends the warning that a job was changed in two places"),
+    ("F5", "log a run: how it came out, how many pieces, how long it took"),
     ("F6", "show only the proven jobs"),
     ("F7, F8", "copy or rename the job"),
     ("Ctrl+L", "open the logbook"),
-    ("Ctrl+Y", "say that this job is proven, without logging a run"),
-    ("Ctrl+E, Ctrl+B", "export the listed jobs to one file, or import from such a file after a look at it"),
-    ("Ctrl+D", "move the job to the bin. You can take it out again"),
+    ("Ctrl+Y", "mark this job as proven, without logging a run"),
+    (
+        "Ctrl+E, Ctrl+B",
+        "Ctrl+E exports the listed jobs to one file. Ctrl+B imports jobs from such a file, and shows them to you first",
+    ),
+    ("Ctrl+D", "move the job to the bin. You can take the job out again with rotary profile restore"),
     ("F2", "mm or inch"),
     ("Esc", "back"),
 )
 
 REPEAT: Final[Keys] = (
     ("Enter", "go on to print the setup sheet with the numbers you ran"),
-    ("1, 2, 3", "tick a check. At check 3 also type today's batch"),
-    ("B", "enter today's batch: another batch needs a test patch first"),
-    ("F9", "show today's untested plan. Press it again for the numbers you ran"),
+    ("1, 2, 3", "tick a check when you have done it. At check 3 also type today's batch"),
+    ("B", "enter today's batch. For a batch that is not proven you mark a test patch first"),
+    ("F9", "show today's untested plan. Press F9 again for the numbers that you ran"),
     ("F8", "say how it went"),
     ("PgUp, PgDn", "scroll"),
     ("Esc", "go to the job on the screen"),
 )
 
 RUN: Final[Keys] = (
-    ("G, L, E, S, X", "say: good, left coating, engraved, seams show, stopped"),
+    ("G, L, E, S, X", "say how the run came out: good, left coating, engraved, seams show, or stopped"),
     ("Tab, arrows", "move between fields"),
     ("Enter", "log the run, then do the next step. In the empty photograph field, list the files"),
     ("F7, F8", "undo and redo a change"),
@@ -104,17 +111,17 @@ LOGBOOK: Final[Keys] = (
 )
 
 PATCH: Final[Keys] = (
-    ("F5", "choose and draw the next nine cells on scrap. A patch not read yet is shown again"),
-    ("F6", "make another new patch, though you have not read the last one"),
-    ("I", "choose cells in a slice of the item itself"),
+    ("F5", "make a patch of nine cells for scrap. If you have not read the last patch, you see that patch again"),
+    ("F6", "make one more patch, although you have not read the last one"),
+    ("I", "make a patch for a slice of the item itself"),
     ("P", "choose the patch to read, if there are several"),
-    ("W", "see what helps: plan again with one thing changed each time"),
+    ("W", "see what gives better odds: rotary plans again with one thing changed each time"),
     ("Up, Down", "go to another cell"),
     ("C, H, O, T, X", "say what you see: coating left, residue, clean, heat tint, engraved"),
-    ("-", "say that you could not judge it"),
-    ("N", "add a note to the cell"),
-    ("Del", "ignore the reading, or use it again. In the list of patches, close the patch"),
-    ("Esc", "go back to the screen. The plan has learned from the patch"),
+    ("-", "say that you could not judge this cell"),
+    ("N", "add a note to this cell"),
+    ("Del", "ignore this reading, or use it again. In the list of patches, say that you won't read the patch"),
+    ("Esc", "go back to the screen. The plan there uses your readings"),
 )
 
 MACHINE: Final[Keys] = (
@@ -122,7 +129,7 @@ MACHINE: Final[Keys] = (
     ("F3, F4", "go to the page before, or the next page"),
     ("F5", "write the files of this page"),
     ("F6", "save what you typed"),
-    ("Esc", "go back to the screen. Plans now use the new readings"),
+    ("Esc", "go back to the screen. Plans use the readings that you saved"),
 )
 
 MACHINE_PAGE: Final[Keys] = (
@@ -130,26 +137,26 @@ MACHINE_PAGE: Final[Keys] = (
     ("Tab, arrows, Enter", "move between fields. Left and Right change a choice with ‹ ›"),
     ("F2", 'switch mm and inch. You may type either: 0.4 mm, 0,4, 1/64 in, 7/8"'),
     ("F5", "write the files of this page"),
-    ("F6", "save your readings in the machine. First correct everything marked !"),
+    ("F6", "save your readings for this machine. First correct every field marked !"),
     ("F7, F8", "undo and redo what you typed"),
     ("PgUp, PgDn", "scroll the answer"),
-    ("Esc", "go back to the screen. Plans now use the new readings"),
+    ("Esc", "go back to the screen. Plans use the readings that you saved"),
 )
 """What the help of one page of the machine says of its keys."""
 
 INSCRIPTION: Final[Keys] = (
     ("F1", "open the help of this page, with every field"),
-    ("Enter", "at the end of the words, begin another line. Backspace in an empty line removes the line"),
+    ("Enter", "at the end of a line of words, begin another line. Backspace in an empty line removes the line"),
     ("F2", "mm or inch"),
     ("F4", "save a measured depth, or ignore a saved one. Plans use these depths"),
     (
         "F5",
-        "write files and sheet. For a list you first see which names don't fit. Esc stops",
+        "write the files and the sheet. For a list you first see which names don't fit. Esc stops the work",
     ),
     ("F6", "go from the fields to the answer and back"),
     ("F7, F8", "undo and redo a change"),
     ("Ctrl+S", "save the job with its words, as a new version"),
-    ("Esc", "go back to the screen. The words are in the job"),
+    ("Esc", "go back to the screen. The job has the words that you typed"),
 )
 
 SCREENS: Final[dict[str, tuple[str, Keys]]] = {

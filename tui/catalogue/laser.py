@@ -10,20 +10,31 @@ _LASER_FIELDS: Final = fields_of(
     Field(
         "rated_power",
         "rated power",
-        "Average power at 100 %: measure it with a power meter, or look in the data sheet.",
+        "Average power of the laser at 100 %: measure it with a power meter, or look in the data sheet.",
         "W",
     ),
     Field(
-        "focal_length", "focal length", "Read the focal length on the lens, printed as f = and a number of mm.", "mm"
+        "focal_length",
+        "focal length",
+        "Read the focal length on the lens: it is printed as f = and a number of mm.",
+        "mm",
     ),
     Field(
-        "field", "field", "Side of the square that the lens can mark: printed on the lens, or in its data sheet.", "mm"
+        "field",
+        "field",
+        "Side of the square that you can mark through the lens. It is printed on the lens or in its data sheet.",
+        "mm",
     ),
-    Field("spot", "spot, measured", "Diameter of the spot in focus (1/e²), if you measured it. Empty: computed.", "um"),
+    Field(
+        "spot",
+        "spot, measured",
+        "Diameter of the beam in focus (at 1/e²), if you measured it. Empty: rotary computes it.",
+        "um",
+    ),
     Field(
         "rayleigh",
         "depth of focus",
-        "How far from focus, to one side, the spot's area doubles, if you measured it. Empty: computed.",
+        "How far above or below focus the area of the spot doubles, if you measured it. Empty: rotary computes it.",
         "mm",
         rare=True,
     ),
@@ -33,76 +44,93 @@ _LASER_FIELDS: Final = fields_of(
         "Read the wavelength on the laser's label. Most pulsed fibre lasers have 1064 nm.",
         "nm",
     ),
-    Field("largest_pulse", "largest pulse", "Look in the data sheet for the largest pulse energy.", "mJ"),
+    Field("largest_pulse", "largest pulse", "Look in the laser's data sheet for the largest pulse energy.", "mJ"),
     Field(
         "pulse_widths",
         "pulse widths",
-        "List all that you can set, with commas: 100 ns, 200 ns.",
+        "List every pulse width that you can set, with commas between them: 100 ns, 200 ns.",
         "ns",
         several=True,
         rare=True,
         width=20,
     ),
-    Field("lowest_frequency", "lowest frequency", "Look in the laser's data sheet.", "kHz"),
-    Field("highest_frequency", "highest frequency", "Look in the laser's data sheet.", "kHz"),
     Field(
-        "beam_quality", "beam quality M²", "Look in the data sheet. 1 is the best there can be.", number=True, rare=True
+        "lowest_frequency",
+        "lowest frequency",
+        "Look in the laser's data sheet for the lowest frequency that you can set.",
+        "kHz",
+    ),
+    Field(
+        "highest_frequency",
+        "highest frequency",
+        "Look in the laser's data sheet for the highest frequency that you can set.",
+        "kHz",
+    ),
+    Field(
+        "beam_quality",
+        "beam quality M²",
+        "Look in the laser's data sheet for M². A beam can't be better than 1.",
+        number=True,
+        rare=True,
     ),
     Field(
         "beam_diameter",
         "beam diameter",
-        "Diameter of the beam where it enters the lens (1/e²). Look in the data sheet of laser or scan head.",
+        "Diameter of the beam where it enters the lens (at 1/e²). Look in the data sheet of the laser or "
+        "the scan head.",
         "mm",
         rare=True,
     ),
     Field(
         "lens",
         "lens",
-        "Choose telecentric if the beam leaves the lens upright everywhere, else f-theta.",
+        "Choose telecentric if the beam leaves the lens straight down everywhere in the field. Otherwise "
+        "choose f-theta.",
         options=("default", "f-theta", "telecentric"),
         rare=True,
     ),
     Field(
         "pupil_x",
         "pupil, x mirror",
-        "Height above focus of the point where this mirror turns the beam. "
-        'Ctrl+R measures this height with the test "line at two heights".',
+        "Height above focus of the point where the x mirror turns the beam. To measure it, press Ctrl+R and "
+        'choose the test "line at two heights".',
         "mm",
         rare=True,
     ),
     Field(
         "pupil_y",
         "pupil, y mirror",
-        "Height above focus of the point where the other mirror turns the beam.",
+        'Height above focus of the point where the y mirror turns the beam. The test "line at two heights" '
+        "measures it too.",
         "mm",
         rare=True,
     ),
     Field(
         "pupil_doubt",
         "pupils, ±",
-        "How far off both pupil heights can be, in %, in 19 of 20 cases. About 1 % with the test "
-        '"line at two heights".',
+        'How wrong both pupil heights can be, in %, in 19 of 20 cases: about 1 % if you did the test "line '
+        'at two heights".',
         "",
         rare=True,
     ),
     Field(
         "slice_wide",
         "slices drawn wide",
-        "A seam test fills this in: rotary makes slices this many times as wide. 1.004 is 0.4 % wider.",
+        "A seam test fills this in: rotary makes each slice this many times as wide. With 1.004 it is 0.4 % wider.",
         "",
         rare=True,
     ),
     Field(
         "slice_high",
         "slices drawn high",
-        "A seam test fills this in: rotary makes slices this many times as high.",
+        "A seam test fills this in: rotary makes each slice this many times as high.",
         "",
         rare=True,
     ),
     Field(
         "slice_turn",
         "slices drawn turned",
-        "A seam test fills this in: how far rotary turns each slice in its drawing, + anticlockwise.",
+        "A seam test fills this in: rotary tilts each slice by this angle, + anticlockwise.",
         "rad",
         rare=True,
     ),
@@ -116,28 +144,28 @@ _LASER_FIELDS: Final = fields_of(
     Field(
         "power_step",
         "power step",
-        "The finest step that you can set the power to: try it in the marking program.",
+        "The smallest step by which you can change the power, in %: try it in your marking program.",
         "",
         rare=True,
     ),
     Field(
         "top_speed",
         "top speed",
-        "The fastest speed at which a small square keeps its corners: try it, or look in the data sheet.",
+        "The fastest speed at which a small square still has sharp corners: try it, or look in the data sheet.",
         "mm/s",
         rare=True,
     ),
     Field(
         "travel_speed",
         "travel speed",
-        "Speed between marks with the beam off, as set in the marking program.",
+        "The speed at which your program moves from mark to mark with the beam off: look in its settings.",
         "mm/s",
         rare=True,
     ),
     Field(
         "line_wait",
         "delays per line",
-        "Add up your program's delays at the start, stop and turn of a line.",
+        "Add up the delays that your program has set for the start, the end and the turn of a line.",
         "s",
         rare=True,
     ),
@@ -157,13 +185,20 @@ _LASER_FIELDS: Final = fields_of(
         options=("default", "plus", "minus"),
         rare=True,
     ),
-    Field("note", "note", "Note where these figures come from.", rare=True, width=26, lines=True),
+    Field(
+        "note",
+        "note",
+        "Write down where you found these figures about laser and lens.",
+        rare=True,
+        width=26,
+        lines=True,
+    ),
 )
 
 _USE_LASER: Final = Field(
     "use_laser",
     "laser",
-    "Choose own to enter your laser and lens below. The others are invented examples.",
+    'Choose "your own" to enter your laser and lens below. The others are invented examples.',
     options_from="heads.toml",
     width=16,
 )

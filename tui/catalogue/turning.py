@@ -14,16 +14,22 @@ TICKS: Final = Table(
         Field(
             "gap",
             "gap",
-            "Mark a tick, turn the item once, mark again. Enter how far apart the two ticks are, + if the item went "
-            "too far.",
+            "Mark a tick, turn the item one full turn, mark a second tick. Enter how far apart the ticks are: + "
+            "if the item turned too far.",
             "mm",
             width=8,
         ),
-        Field("at", "height", "Measure how far from the base the two ticks are.", "mm", width=8),
+        Field(
+            "at",
+            "height",
+            "Measure the height of the two ticks on the item, from the end where all your heights begin.",
+            "mm",
+            width=8,
+        ),
         Field(
             "u",
             "gap, ±",
-            "Read the gap three times. Enter half the difference between the largest and the smallest.",
+            "Read the gap three times. Enter half the difference between the largest and the smallest reading.",
             "mm",
             width=8,
         ),
@@ -39,69 +45,76 @@ _DRIVE_FIELDS: Final = fields_of(
         "Choose what turns the item: two rollers, or a chuck that grips the item.",
         options=("rollers", "chuck"),
     ),
-    Field("roller_diameter", "roller diameter", "Measure over one roller, with its covering.", "mm", only=ON_ROLLERS),
+    Field(
+        "roller_diameter",
+        "roller diameter",
+        "Measure the diameter of one roller, with its rubber sleeve if it has one.",
+        "mm",
+        only=ON_ROLLERS,
+    ),
     Field(
         "centres",
         "roller centres",
-        "Measure from outside to outside over both rollers, then take off one roller diameter.",
+        "Distance between the two rollers' axes: measure over both rollers from outside to outside, then "
+        "subtract one roller diameter.",
         "mm",
         only=ON_ROLLERS,
     ),
     Field(
         "axis_height",
         "axis height",
-        "Measure from the bed up to the middle of the roller or chuck.",
+        "Measure from the bed up to the middle of one roller, or to the middle of the chuck.",
         "mm",
     ),
     Field(
         "levelled",
         "apex levelled",
-        "Choose yes if you raise one end until the apex is level.",
+        "Choose yes if you put a shim under one end until the apex is level, no if the apex stays tilted.",
         options=("default", *YES_NO),
     ),
     Field(
         "controller_field",
         "program takes",
-        "Choose which number your marking program takes in its rotary settings.",
+        "Look at the rotary settings of your marking program. Choose which number you type there.",
         options=("item-diameter", "roller-diameter", "steps-only", "degrees"),
         width=18,
     ),
     Field(
         "typed_diameter",
         "diameter shown",
-        "If your program takes only steps: enter the diameter that you see in its rotary settings.",
+        "Only if you type steps and nothing else: enter the diameter that the rotary settings of your program show.",
         "mm",
         only=("turning.controller_field", "steps-only"),
     ),
     Field(
         "typed_decimals",
         "decimals allowed",
-        "Type a diameter with many decimals into your program and see how many stay.",
+        "Type a diameter with many decimals into your program. Enter how many decimals are still there afterwards.",
         number=True,
         rare=True,
     ),
     Field(
         "full_steps",
         "full steps",
-        "Full steps in one turn of the motor: 200 if the motor's label says 1.8°, 400 if 0.9°.",
+        "How many full steps turn the motor once: 200 if the motor's label says 1.8°, 400 if it says 0.9°.",
         number=True,
     ),
     Field(
         "microsteps",
         "microsteps",
-        "Look at the motor driver's switches or settings: how many pulses make one full step.",
+        "How many pulses make one full step of the motor. Look at the switches or settings of the motor's driver.",
         number=True,
     ),
     Field(
         "gear_ratio",
         "gear ratio",
-        "Turns of the motor for one turn of the chuck or the driven roller.",
+        "How many times the motor turns while the chuck or the driven roller turns once.",
         number=True,
     ),
     Field(
         "motor",
         "motor",
-        "Look at the motor's label or papers. Two-phase is usual. A closed-loop motor has an encoder.",
+        "Choose the kind of motor: see its label or papers. Most are two-phase. A closed-loop motor has an encoder.",
         options=("unknown", "two-phase", "three-phase", "closed-loop"),
         width=14,
         rare=True,
@@ -109,24 +122,23 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "stops_whole",
         "stops, full cycle",
-        "The motor test fills this in: how far off the motor comes to rest at seams, in full steps, if each "
-        "slice turns whole motor cycles.",
+        "The motor test fills this in: how far from its place the motor stops, in full steps, after turns "
+        "of whole motor cycles (two-phase: 4 full steps each).",
         "",
         rare=True,
     ),
     Field(
         "stops_free",
         "stops, any turn",
-        "The motor test fills this in: how far off the motor comes to rest at seams, in full steps, if slices don't "
-        "turn whole motor cycles.",
+        "The motor test fills this in: how far from its place the motor stops, in full steps, after any other turn.",
         "",
         rare=True,
     ),
     Field(
         "rounding",
         "rounding",
-        "Choose how your controller gets whole steps: it rounds each slice by itself, counts from the start, or always "
-        "rounds down. The answer of the seam test says which.",
+        "Choose how your controller rounds to whole steps: each slice by itself, all counted from the "
+        "start, or always down. The seam test shows it.",
         options=("each-index", "absolute", "truncate"),
         width=14,
         rare=True,
@@ -134,7 +146,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "covering",
         "covering",
-        "Choose soft for rubber sleeves, hard for bare metal or plastic.",
+        "Choose soft if the rollers have rubber sleeves, hard if they are bare metal or plastic.",
         options=("soft", "hard"),
         only=ON_ROLLERS,
         rare=True,
@@ -142,7 +154,8 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "contact_from",
         "touches from",
-        "Height where the item begins to touch the rollers. Empty: the item touches all along.",
+        "Slide a strip of paper between item and rollers. Enter the lowest height where the paper sticks. "
+        "Empty: the item touches down to its lower end.",
         "mm",
         only=ON_ROLLERS,
         rare=True,
@@ -150,7 +163,8 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "contact_to",
         "touches to",
-        "Slide a strip of paper between item and rollers. Enter the height where the paper last grips.",
+        "Slide a strip of paper between item and rollers. Enter the greatest height where the paper sticks. "
+        "Empty: the item touches up to its upper end.",
         "mm",
         only=ON_ROLLERS,
         rare=True,
@@ -158,36 +172,37 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "top_speed",
         "top speed",
-        "The fastest turning without wandering or slipping: try it with the beam off.",
+        "The fastest that the item can turn without wandering or slipping, such as 90 deg/s. Try it with the beam off.",
         "rad/s",
         rare=True,
     ),
     Field(
         "acceleration_rad_s2",
         "acceleration",
-        "How quickly the item reaches that speed, in rad/s²: see the controller's settings.",
+        "How quickly the turning gets faster, in rad/s²: look in the controller's settings.",
         number=True,
         rare=True,
     ),
     Field(
         "settling",
         "settling",
-        "How long to wait after each turn until nothing shakes: watch the pointer's spot on the item.",
+        "How long the item shakes after each turn. Watch the pointer's spot on the item to see it.",
         "s",
         rare=True,
     ),
     Field(
         "skew",
         "skew",
-        "Angle between the item's axis and the field's centre line. "
-        'Ctrl+R measures this angle with the test "line beside the item".',
+        "Angle between the item's axis and the field's centre line. To measure it, press Ctrl+R and choose "
+        'the test "line beside the item".',
         "rad",
         rare=True,
     ),
     Field(
         "offset",
         "offset",
-        "How far the axis lies off the field's centre line: put the pointer on the apex and measure with a rule.",
+        "How far the item's axis lies beside the field's centre line: put the pointer on the apex and "
+        "measure to the centre line with a rule.",
         "mm",
         rare=True,
     ),
@@ -197,8 +212,8 @@ _DRIVE_FIELDS: Final = fields_of(
 _MACHINE: Final = Field(
     "machine",
     "machine",
-    "Your machine as measured. Turning, laser and tolerances come from it. Ctrl+R measures it, adds a machine, or "
-    "chooses another.",
+    "Choose the machine that you measured: turning, laser and tolerances then come from it. Press "
+    "Ctrl+R to measure it or to add another.",
     usual="what you typed in this job",
     width=22,
 )

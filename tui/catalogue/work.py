@@ -10,22 +10,23 @@ EYEWEAR: Final = Table(
     "pair",
     (
         Field("name", "name", "Your name for this laser eyewear."),
-        Field("from", "from", "Lower end of the wavelength range printed on the eyewear.", "nm", width=9),
-        Field("to", "to", "Upper end of the wavelength range printed on the eyewear.", "nm", width=9),
+        Field("from", "from", "The shortest wavelength of the range that is printed on the eyewear.", "nm", width=9),
+        Field("to", "to", "The longest wavelength of the range that is printed on the eyewear.", "nm", width=9),
         Field(
             "optical_density",
             "density",
-            "Optical density (OD) printed on the eyewear for this range.",
+            "The optical density (OD) that is printed on the eyewear for this range.",
             number=True,
             width=7,
         ),
     ),
     more=(
-        Field("marks", "marks", "EN 207 marks printed on the eyewear, such as D LB6 + IR LB7.", width=20),
+        Field("marks", "marks", "The EN 207 marks that are printed on the eyewear, such as D LB6 + IR LB7.", width=20),
         Field(
             "material",
             "filters of",
-            "Choose glass or plastic, if you know: plastic needs a lower D number.",
+            "Choose glass or plastic if you know what the filters are made of: plastic needs a lower D number "
+            "than glass.",
             options=("default", "glass", "plastic"),
         ),
     ),
@@ -36,9 +37,9 @@ OTHER_LASERS: Final = Table(
     "other lasers in the room",
     "laser",
     (
-        Field("name", "name", "Your name for the other laser: an engraving diode, a pointer."),
-        Field("wavelength", "wavelength", "Read the wavelength on its label.", "nm"),
-        Field("power", "power", "Read the rated power on its label.", "W"),
+        Field("name", "name", "Your name for another laser in the room, such as engraving diode or pointer."),
+        Field("wavelength", "wavelength", "Read the wavelength on this laser's label.", "nm"),
+        Field("power", "power", "Read the rated power on this laser's label.", "W"),
     ),
 )
 
@@ -51,56 +52,72 @@ PIECES: Final = Table(
         Field(
             "text",
             "or text",
-            "Instead of a drawing, type a text to mark. \\n begins a new line.",
+            "Type a text to mark in place of a drawing. Type \\n where a new line begins.",
             width=13,
             lines=True,
             instead=True,
         ),
     ),
     more=(
-        Field("width", "width", "How wide the piece is on the item. Empty: a drawing fills the frame.", "mm"),
-        Field("centre", "at", "Height of the piece's middle. Empty: the middle of the artwork.", "mm"),
+        Field(
+            "width", "width", "How wide this piece is on the item. Empty: a drawing fills the artwork's frame.", "mm"
+        ),
+        Field("centre", "at", "Height of this piece's middle on the item. Empty: the middle of the artwork.", "mm"),
         Field(
             "angle",
             "angle",
-            'How far round the item the middle of this piece is, + to the right. "angle from" says from where.',
+            "Angle round the item from the artwork's middle to this piece's middle, + to the right. \"angle "
+            'from" can count from elsewhere.',
             "rad",
         ),
         Field(
             "height",
             "height",
-            "How high the piece is. Give only width or height, and the piece keeps its proportions.",
+            "How high this piece is. Give only its width or only its height, and it keeps its proportions.",
             "mm",
             rare=True,
         ),
         Field(
             "angle_from",
             "angle from",
-            "Choose what the angle counts from: the artwork's middle, the front, the handle, the weld line.",
+            "Choose where the angle of this piece begins: at the artwork's middle, the front, the handle or the "
+            "weld line.",
             options=("artwork", "front", "handle", "weld-line"),
             rare=True,
         ),
         Field(
             "rotation",
             "rotation",
-            "How far the piece is turned on the wall, + to the left seen from the lens.",
+            "How far to tilt this piece on the wall, + to the left, seen from the lens.",
             "rad",
             rare=True,
         ),
-        Field("repeat", "repeat", "How many copies of the piece, evenly round the item.", number=True, rare=True),
-        Field("mirror", "mirrored", "Choose yes to swap left and right.", options=YES_NO, rare=True),
+        Field(
+            "repeat",
+            "repeat",
+            "How many copies of this piece to mark, evenly spaced round the item.",
+            number=True,
+            rare=True,
+        ),
+        Field("mirror", "mirrored", "Choose yes to swap left and right in this piece.", options=YES_NO, rare=True),
         Field(
             "invert",
             "inverted",
-            "Choose yes to mark the light parts instead, within the piece's box.",
+            "Choose yes to swap light and dark in a box round this piece: its background is then marked.",
             options=YES_NO,
             rare=True,
         ),
-        Field("margin", "margin", "If inverted: how far the box reaches past the piece on each side.", "mm", rare=True),
+        Field(
+            "margin",
+            "margin",
+            "If you chose inverted: how far the box reaches beyond this piece on each side.",
+            "mm",
+            rare=True,
+        ),
         Field(
             "unit",
             "DXF unit",
-            "Unit of a DXF file, if the file states none.",
+            "Choose the unit of a DXF file that does not state its unit.",
             options=("default", "mm", "cm", "m", "in", "ft"),
             rare=True,
         ),
@@ -112,11 +129,11 @@ PIECES: Final = Table(
             usual="8 mm",
             rare=True,
         ),
-        Field("letter_spacing", "letter spacing", "Extra room between letters of the text.", "mm", rare=True),
+        Field("letter_spacing", "letter spacing", "Extra space between the letters of the text.", "mm", rare=True),
         Field(
             "face",
             "face",
-            "Filled letters of a font, or single strokes one line wide.",
+            "Choose filled letters of a font, or letters made of single strokes.",
             options=("outline", "line-sans", "line-roman", "line-script"),
             width=14,
             rare=True,
@@ -124,14 +141,27 @@ PIECES: Final = Table(
         Field(
             "font",
             "font file",
-            "A TTF or OTF file, or a font's name. Empty: the font that ships with rotary.",
+            "Type the name of a TTF or OTF file, or of a font on this computer. Empty: the font that comes with "
+            "rotary.",
             width=26,
             rare=True,
         ),
-        Field("weight", "weight", "Weight of the text, 100 to 900, if the font has it.", number=True, rare=True),
-        Field("line_width", "line width", "Width of single strokes, and of open lines in a DXF file.", "mm", rare=True),
         Field(
-            "close_gaps", "close gaps", "In a DXF file: the largest gap to close between line ends.", "mm", rare=True
+            "weight",
+            "weight",
+            "How bold the text is: 400 is plain, 700 bold. Not every font can change this.",
+            number=True,
+            rare=True,
+        ),
+        Field(
+            "line_width", "line width", "How wide single strokes are, and open lines in a DXF file.", "mm", rare=True
+        ),
+        Field(
+            "close_gaps",
+            "close gaps",
+            "In a DXF file: the largest gap between two line ends that rotary closes.",
+            "mm",
+            rare=True,
         ),
         Field(
             "dark_below",
@@ -146,38 +176,47 @@ PIECES: Final = Table(
 
 _ARTWORK_FIELDS: Final = fields_of(
     "artwork",
-    Field("name", "name", "Your name for the drawing. The files get this name.", width=26),
-    Field("width", "width", "Width on the wall of the frame that holds all pieces.", "mm"),
-    Field("height", "height", "Height of the frame along the wall.", "mm"),
+    Field("name", "name", "Your name for the artwork. The files that F5 writes get this name.", width=26),
+    Field(
+        "width",
+        "width",
+        "How wide the artwork's frame is, measured round the wall. All drawings and texts lie in this frame.",
+        "mm",
+    ),
+    Field("height", "height", "How high the artwork's frame is, measured along the wall.", "mm"),
     Field(
         "centre",
         "middle at height",
-        "Height of the frame's middle, from the end that heights are measured from.",
+        "Height of the middle of the artwork's frame, from the end where all your heights begin.",
         "mm",
     ),
     Field(
         "centre_angle",
         "turned by",
-        "How far round the item the middle of the frame is from the front, + to the right as the lens sees it.",
+        "Angle from the item's front to the middle of the artwork's frame, + to the right, seen from the lens.",
         "rad",
         rare=True,
     ),
     Field(
         "surface_map",
         "on a taper",
-        "Choose how flat artwork is laid on a taper. The pictures show what each choice does.",
+        "Choose how flat artwork is bent to fit a taper. The pictures unrolled and front show what your choice does.",
         options=("true-width", "with-taper", "label", "front-view"),
         width=14,
     ),
     Field(
         "full_wrap",
         "full wrap",
-        "Choose yes if the artwork goes all the way round and its ends meet.",
+        "Choose yes if the artwork goes all the way round the item and its two ends meet.",
         options=YES_NO,
         rare=True,
     ),
     Field(
-        "ink", "ink", "How much of the frame is marked, in %. To measure it press Ctrl+P and choose Ink as drawn.", ""
+        "ink",
+        "dark share",
+        "How much of the artwork's frame is dark and gets marked, in %. To have it measured, press Ctrl+P "
+        "and choose Dark share as drawn.",
+        "",
     ),
     PIECES,
 )
@@ -190,7 +229,8 @@ WORDS: Final = Table(
         Field(
             "line",
             "words",
-            "One line of what you mark. Enter begins another line, Ctrl+B chooses letters and place.",
+            "Type one line of the words to mark. Press Enter to begin another line. Press Ctrl+B to choose "
+            "letters and place.",
             lines=True,
         ),
     ),
@@ -201,88 +241,96 @@ ARTWORK: Final = Group("artwork", "Artwork", (*_ARTWORK_FIELDS, WORDS), open=Tru
 
 _TOLERANCES_FIELDS: Final = fields_of(
     "tolerances",
-    Field("seam", "off at a seam", "The largest gap or offset that you accept at any seam.", "mm"),
+    Field("seam", "off at a seam", "The largest gap or offset that you accept where two slices meet.", "mm"),
     Field(
         "seams_may_show",
         "seams show",
-        "Choose yes if you don't mind seams that show: you then accept 0.1 mm.",
+        "Choose yes if it doesn't matter that seams show. You then accept gaps of up to 0.1 mm.",
         options=YES_NO,
         rare=True,
     ),
     Field(
         "closing_gap",
         "gap that closes",
-        "The widest gap between two filled areas that just closes: mark the gap ladder on scrap to see it. Empty: "
-        "the plan assumes a gap.",
+        "The widest gap between two filled areas that still closes when marked. The gap ladder, marked on "
+        "scrap, shows it. Empty: rotary estimates it.",
         "mm",
         rare=True,
     ),
     Field(
         "closing_gap_u",
         "gap, ±",
-        "How far off the closing gap can be, in 2 of 3 cases: half a step of the gap ladder.",
+        "How wrong the gap that closes can be, in 2 of 3 cases: half a step of the gap ladder.",
         "mm",
         rare=True,
     ),
     Field(
-        "closing_gap_at", "ladder settings", "Copy the settings printed on the gap ladder's paper.", width=30, rare=True
+        "closing_gap_at",
+        "ladder settings",
+        "Copy the laser settings that are printed on the gap ladder's paper.",
+        width=30,
+        rare=True,
     ),
     Field(
         "slice_width",
         "slice width",
-        "Slice width, as your program shows it. Empty: the widest within all limits.",
+        "How wide one slice is to be on the item. Empty: as wide as all limits allow.",
         "mm",
     ),
     Field(
         "method",
         "method",
-        "Choose a sliced file, redrawn slice by slice, or a flat file, which your program divides equally.",
+        "Choose a sliced file, fitted to the wall slice by slice, or a flat file, which your program divides equally.",
         options=("auto", "sliced", "flat"),
     ),
     Field(
         "diameter",
         "diameter, ±",
-        "How far off the diameter can be, in 19 of 20 cases. Empty: worked out from your diameters.",
+        "How wrong the item's diameter can be, in 19 of 20 cases. Empty: rotary works it out from how you measured.",
         "mm",
     ),
     Field(
         "focus",
         "focus, ±",
-        "How far off your focus can be, in 19 of 20 cases. Set the focus five times and compare the heights.",
+        "How wrong your focus can be, in 19 of 20 cases. Set the focus five times and enter how far the "
+        "heights differ at most.",
         "mm",
     ),
     Field(
         "field_scale",
         "field scale, ±",
-        "How far off the field's scale can be, in 19 of 20 cases: mark 100 mm and measure the mark with calipers.",
+        "How wrong lengths in the field can be, in %, in 19 of 20 cases. Mark a line of 100 mm: if calipers "
+        "say 100.3 mm, enter 0.3 %.",
         "",
     ),
-    Field("line_spacing", "line spacing", "Line spacing you want. Empty: rotary chooses.", "mm", rare=True),
+    Field(
+        "line_spacing", "line spacing", "The line spacing that you want to use. Empty: rotary chooses.", "mm", rare=True
+    ),
     Field(
         "fluence_low",
         "energy, least",
-        "The least energy per area that you accept on a slice, as a share of the plan's.",
+        "The least energy per area that you accept anywhere on a slice, in % of what the plan aims for.",
         "",
         rare=True,
     ),
     Field(
         "fluence_high",
         "energy, most",
-        "The most energy per area that you accept on a slice, as a share of the plan's.",
+        "The most energy per area that you accept anywhere on a slice, in % of what the plan aims for.",
         "",
         rare=True,
     ),
     Field(
         "incidence",
         "beam angle",
-        "The most that you let the beam hit the wall off square: beyond this angle marks get faint and wide.",
+        "How far off square you let the beam hit the wall. Beyond this angle marks get faint and wide.",
         "rad",
         rare=True,
     ),
     Field(
         "margin",
         "margin",
-        "White margin beside each slice of a sliced file, which keeps slices apart.",
+        "Width of the empty edge beside each slice in a sliced file. It keeps the slices apart.",
         "mm",
         rare=True,
     ),
@@ -291,10 +339,22 @@ _TOLERANCES_FIELDS: Final = fields_of(
 TOLERANCES: Final = Group("tolerances", "Tolerances", _TOLERANCES_FIELDS)
 
 _SHOP_FIELDS: Final = (
-    Field("order.pieces", "pieces", "How many items you want: the total time depends on it.", number=True, width=7),
+    Field(
+        "order.pieces",
+        "pieces",
+        "How many items you want to mark in all: the total time depends on it.",
+        number=True,
+        width=7,
+    ),
     EYEWEAR,
     OTHER_LASERS,
-    Field("note", "note", "Anything worth saving with this job. \\n begins a new line.", width=26, lines=True),
+    Field(
+        "note",
+        "note",
+        "Type anything that you want to save with this job. Type \\n where a new line begins.",
+        width=26,
+        lines=True,
+    ),
 )
 
 SHOP: Final = Group("shop", "Shop", _SHOP_FIELDS)

@@ -21,9 +21,7 @@ def save(session: "Session", profiles: Path, beside: Path = Path()) -> Fault | N
     from rotary.job import job_from_data
 
     if session.unasked:
-        return Fault(
-            min(session.unasked), "choose this first: without your choice the job would be saved with the usual value"
-        )
+        return Fault(min(session.unasked), "choose a value for this field before you save")
     try:
         job = job_from_data(session.data(), units=session.system)
         made = None if session.stale else plan_from(session.plan, job)

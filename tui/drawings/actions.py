@@ -137,7 +137,7 @@ def _import(actions: "Actions", width: int, ink: str, has_size: bool = True) -> 
     shows.append("never scale it")
     if slices is not None and "file_slice_width" in typed:
         extra = typed["extra_per_slice"].figure if "extra_per_slice" in typed else "0"
-        shows.append(f"type {typed['file_slice_width'].figure} mm per slice, {extra} extra")
+        shows.append(f"type {typed['file_slice_width'].figure} mm per slice, {extra} mm extra")
     return [*lines, *_packed(shows, width, ink)]
 
 

@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING, Final
 
 from tui.drawings.canvas import Line, Run, fitted
-from tui.drawings.words import fine, length, sentences, wrapped
+from tui.drawings.words import fine, length, sentences, shown_in, wrapped
 
 if TYPE_CHECKING:
     from rotary.plan import Plan
@@ -64,12 +64,12 @@ def budget(plan: "Plan", system: str, width: int, _height: int, ascii_only: bool
         )
     lines.append([])
     lines += wrapped(
-        f"At worst the energy per area over a slice is {focus.fluence_low:.0%} to {focus.fluence_high:.0%} of the "
-        f"plan's. The focus lies {length(abs(focus.plane_over_apex_mm), system)} "
+        f"On a slice the energy per area can fall to {focus.fluence_low:.0%} and rise to {focus.fluence_high:.0%} of "
+        f"what the plan aims for. The focus lies {length(abs(focus.plane_over_apex_mm), system)} "
         f"{'above' if focus.plane_over_apex_mm >= 0 else 'below'} the apex.",
         width - 1, "plain", " ",
     )  # fmt: skip
-    for note in says.focus:
+    for note in shown_in(system, says.focus):
         lines += wrapped(note, width - 1, "muted", " - ")
     return lines
 
@@ -86,7 +86,7 @@ def seams(plan: "Plan", system: str, width: int, height: int, ascii_only: bool =
     unit = "thou" if system == "in" else "µm"
     each = 17 + wide
     names = (("flat", "flat file"), ("sliced", "sliced file"))
-    plain, sheet = (f"{name:<13}{' < used' if method == split.method else ''}" for method, name in names)
+    plain, sheet = (f"{name:<13}{' < in plan' if method == split.method else ''}" for method, name in names)
     lines: list[Line] = [[Run(fitted(f" height  {plain:<{each}}{sheet}", width), "muted")]]
     for row in rows:
         line: Line = [Run(f"{length(row.from_end_mm, system).split(' ')[0]:>7}  ", "muted")]
@@ -100,9 +100,10 @@ def seams(plan: "Plan", system: str, width: int, height: int, ascii_only: bool =
         lines.append(line)
     lines.append([])
     lines += wrapped(
-        f"{unit}: + is a gap, - is marked twice, ! is more than the {fine(accepted, system)} you accept. 19 of 20 "
-        f"items stay within the ±. Slices: at most {length(split.plain_widest_mm, system)} in a flat file, "
-        f"{length(split.sheet_widest_mm, system)} in a sliced file.",
+        f"In {unit}: + is a gap, - is marked twice, ! can be more than the {fine(accepted, system)} you accept. 19 of "
+        "20 items stay within the ±. For these seams alone a slice can be at most "
+        f"{length(split.plain_widest_mm, system)} wide in a flat file, {length(split.sheet_widest_mm, system)} in a "
+        "sliced file.",
         width - 1, "muted", " ",
     )  # fmt: skip
     return lines

@@ -43,8 +43,11 @@ def _detail(canvas: Canvas, plan: "Plan", system: str, left: int, tall: bool) ->
     texts = [
         ("slice", length(split.slice_width_mm, system)),
         ("edge drops", fine(split.edge_drop_mm, system)),
-        ("focus", by_hand(lens_mm, system, signed=True)),
-        ("apex", by_hand(apex_mm, system)),
+        (
+            "move lens",
+            f"{by_hand(abs(lens_mm), system)} {'AWAY' if lens_mm > 0 else 'CLOSER'}" if lens_mm else "not at all",
+        ),
+        ("apex height", by_hand(apex_mm, system)),
     ]
     if not tall:
         line = "  ".join(f"{name} {text}" for name, text in texts[:3])

@@ -85,7 +85,7 @@ def entry_lines(
     if found.trouble:
         return wrapped(found.trouble, width - 1, "bad", " ! ")
     if not entries:
-        says = "no file of that name here" if words else "no SVG, DXF, PNG, JPEG or TIFF file here"
+        says = "no file here has these words in its name" if words else "no SVG, DXF, PNG, JPEG or TIFF file here"
         return wrapped(f"{says}: Backspace clears the search, then goes to the folder above", width - 1, "muted", " ")
     lines: list[Line] = []
     for place in range(top, min(top + height, len(entries))):
@@ -167,12 +167,13 @@ def _size_lines(
 def _facts(value: Any, frame: tuple[float | None, float | None], system: str, width: int) -> list[Line]:
     lines: list[Line] = []
     if value.kind == "picture":
-        has = f"{value.dots[0]} × {value.dots[1]} dots, {value.ink_share:.0%} dark"
+        has = f"{value.dots[0]} × {value.dots[1]} dots, {value.ink_share:.0%} of them dark"
         own = (value.width_mm, value.height_mm) if value.width_mm and value.height_mm else None
         lines += _size_lines(own, value.dots, frame, system, width)
         lines += wrapped(has, width - 1, "plain", " ")
         lines += wrapped(
-            "Enter writes this picture as a file of dots. To add the picture to a drawing, first trace it to an SVG.",
+            "Press Enter to turn this picture into a file of dots. To add the picture to a drawing, first trace "
+            "it to an SVG file.",
             width - 1, "warn", " ! ",
         )  # fmt: skip
     else:
@@ -181,9 +182,9 @@ def _facts(value: Any, frame: tuple[float | None, float | None], system: str, wi
             size = value.width_mm, value.height_mm
             lines += _size_lines(size if value.size_stated else None, size, frame, system, width, value.page_mm)
         stated = "" if value.size_stated or value.kind == "text" else " (a guess: the file states no size)"
-        lines += wrapped(f"{has}{stated}, ink {value.ink_share:.0%} of its box", width - 1, "plain", " ")
+        lines += wrapped(f"{has}{stated}, {value.ink_share:.0%} of this box is dark", width - 1, "plain", " ")
     for text in value.unread:
-        lines += wrapped(f"not read as drawn: {text}", width - 1, "warn", " ! ")
+        lines += wrapped(f"rotary can't read all as drawn: {text}", width - 1, "warn", " ! ")
     for text in value.notes:
         lines += wrapped(text, width - 1, "muted", " - ")
     return lines

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Final, Protocol
 
 from tui.drawings.canvas import Canvas, Line, Run, fitted, greyed
 from tui.drawings.panel_content import NOTHING, Content, outdated_note
-from tui.drawings.words import fine, length, wrapped
+from tui.drawings.words import fine, length, shown_in, wrapped
 
 if TYPE_CHECKING:
     from rotary.plan import Plan
@@ -52,11 +52,11 @@ def forecast(
     value = found.value
     if value.stands_in:
         lines += wrapped(
-            "No artwork yet: a frame full of ink is used instead. Ctrl+E chooses yours.",
+            "No artwork yet: this simulates a frame that is marked all over. Press Ctrl+E to choose your artwork.",
             width - 1, "warn", " ",
         )  # fmt: skip
     body = _table(value, system, width)
-    says = [line for way in value.ways for line in _says(way, width)]
+    says = [line for way in value.ways for line in _says(way, system, width)]
     # The chart is twice as wide in the same room where the two ways stand one above the other.
     room = height - len(lines) - len(body) - 3
     chart = _charts(value, system, width, max(min(room, 14), 5), ascii_only)
@@ -64,11 +64,11 @@ def forecast(
     return [*lines, *(drawn if found.fresh else greyed(drawn))]
 
 
-def _says(way: "SimulatedWay", width: int) -> list[Line]:
+def _says(way: "SimulatedWay", system: str, width: int) -> list[Line]:
     if way.trouble:
         return []
     lines: list[Line] = [[Run(f" {NAMES[way.method]}", "strong")]]
-    for text in way.says:
+    for text in shown_in(system, way.says):
         lines += wrapped(text, width - 1, "plain", " - ")
     return lines
 
@@ -76,7 +76,7 @@ def _says(way: "SimulatedWay", width: int) -> list[Line]:
 def _table(value: "SimulatedWays", system: str, width: int) -> list[Line]:
     name = min(38, max(width - 34, 12))
     heads = "".join(f"{NAMES[way.method] + (' <' if way.method == value.taken else ''):>17}" for way in value.ways)
-    lines: list[Line] = [[Run(fitted(f" {'< the plan takes this one':<{name}}{heads}", width), "muted")]]
+    lines: list[Line] = [[Run(fitted(f" {'< in the plan':<{name}}{heads}", width), "muted")]]
     for label in _LABELS:
         shown = label.format(accepted=fine(value.accepted_mm, system))
         line: Line = [Run(f" {fitted(shown, name - 1):<{name}}", "plain")]
@@ -91,8 +91,8 @@ def _table(value: "SimulatedWays", system: str, width: int) -> list[Line]:
 
 
 _LABELS: Final = (
-    "slices", "mark farthest off its place", "artwork off by, 19 of 20 items", "largest gap, if all is exact",
-    "largest overlap, if all is exact", "seam, 19 of 20 items (limit {accepted})", "places without a mark",
+    "slices", "the mark farthest off its place", "whole artwork off, 19 of 20 items", "largest gap if all is exact",
+    "largest overlap if all is exact", "seam, 19 of 20 items (limit {accepted})", "places without a mark",
 )  # fmt: skip
 
 
@@ -102,10 +102,10 @@ def _figure(label: str, way: "SimulatedWay", accepted_mm: float, system: str) ->
     lost = way.lost + way.missed
     return {
         "slices": (str(way.columns), False),
-        "mark farthest off its place": (_or_none(way.placement_mm, system), False),
-        "artwork off by, 19 of 20 items": (length(way.placement_95_mm, system), False),
-        "largest gap, if all is exact": (fine(way.open_mm, system), way.open_mm > most),
-        "largest overlap, if all is exact": (fine(way.double_mm, system), way.double_mm > most),
+        "the mark farthest off its place": (_or_none(way.placement_mm, system), False),
+        "whole artwork off, 19 of 20 items": (length(way.placement_95_mm, system), False),
+        "largest gap if all is exact": (fine(way.open_mm, system), way.open_mm > most),
+        "largest overlap if all is exact": (fine(way.double_mm, system), way.double_mm > most),
         "places without a mark": (str(lost), lost > 0),
     }.get(label, (fine(way.seam_95_mm, system), way.seam_95_mm > most))
 
@@ -130,9 +130,9 @@ def _charts(value: "SimulatedWays", system: str, width: int, height: int, ascii_
     blank = [Run("  ")]
     drawn = [[*left, *blank, *right] for left, right in zip(*pictures, strict=True)]
     says = (
-        "up: gap, down: marked twice, dashed: your limit"
+        "bars up: gaps, bars down: marked twice, dashed: the most you accept"
         if reach > value.accepted_mm
-        else (f"up: gap, down: marked twice. The {fine(value.accepted_mm, system)} you accept are off this chart")
+        else (f"bars up: gaps, bars down: marked twice. The {fine(value.accepted_mm, system)} you accept lie outside")
     )
     return [*drawn, [Run(fitted(" " + says, width), "muted")]]
 

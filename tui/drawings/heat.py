@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from rotary.papers.lines import clock
 from rotary.passes.plan.heat import ROOM_C
 from tui.drawings.canvas import Canvas, Line, ticks
-from tui.drawings.words import sentence, sentences, wrapped
+from tui.drawings.words import sentences, wrapped
 
 if TYPE_CHECKING:
     from rotary.passes.plan.setting import Removal
@@ -52,12 +52,15 @@ def _words(steps: "Removal") -> str:
     peaks = [row.wall_peak_c for row in steps.rows]
     where = peaks.index(max(peaks)) + 1
     if not steps.samples:
-        return f"The whole wall after each pass, with typical values: {max(peaks):.0f} °C at most, after pass {where}."
+        return (
+            f"The bars show how hot the wall is after each pass, with typical values: {max(peaks):.0f} °C at "
+            f"most, after pass {where}."
+        )
     order = steps.order.replace("-", " ")
     longest_s = max(row.pause_before_s for row in steps.rows)
-    pauses = f"pauses of {clock(longest_s)} at most" if longest_s >= 0.05 else "without pauses"
+    pauses = f"with pauses of at most {clock(longest_s)}" if longest_s >= 0.05 else "without pauses"
     return (
-        f"The whole wall after each pass. 19 of 20 items stay below the bars. Hottest after pass {where}: "
-        f"{max(peaks):.0f} °C, half of all items stay under {steps.wall_c_50:.0f} °C. The beam's own spot is far "
-        f"hotter for an instant. {sentence(f'{order}, {pauses}')}"
+        f"The bars show how hot the wall is after each pass. On 19 of 20 items the wall stays cooler than its bar. The "
+        f"hottest bar, pass {where}, is {max(peaks):.0f} °C. On half of all items the wall stays under "
+        f"{steps.wall_c_50:.0f} °C. The spot under the beam is far hotter for an instant. You mark {order}, {pauses}."
     )

@@ -66,9 +66,9 @@ WHERE = {
     "end": "round the end face",
 }
 GOVERNS = {
-    "length": "set by the words' length",
-    "height": "set by the usable height",
-    "asked": "as you asked, larger would fit",
+    "length": "as high as the words' length allows",
+    "height": "as high as the usable height allows",
+    "asked": "high, as you asked: larger would fit",
 }
 SEEN_DEG = 60.0
 
@@ -82,11 +82,11 @@ def gist(shown: "WordsShown", system: str) -> str:
     if shown.slices:
         parts.append(count(shown.slices, "slice"))
     bad = [check for check in facts.checks if check.state == "fails"]
-    parts.append(f'{bad[0].name}: "{bad[0].letter}" fails' if bad else "can be read")
+    parts.append(f'can\'t be read: "{bad[0].letter}" ({bad[0].name})' if bad else "can be read")
     found = shown.depth.found
     if found is not None:
         parts.append(
-            f"{found.passes} pass{'' if found.passes == 1 else 'es'} to cut {fine(found.wanted_um / 1000, system)}"
+            f"{found.passes} pass{'' if found.passes == 1 else 'es'} to cut {fine(found.wanted_um / 1000, system)} deep"
         )
     return ", ".join(parts)
 
@@ -98,25 +98,25 @@ def answer_lines(shown: "WordsShown", system: str, width: int) -> list[Line]:
 
 def _size(shown: "WordsShown", system: str, width: int) -> list[Line]:
     facts = shown.facts
-    lines: list[Line] = [
-        _row("letters", length(facts.letter_height_mm, system), f"high: {GOVERNS[facts.governs]}", width)
-    ]
+    lines: list[Line] = [_row("letters", length(facts.letter_height_mm, system), GOVERNS[facts.governs], width)]
     long = max(facts.lines, key=lambda line: line.length_mm)
     if shown.around in ("ring", "arc", "axis"):
         closing = (
             f"runs all the way round, {length(long.spacing_mm, system, signed=True)} between letters"
             if shown.room.closes
-            else f"gap {length(long.gap_mm, system)}"
+            else f"of the turn, the rest is a gap of {length(long.gap_mm, system)}"
             if shown.around != "axis"
             else f"{length(long.length_mm, system)} long"
         )
         lines.append(_row("arc", f"{degrees(facts.arc_rad):.1f}°", closing, width))
-        seen = "seen from the front at once, 60° to either side"
+        seen = "of the words within 60° of the front, seen at once"
         lines.append(_row("seen", f"{100 * facts.visible_share:.0f} %", seen, width))
     elif shown.around == "end":
         lines.append(_row("circle", length(2 * facts.radius_mm, system), "across, at the bottom of line 1", width))
         says = (
-            f"of the turn, gap {length(long.gap_mm, system)}" if abs(long.gap_mm) > 1e-6 else "runs all the way round"
+            f"of the turn, the rest is a gap of {length(long.gap_mm, system)}"
+            if abs(long.gap_mm) > 1e-6
+            else "runs all the way round"
         )
         lines.append(_row("arc", f"{degrees(facts.arc_rad):.1f}°", says, width))
     else:
@@ -124,7 +124,7 @@ def _size(shown: "WordsShown", system: str, width: int) -> list[Line]:
         lines.append(_row("words", length(long.length_mm, system), room, width))
     if shown.slices:
         turn = (
-            f"each, turned {degrees(shown.index_rad):.3f}°"
+            f"wide, the item turns {degrees(shown.index_rad):.3f}° for each"
             if shown.slices > 1
             else "the item stands still while you mark"
         )
@@ -164,10 +164,11 @@ def _depth(depth: "DepthShown", system: str, width: int) -> list[Line]:
         return wrapped(f"Depth: {depth.says}.", width - 1, "muted", " ")
     wanted, um = fine(found.wanted_um / 1000, system), 1e-3
     least, most = _fine(found.depth_um_5 * um, system), fine(found.depth_um_95 * um, system)
-    reach = f"for {wanted}: {least} to {most} deep in 9 of 10 parts"
+    reach = f"to cut {wanted}: 9 of 10 parts get {least} to {most}"
     lines: list[Line] = [_row("passes", str(found.passes), reach, width)]
     lines += wrapped(
-        f"Measure the depth first after {found.safe_passes} passes: by then 1 of 20 parts is too deep. After "
+        f"Measure the depth for the first time after {found.safe_passes} passes: by then 1 of 20 parts is too "
+        "deep. After "
         f"{found.sure_passes} passes 19 of 20 parts are deep enough. Depth readings used: {found.readings}.",
         width - 1,
         "plain",
@@ -270,8 +271,12 @@ def _wall(canvas: Canvas, shown: "Lying", system: str) -> str:
     ]
     fill_rings(canvas, seen, place, "a")
     if whole:
-        return f"the wall laid flat, {length(turn, system)} once round, front in the middle, ticks: slices"
-    return f"the wall round the words, {length(span, system)} of {length(turn, system)} once round, ticks: slices"
+        return (
+            f"the wall laid flat, {length(turn, system)} once round. The front is in the middle, a tick shows each seam"
+        )
+    return (
+        f"the wall round the words, {length(span, system)} of {length(turn, system)} once round. A tick shows each seam"
+    )
 
 
 def _flats(canvas: Canvas, shown: "Lying", system: str) -> str:
@@ -285,7 +290,7 @@ def _flats(canvas: Canvas, shown: "Lying", system: str) -> str:
         canvas.path(corners, "grid")
         fill_rings(canvas, rings, lambda x, y, at=middle: (at + x * scale, high / 2 - y * scale), "a")  # type: ignore[misc]
     size = f"{length(room.wide_mm, system)} × {length(room.high_mm, system)}"
-    return f"{count(many, 'flat')} with words, {size} each inside the margins"
+    return f"{count(many, 'flat')} with words, {size} of room on each"
 
 
 def _end(canvas: Canvas, shown: "Lying", system: str) -> str:

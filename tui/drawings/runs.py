@@ -57,7 +57,7 @@ def setting_lines(run: "LoggedRun", settings: Sequence[tuple[str, str]], width: 
     for name, text in settings:
         lines += wrapped(text, room, "plain", f" {fitted(name.replace('_', ' '), LABEL):<{LABEL}} ", "muted")
     if not settings:
-        lines += wrapped("the job had no plan when this run was logged", room, "muted", " ")
+        lines += wrapped("the job had no plan when you logged this run", room, "muted", " ")
     return lines
 
 

@@ -34,7 +34,10 @@ def list_lines(
     """The profiles from number `top` on, one a line; `marked` is the id of the one to compare with."""
     if not found:
         return wrapped(
-            "No saved job fits. Ctrl+S on the screen saves a job. Backspace widens the search.", width - 1, "muted", " "
+            "There is no saved job to show. Backspace widens your search. To save a job, press Esc, then Ctrl+S.",
+            width - 1,
+            "muted",
+            " ",
         )
     lines: list[Line] = []
     for place in range(top, min(top + height, len(found))):
@@ -76,7 +79,7 @@ def preview_lines(shown: SavedJobView, system: str, width: int) -> list[Line]:
             [
                 Run(" › " if here else "   ", "strong"),
                 Run(text, ink),
-                Run(" also newest" if past.beside else "", "warn"),
+                Run(" as new as another" if past.beside else "", "warn"),
             ]
         )
     if shown.against:
@@ -100,7 +103,8 @@ def _warnings(shown: SavedJobView, room: int) -> list[Line]:
     if entry.beside:
         both = " and ".join(entry.beside)
         says = (
-            f"Versions {both} were changed apart. PgUp and PgDn show each, F4 makes the one on the screen the newest."
+            f"Versions {both} were made in two places from the same older version. Look at each with PgUp "
+            "and PgDn. F4 makes the version shown the newest."
         )
         lines += wrapped(says, room, "warn", " ! ")
     return lines
@@ -110,7 +114,7 @@ def _facts(entry: "ProfileEntry", system: str, room: int) -> list[Line]:
     low, high = length(entry.low_mm, system), length(entry.high_mm, system)
     size = low if low == high else f"{low} to {high}"
     # A job may be kept before its measures make an item.
-    measures = f"⌀{size}, {length(entry.length_mm, system)} long" if entry.widths_mm else "not measured in full yet"
+    measures = f"⌀{size}, {length(entry.length_mm, system)} long" if entry.widths_mm else "not measured completely yet"
     coating, metal = (names.get(name, name) for names, name in ((COATINGS, entry.coating), (METALS, entry.metal)))
     facts = (
         ("item", f"{entry.item}, {measures}"),

@@ -4,67 +4,77 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
 from rotary.papers.lines import clock
-from tui.drawings.canvas import Line, Run, fitted
-from tui.drawings.words import length, sentence, sentences, wrapped
+from tui.drawings.canvas import Line, Run, cells, fitted
+from tui.drawings.words import length, sentence, sentences, shown_in, wrapped
 
 if TYPE_CHECKING:
     from rotary.passes.plan.setting import PassRow
     from rotary.plan import Plan
 
 
-def passes(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
+def passes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
     """The passes in order, with time, temperature and what to look for; then the reasons."""
     steps, told = plan.removal, sentences(plan)
-    lines = wrapped(told.first_line, width - 1, "strong", " ")
+    lines = wrapped("".join(shown_in(system, [told.first_line])), width - 1, "strong", " ")
     for text in told.refused:
         lines += wrapped(text, width - 1, "bad", " ! ")
-    for text in told.run:
+    # Of a coated item they say what is typed, which stays in mm; of bare metal how deep it is cut.
+    for text in told.run if steps.removes_coating else shown_in(system, told.run):
         lines += wrapped(text, width - 1, "plain", " [ ] ")
     if steps.rows:
-        lines += _pass_rows(steps.rows, told.looks, width)
-        other = "not on rollers" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
+        lines += _pass_rows(steps.rows, shown_in(system, told.looks), width)
+        other = "On rollers you can't mark one pass on every slice, then the next pass."
+        if steps.time_all_round_s is not None:
+            other = f"One pass on every slice, then the next pass, takes {clock(steps.time_all_round_s)}."
         lines += [
             [],
             *wrapped(
                 f"Order: {steps.order.replace('-', ' ')}. {sentence(told.order_why)} "
-                f"One slice after the other takes {clock(steps.time_slice_by_slice_s)}. One pass on every slice, then "
-                f"the next pass: {other}.",
+                f"To finish one slice after the other takes {clock(steps.time_slice_by_slice_s)}. {other}",
                 width - 1, "plain", " ",
             ),
         ]  # fmt: skip
     if steps.samples and steps.rows:
-        says = (
+        # Bare metal has no coating that could come off.
+        odds = (
             f"Of {steps.samples} simulated items {100 * steps.chance_clean:.0f} % come out clean, "
             f"{100 * steps.chance_unmarked:.0f} % with unmarked metal, {100 * steps.chance:.0f} % with both. "
-            f"Wall after the expected passes: under {steps.wall_c_50:.0f} °C in half of all items, under "
-            f"{steps.wall_c_95:.0f} °C in 19 of 20. Higher power makes the wall hotter."
+        )
+        says = (
+            f"{odds if steps.rows[0].kind == 'lift' else ''}After the expected passes the wall is under "
+            f"{steps.wall_c_50:.0f} °C on half of all items, and under "
+            f"{steps.wall_c_95:.0f} °C on 19 of 20. Higher power makes the wall hotter."
         )
         lines += wrapped(says, width - 1, "plain", " ")
     for mark, texts, ink in (
-        (" before: ", told.before, "plain"), (" after:  ", told.after, "plain"),
+        # The steps of a run have these in their places.
+        (" before: ", () if told.run else told.before, "plain"), (" after:  ", () if told.run else told.after, "plain"),
         (" - ", told.passes, "muted"), (" for better odds, ", told.would_change_it, "muted"),
     ):  # fmt: skip
-        for text in texts:
+        for text in shown_in(system, texts):
             lines += wrapped(text, width - 1, ink, mark, "muted")
     return lines
 
 
 def _pass_rows(passes: "Sequence[PassRow]", looks: Sequence[str], width: int) -> list[Line]:
-    room = max(width - 61, 0)
-    head = f"{'':>3} {'kind':<7}{'power':>6}{'mm/s':>8}{'lines mm':>9}{'lines':>9}{'pause':>9}{'time':>9}{'wall':>6}"
+    room = max(width - 67, 0)
+    head = f"{'':>3} {'kind':<7}{'power':>6}{'mm/s':>8}{'spacing':>9}{'lines go':>9}{'pause':>9}{'time':>9}{'wall':>6}"
     lines: list[Line] = [[Run(fitted(head + ("  look for" if room > 10 else ""), width), "muted")]]
     rows = [(str(row.number), str(row.kind), row, look) for row, look in zip(passes, looks, strict=True)]
     if passes[-1].kind == "finish":
-        # Removal passes are all alike; how many there are shows on the first slice.
-        rows = [("", name, *row[2:]) for name, row in zip(("each", "last"), rows[-2:], strict=False)]
+        # How many removal passes there are, and at which power, shows on the first slice.
+        names = "each" if len({row.power_share for row in passes[:-1]}) == 1 else "first", "last"
+        rows = [("", name, *row[2:]) for name, row in zip(names, (rows[0], rows[-1]), strict=True)]
     for number, kind, row, look in rows:
         text = (
             f"{number:>3} {kind:<7}{row.power_share:>6.0%}{row.speed_mm_s:>8.0f}{row.line_spacing_mm:>9.3f}"
-            f"{fitted(_LINES[row.fill_direction], 8):>9}"
+            f"{row.fill_direction:>9}"
             f"{_short(row.pause_before_s):>9}{_short(row.time_s):>9}{row.wall_peak_c:>4.0f}°C"
         )
-        says = fitted(f"  {look}", room) if room > 10 else ""
-        lines.append([Run(fitted(text, width), "plain"), Run(says, "muted")])
+        fits = cells(look) + 2 <= room
+        lines.append([Run(fitted(text, width), "plain"), Run(f"  {look}" if fits else "", "muted")])
+        # A sentence that has no room beside its numbers stands below them; it is never cut.
+        lines += wrapped(look, width - 1, "muted", "      ") if room > 10 and not fits else []
     return lines
 
 
@@ -72,7 +82,6 @@ def _short(seconds: float) -> str:
     return f"{seconds:.1f} s" if seconds < 60 else f"{int(seconds) // 60}:{int(seconds) % 60:02d}"
 
 
-_LINES: Final = {"around": "around", "along": "along the axis"}
 _LEVELS: Final = {"stop": ("STOP ", "bad"), "warn": ("   ! ", "warn"), "note": ("   - ", "plain")}
 
 
@@ -83,7 +92,9 @@ def cautions(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: 
         mark, ink = _LEVELS[caution.level]
         lines += wrapped(f"{caution.about}: {caution.text}", width - 1, "plain" if ink == "plain" else ink, mark, ink)
     for eye in plan.safety.eyes:
-        needs = f"optical density {eye.optical_density:.1f} or more ({eye.scale_number}). " if eye.judged else ""
+        needs = (
+            f"you need optical density {eye.optical_density:.1f} or more ({eye.scale_number}). " if eye.judged else ""
+        )
         says = f"Eyes, {eye.source}, {eye.wavelength_nm:g} nm: {needs}{eye.verdict}"
         lines += wrapped(says, width - 1, "plain", "   * ", "warn")
     lines += wrapped(
@@ -99,18 +110,21 @@ def notes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: bool
     """Questions to the person, what limits the slice width, and what each stage has to say."""
     lines: list[Line] = []
     says = sentences(plan)
-    for text in plan.doubts:
+    for text in shown_in(system, plan.doubts):
         lines += wrapped(text, width - 1, "warn", " ? ")
     if plan.split.limits:
-        lines += wrapped("The widest slice that each limit allows (> sets the width):", width - 1, "strong", " ")
+        lines += wrapped(
+            "How wide each limit lets a slice be. The limit marked > sets the slice width:", width - 1, "strong", " "
+        )
     for limit in plan.split.limits:
         widest = "no limit here" if limit.widest_mm is None else f"at most {length(limit.widest_mm, system)}"
         told = says.limits[limit.id]
         mark, ink = (" > ", "strong") if limit.governs else ("   ", "plain")
         helps = f" What helps: {told.relax}." if limit.widest_mm is not None or limit.governs else ""
-        lines += wrapped(f"{told.name}: {widest}. {sentence(told.why)}{helps}", width - 1, ink, mark)
+        why, cure = shown_in(system, (sentence(told.why), helps))
+        lines += wrapped(f"{told.name}: {widest}. {why}{cure}", width - 1, ink, mark)
     for text in plan.split.must_show:
         lines += wrapped(text, width - 1, "plain", " [ ] ")
-    for text in (*says.turning, *says.optics, *says.layout, *says.split):
+    for text in shown_in(system, (*says.turning, *says.optics, *says.layout, *says.split)):
         lines += wrapped(text, width - 1, "muted", " - ")
     return lines

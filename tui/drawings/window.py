@@ -37,8 +37,11 @@ def process_window(
     if value.taught:
         drawn += beliefs(value.taught, width, ascii_only)
     else:
-        says = f"{count(value.readings, 'reading')} of this coating so far: the plan uses rotary's estimates."
-        drawn += wrapped(f"{says} Ctrl+T chooses a test patch and saves what you see.", width - 1, "muted", " ")
+        many = count(value.readings, "reading") if value.readings else "No reading"
+        says = f"{many} of this coating so far: the plan uses estimates."
+        drawn += wrapped(
+            f"{says} Press Ctrl+T to make a test patch and to enter what you see.", width - 1, "muted", " "
+        )
     return [*lines, *(drawn if found.fresh else greyed(drawn))]
 
 
@@ -58,7 +61,7 @@ def window(found: "WindowMap", width: int, height: int, ascii_only: bool = False
         # What lies beyond stands at the edge.
         row = _place(pulses, tuple(found.pulses), rows)
         canvas.text(_place(fluence, tuple(found.fluences_j_cm2), columns), rows - 1 - row, sign, ink)
-    lines: list[Line] = [[Run(fitted(" pulses per place, all passes together", width), "muted")]]
+    lines: list[Line] = [[Run(fitted(" pulses on each place, all passes together", width), "muted")]]
     for row, line in zip(reversed(range(rows)), canvas.lines(), strict=True):
         lines.append([Run(f"{found.pulses[_nearest(row, rows, up)]:>7.3g} ", "muted"), *line])
     lines.append([Run(fitted(_scale(found, columns), width), "muted")])
@@ -106,7 +109,12 @@ def beliefs(rows: "Sequence[BeliefChange]", width: int, ascii_only: bool = False
     wide = max(width - name - 24, 8)
     thin, thick, dot = ("-", "=", "o") if ascii_only else ("─", "━", "●")
     lines: list[Line] = [
-        [Run(fitted(f" {'':<{name}} upper line before, lower line after: low, middle, high", width), "muted")]
+        [
+            Run(
+                fitted(f" {'':<{name}} upper line: before your readings, lower line: after. Low, middle, high", width),
+                "muted",
+            )
+        ]
     ]
     for row in rows:
         low, high = min(row.before[0], row.after[0]), max(row.before[2], row.after[2])

@@ -1,9 +1,11 @@
 """Values as the pictures write them."""
 
 import textwrap
+from collections.abc import Iterable
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from rotary.papers.lines import in_inches
 from tui.drawings.canvas import Line, Run, cells, cut
 
 if TYPE_CHECKING:
@@ -40,6 +42,15 @@ def fine(mm: float, system: str, signed: bool = False) -> str:
     places, size, unit = (2, mm / 0.0254, "thou") if system == "in" else (0, 1000 * mm, "µm")
     # Adding zero turns a minus zero into a plain one.
     return f"{round(size, places) + 0.0:{'+' if signed else ''}.{places}f} {unit}"
+
+
+def shown_in(system: str, texts: "Iterable[str]") -> list[str]:
+    """Sentences with their lengths in the units that are shown, as on paper.
+
+    >>> shown_in("in", ["Set the lens 25.4 mm away."]), shown_in("mm", ["Set the lens 25.4 mm away."])
+    (['Set the lens 1.000 in away.'], ['Set the lens 25.4 mm away.'])
+    """
+    return [in_inches(text) if system == "in" else text for text in texts]
 
 
 def count(number: int, name: str) -> str:

@@ -30,7 +30,7 @@ def _by_machine(session: Session) -> str:
     says = session.machine_told
     if not says:
         return ""
-    doubts = f", {len(says) - 1} to read again" if len(says) > 1 else ""
+    doubts = f", {len(says) - 1} to measure again" if len(says) > 1 else ""
     return f"  on {says[0]}{doubts}"
 
 

@@ -33,7 +33,7 @@ def hint(session: Session, cell: "Cell", width: int) -> list[Line]:
     if unknown := session.unknown():
         names = ", ".join(unknown)
         them = "it" if len(unknown) == 1 else "them"
-        says = f"The job file has {names}, which rotary does not know. Ctrl+D takes {them} out."
+        says = f"The job file has {names}, which rotary does not know. Ctrl+D removes {them}."
         return wrapped(says, width, "bad", " ! ")
     if key in faults and not is_empty(session, key, faults[key]):
         return wrapped(faults[key], width, "bad", " ! ")
@@ -99,7 +99,7 @@ def fault_text(session: Session, where: str, says: str) -> str:
     """A fault in a sentence that begins with where it is; of a field that is only empty, what to measure for it."""
     field = session.field(where)
     if is_empty(session, where, says):
-        return f"{place_of(session, where)}still empty. {field.help if field else ''}".strip()
+        return f"{place_of(session, where)}this field is still empty. {field.help if field else ''}".strip()
     return fault_line(place.removesuffix(": "), says) if (place := place_of(session, where)) else says
 
 

@@ -273,7 +273,7 @@ class Session(FormValues):
         for row in range(self.rows(table) if self.is_there(table) else 0):
             across = f"{table.key}.{row}.across"
             if not self.text(across) and not self.text(f"{table.key}.{row}.round"):
-                found.setdefault(across, Missing("is missing: write the diameter across, or the length round"))
+                found.setdefault(across, Missing("is missing: type the diameter, or the length once round"))
 
     def found_beside(self, faults: Mapping[str, str]) -> None:
         """What reading the artwork has to complain of in what stands now; the numbers hold all the same."""

@@ -92,7 +92,11 @@ def draw_next_patch(
     drawing = folder / f"{found.record.name.replace(' ', '-')}.svg"
     write_whole(drawing, patch_svg(found.record).encode("utf-8"))
     return found.record.name, "\n".join(
-        (*found.says, f"The drawing at true size is {drawing}. Ctrl+K on the screen prints the patch.")
+        (
+            *found.says,
+            f"The drawing is in the file {drawing}: mark it at true size. To print the paper of this "
+            "patch, press Esc, then Ctrl+K.",
+        )
     )
 
 

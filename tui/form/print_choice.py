@@ -15,14 +15,15 @@ KINDS: Final = {
 }  # fmt: skip
 
 ABOUT: Final[dict[PaperName, str]] = {
-    "setup": "Everything you do at the machine, in order, on one page.",
-    "patch": "Cells to mark on scrap, with a place for what you see. Print it again and you get the same patch.",
-    "gap-ladder": "Pairs of areas to mark on scrap: they show the widest gap that closes at a seam.",
-    "tests": "Tests to mark on paper tape, how to read them, and a place to write.",
-    "seam-test": "Slices to mark on paper tape: they show which way seams are off, and how far.",
-    "template": "A paper pattern at full size to tape round the item. Print it at 100 %.",
-    "sliced-file": "The artwork redrawn slice by slice, for the marking program.",
-    "front": "What the item will look like, to show a customer before it is marked. A drawing, not a photograph.",
+    "setup": "Everything that you do at the machine, step by step, on one page.",
+    "patch": "Nine cells to mark on scrap, with a place to write what you see. If you print it again, you get "
+    "the same patch.",
+    "gap-ladder": "Pairs of areas to mark on scrap. They show you the widest gap that still closes at a seam.",
+    "tests": "Machine tests to mark on paper tape, how to read them, and a place to write what you read.",
+    "seam-test": "A few slices to mark on paper tape. They show you how far the seams are off, and in which direction.",
+    "template": "A paper pattern to tape round the item. Print it at full size, 100 %.",
+    "sliced-file": "The artwork drawn slice by slice, to import into your marking program.",
+    "front": "A drawing of how the item will look, to show a customer before you mark it. It is no photograph.",
 }
 
 N = TypeVar("N", bound=str)
@@ -87,11 +88,11 @@ class PrintChoice:
     def trouble(self) -> str:
         """Why nothing can be written so; empty where it can."""
         if not self.file.text.strip():
-            return "Name a file, like setup.pdf."
+            return "Type a file name, like setup.pdf."
         ending = Path(self.file.text.strip()).suffix.lower()
         if ending not in ENDINGS_OF[self.paper]:
             kinds = " or ".join(ENDINGS_OF[self.paper])
-            return f"End the file's name with {kinds}, for that kind of file."
+            return f"Type a file name that ends with {kinds}."
         return ""
 
 

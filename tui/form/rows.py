@@ -167,7 +167,11 @@ def with_options(lines: list[Row], choice: OpenChoice | None) -> list[Row]:
         return lines
     at = next((at for at, row in enumerate(lines) if any(cell.key == choice.key for cell in row.cells)), len(lines))
     options = [Row("option", one.words, state=one.value, wrong=place == choice.at) for place, one in choice.window]
-    return [*lines[: at + 1], *(options or [Row("option", "nothing fits: press Backspace")]), *lines[at + 1 :]]
+    return [
+        *lines[: at + 1],
+        *(options or [Row("option", "nothing in the list fits: press Backspace")]),
+        *lines[at + 1 :],
+    ]
 
 
 def step_last_digit(text: str, up: bool) -> str:

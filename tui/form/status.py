@@ -21,7 +21,7 @@ def state(session: Session, group: Group) -> str:
     """What a group comes to, in one line."""
     faults = session.group_faults(group)
     if faults:
-        return f"{faults} to correct" if faults > 1 else "1 to correct"
+        return f"{faults} fields to correct" if faults > 1 else "1 field to correct"
     says = _STATES[group.key](session, session.plan)
     return in_inches(says) if session.system == "in" else says
 
@@ -75,7 +75,7 @@ def _drive(session: Session, plan: "Plan | None") -> str:
 
 def _head(session: Session, plan: "Plan | None") -> str:
     if is_invented(session):
-        return "an example: enter yours"
+        return "an example: enter your own"
     return str(plan.optics.state) if plan is not None else session.text("use_laser") + _as_with(session)
 
 
@@ -94,7 +94,10 @@ def _artwork(session: Session, plan: "Plan | None") -> str:
     size = " × ".join(session.text(f"artwork.{side}") for side in ("width", "height"))
     if plan is None:
         return size
-    return f"{size}, {degrees(plan.layout.total_angle_rad):.0f}° round, {plan.layout.visible_share:.0%} seen"
+    return (
+        f"{size}, {degrees(plan.layout.total_angle_rad):.0f}° round, {plan.layout.visible_share:.0%} within "
+        "60° of its middle"
+    )
 
 
 def _coating(session: Session, _plan: "Plan | None") -> str:
@@ -110,7 +113,7 @@ def _passes(session: Session, _plan: "Plan | None") -> str:
     held = [
         f"{field.label} {session.text(field.key)}" for field in each_field((PASSES,)) if session.text(field.key).strip()
     ]
-    return ", ".join(held) or "rotary chooses all"
+    return ", ".join(held) or "rotary chooses them all"
 
 
 def _tolerances(session: Session, plan: "Plan | None") -> str:
@@ -130,7 +133,7 @@ def _shop(session: Session, plan: "Plan | None") -> str:
         pairs, lasers = (max(rows - less, 0) for rows, less in zip(typed, left_out, strict=True))
     worn = f"{pairs or 'no'} pair{'' if pairs == 1 else 's'} of eyewear"
     counts = f"{worn}, {lasers or 'no'} other laser{'' if lasers == 1 else 's'}"
-    return counts if [pairs, lasers] == typed else f"{counts}, without the example's"
+    return counts if [pairs, lasers] == typed else f"{counts}, the example's left out"
 
 
 _STATES = {

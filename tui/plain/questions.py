@@ -83,7 +83,8 @@ def asked(session: Session, question: Question) -> str:
     """The question as one line: what, in which unit, what stands there, what an empty answer does."""
     if question.kind == "part":
         return (
-            f"{question.group.title}: {state(session, question.group)}. Go through these questions? yes, or Enter "
+            f"{question.group.title}: {state(session, question.group)}. Go through these questions? Type yes, "
+            "or press Enter "
             "for no"
         )
     if question.kind == "row":
@@ -103,7 +104,7 @@ def _asked_for_row(session: Session, question: Question) -> str:
     count = session.rows(table)
     have = f"{count} so far" if count else "none yet"
     add = f"Add {'another' if count else 'a'} {table.row}?"
-    return f"{question.group.title}, {table.label}: {have}. {add} yes, or Enter for no"
+    return f"{question.group.title}, {table.label}: {have}. {add} Type yes, or press Enter for no"
 
 
 def _unit(session: Session, field: Field) -> str:
@@ -117,9 +118,9 @@ def _stands(session: Session, question: Question) -> str:
     text = session.text(question.key)
     if text:
         field = question.field
-        return f"Now {words_of(field, text) if field and field.is_choice else text}, Enter keeps it"
+        return f"Now {words_of(field, text) if field and field.is_choice else text}. Press Enter to leave this as it is"
     stands = session.stands(question.key)
-    return f"Enter leaves it empty, then it is {stands}" if stands else "Enter leaves it empty"
+    return f"Press Enter for {stands}" if stands else "Press Enter to leave this empty"
 
 
 SPOKEN_UNITS = {"°": "degrees", "um": "micrometres", "µm": "micrometres", "in": "inches", "%": "per cent"}

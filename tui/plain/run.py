@@ -37,14 +37,16 @@ def run(data: Tables | None, system: str, folder: Path, everything: bool = False
     session = Session(data, system)
     session.kept_file = str(job) if job is not None else ""
     talk = Talk(session, sys.stdin, sys.stdout, in_person, numbers, everything)
-    talk.say("Questions about a job. Lengths in " + ("inches" if system == "in" else "mm") + ".", *ENTER_KEEPS)
+    talk.say(
+        "Here are questions about a job. Lengths are in " + ("inches" if system == "in" else "mm") + ".", *ENTER_KEEPS
+    )
     try:
         talk.through()
     except StoppedError:
         if in_person:
             talk.say("Stopped. Nothing is saved.")
             return STOPPED
-        talk.say("", "No more answers: the rest stays as it is.")
+        talk.say("", "You gave no more answers: the rest stays as it is.")
     except WrongAnswerError:
         return REFUSED
     talk.say("", *numbers(session))
@@ -64,7 +66,7 @@ def numbers(session: Session) -> list[str]:
     session.accept(judge(session.request()))
     faults = session.faults()
     if faults or session.plan is None:
-        return ["There are no numbers yet.", *(fault_text(session, key, says) for key, says in faults.items())]
+        return ["There are no numbers to type yet.", *(fault_text(session, key, says) for key, says in faults.items())]
     from rotary.services.actions import actions_for, short_answer
     from tui.planner.repeat import plain_repeat
 
@@ -84,7 +86,8 @@ def _offers(talk: Talk, folder: Path, job: Path | None) -> None:
             else f"Saved: {session.saved_as.splitlines()[0]}."
         )
     name = talk.read(
-        "Setup sheet? Type a name such as setup.pdf to print, setup.txt for plain lines, or Enter for none"
+        "Write a setup sheet? Type a name such as setup.pdf to print, or setup.txt for plain lines. Press Enter "
+        "for no sheet"
     )
     if name:
         _write_card(talk, named_path(name), folder, job)
@@ -98,8 +101,8 @@ def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:
     from tui.planner.repeat import repeat_of_kept
 
     session, beside, sources = talk.session, job.parent if job else Path(), (job,) if job else ()
-    if is_there(path) and not talk.yes(f"{path.name} is there already. Replace it?"):
-        talk.say("The sheet is not written.")
+    if is_there(path) and not talk.yes(f"There is already a file {path.name}. Replace this file?"):
+        talk.say("The setup sheet is not written.")
         return
     try:
         typed = job_from_data(session.data(), units=session.system)
@@ -123,6 +126,6 @@ def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:
             card = setup_card_lines(session.plan, order, plain=True)
             write_file(path, "\n".join([*card, f"({MADE_BY})", ""]).encode("utf-8"), sources, over=True)
     except RotaryError as trouble:
-        talk.say(f"The sheet is not written: {trouble}.")
+        talk.say(f"The setup sheet is not written: {trouble}.")
         return
-    talk.say(f"The sheet is written to {path.name}.")
+    talk.say(f"The setup sheet is in the file {path.name}.")

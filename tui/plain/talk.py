@@ -14,11 +14,11 @@ from tui.planner.request import Request, Verdict
 from tui.planner.verdict import judge
 
 ENTER_KEEPS: Final = (
-    "Each question is one line. Enter alone accepts the answer shown.",
-    "You can also type: help to hear what to measure and how, back for the question before,",
-    "undo to take back the last change, remove to delete this row, skip to leave the rest of a part,",
-    "all to be asked the rare fields too, numbers for the answer so far, stop to end without saving.",
-    "Begin an answer with = to use it exactly as written. A single = empties the field.",
+    "Each question is one line. Press Enter alone to accept the answer shown.",
+    "You can also type: help to read what to measure and how, back for the question before,",
+    "undo to take back your last change, remove to delete this row, skip to leave out the rest of a part,",
+    "all to be asked for rarely used fields too, numbers for the numbers so far, stop to end without saving.",
+    "Begin an answer with = to have it taken exactly as you type it. A single = empties the field.",
 )
 
 
@@ -74,12 +74,12 @@ class Talk:
     def yes(self, prompt: str) -> bool:
         """A question to be answered by yes; Enter and no are no."""
         while True:
-            answer = self.read(f"{prompt} yes, or Enter for no").casefold()
+            answer = self.read(f"{prompt} Type yes, or press Enter for no").casefold()
             if answer in ("", "n", "no"):
                 return False
             if answer in ("y", "yes"):
                 return True
-            self.wrong(f"{answer} is no answer here: write yes or no")
+            self.wrong(f"{answer} is no answer here: type yes or no")
 
     def wrong(self, says: str) -> None:
         """What can't be used, in a sentence; a person is asked again, a pipe can't be."""
@@ -138,7 +138,7 @@ class Talk:
             if found is None or self.told.count((key, says)) >= PATIENCE:
                 continue
             self.told.append((key, says))
-            self.say(f"This does not work yet. {fault_text(self.session, key, says)}")
+            self.say(f"This can't be used yet. {fault_text(self.session, key, says)}")
             if not self.in_person:
                 raise WrongAnswerError(says)
             return found
@@ -193,7 +193,7 @@ class Talk:
             else:
                 self.opened.add(question.key)
         elif answer.casefold() not in ("", "n", "no"):
-            self.wrong(f"{answer} is no answer here: write yes or no")
+            self.wrong(f"{answer} is no answer here: type yes or no")
             return False
         return True
 
@@ -208,16 +208,16 @@ class Talk:
         if len(meant) == 1:
             return meant.pop()
         self.wrong(
-            f"{text} is not in the list: write a number or a name"
+            f"{text} is not in the list: type a number or a name from the list"
             if not meant
-            else f"{text} fits several: write more of the name"
+            else f"{text} fits several names in the list: type more of the name"
         )
         return ""
 
     # -- the words that do something else
 
     def _help(self, question: Question) -> object:
-        says = question.field.help if question.field is not None else "Write yes, or press Enter to go on."
+        says = question.field.help if question.field is not None else "Type yes, or press Enter to go on."
         self.say(says)
         return _AGAIN
 
@@ -242,7 +242,7 @@ class Talk:
 
     def _remove(self, question: Question) -> object:
         if question.table is None or question.kind != "field":
-            self.say("This question has no row to remove.")
+            self.say("There is no row to remove at this question.")
             return _AGAIN
         self.session.remove_row(question.table, question.row)
         self.say(f"{question.table.row} {question.row + 1} is removed.")
@@ -256,7 +256,7 @@ class Talk:
     def _all(self, _question: Question) -> object:
         self.everything = True
         self.opened = {question.group.key for question in questions(self.session, set(), True)}
-        self.say("From now on you are asked every field.")
+        self.say("From now on you are asked for every field.")
         return _AGAIN
 
     def _numbers(self, _question: Question) -> object:

@@ -66,7 +66,7 @@ class ArtworkScreen(Halves[ArtworkChoice | None]):
         self.wants = here.name if here is not None else ""
         self.editor = Editor()
         self.types_text = False
-        self.work = Results(self.found.folder, "another file, or Esc, stops the work")
+        self.work = Results(self.found.folder, "To stop the work, go to another file or press Esc")
         self._rest: Timer | None = None
         self.writing: float | None = None
         # What was written last and how it is marked; it stands in place of the preview until the pointer moves.
@@ -90,13 +90,13 @@ class ArtworkScreen(Halves[ArtworkChoice | None]):
 
     def _title(self, width: int) -> Line:
         if self.writing is not None:
-            return [Run(f" Writing a file of dots, {self.writing:.0%}. Esc stops the work", "strong")]
+            return [Run(f" The file of dots is being written, {self.writing:.0%}. Esc stops the work", "strong")]
         whose = "a new piece" if self.number is None else f"piece {self.number + 1}"
         where = "a text" if self.types_text else str(self.found.folder)
         return [Run(f" Artwork, {whose}: ", "strong"), Run(_tail(where, width - 22 - len(whose)), "plain")]
 
     def _words(self, width: int) -> Line:
-        says = "text, \\n begins a new line: " if self.types_text else "type to narrow: "
+        says = "type a text, \\n begins a new line: " if self.types_text else "type to search: "
         says = says if width > 50 else "> "
         text, at = self.editor.window(max(width - len(says) - 2, 4))
         return [Run(f" {says}", "muted"), Run(text[:at], "strong"), Run("▌" if at >= len(text) else "|", "a"),
@@ -127,7 +127,8 @@ class ArtworkScreen(Halves[ArtworkChoice | None]):
     def _list(self, width: int, height: int) -> list[Line]:
         if self.types_text:
             return [[Run(fitted(" The text uses the font that ships with rotary.", width), "muted")],
-                    [Run(fitted(" Change face, font and size in the piece's fields.", width), "muted")]]  # fmt: skip
+                    [Run(fitted(" To change face, font or size, use the fields of this "
+                    "piece.", width), "muted")]]  # fmt: skip
         top = self._top(height)
         return entry_lines(self.entries, self.chosen, top, width, height, self.found, self.editor.text)
 
@@ -288,8 +289,8 @@ class ArtworkScreen(Halves[ArtworkChoice | None]):
                 self._refresh()
 
         question = (
-            f"{Path(name).name} is made of dots, so it becomes a file of its own that fills the artwork's "
-            "frame. Does a marked place look lighter or darker than its surroundings?"
+            f"{Path(name).name} is made of dots, so rotary makes a file of its own from it, as large as the artwork's "
+            "frame. Where you mark this item, does it look lighter or darker than around the mark?"
         )
         self.app.push_screen(Ask(question, ("lighter", "darker", "back")), answered)
 

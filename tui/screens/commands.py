@@ -39,42 +39,48 @@ class Commands(CommandPalette, BaseScreen[None]):
 def every_command(app: "Rotary", screen: object) -> Iterator[SystemCommand]:
     """Everything that a person can do, by its name."""
     desk = app.desk
-    yield SystemCommand("Help", "Keys and every field", app.action_help)
-    yield SystemCommand("Save", "Save the job under the item's name", app.action_save)
+    yield SystemCommand("Help", "Read what each key and each field does", app.action_help)
+    yield SystemCommand("Save", "Save this job under the item's name", app.action_save)
     yield SystemCommand("Artwork", "Look for a drawing with a preview, or type a text", app.action_artwork)
-    yield SystemCommand("New job", "Begin with an empty item on the same machine", app.action_new_job)
-    yield SystemCommand("Ink as drawn", "Plan with the real share of dark in your artwork", desk.work.take_ink)
-    yield SystemCommand("Stop", "End the extra calculation. The plan stays", desk.action_stop)
-    yield SystemCommand("Saved jobs", "Search, compare and open saved jobs", app.action_profiles)
-    yield SystemCommand("Repeat", "See the checks, the runs, and the numbers you ran", app.action_repeat)
-    yield SystemCommand("How did it go?", "Log a run, then do the next step", app.action_how_it_went)
-    yield SystemCommand("Your machine", "Measure your machine, and see what is measured", app.action_machine)
-    yield SystemCommand("Inscription", "Put words on a small part: size, legibility, depth", app.action_inscription)
-    yield SystemCommand("Test patch", "Choose cells, read them, see what the plan learned", app.action_patch)
-    yield SystemCommand("Papers", "Write the setup sheet, test patch, tests or template to a file", app.action_papers)
-    yield SystemCommand("mm or inch", "Show the other units. No value changes", desk.action_system)
-    yield SystemCommand("Undo", "Take the last change back", desk.action_undo)
-    yield SystemCommand("Redo", "Make the change again", desk.action_redo)
+    yield SystemCommand("New job", "Begin a job with an empty item on the same machine", app.action_new_job)
     yield SystemCommand(
-        "Remove what is unknown", "Take out entries of the file that rotary does not know", desk.action_leave_out
+        "Dark share as drawn", "Measure how much of your artwork is dark, and plan with that", desk.work.take_ink
     )
-    yield SystemCommand("Fields or numbers", "Go from one to the other", desk.action_page)
+    yield SystemCommand("Stop", "Stop what is being worked out beside the plan. The plan stays", desk.action_stop)
+    yield SystemCommand("Saved jobs", "Search, compare and open saved jobs", app.action_profiles)
+    yield SystemCommand("Repeat", "See what to check, your last runs, and the numbers that you ran", app.action_repeat)
+    yield SystemCommand("How did it go?", "Log a run, then do the next step", app.action_how_it_went)
+    yield SystemCommand("Your machine", "Measure your machine, and see what you measured so far", app.action_machine)
     yield SystemCommand(
-        "Large picture", "Show the picture alone, or with the numbers. In the picture press Space", desk.action_large
+        "Inscription", "Put words on a small part, and see their size and depth", app.action_inscription
+    )
+    yield SystemCommand("Test patch", "Make a test patch, enter what you see, learn the odds", app.action_patch)
+    yield SystemCommand("Papers", "Write the setup sheet, test patch, tests or template to a file", app.action_papers)
+    yield SystemCommand("mm or inch", "Show all lengths in the other unit. No length changes", desk.action_system)
+    yield SystemCommand("Undo", "Take the last change back", desk.action_undo)
+    yield SystemCommand("Redo", "Make the change again that you took back", desk.action_redo)
+    yield SystemCommand(
+        "Remove what is unknown", "Remove entries of the job file that rotary does not know", desk.action_leave_out
+    )
+    yield SystemCommand("Fields or numbers", "Go from the fields to the numbers and back", desk.action_page)
+    yield SystemCommand(
+        "Large picture",
+        "Show the picture alone, or with the numbers. Space in the picture does the same",
+        desk.action_large,
     )
     for place, name in enumerate(PICTURES):
         yield SystemCommand(f"Picture: {name}", f"Key {key_of(place)}", lambda place=place: desk.action_show(place))
     yield SystemCommand(
         "Item as image or characters", "Show the item as a real image, or in characters", app.action_images
     )
-    yield SystemCommand("Light or dark", "Change the theme", app.action_theme)
+    yield SystemCommand("Light or dark", "Switch between a light and a dark screen", app.action_theme)
     yield SystemCommand(
-        "Make circles round", "Set how high characters are, if circles look like eggs", app.action_round
+        "Make circles round", "If circles look like eggs, set how high characters are", app.action_round
     )
     yield SystemCommand(
-        "Plain characters or braille", "Draw without braille dots, if the terminal lacks them", app.action_pictures
+        "Plain characters or braille", "If your terminal shows no braille dots, draw without them", app.action_pictures
     )
-    yield SystemCommand("Leave", "You are asked first if something is not saved", app.action_quit)
+    yield SystemCommand("Leave", "Leave rotary. You are asked first if something is not saved", app.action_quit)
     for field in filter(app.session.is_there, app.session.fields.values() if screen is desk else ()):
         # Found by its name alone: there are more than anybody looks through.
         name = f"{field.label[:1].upper()}{field.label[1:]}"

@@ -194,7 +194,7 @@ class Desk(TwoPages[None]):
         session = self.session
         if session.verdict is None and session.actions is None:
             banner = f" {BANNER}." if is_invented(session) else ""
-            return [[Run(banner, "bad"), Run(" Working the numbers out.", "muted")]]
+            return [[Run(banner, "bad"), Run(" The numbers are being worked out.", "muted")]]
         lacks, wrong = missing_text(session), wrong_now(session)
         return standing_lines(session.actions, lacks, wrong, notes_now(session), session.stale, width, height)
 
@@ -373,7 +373,9 @@ class Desk(TwoPages[None]):
 
     def action_leave_out(self) -> None:
         """Take out of the job what the core does not know."""
-        self._travelled(self.session.leave_out_unknown(), "rotary knows every entry of the job file.")
+        self._travelled(
+            self.session.leave_out_unknown(), "There is nothing to remove: rotary knows every entry of the job file."
+        )
 
     def asks_first(self) -> bool:
         """Ask for the choices that nobody has made yet, where there are any: nothing is worked out without them."""

@@ -30,7 +30,9 @@ REST_S: Final = 0.3
 LOOK_S: Final = 0.25
 """How often the progress of longer work is painted."""
 
-SLOW: Final = "A part of rotary does not start, so the numbers come more slowly. Leave rotary and start it again."
+SLOW: Final = (
+    "One part of rotary did not start, so the numbers come more slowly. Leave rotary with Ctrl+Q and start it again."
+)
 
 
 class ErrandNews(Message):
@@ -190,7 +192,7 @@ class DeskWork:
         """Write the files that the marking program imports."""
         session = self.session
         if session.stale:
-            self.desk.notify("Correct the fields marked ! first.", timeout=4, markup=False)
+            self.desk.notify("First correct the fields marked !.", timeout=4, markup=False)
         elif not has_ink(session):
             self.desk.no_drawing()
         else:
@@ -217,10 +219,10 @@ class DeskWork:
         """Have the plan reckon with the share of the frame that the artwork really inks."""
         found = self.shown("artwork")
         if self.session.words.get("text"):
-            self.desk.notify("The plan already counts the ink of the words.", timeout=4)
+            self.desk.notify("The plan already uses the real dark share of your words.", timeout=4)
             return
         if found.value is None or not found.fresh:
-            self.desk.notify("No artwork has been read yet: Ctrl+E looks for a drawing.", timeout=4, markup=False)
+            self.desk.notify("There is no drawing yet: press Ctrl+E to choose a drawing.", timeout=4, markup=False)
             return
         self.session.edit_all({"artwork.ink": f"{100 * found.value.ink_share:.2g} %"})
         self.desk.refresh_all()

@@ -19,36 +19,40 @@ from tui.screens.questions import BaseScreen
 from tui.widgets.panel import Panel
 
 CARE = (
-    "Brass gives off zinc oxide, free-cutting brass also lead. Titanium dust burns. Extract fumes at the mark, keep a "
-    "dry-powder or metal-fire extinguisher as your local rules say, never let the dust of two metals mix. Bare metal "
-    "throws the beam back: closed enclosure first, eyewear second. Follow local rules and licensed practice."
+    "When you cut brass, it gives off zinc oxide, and free-cutting brass also gives off lead. Titanium dust burns. "
+    "Extract fumes at the mark. Keep a dry-powder or metal-fire extinguisher as your local rules say. Never let the "
+    "dust of two metals mix. Bare metal throws the beam back: closed enclosure first, eyewear second. Follow local "
+    "rules and licensed practice."
 )
 
 CAUTION = (
-    "The beam is invisible and blinds at once, also by reflection: enclosure with interlock first, then eyewear for "
-    "every laser in the room. Extract and filter fumes. Sleeves, gloves and hair away from turning parts. "
-    "Follow local rules and licensed practice."
+    "You can't see the beam. It blinds at once, also when it is reflected: enclosure with interlock first, then "
+    "eyewear for every laser in the room. Extract and filter fumes. Keep sleeves, gloves and hair away from turning "
+    "parts. Follow local rules and licensed practice."
 )
 
 
 PICTURES = (
     (
         "end",
-        "the item from its end: turning, slices, artwork, focus, and one slice enlarged",
+        "the item seen from its end: rollers or chuck, slices, artwork and focus. Beside the item one slice, enlarged",
     ),
-    ("side", "how the item lies: taper, tilt, artwork, apex, focus, where rollers touch"),
+    (
+        "side",
+        "the item seen from its side, as it lies: taper, tilt, artwork, apex, focus, and where the rollers touch it",
+    ),
     (
         "unrolled",
         "the wall unrolled, to scale: where the artwork lands, the slices, the part seen from the front",
     ),
-    ("seams", "how far seams are off, with a flat and with a sliced file"),
-    ("focus", "how far out of focus the surface can lie, and why"),
-    ("passes", "the passes with time, temperature and what to look for, odds, what to do before and after"),
+    ("seams", "how far seams gap or overlap, with a flat file and with a sliced file"),
+    ("focus", "how far out of focus the item's surface can lie, and why"),
+    ("passes", "every step of the run, the odds, and each pass with its time and temperature"),
     ("cautions", "warnings to read before you run this job"),
-    ("notes", "every limit of the slice width, with what would help"),
-    ("heat", "how warm the wall gets, pass by pass"),
-    ("simulation", "what each file would mark, simulated: where the marks land, seam by seam"),
-    ("window", "the odds for each energy and number of pulses, with your readings and what the plan learned"),
+    ("notes", "what limits the slice width and what would help, then notes on the plan"),
+    ("heat", "how hot the wall gets, pass by pass"),
+    ("simulation", "a simulation: where the marks of a sliced file and of a flat file would land, seam by seam"),
+    ("window", "which energy and how many pulses come out clean most often, with your readings"),
     ("front", "what the item will look like from the front, in its colour, as a drawing"),
 )
 
@@ -61,10 +65,11 @@ def help_lines(width: int, first: str = "", at: tuple[str, str] = ("", "")) -> l
     if at[0]:
         lines += [[Run(f" You are at: {at[0]}", "strong")], *wrapped(at[1], width - 1, "plain", " "), []]
     lines += [[Run(" The screen", "strong")], []]
-    lines += wrapped("Above, how the job stands and what to do next. Left, the fields: fill in all marked !. "
-                     "Right, what to import, type and set by hand, numbered in order. Below, one picture at a "
-                     "time. A wrong value is red, with the likely repair. The last good numbers stay, in grey. "
-                     "Unsaved work waits as a draft for next time.", width - 1, "plain", " ")  # fmt: skip
+    lines += wrapped("At the top you see how the job stands and what to do next. On the left are the fields: fill in "
+                     "every field marked !. On the right you read what to import, type and set by hand, in the "
+                     "order of the work. Below that is one picture at a time. A wrong value turns red, and a line "
+                     "says how to repair it. The last good numbers then stay, in grey. If you leave without "
+                     "saving, your work waits as a draft.", width - 1, "plain", " ")  # fmt: skip
     lines += [[], *_screen("Desk", width), [], [Run(" Pictures", "strong")]]
     for place, (name, says) in enumerate(PICTURES):
         lines += wrapped(says, width - 1, "plain", f" {key_of(place)} {name:<18}", "a")
@@ -114,11 +119,12 @@ def inscription_lines(width: int) -> list[Line]:
     """The help on inscriptions: how the screen is used, every field, what cutting metal asks of care."""
     lines: list[Line] = [[Run(" Inscriptions", "strong")], []]
     lines += wrapped(
-        "Words on this job's item. Letters get as large as fit. ! marks letters that can't be read once cut, ~ marks "
-        "letters that go against published advice. Both lines name the worst letter and what would help.",
+        "Here you type the words to cut into this job's item. Letters get as large as fit. A line with ! says that "
+        "letters can't be read once they are cut. A line with ~ says that letters go against published advice. Both "
+        "lines name the worst letter and what would help.",
         width - 1, "plain", " ",
     )  # fmt: skip
-    typing = ("type", "sizes, legibility, slices, depth and picture follow as you type")
+    typing = ("type", "while you type, you see sizes, slices, depth, a picture, and if the letters can be read")
     lines += [[], *_keys((typing, *SCREENS["InscriptionScreen"][1][1:]), width)]
     for group in INSCRIPTION:
         fields = [f for entry in group.content for f in (entry.every if isinstance(entry, Table) else (entry,))]

@@ -7,6 +7,7 @@ from textual.binding import Binding
 
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.runs import incoming_lines
+from tui.drawings.words import count
 from tui.screens.questions import Question
 from tui.widgets.bar import Bar
 from tui.widgets.panel import Panel
@@ -14,7 +15,7 @@ from tui.widgets.panel import Panel
 if TYPE_CHECKING:
     from rotary.store.transfer import Preview
 
-KEYS = " Enter imports them, your own jobs stay   PgUp PgDn scroll   Esc imports nothing"
+KEYS = " Enter imports these jobs, your own jobs stay   PgUp PgDn scroll   Esc imports nothing"
 
 
 class IncomingFile(Question[bool]):
@@ -45,7 +46,9 @@ class IncomingFile(Question[bool]):
 
     def _title(self, width: int) -> Line:
         profiles, runs = len(self.coming.profiles), len(self.coming.runs)
-        says = f" The file holds {profiles} saved jobs and {runs} runs. {len(self.coming.refused)} entries are left out"
+        out = len(self.coming.refused)
+        left = f" {out} {'entry is' if out == 1 else 'entries are'} left out, see why below." if out else ""
+        says = f" The file holds {count(profiles, 'saved job')} and {count(runs, 'run')}.{left}"
         return [Run(fitted(says, width), "strong")]
 
     def action_scroll_by(self, lines: int) -> None:

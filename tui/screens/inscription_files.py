@@ -50,7 +50,7 @@ class InscriptionFiles(TwoPages[Tables]):
 
     def _send(self, *more: str) -> None:
         self.told, self._share = (), 0.0
-        self.doing = "sizing all entries" if more[0] == "sizes" else "writing"
+        self.doing = "finding the size of all entries" if more[0] == "sizes" else "writing"
         self.writing.ask(self._errand("inscribed", *more))
         self._refresh()
 
@@ -72,7 +72,7 @@ class InscriptionFiles(TwoPages[Tables]):
         self._share = None
         self._clear_part()
         if said.stopped:
-            self.told, self.told_ink = ("Stopped. Nothing was written.",), "warn"
+            self.told, self.told_ink = ("Stopped. No file was written.",), "warn"
         elif said.faults:
             self.session.accept(Verdict(self.session.number, None, None, said.faults))
             self.told = tuple(says for where, says in said.faults if not where)
@@ -105,14 +105,14 @@ class InscriptionFiles(TwoPages[Tables]):
                 self._write_list(number, found.mark)
             else:
                 few = "1 entry does" if len(found.misfits) == 1 else f"{len(found.misfits)} entries do"
-                self.told, self.told_ink = (f"Nothing was written: {few} not fit.", *found.lines), "warn"
+                self.told, self.told_ink = (f"No file was written: {few} not fit.", *found.lines), "warn"
                 self._refresh()
 
         self.app.push_screen(Misfits(found.misfits, found.fitting), answered)
 
     def _write_list(self, number: str, mark: str) -> None:
         if number != str(self.session.number):
-            self.told, self.told_ink = ("You typed something meanwhile: F5 sizes the list again.",), "warn"
+            self.told, self.told_ink = ("You typed something meanwhile. Press F5 to size the list again.",), "warn"
             self._refresh()
             return
         folder = self.beside / named_path(self.session.text("write.folder").strip() or "names")

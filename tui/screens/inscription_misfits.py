@@ -24,11 +24,11 @@ class Misfits(Ask):
     def __init__(self, misfits: tuple[str, ...], fitting: int) -> None:
         says = "1 entry does not fit" if len(misfits) == 1 else f"{len(misfits)} entries do not fit"
         if fitting:
-            says = f"{says}, {fitting} can be marked"
+            says = f"{says}, {fitting} can be cut"
         elif len(misfits) > 1:
             says = f"None of the {len(misfits)} entries fits"
         answers = ("write the rest", "back") if fitting else ("back",)
-        super().__init__(f"{says}. Nothing is written yet.", answers)
+        super().__init__(f"{says}. No file is written yet.", answers)
         self.misfits, self.first = misfits, 0
 
     def on_mount(self) -> None:

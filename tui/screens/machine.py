@@ -123,7 +123,8 @@ class MachineScreen(FormScreen[MachineResult]):
         name = f"Your machine: {bench.machine.name}" if bench is not None else "Your machine"
         says = f"{self.working} …" if self.working else self.said
         if bench is not None and bench.named != bench.machine.name:
-            says += "  (not this job's: page machines)"
+            uses = f"the machine {bench.named}" if bench.named else "no machine"
+            says += f"  (this job uses {uses}: see the page machines)"
         return [Run(fitted(f" {name}   {says}", max(width - 4, 0)).ljust(max(width - 4, 0)), "strong"),
                 Run(f" {self.system} ", "muted")]  # fmt: skip
 
@@ -228,7 +229,7 @@ class MachineScreen(FormScreen[MachineResult]):
             return
         typed = self.page
         if stores and self._kept.get(typed) == self.values.number:
-            self.notify("This reading is saved already: type a new reading to save another.", timeout=6)
+            self.notify("You saved this reading already. Type a new reading, then press F6.", timeout=6)
             return
         reader = self._reader()
 

@@ -40,12 +40,12 @@ class ReadingPage(Page):
         """The reading goes into the machine."""
         reading = self.reading(bench, reader)
         if reading is None:
-            raise refuse(self.name, f"there is nothing to save yet: type {self.wanted}.")
+            raise refuse(self.name, f"there is nothing to save yet: first type {self.wanted}.")
         return keep_reading(bench, reading)
 
     def files(self, bench: Bench, reader: Reader) -> str:
         """The drawing of the tape."""
-        return f"wrote {write_tapes(bench, (self.tape,), reader.text('folder'))[0]}"
+        return f"the drawing is now in the file {write_tapes(bench, (self.tape,), reader.text('folder'))[0]}"
 
 
 class LevelPage(ReadingPage):
@@ -55,27 +55,49 @@ class LevelPage(ReadingPage):
     keeps = "save the heights"
     wanted = "both heights"
     about = (
-        "With a height gauge (or calipers down to the bed) read how high the apex of the item is over the bed "
-        "at the two ends of the artwork, one towards the base and one towards the rim. Read to 0.1 mm.",
+        "Measure how high the apex of the item is over the bed, at both ends of the artwork: once towards the base, "
+        "once towards the rim. Use a height gauge, or calipers down to the bed, and read to 0.1 mm.",
         "The answer shows how far the apex climbs, how much depth of focus this uses, and what to put under which end. "
-        "Then read both heights again.",
-        "F6 saves the heights in the machine as this item's level. If you re-mount the item, read both again.",
-        "The item stands still while you measure: the beam off, the rotary's motor without power.",
+        "When you have put it there, measure both heights again.",
+        "F6 saves both heights for this machine, as this item's level. If you re-mount the item, measure both again.",
+        "Measure only while the item stands still: the beam off, the rotary's motor without power.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:
         """Two heights, their distance, the base that is shimmed."""
         apart, base = _level_stands(bench)
         return [
-            Row("height, base end", (Cell("base_end", "Apex height over the bed, base end.", "mm"),)),
-            Row("height, rim end", (Cell("rim_end", "Apex height over the bed, rim end.", "mm"),)),
+            Row(
+                "height, base end",
+                (Cell("base_end", "How high the apex is over the bed at the base end of the artwork.", "mm"),),
+            ),
+            Row(
+                "height, rim end",
+                (Cell("rim_end", "How high the apex is over the bed at the rim end of the artwork.", "mm"),),
+            ),
             Row(
                 "apart",
-                (Cell("apart", "How far apart the two places are that you read.", "mm", (), f"{apart:.1f} mm"),),
+                (
+                    Cell(
+                        "apart",
+                        "How far apart the two places are where you measured the heights.",
+                        "mm",
+                        (),
+                        f"{apart:.1f} mm",
+                    ),
+                ),
             ),
             Row(
                 "to the shim",
-                (Cell("base", "How far the shim is from the end that stays down.", "mm", (), f"{base:g} mm"),),
+                (
+                    Cell(
+                        "base",
+                        "How far the place for the shim is from the end that stays down.",
+                        "mm",
+                        (),
+                        f"{base:g} mm",
+                    ),
+                ),
             ),
             Row("height, ±", (Cell("u", READ_TO, "mm", (), "0.1 mm"),)),
         ]
@@ -100,8 +122,8 @@ class LevelPage(ReadingPage):
         doubt = HOLDS_95 * found.u_rise_rad
         over = short(found.left_over_band_mm, reader.system)
         says = (
-            f"In 19 of 20 cases the tilt is right within ±{math.degrees(doubt):.2f}°: the ends may still differ by "
-            f"up to {over}."
+            f"In 19 of 20 cases this tilt is right within ±{math.degrees(doubt):.2f}°. After levelling, the heights of "
+            f"both ends can still differ by up to {over}."
         )
         lines.append(("muted", says))
         return Answer(tuple(lines), reader.faults, not reader.faults)
@@ -114,7 +136,7 @@ class LevelPage(ReadingPage):
         ]  # fmt: skip
         for key, value in zip(("base_end", "rim_end", "apart", "u", "base"), values, strict=True):
             if value is not None and value <= 0:
-                reader.faults.setdefault(key, "Write a length above zero.")
+                reader.faults.setdefault(key, "Type a length above zero.")
         if reader.faults or any(value is None for value in values):
             return None
         low, high, far, u, over = (float(value) for value in values if value is not None)
@@ -145,7 +167,7 @@ def _level_now(bench: Bench) -> list[tuple[str, str]]:
     if level.source != "measured" or level.value is None:
         return []
     way = "rises" if level.value >= 0 else "falls"
-    return [("muted", f"Saved: the apex {way} {abs(math.degrees(level.value)):.2f}° towards the rim.")]
+    return [("muted", f"Saved for this item: its apex {way} by {abs(math.degrees(level.value)):.2f}° towards the rim.")]
 
 
 class FocusPage(ReadingPage):
@@ -156,31 +178,34 @@ class FocusPage(ReadingPage):
     tape, wanted = "focus-lines", "at least four widths"
     writes = "write the focus lines"
     about = (
-        "F5 writes a drawing with one short line for each height. Mark one line at each height, and move the lens "
-        "between lines. + is the lens higher than now.",
-        "Read each line's width to 0.01 mm with a measuring loupe, or from a photo beside a scale, and type it beside "
-        "its height. You can type another height over the one shown. Leave out a line that left no mark.",
-        "The narrowest line is in focus. One depth of focus higher or lower a line is 1.41 times as wide. Give at "
-        "least four widths, better six.",
-        "F6 saves the focus lines. The plan for this machine then uses depth of focus, spot and how well the "
-        "focus is known.",
-        "Paper masking tape, never vinyl. Eyewear for the wavelength, extraction on. Tape can smoulder.",
+        "F5 writes a drawing with one short line for each lens height. Mark the lines one by one, and move the lens to "
+        "the next height before each. + means that the lens is higher than now.",
+        "Read each line's width to 0.01 mm, with a measuring loupe or in a photo beside a scale. Type the width beside "
+        "the line's height. If you marked at another height, type that height over the one shown. Leave the width "
+        "empty if a line left no mark.",
+        "The narrowest line is in focus. A line that is one depth of focus higher or lower is 1.41 times as wide. Type "
+        "at least four widths, better six.",
+        "F6 saves the focus lines. Plans for this machine then use the depth of focus and the spot that you measured.",
+        "Use paper masking tape, never vinyl. Wear eyewear for the wavelength, switch the extraction on. Tape can "
+        "smoulder.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:
         """A height and a width a stair."""
         heights = _heights(bench)
         rows = [Row(" " * 20 + f"{'height':<13}width of the line")]
-        over = "How far you moved the lens from where it was set: + up, - down."
-        wide = "Width of the marked line, to 0.01 mm."
+        over = "How far you moved the lens from where it was at first: + up, - down."
+        wide = "How wide the marked line is, to 0.01 mm."
         for k, height in enumerate(heights):
             cells = (
                 Cell(f"height {k}", over, "mm", (), f"{height:+g} mm"),
-                Cell(f"width {k}", f"{wide} Empty: not read.", "mm"),
+                Cell(f"width {k}", f"{wide} Leave this field empty if you did not measure this line.", "mm"),
             )
             rows.append(Row(f"line {k + 1}", cells))
         rows.append(Row("height, ±", (Cell("u", READ_TO, "mm", (), "0.01 mm"),)))
-        rows.append(Row("folder", (Cell("folder", "Where F5 writes the drawing.", None, (), "tapes", 30),)))
+        rows.append(
+            Row("folder", (Cell("folder", "The folder that F5 writes the drawing into.", None, (), "tapes", 30),))
+        )
         return rows
 
     def _reading(self, bench: Bench, reader: Reader) -> "tuple[int, Reading | None]":
@@ -192,9 +217,11 @@ class FocusPage(ReadingPage):
             height, width = reader.length(f"height {k}", stands), reader.length(f"width {k}")
             if height is not None and width is not None:
                 if width <= 0:
-                    reader.faults[f"width {k}"] = "Write a width above zero, or nothing where there is no mark."
+                    reader.faults[f"width {k}"] = (
+                        "Type a width above zero. Leave this field empty if the line left no mark."
+                    )
                 elif width > 5:
-                    reader.faults[f"width {k}"] = "No beam marks a line this wide: check the unit."
+                    reader.faults[f"width {k}"] = "No beam marks a line as wide as this: check the unit."
                 heights.append(f"{height!r} mm")
                 widths.append(f"{width!r} mm")
                 places.append(f"width {k}")
@@ -214,8 +241,8 @@ class FocusPage(ReadingPage):
             return Answer((("bad", bench.trouble or NO_PLAN),))
         count, reading = self._reading(bench, reader)
         if reading is None:
-            says = f"You have typed {count} of at least 4 widths." if count else "Type the width of each line."
-            before = (("muted", f"As saved: {text}") for text in _focus_lines(bench, reader.system))
+            says = f"You typed {count} of at least 4 widths." if count else "Type how wide each marked line is."
+            before = (("muted", f"Up to now: {text}") for text in _focus_lines(bench, reader.system))
             return Answer((("plain", says), *before), reader.faults)
         from rotary.formulas.estimate import HOLDS_95
         from rotary.machine.level import focus_words
@@ -235,7 +262,7 @@ class FocusPage(ReadingPage):
         lines += [("warn", says) for name in found for says in after[name].says]
         lines += [("plain", says) for says in focus_words(bench.made, after, reader.system)[:1]]
         if bench.machine.readings:
-            lines.append(("muted", "The last line includes readings already saved for this machine."))
+            lines.append(("muted", "The last line above also uses readings that you saved for this machine before."))
         return Answer(tuple(lines), reader.faults, True)
 
     def reading(self, bench: Bench, reader: Reader) -> "Reading | None":

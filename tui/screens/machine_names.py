@@ -13,22 +13,41 @@ class NamesPage(Page):
     name = "machines"
     keeps = "do it"
     about = (
-        "Each entry is one machine as measured: laser, lens, rotary and all readings. Make an entry for each laser "
-        "with each rotary that you use on it.",
-        "‹ › chooses the machine for the job on the screen. F6 uses it, and the screen plans with it at once. Without "
-        "a machine, the job's own figures count. The choice is saved with the job.",
-        "Type a name under new machine to add an empty machine. Type a name under other name to rename the chosen "
-        "machine. Saved jobs still use the old name, so no new machine can have that name.",
+        "A machine here is a laser with its lens and a rotary, and all that you measured on them. Add one machine for "
+        "each laser with each rotary that you use under it.",
+        "Choose the machine for this job with ‹ ›, then press F6: the plan uses this machine at once. Without a "
+        "machine the plan uses what you typed in the job. Your choice is saved with the job.",
+        "To add a machine without readings, type its name under new machine. To rename the chosen machine, type a name "
+        "under other name. Saved jobs go on using the old name, so no other machine can get it.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:
         """What is chosen, a new one, another name."""
         return [
-            Row("job's machine", (Cell("choose", "‹ › choose a machine, F6 uses it.", None, choices(bench), "", 30),)),
-            Row("new machine", (Cell("new", 'A name such as "boathouse laser". F6 adds it.', None, (), "", 30),)),
+            Row(
+                "job's machine",
+                (
+                    Cell(
+                        "choose",
+                        "Choose a machine with ‹ ›, then press F6 to use it for this job.",
+                        None,
+                        choices(bench),
+                        "",
+                        30,
+                    ),
+                ),
+            ),
+            Row(
+                "new machine",
+                (Cell("new", 'Type a name, such as "boathouse laser". F6 then adds this machine.', None, (), "", 30),),
+            ),
             Row(
                 "other name",
-                (Cell("rename", "A new name for the machine chosen above. F6 renames it.", None, (), "", 30),),
+                (
+                    Cell(
+                        "rename", "Type a new name for the machine chosen above. F6 then renames it.", None, (), "", 30
+                    ),
+                ),
             ),
         ]
 
@@ -38,22 +57,22 @@ class NamesPage(Page):
         from rotary.machine.store import load_machine
 
         item = bench.job.item.name if bench.job is not None else ""
-        lines = [("strong", f"The job on the screen uses: {bench.named or NONE}.")]
+        lines = [("strong", f"This job uses: {bench.named or NONE}.")]
         for name in bench.names:
             try:
                 machine = load_machine(name, bench.folder)
             except RotaryError as trouble:
                 lines.append(("bad", f"{name}: {str(trouble).splitlines()[0]}"))
                 continue
-            newest = max((r.at.date().isoformat() for r in machine.readings), default="nothing read yet")
-            lines.append(("plain", f"{name}: {readings_text(len(machine.readings))}, newest {newest}"))
+            newest = max((f", the newest of {r.at.date().isoformat()}" for r in machine.readings), default="")
+            lines.append(("plain", f"{name}: {readings_text(len(machine.readings))}{newest}"))
             lines += [("warn", f"    {says}") for says in machine_summary(machine, item)[1:]]
         if not bench.names:
             lines.append(
-                ("muted", "No machine is saved yet. Type a name under new machine, or save a reading on another page.")
+                ("muted", "You saved no machine yet. Type a name under new machine, or save a reading on another page.")
             )
         if reader.text("new") and reader.text("rename"):
-            reader.faults["rename"] = "One thing at a time: add a new machine, or rename one."
+            reader.faults["rename"] = "Do one thing at a time: empty this field, or empty new machine."
         return Answer(tuple(lines), reader.faults, not reader.faults)
 
     def keep(self, bench: Bench, reader: Reader) -> str:
@@ -62,16 +81,16 @@ class NamesPage(Page):
 
         new, other, chosen = reader.text("new"), reader.text("rename"), chosen_of(bench, reader)
         if new and other:
-            raise refuse("rename", "one thing at a time: add a new machine, or rename one.")
+            raise refuse("rename", "do one thing at a time: empty this field, or empty new machine.")
         if new:
             add_machine(new, bench.folder)
-            return f"machine {new} added, this job now uses it"
+            return f"machine {new} added: this job now uses it"
         if other:
             if not chosen:
                 raise refuse("rename", "first choose the machine to rename.")
             rename_machine(chosen, other, bench.folder)
-            return f"machine {chosen} is now {other}"
-        return f"the job uses {chosen}" if chosen else "the job uses its own figures and no machine"
+            return f"machine {chosen} is now called {other}"
+        return f"this job uses {chosen}" if chosen else "this job uses no machine, only what you typed in it"
 
     def name_after(self, bench: Bench, reader: Reader) -> str:
         """The machine that the job goes by once that was done."""

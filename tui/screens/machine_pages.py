@@ -23,9 +23,9 @@ if TYPE_CHECKING:
     from rotary.machine.record import KnownMachine, MachineRecord
     from rotary.plan import Plan
 
-NO_PLAN: Final = "The job on the screen can't be planned yet: correct the job there first."
+NO_PLAN: Final = "This job can't be planned yet. Press Esc and correct the job first."
 
-READ_TO: Final = "How far off your reading can be, in 2 of 3 cases."
+READ_TO: Final = "How wrong your reading can be, in 2 of 3 cases."
 
 UNREAD: Final = ("", "?")
 """What stands in a field that has not been read."""
@@ -157,7 +157,7 @@ def page_answer(page: Page, bench: Bench, reader: Reader) -> Answer:
 def keep_reading(bench: Bench, reading: "Reading") -> str:
     """Put a reading into the machine's file as it stands now."""
     machine, _ = add_reading(bench.machine.name, reading, bench.folder)
-    return f"saved in the machine {machine.name}, {readings_text(len(machine.readings))}"
+    return f"reading saved: {machine.name} now has {readings_text(len(machine.readings))}"
 
 
 def write_tapes(bench: Bench, names: Sequence[str], folder: str) -> Sequence[Path]:

@@ -19,28 +19,29 @@ class PointerPage(ReadingPage):
     tape, wanted = "pointer", "both offsets"
     writes = "write the cross"
     about = (
-        "F5 writes a small cross. Mark it on tape in focus, switch the pointer on, and read how far the pointer is "
-        "from the cross's middle: to the right, and towards +Y, to 0.1 mm.",
-        "Do the same on tape about 10 mm higher: the pointer comes in at an angle, so its offset changes with height, "
+        "F5 writes the drawing of a small cross. Mark the cross on tape in focus. Then switch the pointer on, and "
+        "measure how far its spot is from the cross's middle: to the right, and towards +Y, to 0.1 mm.",
+        "Do the same on tape about 10 mm higher. The pointer comes in at an angle, so its offset changes with height, "
         "and the apex of a round item is seldom in focus.",
-        "F6 saves both in the machine. Add the offset shown for your height to what you read with the pointer.",
-        "A pointer is a laser too: don't look into it. Eyewear for the marking beam while it marks.",
+        "F6 saves both offsets for this machine. When you measure with the pointer, add the offset shown for your "
+        "height.",
+        "The pointer is a laser too: never look into it. Wear eyewear for the marking beam while it marks.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:  # noqa: ARG002
         """Two heights with two offsets each."""
         ways = "right of the cross's middle", "from the cross's middle towards +Y"
-        right, up = (f"How far the pointer is {way}." for way in ways)
-        right_above, up_above = (f"On the raised tape: how far {way}." for way in ways)
-        low = Cell("height", "How high the tape lies above focus.", "mm", (), "0 mm")
-        high = Cell("second_height", "How high the raised tape lies above focus.", "mm", (), "10 mm")
+        right, up = (f"How far the pointer's spot is {way}." for way in ways)
+        right_above, up_above = (f"On the raised tape: how far the pointer's spot is {way}." for way in ways)
+        low = Cell("height", "How far above focus the tape lies.", "mm", (), "0 mm")
+        high = Cell("second_height", "How far above focus the raised tape lies.", "mm", (), "10 mm")
         return [
             Row(" " * 20 + f"{'in focus':<13}higher up"),
             Row("height over focus", (low, high)),
             Row("to the right", (Cell("right", right, "mm"), Cell("second_right", right_above, "mm"))),
             Row("towards +Y", (Cell("up", up, "mm"), Cell("second_up", up_above, "mm"))),
             Row("height, ±", (Cell("u", READ_TO, "mm", (), "0.1 mm"),)),
-            Row("folder", (Cell("folder", "Where F5 writes the drawing.", None, (), "tapes", 30),)),
+            Row("folder", (Cell("folder", "The folder that F5 writes the drawing into.", None, (), "tapes", 30),)),
         ]
 
     def reading(self, bench: Bench, reader: Reader) -> "Reading | None":  # noqa: ARG002
@@ -67,7 +68,7 @@ class PointerPage(ReadingPage):
         """Offset in focus, its change, and a small table over height."""
         reading = self.reading(bench, reader)
         if reading is None:
-            says = "Type how far the pointer is from the cross's middle."
+            says = "Type how far the pointer's spot is from the cross's middle."
             return Answer((("plain", says), *_offsets(bench, bench.now, reader.system)), reader.faults)
         from rotary.machine.record import known, with_reading
 
@@ -84,7 +85,7 @@ def _offsets(bench: Bench, now_known: "dict[str, KnownMachine]", system: str) ->
     right, lean = now_known["pointer-right"], now_known["pointer-right-lean"]
     up, up_lean = now_known["pointer-up"], now_known["pointer-up-lean"]
     if right.source != "measured" or right.value is None or up.value is None:
-        return [("muted", "No pointer reading is saved yet.")]
+        return [("muted", "You saved no pointer reading yet.")]
     leans = lean.source == "measured" and lean.value is not None and up_lean.value is not None
     heights = (
         [("plain", f"{h:+g} mm", float(h)) for h in (-20, -10, 0, 10, 20)] if leans else [("plain", "in focus", 0.0)]
@@ -92,7 +93,7 @@ def _offsets(bench: Bench, now_known: "dict[str, KnownMachine]", system: str) ->
     if leans and bench.made is not None:
         apex = -bench.made.focus.plane_over_apex_mm
         heights.append(("good", f"apex of this job, {short(apex, system, True)}", apex))
-    lines = [("strong", "height over focus, then how far the pointer is right of the beam, and towards +Y")]
+    lines = [("strong", "at this height over focus the pointer's spot is right of the beam, and towards +Y, by")]
     for ink, label, height in heights:
         across = right.value + (lean.value or 0.0) * height
         along = up.value + (up_lean.value or 0.0) * height
@@ -100,5 +101,7 @@ def _offsets(bench: Bench, now_known: "dict[str, KnownMachine]", system: str) ->
     doubt = short(HOLDS_95 * max(right.u, up.u), system)
     lines.append(("muted", f"In 19 of 20 cases each offset in focus is right within ±{doubt}."))
     if not leans:
-        lines.append(("warn", "Read the pointer at a second height too: the apex of a round item is seldom in focus."))
+        lines.append(
+            ("warn", "Measure the pointer at a second height too: the apex of a round item is seldom in focus.")
+        )
     return lines

@@ -9,7 +9,7 @@ if TYPE_CHECKING:
 
 TAKE: Final = "take"
 LASER, EYEWEAR, BOTH = "laser and lens", "eyewear, other lasers", "all of these"
-TAKEN: Final = "Copy laser or eyewear from the job on the screen. Examples are never copied."
+TAKEN: Final = "Choose what to copy from this job into the machine. Examples are never copied."
 NO_LABEL: Final = "-"
 """What is typed in place of a label to take it out."""
 
@@ -18,17 +18,18 @@ class ProgramPage(Page):
     """Four questions about the program, its own names for what is typed, and what is taken from the job."""
 
     name = "program"
-    keeps = "save in the machine's file"
+    keeps = "save for this machine"
     about = (
-        "Say once per machine what your marking program can do: the plan of every job on this machine then suits it. "
-        "Try your program on a piece of card, beam off. Without an answer, rotary assumes that the program can.",
-        "If your program can't pause, the plan keeps the wall cool without pauses. If it runs only one setting per "
-        "slice, you get no last pass on rollers, and on a chuck the last pass comes after all slices. If it runs only "
-        "one pass per slice, you import a file for each slice on rollers, and on a chuck you mark every slice once, "
-        "then go round again.",
-        "Beside each row write your program's word for that field: the setup sheet shows it in brackets. A single - "
-        "removes the word.",
-        "Your laser, lens, eyewear and other lasers are copied from the job on the screen. Examples are never copied.",
+        "Say once for each machine what your marking program can do: plans for this machine then suit your program. "
+        "To find out, try your program on a piece of card, beam off. If you don't answer a question, rotary assumes "
+        "that your program can do it.",
+        "If your program can't pause, the plan keeps the wall cool without pauses. If your program runs only one "
+        "setting per slice, you get no last pass on rollers, and on a chuck the last pass comes after all slices. If "
+        "your program runs only one pass per slice, you import a file for each slice on rollers, and on a chuck you "
+        "mark every slice once, then go round again.",
+        "Beside each row type the word that your program uses for it. The setup sheet then shows this word in "
+        "brackets. Type a single - to remove a word.",
+        "You can copy laser, lens, eyewear and other lasers from this job into the machine. Examples are never copied.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:
@@ -41,19 +42,24 @@ class ProgramPage(Page):
         rows = [Row("What your program can do")]
         for key, (field, question) in FACTS.items():
             first = answer_text(getattr(program, field))
-            cell = Cell(key, f"{question} ‹ › changes the answer.", None, tuple(dict.fromkeys((first, *ANSWERS))), "")
+            cell = Cell(
+                key, f"{question} Choose the answer with ‹ ›.", None, tuple(dict.fromkeys((first, *ANSWERS))), ""
+            )
             rows.append(Row(key.replace("-", " "), (cell,)))
         least = f"{program.least_pause_s:g} s"
         rows.insert(
             2,
-            Row("shortest pause", (Cell(LEAST_PAUSE, "Shortest pause that your program can make.", None, (), least),)),
+            Row(
+                "shortest pause",
+                (Cell(LEAST_PAUSE, "The shortest pause that your program can make.", None, (), least),),
+            ),
         )
-        rows.append(Row("Copied from the job"))
+        rows.append(Row("Copy from this job"))
         take = Cell(TAKE, TAKEN, None, ("nothing", LASER, EYEWEAR, BOTH), "", 24)
         rows.append(Row("copy", (take,)))
         rows.append(Row("What your program calls each row"))
         for row in ROW_IDS:
-            about = f"Your program's word for this field. {NO_LABEL} removes the word."
+            about = f"Type the word that your program uses for this. Type {NO_LABEL} to remove the word."
             cell = Cell(LABEL + row, about, None, (), program.labels.get(row, ""), 30)
             rows.append(Row(row_text(row), (cell,)))
         return rows
@@ -72,7 +78,7 @@ class ProgramPage(Page):
             return Answer((("bad", "Nothing is saved until you correct this."),), reader.faults)
         before = equipment_lines(bench.machine)
         lines = [("plain" if line in before else "strong", line) for line in equipment_lines(after)]
-        head = f"Every job on {after.name} uses this:"
+        head = f"Plans for {after.name} use this:"
         return Answer((("muted", head), *lines), reader.faults, after != bench.machine)
 
     def keep(self, bench: Bench, reader: Reader) -> str:
@@ -83,11 +89,11 @@ class ProgramPage(Page):
         def change(before: "MachineRecord") -> "MachineRecord":
             after = _after(bench, before, reader)
             if after == before:
-                raise refuse("program", "there is nothing to save yet: change an answer or a name.")
+                raise refuse("program", "there is nothing to save yet: first change an answer or a word.")
             return after
 
         after, _ = change_machine(bench.machine.name, bench.folder, change)
-        return f"saved in the machine {after.name}"
+        return f"saved for the machine {after.name}"
 
     def done_with(self, bench: Bench) -> tuple[str, ...]:
         """All of it stands in the file now."""

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
 WHAT, CHANGE, NUMBER, DRAWINGS = "what", "change", "number", "drawings"
 KNOWN, MATTERS, CHANGED, TAKE_OUT = "what-is-known", "what-matters-most", "something-was-changed", "take-a-reading-out"
-HOW: Final = "Choose a test with ‹ › or from the list, mark it, type what you read."
+HOW: Final = "Choose the test that you did, with ‹ › or from the list. Then type what you read."
 THIS, ALL = "of-this-test", "of-every-test"
 
 WHOLE_TABLE: Final = 75
@@ -58,49 +58,58 @@ class MachineTest(NamedTuple):
     fixed: Mapping[str, str] = {}
 
 
-_AXIS: Final = Value("axis", "line along", "X or Y, as your program names its axes.", None)
-_DRAWN: Final = Value("drawn", "drawn", "The line's length as drawn.")
-_ACROSS: Final = Value("across", "diameter there", "Diameter of the item where you marked it, with calipers.")
-_STEP: Final = Value("full_step", "full step", "Copy the arc of a full step from the test's paper.")
-_SEAMS: Final = Value("ticks", "seams 1 to", "The number of the tick that lines up. The middle tick is 0.", None, 8)
+_AXIS: Final = Value("axis", "line along", "Choose x or y: along which axis of your program the line runs.", None)
+_DRAWN: Final = Value("drawn", "drawn", "How long the line is in the drawing.")
+_ACROSS: Final = Value("across", "diameter there", "Measure the item's diameter where you marked it, with calipers.")
+_STEP: Final = Value("full_step", "full step", "Copy the length of a full step from the test's paper.")
+_SEAMS: Final = Value(
+    "ticks", "seams 1 to", "Type the number of the tick that lines up at this seam. The middle tick is 0.", None, 8
+)
 _BACK: Final = Value(
-    "back", "again 1 to", "The number of the tick that lines up at seams 1 to 3, marked while turning back.", None, 3
+    "back",
+    "again 1 to",
+    "Type the number of the tick that lines up at this seam, of the ticks marked while turning back.",
+    None,
+    3,
 )
 
 TESTS: Final = {
     "one-full-turn": MachineTest("full-turn", "turn", (
-        Value("gap", "gap", "How far apart the two ticks are, + if the item went too far."),
-        Value("at_height", "at height", "Height of the ticks on the item."), _ACROSS,
+        Value("gap", "gap", "How far apart the two ticks are: + if the item turned too far, - if not far enough."),
+        Value("at_height", "at height", "Height of the two ticks on the item."), _ACROSS,
     )),
     "line-in-the-field": MachineTest("field", "field", (
         _AXIS, _DRAWN, Value("measured", "measured",
-        "Measure the line from end mark to end mark, each from the same edge of the mark."),
+        "Measure the line from one end mark to the other, at the same edge of both marks."),
     )),
     "line-at-two-heights": MachineTest("two-heights", "two-heights", (
-        _AXIS, _DRAWN, Value("low", "lower line", "The line marked lower down: the longer one."),
-        Value("high", "higher line", "The line marked higher up: the shorter one."),
-        Value("apart", "raised by", "How far it is from the lower height to the higher height."),
+        _AXIS, _DRAWN, Value("low", "lower line", "Length of the line that you marked lower down: it is the "
+        "longer line."),
+        Value("high", "higher line", "Length of the line that you marked higher up: it is the shorter line."),
+        Value("apart", "raised by", "How much higher you marked the second line than the first."),
     )),
     "line-beside-the-item": MachineTest("edge", "edge", (
-        Value("long", "line", "How long the line beside the item is."),
-        Value("off", "further left", "How much further left the straight edge is at the rim end than at the base end, "
-        "- if further right."),
+        Value("long", "line", "How long the line is that you marked beside the item."),
+        Value("off", "further left", "How much further left the straight edge lies at the rim end than at the "
+        "base end, "
+        "- if it lies further right."),
     )),
     "both-flanks": MachineTest("edge", "flanks", (
         Value("left", "left flank",
-        "How far the left flank is from the field's centre line. The pointer finds the flank."),
-        Value("right", "right flank", "How far the right flank is from the field's centre line."),
+        "How far the item's left flank is from the field's centre line. Find the flank with the pointer."),
+        Value("right", "right flank", "How far the item's right flank is from the field's centre line. Find the "
+        "flank with the pointer."),
     )),
     "backlash": MachineTest("backlash", "backlash", (
-        Value("apart", "apart", "How far apart the two marks are: you came to each from another side."), _ACROSS,
+        Value("apart", "apart", "How far apart the two marks are: you turned to them from opposite sides."), _ACROSS,
     )),
     "width-of-a-line": MachineTest("", "line-width", (
-        Value("width", "width", "Width of one marked line on this item, at the job's settings."),
+        Value("width", "width", "Mark one line on this item, with the job's settings. Measure how wide the line is."),
     )),
     "gap-ladder": MachineTest("gap-ladder", "gap-ladder", (
-        Value("closed", "closed", "The number of the widest gap that closed over its whole length.", None),
-        Value("first", "first gap", "Gap of the first pair, - if its two areas overlap."),
-        Value("step", "wider by", "How much wider each next gap is."),
+        Value("closed", "closed", "Type the number of the widest gap that closed over its whole length.", None),
+        Value("first", "first gap", "How wide the gap of the first pair is, - if its two areas overlap."),
+        Value("step", "wider by", "How much wider each gap is than the gap before."),
     )),
     "motor-in-whole-steps": MachineTest(
         "motor-whole", "motor-test", (_SEAMS, _BACK, _STEP, _ACROSS), {"row": "whole"}
@@ -143,19 +152,20 @@ class ReadingsPage(Page):
     """What is known, what matters; a reading, a change, or one taken out, each as a few fields."""
 
     name = "readings"
-    keeps = "save it"
+    keeps = "save"
     writes = "write the drawing"
     about = (
-        "Choose the test that you did, and its fields appear below. The answer says what to mark, what to read and "
-        "how exactly. The first choice lists your machine's readings so far. Each is right within its ± in 19 of 20 "
-        "cases.",
+        "Choose the test that you did, and its fields appear below. Beside the fields you see what to mark, what to "
+        "read and how exactly. The first choice lists the readings that you saved for this machine. Each is right "
+        "within its ± in 19 of 20 cases.",
         'Choose "what matters most" to see how far each value puts the seams off, and measure the largest first.',
-        "F6 saves the reading. If it can't be right, you see why, and what you typed stays.",
-        'After a change at the machine choose "something was changed": readings that depend on the change go out of '
-        'date. Choose "take a reading out" for a reading that you misread.',
-        "F5 writes the drawing of the test at true size into the folder tapes.",
-        "Paper masking tape, never vinyl: its fumes are poisonous. Eyewear for the wavelength, extraction on, hands "
-        "clear of turning parts. Tape can smoulder. Follow local rules and licensed practice first.",
+        "F6 saves the reading. If the reading can't be right, you see why, and your typing stays.",
+        'If you changed something at the machine, choose "something was changed": readings that depend on the change '
+        'go out of date. If you misread something, choose "take a reading out".',
+        "F5 writes the drawing of the test into the folder tapes. Mark this drawing at true size.",
+        "Use paper masking tape, never vinyl: vinyl fumes are poisonous. Wear eyewear for the wavelength, switch the "
+        "extraction on, keep your hands clear of turning parts. Tape can smoulder. Follow local rules and licensed "
+        "practice first.",
     )
 
     def rows_for(self, bench: Bench, texts: Mapping[str, str]) -> list[Row]:
@@ -164,9 +174,22 @@ class ReadingsPage(Page):
         options = (KNOWN, MATTERS, *TESTS, CHANGED, TAKE_OUT)
         rows = [Row("choose", (Cell(WHAT, HOW, None, options, "", 24),))]
         if chosen == CHANGED:
-            rows.append(Row("what", (Cell(CHANGE, "What you changed.", None, tuple(CHANGES), "", 48),)))
+            rows.append(
+                Row("what", (Cell(CHANGE, "Choose what you changed at the machine.", None, tuple(CHANGES), "", 48),))
+            )
         elif chosen == TAKE_OUT:
-            rows.append(Row("reading", (Cell(NUMBER, "Number of the reading in the list on the right."),)))
+            rows.append(
+                Row(
+                    "reading",
+                    (
+                        Cell(
+                            NUMBER,
+                            "Type the number of the reading to take out. The first "
+                            "choice lists all readings with their numbers.",
+                        ),
+                    ),
+                )
+            )
         elif (test := TESTS.get(chosen)) is not None:
             rows += _test_rows(bench, test)
         return rows
@@ -191,17 +214,17 @@ class ReadingsPage(Page):
         if chosen == CHANGED:
             what = reader.text(CHANGE) or next(iter(CHANGES))
             record_change(bench.machine, what, bench.folder)
-            return "change saved"
+            return "the change is saved"
         if chosen == TAKE_OUT:
             text = reader.text(NUMBER)
             number = int(text) if text.isascii() and text.isdigit() and len(text) < 9 else 0
             ignore_reading(bench.machine, number, bench.folder)
-            return "reading removed"
+            return "the reading is taken out"
         if chosen not in TESTS:
-            raise refuse("reading", "choose the test that you did first.")
+            raise refuse("reading", "first choose the test that you did.")
         reading = _reading(bench, TESTS[chosen], reader)
         if reading is None:
-            raise refuse("reading", next(iter(reader.faults.values()), "fill in every field first."))
+            raise refuse("reading", next(iter(reader.faults.values()), "first fill in every field."))
         return keep_reading(bench, reading)
 
     def done_with(self, bench: Bench) -> tuple[str, ...]:  # noqa: ARG002
@@ -213,9 +236,10 @@ class ReadingsPage(Page):
         """Write the drawing of the test that is chosen, or those of all."""
         test = TESTS.get(reader.text(WHAT))
         if test is not None and not test.tape:
-            raise refuse("tape", "this test has no drawing: mark a line of the job instead.")
+            raise refuse("tape", "this test needs no drawing: mark one line with the job's settings.")
         chosen = (test.tape,) if test is not None and reader.text(DRAWINGS) != ALL else ()
-        return f"wrote {len(write_tapes(bench, chosen, ''))} drawings into the folder tapes"
+        many = len(write_tapes(bench, chosen, ""))
+        return f"{'1 drawing is' if many == 1 else f'{many} drawings are'} now in the folder tapes"
 
 
 def _test_rows(bench: Bench, test: MachineTest) -> Iterator[Row]:
@@ -233,7 +257,19 @@ def _test_rows(bench: Bench, test: MachineTest) -> Iterator[Row]:
     if test.kind != "gap-ladder":
         yield Row("reading, ±", (Cell("u", READ_TO, "mm", (), f"{_READ_TO_MM.get(test.kind, 0.05):g} mm"),))
     if test.tape:
-        yield Row("drawings", (Cell(DRAWINGS, "The drawing that F5 writes.", None, (THIS, ALL), "", 14),))
+        yield Row(
+            "drawings",
+            (
+                Cell(
+                    DRAWINGS,
+                    "Choose if F5 writes the drawing of this test, or of every test.",
+                    None,
+                    (THIS, ALL),
+                    "",
+                    14,
+                ),
+            ),
+        )
 
 
 def _keys(value: Value) -> tuple[str, ...]:
@@ -301,7 +337,11 @@ def _told_of_test(bench: Bench, test: MachineTest, reader: Reader) -> Answer:
         lines = [("plain", text) for text in sizes.texts(drawn.instructions)] if drawn is not None else []
     reading = _reading(bench, test, reader)
     if reading is None:
-        first = ("strong", "Type what you read.") if bench.made is not None else ("bad", bench.trouble or NO_PLAN)
+        first = (
+            ("strong", "Do this test, then type what you read:")
+            if bench.made is not None
+            else ("bad", bench.trouble or NO_PLAN)
+        )
         return Answer((first, *lines), reader.faults)
     item = bench.job.item.name if bench.job is not None else None
     after = known(with_reading(bench.machine, reading), item, getattr(reading, "coating", None))

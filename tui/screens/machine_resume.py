@@ -22,38 +22,39 @@ class ResumePage(Page):
     keeps = "log the re-mount"
     writes = "write remaining files"
     about = (
-        "Before the first pass draw two witness crosses on tape beyond the artwork, on the apex of the middle slice. "
-        "The answer says where. Leave the tape on till the job is done.",
-        "After a re-mount or a slip seat the item again, crosses on top. Read with the pointer how far "
-        "each cross is now right of the apex, and how far it has moved towards the rim. Add the offset of the "
+        "Before the first pass draw two witness crosses with a pen, on tape beyond the artwork, on the apex of the "
+        "middle slice. The answer says at which heights. Leave the tape on till the job is done.",
+        "If you took the item out or it slipped, put it back with the crosses on top. With the pointer measure how far "
+        "right of the apex each cross is now, and how far each has moved towards the rim. Add the offset of the "
         "pointer (see the page pointer).",
-        "Under marked already write the ticked slices, and the passes of a slice you began: 1-9, 10=4. On a coating "
-        "also write how many passes the first slice took.",
-        "F5 writes the sheet and, if there is artwork, a file for each slice still to do, drawn for the item as it "
-        "sits now. F6 notes the re-mount in the machine: then read the item's level again.",
-        "Eyewear for the wavelength, extraction on, hands and sleeves clear of turning parts, as for a first start. "
-        "Follow local rules and licensed practice first.",
+        "Under marked already type the slices that you ticked on the sheet. Of a slice that you began also type the "
+        "passes: 1-9, 10=4 means that slices 1 to 9 are done, and slice 10 has 4 passes. On a coating also type how "
+        "many passes the first slice took.",
+        "F5 writes the sheet and, if there is artwork, a file for each slice that is left, drawn for the item as it "
+        "sits now. F6 logs the re-mount for this machine. Then measure the item's level again.",
+        "Wear eyewear for the wavelength, switch the extraction on, keep hands and sleeves clear of turning parts, as "
+        "for a first start. Follow local rules and licensed practice first.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:
         """Two ticks with two readings each, what was done, the artwork."""
-        right = "How far right of the apex the pointer finds the cross now, - to the left."
-        up = "How far the cross has moved towards the rim, - towards the base."
-        art = "The drawing to mark. Empty: the artwork of the job on the screen."
+        right = "How far right of the apex this cross is now, - if left of it. Measure with the pointer."
+        up = "How far this cross has moved towards the rim, - if towards the base."
+        art = "Name the file of the drawing to mark. Empty: the artwork of this job."
         return [
             Row(" " * 20 + f"{'right':<13}to the rim"),
             Row("base cross", (Cell("foot_right", right, "mm"), Cell("foot_up", up, "mm", (), "0 mm"))),
             Row("rim cross", (Cell("rim_right", right, "mm"), Cell("rim_up", up, "mm", (), "0 mm"))),
             Row(
                 "reading, ±",
-                (Cell("u", "How far off your pointer reading can be, in 2 of 3 cases.", "mm", (), "0.1 mm"),),
+                (Cell("u", "How wrong your reading with the pointer can be, in 2 of 3 cases.", "mm", (), "0.1 mm"),),
             ),
             Row(
                 "marked already",
                 (
                     Cell(
                         "done",
-                        "The slices that are done, and the passes of a slice you began: 1-9, 10=4.",
+                        "1-9, 10=4 means: slices 1 to 9 are done, slice 10 has 4 passes.",
                         None,
                         (),
                         "nothing",
@@ -63,11 +64,23 @@ class ResumePage(Page):
             ),
             Row(
                 "passes on slice 1",
-                (Cell("passes", "On a coating: how many passes the first slice took.", None, (), "____"),),
+                (Cell("passes", "If the item is coated: how many passes the first slice took.", None, (), "____"),),
             ),
             Row("drawing", (Cell("art", art, None, (), _pieces_text(bench), 30),)),
-            Row("or words", (Cell("words", "Words to mark, if the job has no drawing.", None, (), "", 30),)),
-            Row("folder", (Cell("folder", "Where F5 writes sheet and files.", None, (), "what-is-left", 30),)),
+            Row("or words", (Cell("words", "Type the words to mark, if this job has no drawing.", None, (), "", 30),)),
+            Row(
+                "folder",
+                (
+                    Cell(
+                        "folder",
+                        "The folder that F5 writes the sheet and the files into.",
+                        None,
+                        (),
+                        "what-is-left",
+                        30,
+                    ),
+                ),
+            ),
         ]
 
     def _left(self, bench: Bench, reader: Reader) -> "Remainder | None":
@@ -80,7 +93,7 @@ class ResumePage(Page):
         read = {f"{key}_mm": reader.length(key, 0.0) for key in TICKS}
         u = reader.length("u", 0.1)
         if u is not None and not 0.001 <= u <= 5:
-            reader.faults["u"] = "A pointer's ± is between 0.001 and 5 mm: write for example 0.1 mm."
+            reader.faults["u"] = "This can be from 0.001 to 5 mm: type for example 0.1 mm."
         if reader.faults or u is None:
             return None
         places = {key: key for key in (*TICKS, "done", "passes")}
@@ -103,15 +116,15 @@ class ResumePage(Page):
         left = self._left(bench, reader)
         says = witness_ticks(bench.made, reader.system).says
         if left is None:
-            return Answer((("plain", says), ("plain", "Type both readings of both crosses.")), reader.faults)
-        sections = resume_sections(bench.made, left)
+            return Answer((("plain", says), ("plain", "Type what you measured at both crosses.")), reader.faults)
+        sections = resume_sections(bench.made, left, reader.system)
         lines = [("plain", line) for section in sections for line in section_lines(section)]
         return Answer(tuple(lines), reader.faults, True)
 
     def keep(self, bench: Bench, reader: Reader) -> str:  # noqa: ARG002
         """The level of this item lapses."""
         record_change(bench.machine, "item", bench.folder)
-        return f"saved for machine {bench.machine.name}: the item was re-mounted, so its level is out of date"
+        return f"re-mount logged for {bench.machine.name}: now measure the item's level again"
 
     def files(self, bench: Bench, reader: Reader) -> str:
         """Card and files of what is left."""
@@ -124,7 +137,7 @@ class ResumePage(Page):
 
         left = self._left(bench, reader)
         if left is None or bench.made is None or bench.how is None:
-            raise refuse("ticks", "there is nothing to write yet: type both readings of both crosses.")
+            raise refuse("ticks", "there is nothing to write yet: first type what you measured at both crosses.")
         place = named_path(reader.text("folder") or "what-is-left")
         rings, sizes = _ink(bench, reader)
         lines = [*text_lines(resume_paper(bench.made, left, reader.system)), *sizes, MADE_BY, ""]
@@ -135,8 +148,9 @@ class ResumePage(Page):
             sources = [named_path(reader.text("art"))] if reader.text("art") else []
             written = write_drawings(bench.made, drawn, place, sources).paths
         written += write_all(files)
-        without = "" if rings is not None else " (no artwork is named, so only the sheet)"
-        return " ".join([*sizes, f"wrote {len(written)} files into {place}{without}"])
+        without = "" if rings is not None else " (only the sheet, because no artwork is named)"
+        many = "1 file is" if len(written) == 1 else f"{len(written)} files are"
+        return " ".join([*sizes, f"{many} now in the folder {place}{without}"])
 
 
 def _count(text: str) -> int | None:
@@ -146,7 +160,7 @@ def _count(text: str) -> int | None:
     if not text.strip():
         return None
     if not text.strip().isdecimal() or not 1 <= int(text) <= MOST_PASSES:
-        raise refuse("passes", f"write a whole number from 1 to {MOST_PASSES}.")
+        raise refuse("passes", f"type a whole number from 1 to {MOST_PASSES}.")
     return int(text)
 
 

@@ -23,20 +23,21 @@ class StripPage(Page):
     keeps = "save the correction"
     writes = "write the test's files"
     about = (
-        "Mark the seam test on paper tape on the item itself. F5 writes its drawing, its form and its steps into the "
-        "folder below. Mark it, read it, and type what you read. The answer follows as you type.",
-        "Hold the item with the rim away from you. Choose the order of the numbers from left to right, and how the "
-        "F looks.",
-        "Ticks: look over each seam at each height. Find the rising tick (//) that lines up from the left slice to "
-        "the right one, and count it from the long zero tick, + upwards. Do the same with the falling ticks (\\\\). "
-        "Each tick is worth 0.02 mm. Leave empty what you can't read. If no tick runs straight on, measure with a "
-        'loupe how far the lines are off and write that with its unit: "0.4 mm".',
-        "From line to line: on the middle slice measure with calipers along the wall from one level line to the other, "
-        "each from its lower edge. Do this twice.",
-        "F6 saves the correction in the machine. From then on every file for this item is drawn with it on that "
+        "You mark the seam test on paper tape, on the item itself. F5 writes its drawing, its form and its steps into "
+        "the folder below. Mark the test, read it, and type what you read. The answer follows as you type.",
+        "Hold the item with the rim away from you. Choose in which order you read the numbers from left to right, and "
+        "how the letter F looks.",
+        "Ticks: look at each seam at each height. Find the rising tick (//) that runs straight on from the left slice "
+        "to the right slice. Count its number from the long zero tick, + upwards. Do the same with the falling ticks "
+        "(\\\\). Each tick is worth 0.02 mm. Leave a field empty if you can't read its ticks. If no tick runs straight "
+        'on, measure with a loupe how far the lines are off, and type that with its unit: "0.4 mm".',
+        "From line to line: the middle slice has two level lines. Measure with calipers along the wall from the lower "
+        "edge of one to the lower edge of the other. Do this twice.",
+        "F6 saves the correction for this machine. From then on rotary corrects every file for this item on this "
         "machine.",
-        "Paper masking tape, never vinyl: its fumes are poisonous. Eyewear for the wavelength, extraction on, hands "
-        "clear of turning parts. Tape can smoulder. Follow local rules and licensed practice first.",
+        "Use paper masking tape, never vinyl: vinyl fumes are poisonous. Wear eyewear for the wavelength, switch the "
+        "extraction on, keep your hands clear of turning parts. Tape can smoulder. Follow local rules and licensed "
+        "practice first.",
     )
 
     def __init__(self) -> None:
@@ -53,26 +54,67 @@ class StripPage(Page):
         from rotary.machine.strip import kinds_at
 
         orders = ("not read", strip.numbers, strip.numbers[::-1])
-        rules = "On the middle slice measure from one level line to the other, each from its lower edge."
+        rules = "On the middle slice measure from the lower edge of one level line to the lower edge of the other."
         rows = [
-            Row("tape thickness", (Cell("tape", "Measure ten layers of tape, divide by ten.", "mm", (), "0.12 mm"),)),
-            Row("folder", (Cell("folder", "Where F5 writes drawing, form and steps.", None, (), "seam-test", 30),)),
+            Row(
+                "tape thickness",
+                (
+                    Cell(
+                        "tape", "Measure how thick ten layers of your tape are, and divide by ten.", "mm", (), "0.12 mm"
+                    ),
+                ),
+            ),
+            Row(
+                "folder",
+                (
+                    Cell(
+                        "folder",
+                        "The folder that F5 writes into: drawing, form and steps of the test.",
+                        None,
+                        (),
+                        "seam-test",
+                        30,
+                    ),
+                ),
+            ),
             Row(
                 "order of numbers",
-                (Cell("order", "From left to right, the rim away from you. ‹ › change it.", None, orders, "", 12),),
+                (
+                    Cell(
+                        "order",
+                        "Read the numbers from left to right, with the rim away from you. Choose their order with ‹ ›.",
+                        None,
+                        orders,
+                        "",
+                        12,
+                    ),
+                ),
             ),
-            Row("the F looks", (Cell("letter", "‹ › change it.", None, LETTERS, "", 22),)),
+            Row(
+                "the F looks",
+                (
+                    Cell(
+                        "letter",
+                        "Choose with ‹ › how the letter F looks to you, with the rim away from you.",
+                        None,
+                        LETTERS,
+                        "",
+                        22,
+                    ),
+                ),
+            ),
             Row(
                 "from line to line",
-                (Cell("between", rules, "mm"), Cell("between_again", f"{rules} Once more.", "mm")),
+                (Cell("between", rules, "mm"), Cell("between_again", f"{rules} Measure a second time.", "mm")),
             ),
             Row("ticks over seam    " + "".join(f"{seam:<8}" for seam in strip.seams)),
         ]
         for vernier in reversed(strip.verniers):
             for kind, sign in SLOPES.items():
                 help_ = (
-                    f"{vernier.name}, {kind} ticks {sign}: the tick that runs straight on, from -{strip.ticks} to "
-                    f'{strip.ticks}. Beyond that write a length with its unit, "0.4 mm".'
+                    f"{vernier.name}, {kind} ticks {sign}: type the number of the tick that runs straight on, "
+                    f"-{strip.ticks} to "
+                    f'{strip.ticks}. If none does, type how far the lines are off, with the unit: "0.4 mm".'
                 )
                 cells = tuple(
                     Cell(f"{seam} {vernier.name} {kind}", f"Seam {seam}, {help_}", width=7)
@@ -107,7 +149,7 @@ class StripPage(Page):
             return Answer((("bad", bench.trouble or NO_PLAN),))
         tape = reader.length("tape", TAPE_MM)
         if tape is None or not 0 <= tape <= 1:
-            reader.faults.setdefault("tape", "Paper tape is between 0.05 and 0.3 mm thick: write its thickness.")
+            reader.faults.setdefault("tape", "Paper tape is between 0.05 and 0.3 mm thick: type how thick yours is.")
             return Answer((), reader.faults)
         strip = self._strip(bench, tape)
         if strip is None:
@@ -119,10 +161,11 @@ class StripPage(Page):
             steps = [("plain", line) for line in numbered_lines(strip, reader.system)]
             if bench.how.source == "seam test":
                 steps.append(
-                    ("muted", "The test is drawn with the saved correction, and shows the error that is left.")
+                    ("muted", "The test already has the saved correction in it, so it shows the error that is left.")
                 )
             return Answer(
-                (("strong", "F5 writes the seam test. Mark it, read it, type what you read."), *steps), reader.faults
+                (("strong", "F5 writes the seam test. Mark the test, read it, and type what you read."), *steps),
+                reader.faults,
             )
         lines = _steps_lines(reading, strip, reader.system) if reading is not None else []
         if found is None:
@@ -139,7 +182,10 @@ class StripPage(Page):
             lines.append(("good", _left_text(found, bench.made.split.slice_width_mm, reader.system)))
             if bench.how.source == "seam test":
                 lines.append(
-                    ("muted", "The seam test was drawn with the saved correction. The new correction adds to it.")
+                    (
+                        "muted",
+                        "The seam test had the saved correction in it. The new correction is added to the saved one.",
+                    )
                 )
         return Answer(tuple(lines), reader.faults, not found.setting and not reader.faults)
 
@@ -154,8 +200,10 @@ class StripPage(Page):
         if reader.faults:
             return "Correct the fields marked ! first."
         if not wanted:
-            return f"Not enough yet: read at least {LEAST_TICKS_READ} ticks, at two heights over two seams."
-        return f"Still to read: {' and '.join(wanted)}, and at least {LEAST_TICKS_READ} ticks. The zero tick is 0."
+            return f"This is not enough yet: type at least {LEAST_TICKS_READ} ticks, at two heights over two seams."
+        return (
+            f"You still have to type {' and '.join(wanted)}, and at least {LEAST_TICKS_READ} ticks. The zero tick is 0."
+        )
 
     def _read(
         self, bench: Bench, reader: Reader, strip: "Strip"
@@ -215,9 +263,9 @@ class StripPage(Page):
         strip = self._strip(bench, reader.length("tape", TAPE_MM) or TAPE_MM)
         found = self._read(bench, reader, strip)[2] if strip else None
         if strip is None or bench.job is None or bench.how is None or found is None or found.setting or reader.faults:
-            raise refuse("strip", "there is no correction to save yet: read the seam test first.")
+            raise refuse("strip", "there is no correction to save yet: first type what you read off the seam test.")
         said = keep_reading(bench, strip_result(found, bench.job.item.name, bench.how, now()))
-        return f"{said}. New slices are corrected"
+        return f"{said}. New files have the correction in them"
 
     def files(self, bench: Bench, reader: Reader) -> str:
         """Drawing, form and steps into the folder."""
@@ -226,10 +274,10 @@ class StripPage(Page):
 
         strip = self._strip(bench, reader.length("tape", TAPE_MM) or TAPE_MM)
         if strip is None or reader.faults:
-            raise refuse("strip", "there is no seam test to write yet: correct the marked fields first.")
+            raise refuse("strip", "there is no seam test to write yet: first correct the fields marked !.")
         place = named_path(reader.text("folder") or "seam-test")
         written = write_all({place / name: data for name, data in strip_files(strip).items()})
-        return f"wrote {', '.join(path.name for path in written)} into {place}"
+        return f"the folder {place} now has {', '.join(path.name for path in written)}"
 
 
 def _steps_lines(reading: "StripReading", strip: "Strip", system: str) -> list[tuple[str, str]]:
@@ -240,7 +288,9 @@ def _steps_lines(reading: "StripReading", strip: "Strip", system: str) -> list[t
     if not found:
         return []
     unit = "thou" if system == "in" else "µm"
-    lines = [("strong", f"gap (+ open, - double mark) / offset (+ right slice higher) in {unit}")]
+    lines = [
+        ("strong", f"at each seam, in {unit}: gap (- if marked twice) / offset (+ if the right slice lies higher)")
+    ]
     lines.append(("muted", "seam   " + "".join(f"{seam:>12}" for seam in strip.seams)))
     for vernier in reversed(strip.verniers):
         parts = []
@@ -255,7 +305,8 @@ def _steps_lines(reading: "StripReading", strip: "Strip", system: str) -> list[t
 def _left_text(found: "Diagnosis", width_mm: float, system: str) -> str:
     left = fine(found.after_per_mm * width_mm, system)
     return (
-        f"On this job's slices, {short(width_mm, system)} wide, seams are off by at most {left} on 19 of 20 items, "
-        "plus the motor's error. F6 saves the correction: every file for this item is then drawn with it on this "
-        "machine."
+        f"With this correction, seams between slices of {short(width_mm, system)} are off by at most {left} on "
+        "19 of 20 "
+        "items, plus the motor's error. Press F6 to save the correction: rotary then corrects every file for this item "
+        "on this machine."
     )

@@ -50,7 +50,7 @@ class Patch(Halves[None]):
         ("Del", "ignore", "screen.strike"),
         ("P", "which patch", "screen.which"),
         ("F5", "next patch", "screen.next_patch"),
-        ("F6", "another", "screen.next_patch('scrap', True)"),
+        ("F6", "one more", "screen.next_patch('scrap', True)"),
         ("I", "on the item", "screen.next_patch('item')"),
         ("W", "what helps", "screen.what_helps"),
         ("Esc", "back", "screen.back"),
@@ -87,7 +87,10 @@ class Patch(Halves[None]):
 
     def _line(self) -> Iterable[Widget]:
         yield Input(
-            placeholder="a note to this reading, Enter saves it", id="words", select_on_focus=False, compact=True
+            placeholder="type a note on this cell, Enter saves the note",
+            id="words",
+            select_on_focus=False,
+            compact=True,
         )
 
     def on_mount(self) -> None:
@@ -109,7 +112,7 @@ class Patch(Halves[None]):
             return [Run(fitted(f" {self.working} …", width), "strong")]
         coating = words_of(_COATING, self.shown.coating) if self.shown else ""
         here = next((patch.says for patch in self._patches if patch.name == self.only), "")
-        says = here or f"test patch and readings: {coating}"
+        says = here or f"test patches and readings of {coating}"
         return [Run(fitted(f" {says}", width), "strong")]
 
     def _list(self, width: int, height: int) -> list[Line]:
@@ -119,7 +122,10 @@ class Patch(Halves[None]):
             return []
         if not self.shown.readings:
             return wrapped(
-                "No cells yet. F5 chooses a test patch of nine cells and saves them here.", width - 1, "plain", " "
+                "There is no test patch yet. Press F5 to make a test patch of nine cells for scrap.",
+                width - 1,
+                "plain",
+                " ",
             )
         if self.asking:
             return choice_lines(self._patches, self.chosen, width)
@@ -306,7 +312,7 @@ class Patch(Halves[None]):
         reading, place = self._reading, self.folder
         if self.asking and self.chosen < len(self._patches) and not self.working:
             name = self._patches[self.chosen].name
-            self._do(lambda: close_patch(name, place), f"{name}: closed")
+            self._do(lambda: close_patch(name, place), f"{name}: you won't read this patch")
         elif reading is not None:
             ignored = not reading.ignored
             self._write(reading, lambda: strike(reading.number, place, ignored), "learning", ignored=ignored)
@@ -323,17 +329,20 @@ class Patch(Halves[None]):
             return says
 
         self._chooses = True
-        says = f"choosing the cells of the next patch, on {'the item' if surface == 'item' else 'scrap'}"
+        says = f"choosing the cells of the next patch, for {'the item' if surface == 'item' else 'scrap'}"
         self._do(work, says)
 
     def action_what_helps(self) -> None:
         """Plan again with one thing changed each time, and tell the chances."""
         if not self.working:
             place = self.folder
-            self._do(lambda: what_helps(self.data, self.system, place, self._told), "planning with changes")
+            self._do(
+                lambda: what_helps(self.data, self.system, place, self._told),
+                "planning with one thing changed each time",
+            )
 
     def _told(self, share: float) -> None:
-        self.working = f"planning with changes: {share:.0%}"
+        self.working = f"planning with one thing changed each time: {share:.0%}"
         self.app.call_from_thread(self._refresh)
 
     def action_back(self) -> None:

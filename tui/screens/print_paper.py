@@ -69,7 +69,7 @@ class PrintPaper(BaseScreen[None], ModalScreen[None]):
         lines: list[Line] = [
             [
                 Run(" Papers of this job", "strong"),
-                Run(fitted("   Up, Down, Tab: rows. Left, Right: change", width - 20), "muted"),
+                Run(fitted("   Up and Down: go to a row. Left and Right: change", width - 20), "muted"),
             ],
             [],
         ]
@@ -78,7 +78,7 @@ class PrintPaper(BaseScreen[None], ModalScreen[None]):
             lines.append(self._row(place, name, value, width))
         lines += [[], *wrapped(ABOUT[wanted.paper], width - 1, "muted", " ")]
         lines += (
-            wrapped(f"Enter writes the paper to {wanted.path}", width - 1, "muted", " ")
+            wrapped(f"Press Enter to write the paper to the file {wanted.path}", width - 1, "muted", " ")
             if wanted.file.text.strip()
             else [[]]
         )
@@ -114,7 +114,10 @@ class PrintPaper(BaseScreen[None], ModalScreen[None]):
             return "The numbers are still being worked out."
         if faults := session.faults():
             where, says = next(iter(faults.items()))
-            return f"No paper from old numbers. Correct first: {fault_text(self.desk.session, where, says)}"
+            return (
+                "These numbers are old, so no paper is written. Correct first: "
+                f"{fault_text(self.desk.session, where, says)}"
+            )
         return self.wanted.trouble()
 
     # -- what a person does
@@ -165,7 +168,9 @@ class PrintPaper(BaseScreen[None], ModalScreen[None]):
             self.said = (("bad", f"! {trouble}"),)
         elif is_there(self.wanted.path) and self._sure != str(self.wanted.path):
             self.call_after_refresh(self.rest, partial(self._read, str(self.wanted.path)))
-            self.said = (("warn", f"{self.wanted.path.name} is there already. Press Enter again to replace it."),)
+            self.said = (
+                ("warn", f"There is already a file {self.wanted.path.name}. Press Enter again to replace this file."),
+            )
         else:
             self._ask()
         self._repaint()

@@ -61,7 +61,10 @@ class ProfileList(Halves[Opened | None]):
 
     def _line(self) -> Iterable[Widget]:
         yield Input(
-            placeholder="search: name, note, coating, laser, turning", id="words", select_on_focus=False, compact=True
+            placeholder="type to search: name, note, coating, laser, turning",
+            id="words",
+            select_on_focus=False,
+            compact=True,
         )
 
     def on_mount(self) -> None:
@@ -70,16 +73,16 @@ class ProfileList(Halves[Opened | None]):
 
     def _title(self, width: int) -> Line:
         if self.answer:
-            return [Run(fitted(f" {self.question}: Enter does it, Esc does not", width), "strong")]
+            return [Run(fitted(f" {self.question}. Enter does it, Esc does not", width), "strong")]
         counted = f"{len(self.found)} of {len(self.everything)} saved jobs"
         counted = "reading the saved jobs" if self.waiting else counted
-        counted += ", proven only" if self.only_proven else ""
+        counted += ", only proven jobs" if self.only_proven else ""
         counted += ", most like the item on the screen first" if self.near else ""
         return [Run(fitted(f" {counted}", width), "strong")]
 
     def _list(self, width: int, height: int) -> list[Line]:
         if self.waiting:
-            return [[Run(" reading", "muted")]]
+            return [[Run(" reading the saved jobs", "muted")]]
         return list_lines(self.found, self.chosen, self.marked, width, height, self._top(height))
 
     def _one(self, width: int, _height: int) -> list[Line]:
@@ -204,7 +207,7 @@ class ProfileList(Halves[Opened | None]):
             job = job_from_data(self.data or {}, units=self.system)
             found = nearest(job.item, self.everything, MOST_NEAR, self.system)
             if not found:
-                raise refuse("", "no saved job has an item like this one")
+                raise refuse("", "no saved job has an item like the item on the screen")
             return {one.entry.id: (one.summary(self.system), *one.differs) for one in found}
 
         def take(near: dict[str, Sequence[str]]) -> None:
@@ -264,7 +267,7 @@ def _shown(
     try:
         if other is not None:
             before, after = load_from(folder / other.home), load_from(home, chosen)
-            against = f"From {other.name} to {entry.name}, version {after.label}"
+            against = f"What differs from {other.name} to {entry.name}, version {after.label}"
         else:
             older = next((one.label for at, one in enumerate(past[1:], 1) if past[at - 1].label == chosen), "")
             if not older:

@@ -95,7 +95,11 @@ class Profiles(ProfileList):
 
             return restore(self.folder / entry.home, version)
 
-        self._in_thread(act, lambda saved: self._done(saved, f"version {version} is now version {saved.label}"), "act")
+        self._in_thread(
+            act,
+            lambda saved: self._done(saved, f"version {version} is saved again as version {saved.label}, the newest"),
+            "act",
+        )
 
     def _done(self, saved: "Saved", says: str) -> None:
         self._say(says)
@@ -185,18 +189,18 @@ class Profiles(ProfileList):
                 from rotary.store.transfer import export
 
                 many = export(ids, self.folder, _file(text), over=True)
-                return f"{count(many, 'job')} written to {text.strip()}"
+                return f"{text.strip()} now holds {count(many, 'job')}"
 
             def write() -> None:
                 self._in_thread(act, self._say, "act")
 
             if text.strip() and is_file(_file(text)):
-                self._sure(f"{text.strip()} is there already.", "replace it", write)
+                self._sure(f"There is already a file {text.strip()}.", "replace it", write)
             else:
                 write()
 
         what = f"{self.found[0].name}" if len(ids) == 1 else f"the {len(ids)} jobs listed"
-        self._ask(f"export {what}: to which file", take, "profiles.zip")
+        self._ask(f"export {what}: type the name of the new file", take, "profiles.zip")
 
     def action_ask_import(self) -> None:
         """Look at what a file from elsewhere holds, before any of it is taken."""
@@ -208,7 +212,7 @@ class Profiles(ProfileList):
 
             return preview(_file(text), self.folder)
 
-        self._ask_for("import: from which file? Nothing is imported yet", act, self._look_at)
+        self._ask_for("import: type the name of the file. You see its jobs first", act, self._look_at)
 
     def _look_at(self, coming: "Preview") -> None:
         from tui.screens.incoming_file import IncomingFile
@@ -223,7 +227,7 @@ class Profiles(ProfileList):
                 return take(coming, self.folder)
 
             def done(lines: list[str]) -> None:
-                self._say("; ".join(lines[:4]) if lines else "there was nothing to import")
+                self._say("; ".join(lines[:4]) if lines else "the file held nothing to import")
                 self._reload()
 
             self._in_thread(act, done, "act")
@@ -233,5 +237,5 @@ class Profiles(ProfileList):
 
 def _file(text: str) -> Path:
     if not text.strip():
-        raise refuse("", "no file is named: type its name, like jobs.zip")
+        raise refuse("", "you named no file: type a name like jobs.zip")
     return named_path(text.strip())

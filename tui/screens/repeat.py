@@ -74,7 +74,9 @@ class RepeatPage(ReadFirstScreen[str]):
         with Horizontal(id="pages"):
             yield Panel(self._checks, id="checks").not_focusable()
             yield Panel(self._as_run, id="as-run").not_focusable()
-        yield Input(placeholder="the batch you mark today, Enter saves it", id="batch", max_length=120, compact=True)
+        yield Input(
+            placeholder="type the batch that you mark today, then press Enter", id="batch", max_length=120, compact=True
+        )
         yield Bar(self._keys, id="keys")
 
     def on_mount(self) -> None:
@@ -114,10 +116,10 @@ class RepeatPage(ReadFirstScreen[str]):
         lines: list[Line] = [[Run(" CHECK TODAY", "strong")]]
         for place, (name, text) in enumerate(self.facts.checks, 1):
             box = "[x]" if name in self.ticked else "[ ]"
-            said = f"{text}, today {self.session.batch}" if name == BATCH and self.session.batch else text
+            said = f"{text}. Today: {self.session.batch}" if name == BATCH and self.session.batch else text
             lines += wrapped(said, width - 1, "plain", f" {place} {box} ", "strong")
         lines.append([Run(" LAST RUNS", "strong")])
-        for text in self.facts.runs or ("no run logged yet: F8 logs a run",):
+        for text in self.facts.runs or ("you logged no run yet: F8 logs a run",):
             lines += wrapped(text, width - 1, "plain", "   ")
         lines += self._changed(width)
         if self.size.width < WIDE:
@@ -138,7 +140,7 @@ class RepeatPage(ReadFirstScreen[str]):
         for note in repeat.notes[: len(repeat.notes) - repeat.newer] if repeat.rows else ():
             lines += wrapped(sentence(note), width - 1, "warn", " ")
         if repeat.newer or self.session.anew:
-            says = " As you ran it:" if self.session.anew else " A newer plan exists, untested:"
+            says = " The numbers that you ran:" if self.session.anew else " There is a newer plan, not tested yet:"
             lines.append([Run(f"{says} ", "warn"), Run("[F9]", "a")])
         return lines
 
@@ -156,7 +158,7 @@ class RepeatPage(ReadFirstScreen[str]):
             return []
         other = "as run" if self.session.anew else "newer plan"
         keys = [
-            ("Enter", "print", "screen.print"), ("Esc", "to the job", "screen.back"), ("123", "checked", ""),
+            ("Enter", "print", "screen.print"), ("Esc", "to the job", "screen.back"), ("1 2 3", "tick", ""),
             ("B", "batch", "screen.batch"), ("F9", other, "screen.anew"),
             ("F8", "how it went", "screen.go('app.how_it_went')"),
             ("PgDn", "more", "screen.scroll(8)"),
@@ -220,7 +222,7 @@ class RepeatPage(ReadFirstScreen[str]):
         if repeat is None:
             return
         if not self.session.anew and not repeat.newer:
-            self.notify("Today's plan is the plan you ran.", timeout=4, markup=False)
+            self.notify("Today's plan has the same numbers that you ran.", timeout=4, markup=False)
             return
         self.session.repeat_as(self.session.batch, "" if self.session.anew else "anew")
         self._asked_anew()

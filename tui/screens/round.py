@@ -49,7 +49,9 @@ class Round(BaseScreen[Settings | None], ModalScreen[Settings | None]):
         yield Bar(lambda width: key_line(KEYS, width), id="keys")
 
     def _ring(self, width: int, height: int) -> list[Line]:
-        says = "Is this ring round, and drawn without gaps or boxes? Up makes it higher, Down flatter."
+        says = (
+            "Is this ring round, and drawn without gaps or boxes? Press Up to make it higher, Down to make it flatter."
+        )
         told = (
             f" This terminal says that its characters are {self.told:.2f} times as high as wide." if self.told else ""
         )

@@ -32,22 +32,29 @@ def run_rows(
 ) -> list[Row]:
     """The rows; empty, `items` counts as many as the last run had."""
     rows = [
-        _row(ITEMS, "pieces", "How many pieces you ran.", 6, f"{items}"),
-        _row("spoiled", "spoiled pieces", "How many pieces you can't use.", 6, "0"),
-        _row("took", "took", "How long all pieces took, handling included, like 25 min. A bare number means minutes."),
-        _row("power", "came clean at %", "The power at which the first slice came clean, like 26.", 6),
-        _row("passes", "after passes", "How many passes the first slice took, without the last one.", 6),
-        _row("batch", "coating batch", "The supplier's name or number for the batch.", 24, batch),
-        _row("note", "note", "What to know next time, like: wiped twice.", 34),
-        _row(PHOTO, "photograph", "A picture of the result. A copy stays with the job. Enter lists files.", 34),
+        _row(ITEMS, "pieces", "How many pieces you marked in this run.", 6, f"{items}"),
+        _row("spoiled", "spoiled pieces", "How many of these pieces you can't use.", 6, "0"),
+        _row("took", "took", "How long all pieces took, handling included, like 25 min. A number alone means minutes."),
+        _row("power", "came clean at %", "The power in % at which the first slice came clean, like 26.", 6),
+        _row(
+            "passes",
+            "after passes",
+            "How many passes the first slice took till it was clean, without the weaker last pass.",
+            6,
+        ),
+        _row("batch", "coating batch", "The supplier's name or number for the coating's batch.", 24, batch),
+        _row("note", "note", "Type what you want to know next time, like: wiped twice.", 34),
+        _row(
+            PHOTO, "photograph", "Name a picture of the result. Enter lists pictures. A copy is saved with the job.", 34
+        ),
     ]
     rows = [row for row in rows if (logs or row.cells[0].key in OF_PROOF)
             and not (is_bare and row.cells[0].key in OF_COATING)]  # fmt: skip
     if can_prove:
-        about = "Yes: these numbers are proven, and printed when you repeat the job."
+        about = "Yes means: these numbers are proven. When you repeat the job, they are printed."
         rows.append(Row("proven", (Cell(PROVES, about, None, ("yes", "no"), "", 8),)))
     if asks_numbers:
-        about = "The plan has changed since the job was saved. Which numbers did you run?"
+        about = "The plan has changed since you saved the job. Choose which numbers you ran."
         rows.append(Row("numbers", (Cell(NUMBERS, about, None, ("not said", *WHICH), "", 24),)))
     return rows
 

@@ -96,7 +96,7 @@ class RunLog(ReadFirstScreen[RunEnd], FormScreen[RunEnd]):
         self.run_of, self.system, self.beside, self.logs = run, system, beside, logs
         self._typed = PageValues(system)
         self.repeat: Repeat | None = None
-        self.state, self.verdict = "", "Working the numbers out."
+        self.state, self.verdict = "", "The numbers are being worked out."
         self.outcome = ""
         self.items = 1
         self.logged: LoggedRun | None = None
@@ -189,11 +189,11 @@ class RunLog(ReadFirstScreen[RunEnd], FormScreen[RunEnd]):
             step = self.logged.steps[0].text
             return wrapped(f"Logged. Next: {step}", width - 1, "warn", " ")[:height]
         if self.is_busy:
-            return [[Run(" Writing the run down.", "muted")]]
+            return [[Run(" The run is being logged.", "muted")]]
         if self.trouble:
             return wrapped(self.trouble, width - 1, "bad", " ! ")[:height]
         field = self.form.cell.field if self.outcome else None
-        says = field.help if field is not None else "Press one letter. Nothing is logged yet."
+        says = field.help if field is not None else "Press one letter. You log nothing yet."
         return wrapped(says, width - 1, "muted", " ")[:height]
 
     def _keys(self, width: int) -> Line:
@@ -201,7 +201,7 @@ class RunLog(ReadFirstScreen[RunEnd], FormScreen[RunEnd]):
             return []
         does = "logs the run" if self.logs else "marks it proven"
         if self.logged is not None:
-            keys = [("Enter", "does it", "screen.next"), ("Esc", "later", "screen.back")]
+            keys = [("Enter", "do it now", "screen.next"), ("Esc", "later", "screen.back")]
         elif self.outcome:
             keys = [("Enter", does, "screen.log"), ("Tab", "next field", ""), ("F7", "undo", "screen.undo")]
             keys.append(("Esc", "back", "screen.back"))
@@ -290,7 +290,7 @@ class RunLog(ReadFirstScreen[RunEnd], FormScreen[RunEnd]):
             return
         self.logged = came
         items = f"{came.run.items} {'piece' if came.run.items == 1 else 'pieces'} in the logbook." if self.logs else ""
-        proven = f" Proven, as version {came.saved.label}." if came.saved is not None else ""
+        proven = f" Saved as proven, version {came.saved.label}." if came.saved is not None else ""
         self.notify(f"{items}{proven}".strip(), title="Logged" if self.logs else "", timeout=5, markup=False)
         if not came.steps:
             self.dismiss(RunEnd("", came.saved))
@@ -305,7 +305,7 @@ class RunLog(ReadFirstScreen[RunEnd], FormScreen[RunEnd]):
         self.trouble = next(iter(faults.values()))
         if NUMBERS in faults:
             self._asks_numbers = True
-            self.trouble = "The plan has changed since the job was saved. Which numbers did you run?"
+            self.trouble = "The plan has changed since you saved the job. Choose which numbers you ran."
             self._show_rows()
         self.form.go_to(next(iter(faults)))
         self.form.refresh()
