@@ -10,6 +10,7 @@ import pytest
 from rotary.cli import main
 from rotary.machine.readings import Heights, Pointer, Stairs, StripResult
 from rotary.machine.store import load_machine
+from tui.screens.machine import MachineScreen
 
 from .conftest import Desk, Person
 
@@ -325,3 +326,27 @@ async def test_every_page_at_every_size(desk: Desk, machines: Path, size: tuple[
         await person.press("escape")
         await person.until(lambda: person.app.screen is person.app.desk)
     assert not machines.exists()
+
+
+@pytest.mark.usefixtures("machines")
+async def test_what_was_typed_and_not_saved_is_back(desk: Desk) -> None:
+    """Esc loses nothing that was read at the machine; a choice alone, or what was saved, does not come back."""
+    async with desk(100, 30) as person:
+        await person.press("ctrl+r")
+        await page(person, "focus")
+        await down(person, "12.5")
+        await person.press("escape")
+        await person.see("What you typed is not")
+        await person.press("ctrl+r")
+        await person.see("What you typed here")
+        await page(person, "focus")
+        await person.see("12.5")
+        await person.press("f7")
+        await person.until(lambda: "12.5" not in person.screen())
+        await page(person, "readings")
+        await person.press("right", "right")
+        screen = person.app.screen
+        assert isinstance(screen, MachineScreen)
+        assert screen.typed[0].exact_texts()
+        screen.draft.flush()
+        assert not screen.draft.texts()

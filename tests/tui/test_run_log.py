@@ -220,3 +220,27 @@ async def test_a_run_in_bare_metal_is_logged(desk: Desk, tmp_path: Path) -> None
         assert "coating batch" not in person.screen()
         await person.press("enter")
         await person.until(lambda: logbook(tmp_path / "kept", saved.id).runs)
+
+
+async def test_what_was_typed_of_a_run_and_not_logged_is_back(person: Person, folder: Path) -> None:
+    """Esc and a crash lose nothing: all stands there the next time, F7 empties it, a logged run is done with."""
+    await person.press("f8")
+    await person.see("[G]ood")
+    await person.press("g", "7", "tab", "2", "tab", "escape", "escape")
+    await person.until(lambda: person.app.screen is person.app.desk)
+    await person.see("back the next")
+    assert not logbook(folder).runs
+    await person.press("f8")
+    await person.see("what you typed is back")
+    screen = person.app.screen
+    assert isinstance(screen, RunLog)
+    # Another program finds it too, whatever became of this one.
+    screen.draft.flush()
+    assert RunLog(screen.run_of, "mm", folder).draft.texts() == {"items": "7", "spoiled": "2"}
+    await person.press("g", "f7")
+    await person.until(lambda: not any(screen.values.exact_texts().values()))
+    await person.press("f8", "enter")
+    await person.until(lambda: person.app.screen is person.app.desk)
+    assert (only_run(folder).items, only_run(folder).spoiled) == (7, 2)
+    await person.press("f8")
+    assert "is back" not in await person.see("[G]ood")
