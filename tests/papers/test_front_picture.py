@@ -276,6 +276,9 @@ def test_the_handle_stands_where_it_was_measured() -> None:
         areas = handle_areas(made.job.item, made.shape, eye, 0.0, lambda _: (0.0, 0.0, 0.0))
         assert (bool(areas.behind), bool(areas.before)) == (hidden, not hidden)
     behind = scene_of(MarkedInk(handled(180.0), ink)).box_mm
+    # Nothing is said of the shape of what nobody sees.
+    for angle, is_seen in ((90.0, True), (180.0, False)):
+        assert ("drawn as a loop" in front_picture(MarkedInk(handled(angle), ink), MM).says) == is_seen
     assert behind[0] == pytest.approx(-behind[2], abs=1e-6)
     assert behind[2] < 41
 
@@ -367,7 +370,9 @@ def test_the_files_are_sent_as_they_are() -> None:
 
 def test_what_nobody_said_is_said() -> None:
     """No colour, no artwork, no form of the handle: the picture is drawn, and its words tell what is not known."""
-    made = plan(job_from_file(examples()["boathouse-mug"]), draws=0)
+    made = handled(90.0)
+    item = made.job.item.model_copy(update={"colour": None})
+    made = made.model_copy(update={"job": made.job.model_copy(update={"item": item})})
     says = front_picture(MarkedInk(made), MM).says
     assert says.startswith(DRAWING)
     assert all(part in says for part in ("No artwork yet", "No colour entered", "handle's shape"))
