@@ -340,8 +340,10 @@ async def test_what_was_typed_and_not_saved_is_back(desk: Desk) -> None:
         await person.press("ctrl+r")
         await person.see("What you typed here")
         await page(person, "focus")
-        await person.see("12.5")
-        await person.press("f7")
+        # It is the field's value again, and goes with the other system.
+        await person.press("f2")
+        await person.see("0.49213 in")
+        await person.press("f2", "f7")
         await person.until(lambda: "12.5" not in person.screen())
         await page(person, "readings")
         await person.press("right", "right")
@@ -350,3 +352,15 @@ async def test_what_was_typed_and_not_saved_is_back(desk: Desk) -> None:
         assert screen.typed[0].exact_texts()
         screen.draft.flush()
         assert not screen.draft.texts()
+
+
+async def test_a_refused_reading_is_told_without_the_name_of_a_file_s_key(person: Person, machines: Path) -> None:
+    """Two heights that no bench has are refused in a person's words, in the notice too; nothing is saved."""
+    await page(person, "level")
+    await down(person, "118", "12 in")
+    await person.press("f6")
+    screen = await person.see("not done")
+    assert "45 degrees" in screen
+    assert "reading." not in screen
+    assert "rim_end" not in screen
+    assert not machines.exists()

@@ -83,12 +83,6 @@ class MachineScreen(FormScreen[MachineResult]):
 
     def on_mount(self) -> None:
         """The machine is read, and the plan made, apart from the screen."""
-        left = self.draft.texts()
-        for page, values in zip(self.pages, self.typed, strict=True):
-            if texts := {key.partition(".")[2]: text for key, text in left.items() if key.startswith(f"{page.name}.")}:
-                values.edit_all(texts)
-        if left:
-            self.notify("What you typed here and did not save is back. F7 empties a page.", timeout=8, markup=False)
         self._arrange()
         self._work(lambda: bench_of(self.data, self.system, self.named), "reading the machine")
 
@@ -189,11 +183,24 @@ class MachineScreen(FormScreen[MachineResult]):
         self._in_thread(work, self._take, only=False)
 
     def _take(self, found: tuple[Bench, str]) -> None:
+        is_first = self.bench is None
         (self.bench, self.said), self.working = found, ""
+        if is_first:
+            self._take_draft(found[0])
         self._asked = None
         self._show_form()
         self._ask()
         self._refresh()
+
+    def _take_draft(self, bench: Bench) -> None:
+        """What was typed the last time and not saved stands in its fields again."""
+        left = self.draft.texts()
+        for page, values in zip(self.pages, self.typed, strict=True):
+            if texts := {key.partition(".")[2]: text for key, text in left.items() if key.startswith(f"{page.name}.")}:
+                values.take_rows(page.rows_for(bench, texts))
+                values.edit_all(texts)
+        if left:
+            self.notify("What you typed here and did not save is back. F7 empties a page.", timeout=8, markup=False)
 
     def _tell(self, trouble: str) -> None:
         self.said, self.working = "not done", ""
