@@ -9,7 +9,8 @@ import pytest
 from rotary.job import Job, job_from_file
 from rotary.plan import plan
 from rotary.repeat.run import whole_run
-from rotary.shipped import examples
+from rotary.services.planning import plan_for
+from rotary.shipped import examples, profiles
 from rotary.store.additions import prove
 from rotary.store.logbook import Run, logbook
 from rotary.store.profiles import keep, load
@@ -244,3 +245,21 @@ async def test_what_was_typed_of_a_run_and_not_logged_is_back(person: Person, fo
     assert (only_run(folder).items, only_run(folder).spoiled) == (7, 2)
     await person.press("f8")
     assert "is back" not in await person.see("[G]ood")
+
+
+@pytest.mark.slow
+async def test_every_logged_run_counts_with_a_drawing_too(desk: Desk, tmp_path: Path) -> None:
+    """The numbers of a drawing are laid out beside the plan: what a second run says of the job is in them."""
+    cup = job_from_file(examples()["heron-cup"])
+    keep(cup, "Green bottle", tmp_path / "kept", whole_run(plan_for(cup)))
+    async with desk(100, 30, beside=profiles()) as person:
+        await opened(person, tmp_path / "kept")
+        for good in (4, 8):
+            await person.until(person.app.desk.work.is_laid_out)
+            await person.press("f8")
+            await person.see("[G]ood")
+            await person.press("g", "4", "enter")
+            await person.until(lambda: person.app.screen is person.app.desk)
+            await person.judged()
+            await person.until(person.app.desk.work.is_laid_out)
+            assert f"{good} good of {good}" in flat(person)
