@@ -61,7 +61,6 @@ class Patch(Halves[None]):
     Patch.narrow Horizontal { layout: vertical; }
     Patch.narrow #list { width: 1fr; max-width: 100%; }
     Patch.narrow #one { border-left: none; border-top: hkey $panel; }
-    .ascii Patch.narrow #one { border-left: none; border-top: ascii $panel; }
     """
     BINDINGS: ClassVar = [
         Binding("n", "note", "A note", show=False),
