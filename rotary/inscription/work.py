@@ -213,10 +213,10 @@ def stand_in(job: Job, made_by: Planner = plan) -> Plan:
 def _unturned(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner, over: bool) -> InscribedPart:
     """Flats and end faces: drawn as they lie, one file each, for the plane that the setting wants."""
     job, made = job_for_depth(job, wish), size(job, wish)
-    stem = stem_of(wish)
-    files, shapes = face_files(job, wish, made, stem, plane_over_face_mm(job, made_by))
+    stem, plane_mm = stem_of(wish), plane_over_face_mm(job, made_by)
+    files, shapes = face_files(job, wish, made, stem, plane_mm)
     paths = write_set(folder, stem, files, over=over, item=job.item.name).paths
-    return InscribedPart(made, None, None, paths, shapes, Face(job, wish, plane_over_face_mm(job, made_by)))
+    return InscribedPart(made, None, None, paths, shapes, Face(job, wish, plane_mm))
 
 
 def plane_over_face_mm(job: Job, made_by: Planner = plan) -> float:
