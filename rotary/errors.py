@@ -187,6 +187,16 @@ def listing(words: Sequence[str], last: str = "and") -> str:
     return f" {last} ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else "".join(words)
 
 
+def counted(count: int, name: str) -> str:
+    """A number of things, with the name of one of them.
+
+    >>> counted(1, "slice"), counted(2, "slice"), counted(2, "pass")
+    ('1 slice', '2 slices', '2 passes')
+    """
+    many = f"{name}es" if name.endswith("s") else f"{name}s"
+    return f"{count} {name if count == 1 else many}"
+
+
 def _in_words(value: object) -> str:
     """What kind of thing a file holds there, for what is no text and no number."""
     kind = type(value).__name__

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 MADE: Final = "Made from the code."
 
-SHARED: Final = 4
+SHARED: Final = 2
 """So many commands share an option before it stands once for all of them."""
 
 
@@ -49,7 +49,8 @@ def commands() -> str:
     """Every command with its options; what several commands share in the same words stands once, on top."""
     rows = {name: options(app) for name, app in leaves()}
     places = Counter((row.names, row.meaning) for of_command in rows.values() for row in of_command)
-    shared = {row for row, count in places.items() if count >= SHARED}
+    # Of two meanings of one name the more common is shared.
+    shared = {*dict(row for row, count in reversed(places.most_common()) if count >= SHARED).items()}
     parts = [
         f"# Commands\n\n{MADE} [The command line](command-line.md) has what all share, and the exit codes.",
         "## Shared options\n\n" + _option_table(row for row in places if row in shared),

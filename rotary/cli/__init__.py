@@ -52,7 +52,7 @@ def main(arguments: Sequence[str] | None = None, front_ends: Fronts = NO_FRONTS)
         if os.environ.get("ROTARY_DEBUG"):
             raise
         if not isinstance(trouble, RotaryError) and any("\udc80" <= sign <= "\udcff" for sign in "".join(words)):
-            trouble = BadArgument("what you typed has signs that are no text: type plain letters")
+            trouble = BadArgument("rotary can't read all signs that you typed: use plain letters")
         if isinstance(trouble, FileNotFoundError) and trouble.filename is None:
             # Only the folder that one is in has no name.
             trouble = FileTrouble("the folder that you are in was deleted: change to another folder")

@@ -57,10 +57,10 @@ def _to_draw(pieces: Pieces, to: Path, method: str = "") -> "tuple[core.plan.Pla
 class SlicesAsked:
     """How the slices of a sliced file are drawn.
 
-    :param marked_width: the width you measured of one marked line, "0.09 mm"
-    :param overlap: how far neighbouring slices overlap, "0.02 mm"
-    :param more_slices: add two blank slices, so that seams can move out of the ink
-    :param unslid: don't move the seams, even if they cross ink
+    :param marked_width: how wide one marked line came out when you measured it, like "0.09 mm"
+    :param overlap: how far to let neighbouring slices overlap, like "0.02 mm"
+    :param more_slices: add two blank slices, so that rotary can move seams off the dark parts of the artwork
+    :param unslid: leave the seams where they are, even across dark parts of the artwork
     """
 
     marked_width: Typed = None
@@ -70,21 +70,21 @@ class SlicesAsked:
 
 
 def slice_(job: Pieces, how: SlicesAsked, to: File, files: bool = False, dxf: bool = False) -> int:
-    """Write the sliced file: the artwork redrawn slice by slice so that it comes out undistorted.
+    """Write the sliced file: rotary redraws the artwork slice by slice, so that it comes out undistorted.
 
     Example: rotary art slice bottle.toml --art crest.svg --to slices
 
-    :param to: the folder to write into, or one drawing: crest.svg, crest.dxf
+    :param to: the folder to write into, or one drawing, like crest.svg or crest.dxf
     :param files: write a file for each slice, all in a frame of the same size
     :param dxf: write DXF instead of SVG, with a layer for each slice
     """
     if _is_drawing(to, "sliced") and (files or dxf):
-        raise BadArgument("--files and --dxf write several drawings: name a folder after --to")
+        raise BadArgument("--files and --dxf need a folder: name one after --to, like --to slices")
     drawn = {"arrangement": ARRANGED[files], "more_columns": 2 * how.more_slices, "slide": not how.unslid}
     wish = wish_of(core.sheet.SheetWish, {"marked_width": how.marked_width, "overlap": how.overlap, **drawn})
     if job.job().is_inscribed:
         if dxf:
-            raise BadArgument("DXF files can't hold words: leave --dxf out")
+            raise BadArgument("rotary writes no DXF file of a job's words: leave --dxf out to get SVG")
         return write_words(job, to, "sliced", wish)
     plan, order = _to_draw(job, to, "sliced")
     ink = job.ink(plan)
@@ -93,11 +93,11 @@ def slice_(job: Pieces, how: SlicesAsked, to: File, files: bool = False, dxf: bo
 
 
 def flat(job: Pieces, to: File) -> int:
-    """Write the flat file: artwork corrected for the item. Your program divides it into equal slices.
+    """Write the flat file: artwork corrected for the item. Your program divides the file into equal slices.
 
     Example: rotary art flat bottle.toml --art crest.svg --to flat
 
-    :param to: the folder to write into, or one drawing: crest.svg
+    :param to: the folder to write into, or one drawing, like crest.svg
     """
     if job.job().is_inscribed:
         return write_words(job, to, "flat")
@@ -120,14 +120,14 @@ def dots(
 
     Example: rotary art dots bottle.toml heron.png --to slices --mark lighter
 
-    :param to: the folder to write into, or one picture: crest.png
-    :param image: a PNG, JPEG or TIFF file
-    :param mark: are marks lighter or darker than the surface around them?
-    :param greys: write greys instead of dots
+    :param to: the folder to write into, or one picture, like crest.png
+    :param image: your picture: a PNG, JPEG or TIFF file
+    :param mark: lighter or darker: how marks look beside the unmarked surface
+    :param greys: write shades of grey instead of dots, if your program can mark them
     :param files: write a file for each slice
     """
     if _is_drawing(to, "") and files:
-        raise BadArgument("--files writes several drawings: name a folder after --to")
+        raise BadArgument("--files needs a folder for its drawings: name one after --to, like --to slices")
     wish = core.exports.RasterWish(mark=mark, tone="greys" if greys else "dots", arrangement=ARRANGED[files])
     plan, order = _to_draw(Pieces(**vars(job), art=[image]), to)
     with waiting("drawing the dots") as tell, typed({"artwork.file": brief(image.name)}):
@@ -140,12 +140,12 @@ class NamesAsked:
     """How a list of names is read, and how the names are drawn.
 
     :param column: the heading of the column with the names, if the list has several columns
-    :param letters: height of a capital, "9 mm" (8 mm if left out)
-    :param room: how wide a name may be (if left out, the artwork's width)
-    :param least: smallest size of a long name, as a share of the letter height, "80 %" (60 % if left out)
-    :param up: how far above the artwork's middle to set the middle of each name, as "5 mm" ("-5 mm" is below)
-    :param face: filled letters (outline), or letters of single strokes (line-sans, line-roman, line-script)
-    :param font: the font, a TTF or OTF file
+    :param letters: height of a capital letter, like "9 mm" (8 mm if left out)
+    :param room: the greatest width of a name, like "60 mm" (if left out, the artwork's width)
+    :param least: the smallest letters of a long name, as a share of --letters, like "80 %" (60 % if left out)
+    :param up: how far above the artwork's middle to set the middle of each name, like "5 mm" ("-5 mm" is below)
+    :param face: outline (filled letters), or letters of single strokes: line-sans, line-roman or line-script
+    :param font: the font for the names: a TTF or OTF file
     """
 
     headings: Headings = None
@@ -153,16 +153,16 @@ class NamesAsked:
 
 
 def names(job: NamedJob, table: Annotated[File, Parameter(name="CSV")], /, to: File, how: NamesAsked) -> int:
-    """Write a sliced file for each name on a list, with the job's artwork. First it lists the names that don't fit.
+    """Write a sliced file for each name on a list, with the job's artwork. Names that don't fit are shown first.
 
     Example: rotary art names bottle.toml crew.csv --to crew --column name
 
-    :param table: the list, with a line of headings
+    :param table: the file with your list: one name per line
     :param to: a new folder to write into
     """
     wish = wish_of(core.series.SeriesWish, vars(how), {"letters": "letter_height", "up": "v"})
     core.outfiles.refuse_folder(to)
-    core.results.refuse_full(to, "series")
+    core.results.refuse_full(to, "names")
     of_line = {"column": "", "headings": "--headings", "table": brief(table.name), "font": "--font"}
     with waiting("drawing the names") as tell, typed(of_line):
         plan = job.plan_to_draw()
@@ -171,21 +171,21 @@ def names(job: NamedJob, table: Annotated[File, Parameter(name="CSV")], /, to: F
     misfits = [one for one in result.entries if one.state == "misfit"]
     high = core.sizes.Sizes(job.system).length(wish.letter_height_mm)
     return report([
-        *core.results.misfit_lines(misfits, "fitted"),
+        *core.results.misfit_lines(misfits, "fit"),
         f"{len(result.entries) - len(misfits)} of {len(result.entries)} names fit",
-        f"  wrote {len(paths)} files to {brief(to, 200)}, and the table {result.table}",
+        f"  wrote {len(paths)} files to {brief(to, 200)}. The list of all names is {result.table} in that folder",
         *(f"  - {line}" for line in sizes),
-        f"  - The names' capitals are at most {high} high. To change their height, use --letters.",
+        f"  - Capital letters are at most {high} high. To change that, use --letters.",
         *(f"  - {line}" for line in result.notes),
     ])  # fmt: skip
 
 
 def check(job: Pieces, file: File, /, to: File | None = None, json: Json = False) -> int:
-    """Simulate a file, or a folder of slice files: show where the marks will land on this item.
+    """Simulate a file, or a folder of slice files: see where the marks will land on this item.
 
-    Example: rotary art check bottle.toml slices/crest-sliced.svg --to forecast.svg
+    Example: rotary art check bottle.toml slices/crest-sliced.svg --to simulation.svg
 
-    :param to: also draw the simulation, as SVG
+    :param to: also draw the marks into this file: a name ending in .svg
     :param file: the file that rotary wrote, or the folder of slice files
     """
     refuse_svg(to, (file, *job.sources))

@@ -11,15 +11,15 @@ from rotary.cli.jobs import NamedJob
 from rotary.cli.options import group, options, store_of
 from rotary.cli.output import answer, report, say, typed
 from rotary.cli.values import File, Json, Number, Store, Typed
-from rotary.errors import BadArgument, Refused, brief
+from rotary.errors import BadArgument, Refused, brief, counted
 
 
 @options
 class DepthJob(NamedJob):
     """A job in bare metal, and after which readings it is planned.
 
-    :param wanted: the depth you want (the job's own if left out)
-    :param readings: a file of readings to use instead of your saved ones
+    :param wanted: the depth that you want, like "40 um" (if left out, the depth in the job)
+    :param readings: use the depth readings in this file instead of your saved ones
     """
 
     wanted: Typed = None
@@ -48,7 +48,7 @@ class DepthJob(NamedJob):
 
 
 def plan(job: DepthJob, json: Json = False) -> int:
-    """Plan the passes for a depth, and the settings to mark with.
+    """Plan how many passes cut bare metal to a depth, and the settings to mark with.
 
     Example: rotary depth plan brass-nut --wanted "40 um"
     """
@@ -63,33 +63,34 @@ def record(
     resolution: str = "1 um",
     tries: bool = False,
 ) -> int:
-    """Record a measured depth, for all later plans of this metal and laser.
+    """Record a depth that you measured: later plans for this metal and laser use it.
 
     Example: rotary depth record brass-nut "10 = 18 um"
 
-    :param depths: how many passes, and the depth you measured after them, "10 = 18 um"
+    :param depths: how many passes you marked, and the depth that you then measured, like "10 = 18 um"
     :param resolution: the finest step of your depth gauge (1 um if left out)
-    :param tries: only show what the plan would learn, save nothing
+    :param tries: only show how the plan would change, save nothing
     """
     if not depths:
-        raise BadArgument('PASSES=DEPTH is missing: write passes and measured depth, for example "10 = 18 um"')
+        raise BadArgument('PASSES=DEPTH is missing: write passes and depth in quotes, for example "10 = 18 um"')
     new = [_reading(text, resolution) for text in depths]
     found = job.result(new)
     stamped, saved = [one.model_copy(update=found.stamp) for one in new], f"saved in {brief(job.file, 150)}"
     if tries:
-        how = "To save the reading for all plans of this metal and laser, leave --tries out"
-        saved = f"the reading was not saved, because you wrote --tries. {how}"
+        how = "To save it for later plans of this metal and laser, leave --tries out"
+        saved = f"rotary did not save the reading, because you wrote --tries. {how}"
     elif job.readings:
         core.depths.keep_depths((*core.depths.depths_in(job.readings), *stamped), job.readings)
     else:
-        saved += f", {len(core.depths.add_depths(stamped, job.profiles))} readings in all: plans now use them"
+        every = counted(len(core.depths.add_depths(stamped, job.profiles)), "depth reading")
+        saved += f". You now have {every} there, and later plans use them"
     return say([*core.card.depth_lines(found), f"  {saved}"])
 
 
 def _reading(text: str, resolution: str) -> "core.depth_beliefs.DepthReading":
     passes, sign, deep = text.partition("=")
     if not sign:
-        says = 'is not a reading: write passes and depth, for example "10 = 18 um"'
+        says = 'is not a depth reading: write how many passes and the depth in quotes, for example "10 = 18 um"'
         raise BadArgument(f"{brief(text) or 'an empty text'} {says}")
     count = passes.strip()
     given = {"passes": int(count) if count.isdecimal() and len(count) < 8 else count, "depth": deep.strip()}
@@ -98,25 +99,26 @@ def _reading(text: str, resolution: str) -> "core.depth_beliefs.DepthReading":
 
 
 def list_(json: Json = False, store: Store = None) -> int:
-    """List the depth readings, with their numbers.
+    """List your depth readings, each with its number.
 
     Example: rotary depth list
     """
     readings = core.depths.depth_readings(store_of(store))
-    none = '  no reading is saved yet. To save one: rotary depth record JOB "10 = 18 um"'
+    none = '  You have saved no depth reading yet. To save one: rotary depth record JOB "10 = 18 um"'
     return answer(json, readings, _listed(readings) or [none])
 
 
 def ignore(number: Annotated[Number, Parameter(name="N")], /, store: Store = None) -> int:
-    """Ignore a depth reading, or use it again.
+    """Ignore a depth reading. The same command again brings the reading back.
 
     Example: rotary depth ignore 2
 
-    :param number: the reading's number in rotary depth list
+    :param number: the number of the reading, from rotary depth list
     """
     with typed({"strike": ""}):
-        core.depths.strike_depth(number, store_of(store))
-    return report(_listed(core.depths.depth_readings(store_of(store))))
+        ignored = core.depths.strike_depth(number, store_of(store)).ignored
+    done = f"plans no longer use reading {number}" if ignored else f"plans use reading {number} again"
+    return report([*_listed(core.depths.depth_readings(store_of(store))), done])
 
 
 def _listed(readings: "tuple[core.depth_beliefs.DepthReading, ...]") -> list[str]:

@@ -37,7 +37,8 @@ LAST: Final = ("machine", "machines", "store", "samples", "inches")
 """Options that most commands have, which stand behind the others."""
 
 EVERYWHERE: Final = (
-    "With any command: -q says less, --yes replaces files without asking, --dry-run writes nothing, --help explains."
+    "With any command: -q prints only the answer, --yes replaces files without asking, --dry-run writes nothing, "
+    "--help explains the command."
 )
 
 
@@ -48,6 +49,7 @@ class HelpRow(NamedTuple):
     meaning: str
     is_word: bool
     required: bool
+    field: str = ""
 
 
 def help_page(root: "App", words: Sequence[str]) -> str:
@@ -89,7 +91,7 @@ def options(app: "App") -> list[HelpRow]:
     docs = [thing.__doc__ or "" for thing in (*groups, app.default_command)]
     meanings = {name: " ".join(meaning.split()) for doc in docs for name, meaning in _MEANINGS.findall(doc)}
     return [
-        HelpRow(_names(one), meaning, one.index is not None, one.required)
+        HelpRow(_names(one), meaning, one.index is not None, one.required, one.field_info.name)
         for one in sorted(arguments, key=lambda one: one.field_info.name in LAST)
         if one.parse and not one.children
         for meaning in [one.parameter.help or meanings.get(one.field_info.name, "")]

@@ -25,36 +25,38 @@ bore read_at arc start between tracking line_pitch font depth stroke"""
 class WordsAsked:
     r"""What is asked of the words, each by its field or as `_FIELD_OF` has it.
 
-    :param text: the words to mark, instead of the job's; \n starts a new line;
-        {name} and {date} are filled in for each item of a list
-    :param around: where the words go: ring, arc, axis, flats or end (ring if left out)
-    :param height: the largest height of a capital letter
-    :param least: the smallest height of a capital letter that you accept
-    :param gap: gap between the end and the start of a ring of words (if left out, the ring closes)
-    :param usable_from: where the usable height begins, from the end that heights are measured from
-    :param usable_to: where the usable height ends
-    :param chamfer: length to leave unmarked at each end of the item
-    :param margin: margin to leave unmarked on all sides
-    :param corner_radius: corner radius, for parts with flats
-    :param across_corners: size across the corners, if the corners are turned down
-    :param end_diameter: diameter of the flat end face
+    :param text: the words to mark, instead of the job's; \n starts a new line; on a list {name} is each name,
+        {date} is today
+    :param around: where the words go: ring (all round, the usual), arc (part way), axis (lengthwise), flats, or
+        end (the end face)
+    :param height: the greatest height of a capital letter, like "5 mm" (if left out, as large as fits)
+    :param least: the smallest capital letters that you accept, like "2 mm" high
+    :param gap: space between the end and the start of a ring of words, like "3 mm" (if left out, the ring closes)
+    :param usable_from: the lowest height that you allow for words, like "4 mm"
+    :param usable_to: the greatest height that you allow for words
+    :param chamfer: length to leave unmarked at each end of the item, like "1 mm"
+    :param margin: margin to leave unmarked on all sides of the words (0.5 mm if left out)
+    :param corner_radius: on parts with flats: radius of the rounded corners
+    :param across_corners: on parts with flats: size across the corners, if you turned the corners down
+    :param end_diameter: diameter of the flat part of the end face
     :param bore: diameter of a hole in the end face
-    :param read_at: the distance from which people must be able to read the words
-    :param arc: how far an arc reaches, "120 deg"
-    :param start: angle from the front to where a ring begins, or to the middle of other words
-    :param repeat: how many times the words stand round the part
-    :param between: what to mark between the repeated words
-    :param tracking: extra space between letters, as a share of a capital's height
-    :param line_pitch: distance from one line to the next, as so many heights of a capital letter (1.6 if left out)
-    :param more: the words on the next flat
-    :param lengthwise: words run along the axis, or across it
-    :param face: filled letters (outline), or single strokes (line-sans, line-roman or line-script)
-    :param font: a TTF or OTF font
-    :param weight: weight of the letters: 400 is plain, 700 bold (400 if left out)
+    :param read_at: the distance from which people must be able to read the words, like "60 cm"
+    :param arc: how far round the item an arc of words can reach, like "120 deg"
+    :param start: angle from the front to where a ring begins, or to the middle of other words, like "90 deg"
+    :param repeat: how many copies of the words to mark round the part
+    :param between: what to mark between copies of the words
+    :param tracking: extra space between letters: 1 is the height of a capital letter
+    :param line_pitch: distance from line to line: 2 is twice the height of a capital letter (1.6 if left out)
+    :param more: the words for the next flat (once for each further flat)
+    :param lengthwise: on flats: words along the axis, or across it
+    :param face: outline (filled letters), or letters of single strokes: line-sans, line-roman or line-script
+    :param font: the font for the words: a TTF or OTF file
+    :param weight: how bold the letters are: 400 is plain, 700 bold (400 if left out)
     :param italic: slanted letters, or upright ones
-    :param surface_map: how letters follow a taper: true-width, with-taper, label (like a label) or front-view
-    :param depth: how deep to cut bare metal (if left out, as deep as the job's own passes go)
-    :param stroke: stroke width of single-stroke letters, as a share of a capital's height (0.1 if left out)
+    :param surface_map: how letters lie on a taper: true-width, with-taper, label (like a label) or front-view (as seen
+        from the front)
+    :param depth: how deep to cut bare metal, like "40 um" (if left out, as deep as the job's own passes go)
+    :param stroke: how wide single strokes are: 0.1 is a tenth of a capital's height (0.1 if left out)
     """
 
     text: Lines = None
@@ -93,11 +95,11 @@ class WordsAsked:
 class ListAsked:
     """A list of names or numbers, a part for each.
 
-    :param list_: a CSV file of names, one for each part
+    :param list_: a CSV file with a name for each part
     :param column: the heading of the column with the names
-    :param numbers: serial numbers instead of a list, 1-250
-    :param digits: how many digits each number has, with zeros in front
-    :param each: make the words of each part as large as they fit, instead of all the same size
+    :param numbers: serial numbers instead of a list of names, like 1-250
+    :param digits: how many digits each number has, filled with zeros: 3 gives 001
+    :param each: make each part's words as large as they fit, instead of the same size on all parts
     """
 
     list_: File | None = None
@@ -111,25 +113,27 @@ class ListAsked:
 def inscribe(job: NamedJob, words: WordsAsked, many: ListAsked, sheet: SheetTo, to: File | None = None) -> int:
     """Fit words on a small part, say whether people can read them, and write their files.
 
+    If the job has words of its own, what you leave out stays as the job says.
+
     Example: rotary inscribe brass-nut --text "HERON ROWING CLUB" --around ring --to nut
 
-    :param to: the folder for files and setup sheet (if left out, no file is written)
+    :param to: the folder for the files and the setup sheet (if left out, rotary writes no file)
     """
     refuse_folder(to)
     if to is not None:
         refuse_file(sheet.to, job.sources, core.formats.ending_of)
     is_list = many.list_ is not None or many.numbers is not None
     if not is_list and (many.column or many.headings or many.each or many.digits != 1):
-        raise BadArgument("--column, --headings, --digits and --each are for a list: add --list or --numbers")
+        raise BadArgument("--column, --headings, --digits and --each are only for a list: add --list or --numbers")
     if is_list and words.text and core.names.PLACE not in words.text:
-        says = "--text has no {name}, so a list would replace it: write {name} in --text, or leave --text out"
+        says = "--text has no {name}, so names would replace it: write {name} where each name goes, or leave --text out"
         raise BadArgument(says)
     if is_list and to is None:
-        raise BadArgument("a list needs a folder: add --to and a new folder")
+        raise BadArgument("a list needs a folder for its files: add --to and the name of a new folder")
     if many.list_ is not None and many.numbers is not None:
-        raise BadArgument("--list and --numbers can't both be given: leave one out")
+        raise BadArgument("--list and --numbers can't be used together: leave one out")
     if sheet.to is not None and to is None:
-        raise BadArgument("--sheet needs the files too: add --to and a folder")
+        raise BadArgument("--sheet needs a folder for the files too: add --to and the name of a folder")
     content = job.job()
     of_table = {"table": brief(many.list_.name)} if many.list_ is not None else {}
     with typed(words.options(content.is_inscribed) | of_table):
@@ -180,8 +184,13 @@ def _list(
     with waiting("drawing the list") as tell:
         result = core.names.names(part, wish, wanted, folder, how, _say_misfits, tell, job.planned)
     cut = len(result.entries) - result.misfits
-    title = f"{cut} of {len(result.entries)} entries have files in {brief(folder, 150)}"
-    return report([f"{title}; all entries are listed in {result.table}", *(f"  - {note}" for note in result.notes)])
+    title = f"wrote files for {cut} of {len(result.entries)} entries to {brief(folder, 150)}"
+    return report(
+        [
+            f"{title}. The list of all entries is {result.table} in that folder",
+            *(f"  - {note}" for note in result.notes),
+        ]
+    )
 
 
 def _say_misfits(sizes: "core.names.LetterSizes") -> None:

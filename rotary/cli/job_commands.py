@@ -16,8 +16,8 @@ def example(name: str | None = None, /, to: File | None = None, json: Json = Fal
 
     Example: rotary job example regatta-bottle --to mine.toml
 
-    :param name: the example to print
-    :param to: the file to write it to
+    :param name: the example to print (if left out, rotary lists them all)
+    :param to: the job file to write, like mine.toml
     """
     shipped = core.shipped.examples()
     if name is not None and name not in shipped:
@@ -35,7 +35,7 @@ def example(name: str | None = None, /, to: File | None = None, json: Json = Fal
 
 
 def schema(of: Annotated[Literal["job", "profile", "plan"], CHOICE] = "job", /) -> int:
-    """Print the JSON schema of a job, a profile or a plan.
+    """For programmers: print the JSON schema of a job, a profile or a plan.
 
     Example: rotary job schema plan
 
@@ -51,7 +51,7 @@ def as_measured(job: NamedJob, to: File | None = None) -> int:
 
     Example: rotary job as-measured regatta-bottle --to mine.toml
 
-    :param to: the job file to write, with this machine's turning, laser and tolerances
+    :param to: the job file to write with your measurements, like mine.toml
     """
     refuse_paper_name(to, "end the name in .toml, like mine.toml")
     refuse_file(to, job.sources)

@@ -60,7 +60,7 @@ class NamedJob(Where):
     def _piped(self) -> bytes:
         """What stands on the standard input, which is read once."""
         if sys.stdin is None:
-            raise FileTrouble("no job is piped in: name a job file instead of -")
+            raise FileTrouble("no other program sends a job here: name a job file instead of -")
         return sys.stdin.buffer.read(LARGEST_JOB_BYTES + 1)
 
     def for_machine(self, job: "core.job.Job") -> "core.job.Job":
@@ -133,9 +133,9 @@ class NamedJob(Where):
             return None
         if method and not repeat.job.item.flats and repeat.run.slices > 1 and repeat.run.method != method:
             proven = "rotary art slice" if method == "flat" else "rotary art flat"
-            report([f"TEST FIRST: the proven file was written by {proven}. This file needs other numbers."])
+            report([f"TEST FIRST: you proved this job with a file of {proven}. This file needs other numbers."])
         else:
-            report([f"{repeat.verdict}: {repeat.banner}", "  this file is for the numbers that you ran"])
+            report([f"{repeat.verdict}: {repeat.banner}", "  This file is for the numbers that you ran."])
         return repeat
 
 
@@ -163,10 +163,10 @@ class RunJob(SavedJob):
     """A saved job that was run, and what you can say about the run.
 
     :param passes: how many passes cleaned the first slice
-    :param power: the power at which the first slice came out clean, "26 %" (if left out, the first power of the plan)
-    :param numbers: which numbers you ran: saved (as in the saved job) or now (today's plan)
-    :param file: a file that you imported into the marking program, to see later if it changed
-    :param batch: which batch of coating the items have
+    :param power: the power at which the first slice came clean, like "26 %" (if left out, the first power of the plan)
+    :param numbers: which numbers you ran: saved (those in the saved job) or now (those of today's plan)
+    :param file: a file that you imported into your marking program: rotary tells you later if it has changed
+    :param batch: your name for the batch of coating on these items, like "April"
     """
 
     passes: Annotated[int | None, whole(0, 1000)] = None
@@ -199,7 +199,7 @@ class RunJob(SavedJob):
 
 def no_artwork() -> Refused:
     """That there is no artwork to draw."""
-    says = 'name a drawing or a text: write --art crest.svg or --text "Heron", or put artwork in the job file'
+    says = 'nothing to mark: name a drawing or words, like --art crest.svg or --text "Heron", or put artwork in the job'
     return refuse("artwork.pieces", says)
 
 
@@ -208,13 +208,13 @@ def no_artwork() -> Refused:
 class Pieces(NamedJob):
     r"""Drawings and texts instead of the job's, and how drawings are read.
 
-    :param art: an SVG or DXF drawing instead of the job's
-    :param text: a text instead of the job's; \n starts a new line
-    :param unit: the unit, if the DXF drawing states none: mm, cm, m, in, ft
-    :param line_width: how wide to mark the open lines of a DXF drawing
-    :param close_gaps: the largest gap to close between line ends in a DXF drawing
-    :param dark_below: mark everything darker than this, where 0 % is black and 100 % is white (50 % if left out)
-    :param font: font for words in the artwork: a TTF or OTF file, or a font's name
+    :param art: the SVG or DXF drawing to mark, instead of the job's artwork
+    :param text: the words to mark, instead of the job's artwork; \n starts a new line
+    :param unit: the unit of a DXF drawing that names none: mm, cm, m, in or ft
+    :param line_width: how wide to mark open lines of a DXF drawing, like "0.3 mm"
+    :param close_gaps: close gaps between line ends of a DXF drawing up to this width, like "0.1 mm"
+    :param dark_below: mark every colour darker than this: 0 % is black, 100 % is white (50 % if left out)
+    :param font: the font for words in the artwork: a TTF or OTF file, or the name of a font
     """
 
     art: Files = None

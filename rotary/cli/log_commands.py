@@ -24,12 +24,12 @@ class LoggedJob(RunJob):
     """What was run, how many, and how long it took.
 
     :param items: how many items you ran (1 if left out)
-    :param spoiled: how many of them were spoiled
+    :param spoiled: how many of these items were spoiled
     :param took: how long the run took, like "25 min"
     """
 
     CALLED: ClassVar[Any] = Annotated[
-        str, JOB, Parameter(name="NAME", help="the saved job that you ran, or with --teach any job")
+        str, JOB, Parameter(name="NAME", help="the name of the saved job that you ran (with --teach, of any job)")
     ]
     items: Annotated[int, whole(1, 100_000)] = 1
     spoiled: Annotated[int, whole(0, 100_000)] = 0
@@ -39,14 +39,13 @@ class LoggedJob(RunJob):
 def add(job: LoggedJob, /, outcome: Outcome, *, teach: bool = False, unlogged: bool = False, json: Json = False) -> int:
     """Log a run of a saved job. With --teach, later plans for the same coating learn from the run.
 
-    The outcomes are good, coating-left, engraved, seams-show, stopped, spoiled; residue and heat-tint are logged as
-    coating-left and engraved.
+    If you write residue, rotary logs coating-left; if you write heat-tint, rotary logs engraved.
 
     Example: rotary log add "regatta bottle" good --items 12 --spoiled 1 --took "25 min"
 
-    :param outcome: how the run came out: good, coating-left, …
-    :param teach: let later plans learn what the settings of today's plan did to the coating in this run
-    :param unlogged: with --teach: save only the reading, no run
+    :param outcome: how the run came out: good, coating-left, engraved, seams-show, stopped or spoiled
+    :param teach: let later plans learn from this run (only if you ran the settings of today's plan)
+    :param unlogged: with --teach: let plans learn, but don't log the run
     """
     if unlogged and not teach:
         raise BadArgument("--unlogged needs --teach: write both, or leave --unlogged out")
@@ -62,7 +61,7 @@ def add(job: LoggedJob, /, outcome: Outcome, *, teach: bool = False, unlogged: b
     if json:
         say(json_text({"logged": str(done.path), "steps": done.steps}))
     else:
-        report([f"logged: {done.path}", *(f"next: {step.text}" for step in done.steps)])
+        report([f"run logged: {done.path}", *(f"next: {step.text}" for step in done.steps)])
     return OK if run is None else _taught(job, run)
 
 
@@ -82,11 +81,11 @@ def list_(
     json: Json = False,
     store: Store = None,
 ) -> int:
-    """List the runs, with totals.
+    """List the runs that you logged, with totals.
 
     Example: rotary log list --since 2026-01-01
 
-    :param name: only runs of this saved job
+    :param name: only the runs of this saved job
     :param since: only runs from this day on, like 2026-01-31
     :param settings: also show the settings of each run
     """

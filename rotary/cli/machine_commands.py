@@ -14,7 +14,7 @@ from rotary.errors import BadArgument, unknown_name
 from rotary.files import is_dry_run
 
 OLD_TESTS: Final = {"stairs": "focus-lines"}
-Begins = Annotated[bool, Parameter(help="add a machine with this name, if there is none yet")]
+Begins = Annotated[bool, Parameter(help="add the machine, if no machine has this name yet")]
 MachineName = Annotated[str, Parameter(name="MACHINE")]
 
 
@@ -27,13 +27,13 @@ def show(
     program: bool = False,
     json: Json = False,
 ) -> int:
-    """Show a machine's readings, and which are out of date.
+    """Show a machine's readings, and which of them are out of date.
 
     Example: rotary machine show
 
-    :param name: the machine's name (the first one if left out)
-    :param item: show the readings for this item too
-    :param program: show only what your marking program can do, and the machine's laser and eyewear
+    :param name: the name of the machine (if left out, your first one)
+    :param item: the name of an item: also use the readings that hold only for this item
+    :param program: show only what your marking program can do, the laser and the eyewear
     """
     machine = core.machines.machine_named(name if name is not None else on.machine, on.folder)
     lines = core.words.equipment_lines(machine)
@@ -51,18 +51,18 @@ def list_(on: Machine, json: Json = False) -> int:
     names, troubles = core.lookup.names_and_troubles(on.folder)
     for trouble in troubles:
         complain(trouble)
-    none = [] if troubles else ["no machine is saved yet. To add one: rotary machine new NAME, or record a reading"]
+    none = [] if troubles else ["you have saved no machine yet. To add one: rotary machine new NAME"]
     return answer(json, names, names or none)
 
 
 def new(name: MachineName, /, on: Machine) -> int:
-    """Add a new machine, without readings yet.
+    """Add a new machine, which has no readings yet.
 
     Example: rotary machine new "boathouse"
 
-    :param name: the machine's name
+    :param name: your name for the machine
     """
-    return report([f"added in {core.lookup.add_machine(name, on.folder)}"])
+    return report([f"machine added: {core.lookup.add_machine(name, on.folder)}"])
 
 
 def rename(name: MachineName, new_name: Annotated[str, Parameter(name="NEW")], /, on: Machine) -> int:
@@ -70,24 +70,25 @@ def rename(name: MachineName, new_name: Annotated[str, Parameter(name="NEW")], /
 
     Example: rotary machine rename "my laser" "boathouse"
 
-    :param name: the machine's name today
-    :param new_name: the new name (the old one still works)
+    :param name: the name that the machine has today
+    :param new_name: the new name (the old name still works)
     """
     core.lookup.refuse_unknown(name, on.folder)
-    return report([f"the machine has its new name, saved in {core.lookup.rename_machine(name, new_name, on.folder)}"])
+    return report([f"machine renamed: {core.lookup.rename_machine(name, new_name, on.folder)}"])
 
 
 def tape_tests(job: NamedJob, test: str | None = None, /, *, sheet: PaperTo, json: Json = False) -> int:
-    """Show the tests to mark on paper tape, and how to read them. --to writes their drawings, or the paper.
+    """Show the tests to mark on paper tape, and how to read them. With --to you get drawings, or the paper.
 
     Example: rotary machine tests regatta-bottle field --to tests
 
-    :param test: which test (all if left out)
-    :param to: a folder for the drawings at true size, or a file for the paper with every test: .pdf …
+    :param test: one test, like field (if left out, all tests)
+    :param to: a folder for the drawings at true size, or a file for the paper with every test: a name ending in .pdf,
+        .html, .txt or .json
     """
     if sheet.is_file:
         if test is not None or json:
-            raise BadArgument("the paper has all tests: leave out TEST and --json, or name a folder after --to")
+            raise BadArgument("the paper always has all tests: leave out TEST and --json, or name a folder after --to")
         return print_paper(job, "tests", sheet)
     refuse_folder(sheet.to)
     plan = job.plan_of_marks()
@@ -118,7 +119,7 @@ def record(
     new: Begins = False,
     json: Json = False,
 ) -> int:
-    """Record a reading at the machine, or what your marking program can do.
+    """Record a reading that you took at the machine, or what your marking program can do.
 
     Example: rotary machine record field axis=x drawn="140 mm" measured="139.6 mm"
 
@@ -126,12 +127,12 @@ def record(
 
     Example: rotary machine record program pause=yes least-pause="0.5 s" --label power="Output"
 
-    :param kind: what you read: turn, field, two-heights, focus-lines, motor-whole, …; or program
-    :param values: the values, each length with its unit
-    :param label: with record program: your program's own name for a row of the setup sheet, like power="Output"
-        (power= removes the name)
-    :param from_: after a motor test: the job you marked the test for; with record program: the job to copy the lasers,
-        lens and eyewear from
+    :param kind: the test that you read, like field (rotary machine tests shows what to write for each), or program
+    :param values: your readings, each length with its unit, like measured="139.6 mm"
+    :param label: with program: what your program calls a row of the setup sheet, like power="Output" (power= removes
+        this name)
+    :param from_: with a motor test: the job that you marked it for; with program: the job from which to copy lasers,
+        lens and eyewear
     """
     job = None if from_ is None else NamedJob(name=from_, machines=on.machines)
     is_motor_test = kind in core.seam_tests.MOTOR_ROWS
@@ -142,21 +143,22 @@ def record(
         after, lines = core.machines.record_program(machine, values, label or (), wanted, on.folder)
         return answer(json, core.words.machine_data(after, None), [*core.words.equipment_lines(after), *lines])
     if is_motor_test and job is None:
-        raise BadArgument(f"{kind} needs a job: add --from JOB, the job you marked the test for")
+        raise BadArgument(f"{kind} needs a job: add --from and the job that you marked the test for")
     if label or (job and not is_motor_test):
         raise BadArgument(
-            "leave out --label and --from: --label is for record program, --from for record program or a motor test"
+            "leave out --label and --from: --label is only for program, --from only for program and the motor tests"
         )
     machine, part = on.named(new), job.on_machine() if job else None
     return report(core.machines.record_reading(machine, [kind, *values], on.folder, note, part))
 
 
 def seam_test(job: NamedJob, sheet: PaperTo, from_: File | None = None, tape: Tape = 0.12, new: Begins = False) -> int:
-    """Write the seam test and its form, or read the filled-in form and save the correction.
+    """Write the seam test and its form, or read the form that you filled in and save the correction.
 
     Example: rotary machine seam-test regatta-bottle --to seams
 
-    :param to: a folder for drawing, form and steps, or a file for the paper: .pdf …
+    :param to: a folder for drawing, form and steps, or a file for the paper alone: a name ending in .pdf, .html, .txt
+        or .json
     :param from_: the form you filled in: rotary finds why seams are off, and saves the correction
         (--dry-run saves nothing)
     """
@@ -179,16 +181,16 @@ def seam_test(job: NamedJob, sheet: PaperTo, from_: File | None = None, tape: Ta
 
 
 def level(job: NamedJob, base_end: Length, rim_end: Length, apart: Length, pivot: Length | None = None) -> int:
-    """Say how thick a shim to put under which end to level the item.
+    """Say under which end to put a shim, and how thick, to level the item.
 
-    First measure the item's height over the bed at both ends of the artwork.
+    First measure the height of the item's apex over the bed near both ends of the artwork.
 
     Example: rotary machine level regatta-bottle --base-end "95.2 mm" --rim-end "96.0 mm" --apart "60 mm"
 
-    :param base_end: the item's height over the bed, measured near the base
-    :param rim_end: the item's height over the bed, measured near the rim
-    :param apart: distance between the two places where you measured
-    :param pivot: distance from the shim to the end that stays down (the item's length if left out)
+    :param base_end: height of the apex over the bed near the base
+    :param rim_end: height of the apex over the bed near the rim
+    :param apart: distance along the item between the two places where you measured
+    :param pivot: distance from the shim to the end that stays down (if left out, the item's length)
     """
     plan = job.plan_of_marks()
     with typed():
@@ -196,7 +198,7 @@ def level(job: NamedJob, base_end: Length, rim_end: Length, apart: Length, pivot
 
 
 def changed(what: str, /, on: Machine, note: Note = "") -> int:
-    """Record a change to the machine, so that its old readings no longer count.
+    """Say what you changed on the machine. Plans then leave out the earlier readings that the change spoils.
 
     Example: rotary machine changed lens
 
@@ -206,11 +208,11 @@ def changed(what: str, /, on: Machine, note: Note = "") -> int:
 
 
 def ignore(number: Annotated[Number, Parameter(name="N")], /, on: Machine) -> int:
-    """Ignore a reading, by its number.
+    """Take a reading out of the machine's file. Later readings then have other numbers.
 
     Example: rotary machine ignore 3
 
-    :param number: the reading's number in rotary machine show
+    :param number: the number of the reading, from rotary machine show
     """
     return report(core.machines.ignore_reading(on.named(), number, on.folder))
 

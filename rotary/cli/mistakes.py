@@ -5,6 +5,7 @@ from pathlib import Path
 
 import cyclopts
 
+from rotary.cli.help_text import options
 from rotary.cli.values import NoOption
 from rotary.cli.words import ALONE, LIKE, WORDS, tree
 from rotary.errors import brief, listing, nearest_name, single_line
@@ -31,15 +32,24 @@ def _what(mistake: cyclopts.CycloptsError, chain: list[str], words: list[str]) -
         case cyclopts.RepeatArgumentError(token=token):
             return f"{token.keyword or 'a word'} is written twice: write it once"
         case cyclopts.MissingArgumentError(argument=cyclopts.Argument() as argument):
-            if argument.tokens or not argument.name.startswith("-"):
-                return f"{argument.name} is missing: write it after the command"
-            return _no_value(argument.name, words)
+            meaning = _meaning(argument, mistake.app)
+            if argument.index is not None:
+                return f"{argument.name.lstrip('-').upper()} is missing: after the command write {meaning}"
+            return _no_value(argument.name, words, meaning)
         case cyclopts.CoercionError(msg=None, token=cyclopts.Token() as token) if mistake.target_type is bool:
             return f"{token.keyword} takes no value: write {token.keyword}"
         case cyclopts.CoercionError(msg=str(msg), token=token, argument=argument):
+            place = argument is not None and argument.index is not None and not (token and token.keyword)
             name = (token and token.keyword) or (argument and argument.name) or ""
+            name = name.lstrip("-").upper() if place else name
             return f"{name} {msg}".strip()
     return single_line(str(mistake))
+
+
+def _meaning(argument: cyclopts.Argument, app: cyclopts.App | None) -> str:
+    """What the help says of a word or an option."""
+    rows = options(app) if app is not None else []
+    return next((row.meaning for row in rows if row.field == argument.field_info.name), "a value")
 
 
 def _no_option(typed: str, arguments: Iterable[cyclopts.Argument], behind: bool = False) -> str:
@@ -61,14 +71,15 @@ def _no_option(typed: str, arguments: Iterable[cyclopts.Argument], behind: bool 
     return f"there is no option {brief(word)}{f'; did you mean {near}?' if near else ''}"
 
 
-def _no_value(option: str, words: list[str]) -> str:
+def _no_value(option: str, words: list[str], meaning: str) -> str:
     """What is wrong behind an option that needs a value."""
     after = words[words.index(option) + 1 :][:1] if option in words else []
     if after == ["-"]:
         return f"{option} can't be -: write a name, since only JOB can be -"
     if after and after[0].startswith("-") and not after[0].startswith("--"):
         return f"{brief(after[0])} begins with a dash: write {option}={brief(after[0])}"
-    return f"{option} is missing or has no value: write {option} and a value"
+    where = f"has no value: after {option} write" if option in words else f"is missing: add {option} and"
+    return f"{option} {where} {meaning}"
 
 
 def _unknown_command(mistake: cyclopts.UnknownCommandError, chain: list[str], words: list[str]) -> str:
@@ -82,6 +93,8 @@ def _unknown_command(mistake: cyclopts.UnknownCommandError, chain: list[str], wo
     likely = [f"{within} {word.casefold()}"] if word.casefold() in names else _likely(word, chain, names)
     if not likely and (near := nearest_name(word, [*names, *(() if chain else ALONE)])):
         likely = [f"{within} {near}"]
+    if not likely and word.startswith("-"):
+        return f"{brief(word)} has to follow the command: write {within} COMMAND {brief(word)}"
     what = f'{within} has no command "{brief(word)}"'
     offers = [f'"{line}"' for line in likely[:3]]
     return f"{what}; did you mean {listing(offers, 'or')}?" if offers else f"{what}: write one of {', '.join(names)}"

@@ -17,22 +17,23 @@ from rotary.errors import BadArgument, FileTrouble, brief
 from rotary.files import bytes_of_job_file, is_folder
 
 LINES: Final = "write: rotary print setup JOB"
-NO_SCREEN: Final = f"the screen can't open, because {{}} is missing: install rotary again, or {LINES}"
-NO_QUESTIONS: Final = "the questions can't be asked, because {} is missing: install rotary again"
+NO_SCREEN: Final = f"the screen can't open, because {{}} is not installed: install rotary again, or {LINES}"
+NO_QUESTIONS: Final = "rotary can't ask questions, because {} is not installed: install rotary again"
 ZSH_CALLS_IT: Final = 'if [ "$funcstack[1]" = _rotary ]; then _rotary "$@"; else compdef _rotary rotary; fi\n'
 """The shell takes the script in a file that is called as its function, or sourced."""
-NO_BROWSER: Final = "the screen in a browser needs {}: write pip install 'rotary[browser]'"
+NO_BROWSER: Final = "a screen in the browser needs {}, which is not installed: write pip install 'rotary[browser]'"
 
 
 @options
 class Served:
     """How the screen is served to a browser.
 
-    :param address: with --browser: this computer's address, for a tablet (if left out, only this computer can open it)
-    :param port: with --browser: the port (7480 if left out)
-    :param called: with --browser: another network name that tablets use for this computer
-    :param most: with --browser: how many screens may be open at once (3 if left out)
-    :param files: with --browser: the only folder to choose files from (if left out, the folder you are in)
+    :param address: with --browser: this computer's network address, so that a tablet can open the screen (if left out,
+        only this computer can)
+    :param port: with --browser: the port number of the address (7480 if left out)
+    :param called: with --browser: another network name of this computer, like shop-pc.local
+    :param most: with --browser: how many screens rotary opens at once, at most (3 if left out)
+    :param files: with --browser: the only folder that people can open files from (if left out, the folder you are in)
     """
 
     address: str = "127.0.0.1"
@@ -60,7 +61,7 @@ def version() -> int:
 
 
 def completion(shell: Annotated[Literal["bash", "zsh", "fish"], CHOICE], /) -> int:
-    """Print the script that lets your shell complete rotary's commands when you press Tab.
+    """Print a script that lets your shell complete rotary's commands when you press Tab.
 
     For zsh, save it as _rotary in a folder of your fpath.
 
@@ -87,9 +88,9 @@ def open_(
 
     Example: rotary open regatta-bottle
 
-    :param job: a job file, an example, or a saved job
+    :param job: the name of a job file, an example or a saved job
     :param browser: open the screen in a web browser, for example on a tablet at the machine
-    :param ask: ask questions in plain lines instead, for a screen reader or for answers from a file
+    :param ask: ask you questions line by line instead, for a screen reader or for answers from a file
     :param all: with --ask: also ask for facts that few jobs need
     """
     if browser and ask:

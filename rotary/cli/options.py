@@ -117,7 +117,8 @@ class SheetTo:
 class Machine:
     """Which of your measured machines.
 
-    :param machine: the machine (if left out, the one in the job)
+    :param machine: the name of your machine (if left out, the machine that the job names; without a job, your first
+        one)
     :param machines: the folder of your machines (leave this out unless you moved it; ROTARY_MACHINES sets it for all
         commands)
     """
@@ -167,8 +168,10 @@ class Stored:
             raise BadArgument(offer + says) from None
         if alone and profile.beside and version is None:
             both = " and ".join(profile.beside)
-            says = f"this job was saved twice from the same older version, as {both}: see what differs with rotary"
-            raise BadArgument(f"{says} profile compare, then choose one with rotary profile resolve or --version")
+            says = f"this job was saved twice from the same older version, as versions {both}: see what differs with"
+            raise BadArgument(
+                f"{says} rotary profile compare, then choose one with rotary profile resolve or --version"
+            )
         if profile.doubt:
             _complain_of(core.spare.edits(profile.version))
         return profile
@@ -183,7 +186,7 @@ def _complain_of(edits: Sequence[object]) -> None:
 class Where(Machine, Stored):
     """For which machine and after which readings a job is planned, and in which units it is shown.
 
-    :param samples: how many random samples rotary works with (leave this out for anything you take to the machine)
+    :param samples: how many random samples rotary tries (they change the settings: leave this out for real work)
     """
 
     CALLED: ClassVar[Any] = JobName

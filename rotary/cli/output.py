@@ -25,7 +25,7 @@ EXIT_CODES: Final = {
     USAGE: "a word or option that can't be used",
     REFUSED: "a job that can't be planned",
     FILE_TROUBLE: "a file or folder that can't be read or written",
-    NO_PASSES: "planned, but no passes are offered",
+    NO_PASSES: "planned, but rotary found no passes that work",
     STOPPED: "stopped by Ctrl+C",
 }
 
@@ -58,7 +58,7 @@ def complain(text: str) -> None:
 def say(answer: str | Iterable[str]) -> int:
     """Write a text, or lines of printable signs, at once; the exit code. Raises FileTrouble where nothing is taken."""
     if sys.stdout is None:
-        raise FileTrouble("the answer can't be printed here: write it to a file with --to FILE")
+        raise FileTrouble("rotary can't print here: add --to FILE to get the answer as a file")
     try:
         sys.stdout.write(text_of(answer))
         sys.stdout.flush()
@@ -66,7 +66,7 @@ def say(answer: str | Iterable[str]) -> int:
         raise
     except OSError as trouble:
         drop_output()
-        raise FileTrouble(f"the output can't be written ({trouble.strerror}): write to another file or disk") from None
+        raise FileTrouble(f"rotary can't write its output ({trouble.strerror}): choose another file or disk") from None
     return OK
 
 
@@ -125,7 +125,7 @@ def report_files(title: str, paths: Iterable[Path], says: Iterable[str]) -> int:
 def report_saved(saved: "core.stored_profiles.Saved", done: str) -> int:
     """Say which version was saved; the exit code."""
     if saved.conflict:
-        complain(f"{saved.conflict}: rotary profile compare, rotary profile resolve")
+        complain(f"{saved.conflict} (rotary profile compare, rotary profile resolve)")
     return report([f"{done} {saved.name}, version {saved.label}: {saved.path}"])
 
 

@@ -18,8 +18,8 @@ from rotary.services import USUAL_DRAWS
 class WhichPatch:
     """A saved patch, or a new one.
 
-    :param patch: print this saved patch again
-    :param another: a new patch, even if you have not read the last one
+    :param patch: the number of a saved patch, to print it again
+    :param another: make one more patch, although you have not recorded the last one
     """
 
     patch: Number | None = None
@@ -34,16 +34,18 @@ def new(
     to: File | None = None,
     json: Json = False,
 ) -> int:
-    """Choose the cells of a test patch, save them, and print what to mark.
+    """Make a test patch: rotary chooses its cells, saves them and prints what to mark.
 
     Example: rotary patch new regatta-bottle --to patch.svg
 
     :param cells: how many cells, 4 to 16 (9 if left out)
-    :param on: where to mark the patch: scrap (flat, taken if left out), or item (on one of its slices)
-    :param to: the drawing at true size, as SVG
+    :param on: where you mark the patch: scrap (a flat piece, if left out) or item (a slice of the item)
+    :param to: also draw the cells at true size into this file: a name ending in .svg
     """
     if which.patch is not None and (cells or on):
-        raise BadArgument(f"patch {which.patch} already has its cells: leave out --cells and --on, or --patch")
+        raise BadArgument(
+            f"the cells of patch {which.patch} are saved already: leave out --cells and --on, or leave out --patch"
+        )
     refuse_svg(to, job.sources)
     part, wish = job.on_machine(), core.patch.PatchWish(cells, on, again=which.patch, new=which.another)
     with typed({"patch": "patch"}):
@@ -55,7 +57,7 @@ def new(
     number = to_mark.record.name.removeprefix("patch ")
     how = f"rotary patch record {job.name} --patch {number} 1=coating-left,clean 2=residue ..."
     says = [f"  - {text}" for text in to_mark.says]
-    return report([*says, "", *drawn, f"The cells are saved. Once you have marked and read the cells: {how}"])
+    return report([*says, "", *drawn, f"The cells are saved. When you have marked them, write what you saw: {how}"])
 
 
 def record(
@@ -66,22 +68,24 @@ def record(
     gap: Annotated[int | None, whole(0, 99)] = None,
     note: Note = "",
 ) -> int:
-    """Record what you saw in the cells of a patch, and show what the plan learned.
+    """Record what you saw in the cells of a patch, and show how the plan changes.
 
-    The words are coating-left, residue, clean, heat-tint, engraved. Write not-read to undo a reading.
+    Use the words coating-left, residue, clean, heat-tint and engraved. To undo a reading, write not-read.
 
     Example: rotary patch record regatta-bottle 1=coating-left,clean 2=clean 3=residue,engraved
 
-    :param seen: the cell's number, =, and what you saw at each look, separated by commas
-    :param patch: which patch (if left out, the one not read yet)
-    :param gap: from the gap ladder: the number of the widest gap that closed
+    :param seen: the number of a cell, then =, then what you saw at each look, with commas between
+    :param patch: the number of the patch (if left out, the patch that you have not recorded yet)
+    :param gap: instead of cells, for a gap ladder: the number of the widest gap that closed
     """
     if gap is not None:
         if seen or patch or note:
-            raise BadArgument("--gap is for a gap ladder, not a patch: leave out cells, --patch and --note")
+            raise BadArgument("--gap is only for a gap ladder: leave out cells, --patch and --note")
         return _gap(job, gap)
     if not seen:
-        raise BadArgument("CELL=SEEN is missing: write what you saw, for example 1=coating-left,clean 2=clean")
+        raise BadArgument(
+            "CELL=SEEN is missing: write what you saw in each cell, for example 1=coating-left,clean 2=clean"
+        )
     part = job.on_machine()
     with typed():
         say([*core.cells.record_cells(part, job.profiles, seen, patch, note), ""])
@@ -115,12 +119,12 @@ def say_taught(what: "core.cells.TeachingResult") -> int:
 
 
 def list_(job: JobIfAny, window: File | None = None, assumptions: File | None = None, json: Json = False) -> int:
-    """List the readings of test patches. Name a job to see its plan with and without them.
+    """List the readings of test patches. Name a job to see its plan without the readings and with them.
 
     Example: rotary patch list regatta-bottle --window window.svg
 
-    :param window: with a job: draw which settings work, as SVG
-    :param assumptions: with a job: draw the estimates before and after the readings, as SVG
+    :param window: with a job: draw which settings work into this file: a name ending in .svg
+    :param assumptions: with a job: draw rotary's estimates before and after your readings into a .svg file
     """
     if job.name:
         job.job()
@@ -128,18 +132,18 @@ def list_(job: JobIfAny, window: File | None = None, assumptions: File | None = 
     if json:
         return say(json_text([one.model_dump(mode="json", by_alias=False) for one in readings]))
     if not job.name and (window or assumptions):
-        raise BadArgument("a picture needs a job: write rotary patch list JOB --window FILE")
+        raise BadArgument("a picture needs a job: write rotary patch list JOB --window window.svg")
     for picture in (window, assumptions):
         refuse_svg(picture, job.sources)
     if not readings:
-        return say([f"no readings are saved in {job.profiles} yet. To mark a patch: rotary patch new JOB"])
+        return say([f"you have saved no readings in {job.profiles} yet. To make a test patch: rotary patch new JOB"])
     say(core.patch_words.reading_lines(readings))
     if not job.name:
         return OK
     what = taught(job)
     if assumptions and what.learned is None:
         raise BadArgument(
-            "there is no reading yet for this coating and laser: mark a test patch and record what you see"
+            "there is no reading yet for this coating and laser: mark a test patch, then write rotary patch record"
         )
     say("\n")
     say_taught(what)
@@ -161,17 +165,17 @@ def ignore(
     patch: Number | None = None,
     undo: bool = False,
 ) -> int:
-    """Ignore a reading. It stays on file.
+    """Ignore a reading: plans no longer use it, but it stays saved.
 
     Example: rotary patch ignore 3
 
-    :param number: the reading's number in rotary patch list
-    :param job: a job, to see its plan before and after
-    :param patch: instead of a reading's number: close this patch, if you will read no more of its cells
+    :param number: the number of the reading, from rotary patch list
+    :param job: also show the plan of this job before and after
+    :param patch: instead of a reading: the number of a patch, if you will record no more of its cells
     :param undo: use the reading again
     """
     if (number is None) == (patch is None):
-        raise BadArgument("say what to ignore: the number of a reading, or a patch after --patch")
+        raise BadArgument("write what to ignore: the number of a reading, or --patch and the number of a patch")
     shown = None if job is None else NamedJob(**{**vars(where), "name": job})
     if shown is not None:
         shown.job()
@@ -181,8 +185,10 @@ def ignore(
             core.readings.close_patch(f"patch {patch}", where.profiles)
         if number is not None:
             core.readings.strike(number, where.profiles, ignored=not undo)
-    report([*core.patch_words.reading_lines(core.readings.readings_in(where.profiles)), *([""] if job else [])])
-    return OK if shown is None else say_taught(taught(shown, ("before that", earlier)))
+    done = f"plans use reading {number} again" if undo else f"plans no longer use reading {number}"
+    done = done if patch is None else f"patch {patch} is closed: rotary asks for no more of its cells"
+    report([*core.patch_words.reading_lines(core.readings.readings_in(where.profiles)), done, *([""] if job else [])])
+    return OK if shown is None else say_taught(taught(shown, ("plan before", earlier)))
 
 
 app = group(new, record, list_, ignore)

@@ -22,9 +22,9 @@ def plan(
 
     Example: rotary plan regatta-bottle
 
-    :param error_budget: say which measurement or setting adds most error at this job's seams
-    :param suggestions: plan again with one thing changed each time, and say what each change would bring
-    :param to: the file to write
+    :param error_budget: show which measurement or setting puts this job's seams off most
+    :param suggestions: plan again with one change at a time, and show how each changes the odds of a clean item
+    :param to: the file to write, like plan.txt or plan.json
     :param seconds: with --suggestions: stop after this many seconds (20 if left out)
     """
     if error_budget and suggestions:

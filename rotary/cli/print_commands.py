@@ -20,11 +20,11 @@ def setup(job: NamedJob, sheet: PaperTo, plain: Plain = False, details: bool = F
 
     Example: rotary print setup bottle.toml --to setup.pdf --paper A4
 
-    :param details: add pages: cautions in full, reasons, figures, every picture
-    :param from_: also print on the sheet a simulation of this file (or folder of slices) that rotary wrote
+    :param details: add pages with all cautions in full, the reasons, all figures and every picture
+    :param from_: a file (or folder of slices) that rotary wrote: the sheet then also shows where its marks will land
     """
     if from_ is not None and (sheet.to is None or sheet.to.suffix.lower() == LINES):
-        raise BadArgument("--from adds a picture, which plain lines can't show: write --to setup.pdf")
+        raise BadArgument("--from adds a picture, which plain lines can't show: name a PDF file, like --to setup.pdf")
     refuse_lines(sheet.to, plain)
     refuse_paper(job, sheet.to, "setup")
     return setup_sheet(job, sheet, plain, None if from_ else job.repeat(), forecast=from_, details=details)
@@ -41,7 +41,7 @@ def patch(job: NamedJob, sheet: PaperTo, which: patch_commands.WhichPatch) -> in
 
 
 def tape_tests(job: NamedJob, sheet: PaperTo) -> int:
-    """Print the tests on paper tape, with their drawings and room to write every reading.
+    """Print all tests that you mark on paper tape: their drawings, and room to write your readings.
 
     Example: rotary print tests bottle.toml --to tests.pdf
     """
@@ -49,21 +49,22 @@ def tape_tests(job: NamedJob, sheet: PaperTo) -> int:
 
 
 def gap_ladder(job: NamedJob, to: File, paper: Paper = None) -> int:
-    """Print the gap ladder. Mark it on scrap to see how wide a gap between marks still closes.
+    """Print the gap ladder, a test to mark on scrap: it shows how wide a gap between marks still closes.
 
     Example: rotary print gap-ladder bottle.toml --to ladder.pdf
 
-    :param to: the file to write, .pdf, .html, .txt or .json
+    :param to: the file to write: a name ending in .pdf, .html, .txt or .json
     """
     return print_paper(job, "gap-ladder", PaperTo(to=to, paper=paper))
 
 
 def seam_test(job: NamedJob, sheet: PaperTo, tape: Tape = 0.12) -> int:
-    """Print the seam test. --to a folder: drawing, form and steps. --to a file: only the paper.
+    """Print the seam test: a folder with its drawing, form and steps, or only the paper.
 
     Example: rotary print seam-test bottle.toml --to seams
 
-    :param to: a folder for everything, or a file for the paper: .pdf …
+    :param to: a folder for drawing, form and steps, or a file for the paper alone: a name ending in .pdf, .html, .txt
+        or .json
     """
     return machine_commands.seam_test(job, sheet, tape=tape)
 
@@ -73,11 +74,12 @@ def seam_test(job: NamedJob, sheet: PaperTo, tape: Tape = 0.12) -> int:
 class TemplateAsked:
     """How a wrap template is printed.
 
-    :param paper: A4, Letter or both (if left out, the usual one where you are)
-    :param bar_short: how long the bar along the paper's short side is on a first print, as you measured it, "99.6 mm"
-    :param bar_long: how long the bar along the paper's long side is on a first print, as you measured it
-    :param reach: what the paper covers: end (from the item's end over the artwork), artwork (only the artwork's
-        heights), whole (the whole item)
+    :param paper: paper size: A4, Letter or both (if left out, the usual one in your country)
+    :param bar_short: print once, measure the 100 mm bar along the paper's short side, and give what you measured, like
+        "99.6 mm": rotary corrects the next print
+    :param bar_long: the same for the bar along the paper's long side
+    :param reach: what the paper covers: end (from the item's end to past the artwork), artwork (only the artwork's
+        heights) or whole (the whole item)
     """
 
     paper: Annotated[Literal["A4", "Letter", "both"] | None, CHOICE] = None
@@ -85,11 +87,11 @@ class TemplateAsked:
 
 
 def template(job: NamedJob, how: TemplateAsked, to: File) -> int:
-    """Print the wrap template: a paper pattern at full size to tape round the item.
+    """Print the wrap template: a full-size paper pattern that you tape round the item.
 
     Example: rotary print template bottle.toml --to template.pdf
 
-    :param to: one file, .pdf or .svg, or a folder for all of them
+    :param to: one file with a name ending in .pdf or .svg, or a folder for all files
     """
     if not PaperTo(to=to).is_file:
         output.refuse_folder(to)
@@ -109,11 +111,11 @@ def template(job: NamedJob, how: TemplateAsked, to: File) -> int:
 class MarksNow:
     """Where the witness marks are now, from where they were, and what was done before.
 
-    :param base_right: how far to the right the witness cross at the base has moved
-    :param base_up: how far towards the rim the witness cross at the base has moved
-    :param rim_right: how far to the right the witness cross at the rim has moved
-    :param rim_up: how far away from the base the witness cross at the rim has moved
-    :param done: what is marked already: 1-9,10=4 says slices 1 to 9 are finished, and slice 10 has had 4 passes
+    :param base_right: how far the witness cross at the base has moved to the right, like "0.5 mm" ("-0.5 mm" is left)
+    :param base_up: how far the witness cross at the base has moved towards the rim, like "0.5 mm"
+    :param rim_right: how far the witness cross at the rim has moved to the right, like "0.5 mm" ("-0.5 mm" is left)
+    :param rim_up: how far the witness cross at the rim has moved away from the base, like "0.5 mm"
+    :param done: what you have marked: 1-9,10=4 says slices 1 to 9 are finished, and slice 10 has had 4 passes
     :param passes: on a coating: how many passes cleaned the first slice
     """
 
@@ -139,7 +141,7 @@ def _remaining(
 
 
 def resume(job: NamedJob, sheet: PaperTo, ticks: MarksNow) -> int:
-    """Print the sheet of a stopped job: the passes still to do, as the item sits now.
+    """Print the sheet to finish a stopped job: the passes still to do, with the item as it sits now.
 
     Example: rotary print resume bottle.toml --rim-right "0.5 mm" --done 1-9,10=4 --passes 6 --to resume.pdf
     """
@@ -148,11 +150,11 @@ def resume(job: NamedJob, sheet: PaperTo, ticks: MarksNow) -> int:
 
 
 def names(job: NamedJob, folder: File, /, sheet: PaperTo) -> int:
-    """Print the sheet of a list of names: the setup sheet, then every name with its file and start angle.
+    """Print the sheet for a list of names: the setup sheet, then every name with its file and start angle.
 
     Example: rotary print names bottle.toml crew --to crew.pdf
 
-    :param folder: the folder that rotary art names wrote (or rotary inscribe with a list)
+    :param folder: the folder that rotary art names wrote, or rotary inscribe with a list
     """
 
     output.refuse_file(sheet.to, job.sources, core.formats.ending_of)
@@ -164,21 +166,22 @@ def names(job: NamedJob, folder: File, /, sheet: PaperTo) -> int:
 def picture(
     job: NamedJob, view: Annotated[View, CHOICE] = "unrolled", /, *, to: File, from_: File | None = None
 ) -> int:
-    """Draw one picture. front shows how the item will look: send it to the customer first.
+    """Draw one picture. The view front shows your customer how the item will look.
 
     Example: rotary print picture bottle.toml front --to bottle.png
 
-    :param to: the file to write, .svg, .pdf or .png
-    :param view: front (seen from 400 mm), front-far, end-view, side-view, unrolled, seams, budget, window, heat,
-        or simulation (unrolled)
-    :param from_: for the simulation: the file that rotary wrote, or the folder of slices
+    :param to: the file to write: a name ending in .svg, .pdf or .png
+    :param view: what to draw: front (the item from 400 mm away), front-far, end-view, side-view, unrolled (the wall
+        laid flat; drawn if left out), seams (gaps and overlaps), budget (how far the focus can be off), window
+        (settings that work), heat, or simulation (where the marks of a file will land)
+    :param from_: with simulation: the file, or the folder of slices, that rotary wrote
     """
     output.refuse_file(to, job.sources, lambda path: core.formats.ending_of(path, core.formats.PICTURE_ENDINGS))
     if (view == "simulation") != (from_ is not None):
         fault = (
-            "--from is only for the picture of a simulation: leave --from out, or write simulation --from sliced.svg"
+            "--from is only for the view simulation: leave --from out, or write simulation --from crest-sliced.svg"
             if from_ is not None
-            else "the simulation needs a file that rotary wrote: write simulation --from sliced.svg"
+            else "the view simulation needs a file that rotary wrote: write simulation --from crest-sliced.svg"
         )
         raise BadArgument(fault)
     looks = view in core.front.LOOKS
@@ -192,11 +195,11 @@ def picture(
 
 
 def resume_files(job: Pieces, ticks: MarksNow, sheet: SheetTo, to: File | None = None) -> int:
-    """Show the passes still to do on a stopped job, as the item sits now.
+    """Show the passes still to do on a stopped job, with the item as it sits now.
 
     Example: rotary resume regatta-bottle --base-right "0.4 mm" --rim-right "0.5 mm" --passes 6 --done 1-9,10=4
 
-    :param to: the folder for the files that are still to mark (of --art, --text, or the job's own artwork)
+    :param to: the folder for the files that are still to mark, drawn from --art, --text or the job's artwork
     """
     output.refuse_folder(to)
     output.refuse_file(sheet.to, job.sources, core.formats.ending_of)

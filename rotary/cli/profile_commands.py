@@ -1,7 +1,7 @@
 """Saved jobs: what worked, to be found and repeated; their versions, names and bin; carried between computers."""
 
 from dataclasses import asdict
-from typing import Annotated
+from typing import Annotated, Final
 
 from cyclopts import Parameter
 
@@ -10,19 +10,20 @@ from rotary.cli.jobs import NamedJob, RunJob, SavedJob
 from rotary.cli.options import PaperTo, Stored, group, options, store_of
 from rotary.cli.papers import refuse_lines, setup_sheet
 from rotary.cli.values import File, Files, Inches, Json, Length, Note, Number, Plain, Store, Text, Version
-from rotary.errors import BadArgument, NoPlan, brief
+from rotary.errors import BadArgument, NoPlan, brief, counted
 from rotary.files import is_dry_run
 
 NewName = Annotated[str, Parameter(name="NEW", help="the new name")]
 Names = Annotated[str, Parameter(name="NAME")]
+OLDER: Final = Parameter(help="the number of the older version (rotary profile history lists them)")
 
 
 @options
 class Today:
     """What is different today from when the job was proven.
 
-    :param today: a job file with the rotary and laser that you use today
-    :param batch: the batch of coating on today's items
+    :param today: a job file with the rotary and laser that you use today (if left out, those of the saved job)
+    :param batch: your name for the batch of coating on today's items
     :param anew: make a new plan instead of using the numbers you ran
     """
 
@@ -32,13 +33,13 @@ class Today:
 
 
 def save(job: NamedJob, as_: str | None = None, follows: str | None = None, drawing: Files = None) -> int:
-    """Plan a job and save it.
+    """Plan a job, and save it under a name.
 
     Example: rotary profile save bottle.toml --as "regatta bottle"
 
-    :param as_: the name to save it under (the item's name if left out)
-    :param follows: the version that the job was made from (the newest if left out)
-    :param drawing: a drawing that you mark, to see later if it changed (drawings in the job are watched anyway)
+    :param as_: the name for the saved job (if left out, the item's name)
+    :param follows: the number of the version that you changed (if left out, the newest)
+    :param drawing: a drawing that you mark: rotary tells you later if it has changed (it always watches the job's own)
     """
     content = job.job()
     name = as_ if as_ is not None else content.item.name
@@ -63,23 +64,23 @@ def list_(
     json: Json = False,
     store: Store = None,
 ) -> int:
-    """List or search the saved jobs. Those that you proved last come first.
+    """List or search the saved jobs. The jobs that you proved last come first.
 
     Example: rotary profile list green --at-most "90 mm"
 
-    :param words: words to find in name, note, coating or laser
-    :param at_least: only items with at least this diameter everywhere
-    :param at_most: only items with at most this diameter everywhere
-    :param coating: only this coating
-    :param laser: words of the laser's name, as "60 W"
-    :param proven: only proven jobs
+    :param words: words to look for in the name, note, coating or laser
+    :param at_least: only items that are nowhere thinner than this, like "70 mm"
+    :param at_most: only items that are nowhere thicker than this, like "90 mm"
+    :param coating: only jobs on this coating, like "powder coat"
+    :param laser: only jobs for this laser: words of its name, like "60 W"
+    :param proven: only jobs that you marked proven
     """
     if at_least is not None and at_most is not None and at_least > at_most:
-        raise BadArgument(f"--at-least {at_least:g} mm is more than --at-most {at_most:g} mm: swap the two")
+        raise BadArgument(f"--at-least {at_least:g} mm is more than --at-most {at_most:g} mm: swap the two lengths")
     folder = store_of(store)
     everything = core.index.entries(folder)
     chosen = core.index.search(everything, " ".join(words), at_least, at_most, coating, laser, proven)
-    none = f"nothing is saved in {folder} yet. To save a job: rotary profile save JOB --as NAME"
+    none = f"you have saved no job in {folder} yet. To save one: rotary profile save JOB --as NAME"
     none = "no saved job fits your search: leave out a word or an option" if everything else none
     data = [{**asdict(entry), "path": str(folder / entry.home)} for entry in chosen]
     return output.answer(json, data, [line for entry in chosen for line in entry.lines(folder)] or [none])
@@ -93,7 +94,7 @@ def find(job: NamedJob, json: Json = False) -> int:
     near = core.near_profiles.nearest(job.job().item, core.index.entries(job.profiles), system=job.system)
     data = [{"name": one.entry.name, "off_mm": one.off_mm, "differs": one.differs} for one in near]
     lines = [line for one in near for line in (one.summary(job.system), *(f"    ! {text}" for text in one.differs))]
-    return output.answer(json, data, lines or ["no saved job has an item like this one"])
+    return output.answer(json, data, lines or ["you have no saved job with an item like this one"])
 
 
 def show(profile: Stored, version: Version = None, json: Json = False) -> int:
@@ -111,7 +112,7 @@ def show(profile: Stored, version: Version = None, json: Json = False) -> int:
 def repeat(
     profile: SavedJob, now: Today, sheet: PaperTo, version: Version = None, json: Json = False, plain: Plain = False
 ) -> int:
-    """Print a saved job for a repeat: the numbers you ran, what to check first, what has changed.
+    """Print the sheet to run a saved job again: the numbers you ran, what to check first, what has changed.
 
     Example: rotary profile repeat "regatta bottle" --to repeat.pdf
     """
@@ -145,17 +146,19 @@ def proven(profile: RunJob, version: Version = None) -> int:
         output.complain(str(none))
         return output.NO_PASSES
     assert done.saved is not None
-    return output.report_saved(done.saved, "proven:")
+    return output.report_saved(done.saved, "marked proven:")
 
 
 def note(profile: Stored, text: Annotated[Text, Parameter(name="TEXT")], /) -> int:
-    """Add a remark to a saved job.
+    """Add a note to a saved job.
 
     Example: rotary profile note "regatta bottle" "wipe twice"
+
+    :param text: your note, in quotes
     """
     if not text.strip() or len(text) > 2000:
-        raise BadArgument("a remark has 1 to 2000 letters: write what you want to know next time")
-    return output.report_saved(core.additions.add_note(profile.home, text), "noted in")
+        raise BadArgument("a note has 1 to 2000 letters: write in quotes what you want to know next time")
+    return output.report_saved(core.additions.add_note(profile.home, text), "note added to")
 
 
 def reading(
@@ -166,22 +169,24 @@ def reading(
     note: Note = "",
     ignore: Number | None = None,
 ) -> int:
-    """Add a reading to a saved job, or ignore one.
+    """Add to a saved job what you saw or measured, or ignore such a reading.
 
     Example: rotary profile reading "regatta bottle" --of "test patch" --shows clean
 
-    :param of: what you read: a patch, a seam test, a diameter
-    :param shows: what the reading showed
-    :param place: where you took the reading: the cell, or the height
-    :param ignore: ignore reading N; it stays on file
+    :param of: what you looked at or measured, like "test patch" or "diameter"
+    :param shows: what you saw or measured, like clean or "87.9 mm"
+    :param place: where you looked or measured, like "cell 3" or "75 mm from the base"
+    :param ignore: the number of a reading to ignore (it stays saved)
     """
     if ignore is not None:
-        return output.report_saved(core.additions.strike_reading(profile.home, ignore), "ignored in")
+        return output.report_saved(core.additions.strike_reading(profile.home, ignore), "reading ignored in")
     if of is None or shows is None:
-        raise BadArgument('a reading needs its name and what it showed: write --of "test patch" --shows clean')
+        raise BadArgument(
+            'a reading needs what you looked at and what you saw: write for example --of "test patch" --shows clean'
+        )
     texts = {"on": core.record.now(), "of": of, "shows": shows, "place": place, "note": note}
     entry = output.wish_of(core.record.RunReading, texts)
-    return output.report_saved(core.additions.add_reading(profile.home, entry), "written into")
+    return output.report_saved(core.additions.add_reading(profile.home, entry), "reading added to")
 
 
 def copy(profile: Stored, new: NewName, /, *, version: Version = None) -> int:
@@ -197,7 +202,7 @@ def rename(profile: Stored, new: NewName, /) -> int:
 
     Example: rotary profile rename "mug" "old mug"
     """
-    return output.report_saved(core.stored_profiles.rename(profile.name, new, profile.profiles), "now called")
+    return output.report_saved(core.stored_profiles.rename(profile.name, new, profile.profiles), "renamed to")
 
 
 def history(profile: Stored, /, *, json: Json = False) -> int:
@@ -223,9 +228,9 @@ def compare(
 
     Example: rotary profile compare "regatta bottle" 2 5
 
-    :param before: one version (if left out, the last but one)
-    :param after: the other version (if left out, the newest)
-    :param with_: another saved job, to compare with
+    :param before: the number of one version (if left out, the version before the newest)
+    :param after: the number of the other version (if left out, the newest)
+    :param with_: the name of another saved job to compare with
     """
     name, folder = profile.name, profile.profiles
     among = core.places.versions(profile.home)
@@ -238,33 +243,36 @@ def compare(
         core.stored_profiles.load(with_ or name, folder, after),
     )
     changes = core.changes.profile_changes(one.profile, other.profile, "in" if inches else "mm")
-    title = f"from {one.profile.saved.name}, version {one.label}, to {other.profile.saved.name}, {other.label}:"
-    lines = [f"  {change.text}" for change in changes] or ["  nothing differs"]
+    was, now = (f'"{shown.profile.saved.name}" version {shown.label}' for shown in (one, other))
+    title = f"What changed from {was} to {now}:"
+    lines = [f"  {change.text}" for change in changes] or ["  the two are alike"]
     return output.answer(json, [change._asdict() for change in changes], [title, *lines])
 
 
-def restore(profile: Stored, /, *, version: Version = None) -> int:
-    """Make an older version the newest, or bring back a deleted job.
+def restore(profile: Stored, /, *, version: Annotated[str | None, OLDER] = None) -> int:
+    """With --version, make an older version the newest. Without, bring a deleted job back from the bin.
 
     Example: rotary profile restore "regatta bottle" --version 2
     """
     if version is not None:
-        return output.report_saved(core.history.restore(profile.home, version), "restored")
-    return output.report([f"brought back: {core.history.restore_from_bin(profile.name, profile.profiles)}"])
+        return output.report_saved(core.history.restore(profile.home, version), "restored as")
+    return output.report(
+        [f"brought back from the bin: {core.history.restore_from_bin(profile.name, profile.profiles)}"]
+    )
 
 
 def resolve(profile: Stored, version: Annotated[str, Parameter(name="N")], /) -> int:
-    """Choose which version to keep as the newest, if a job was saved twice from the same older version.
+    """If a job was saved twice from the same older version: choose which of the two becomes the newest.
 
     Example: rotary profile resolve "regatta bottle" 5
 
-    :param version: the version that becomes the newest
+    :param version: the number of the version that becomes the newest
     """
-    return output.report_saved(core.history.choose(profile.home, version), "resolved:")
+    return output.report_saved(core.history.choose(profile.home, version), "resolved, the newest is now")
 
 
 def delete(profile: Stored, /) -> int:
-    """Move a saved job with its history to the bin.
+    """Move a saved job, with all its versions, to the bin.
 
     Example: rotary profile delete "old mug"
     """
@@ -275,7 +283,7 @@ def delete(profile: Stored, /) -> int:
 
 
 def bin(*, json: Json = False, store: Store = None) -> int:  # noqa: A001
-    """List deleted jobs.
+    """List the jobs that you deleted.
 
     Example: rotary profile bin
     """
@@ -286,28 +294,29 @@ def bin(*, json: Json = False, store: Store = None) -> int:  # noqa: A001
 
 
 def repair(*, store: Store = None) -> int:
-    """Repair saved jobs: set damaged files aside, bring back jobs deleted by hand.
+    """Repair saved jobs: set damaged files aside, and bring back files that somebody deleted by hand.
 
     Example: rotary profile repair
     """
     done = core.history.mend(store_of(store))
-    counts = f"{len(done.done)} versions of saved jobs repaired, {done.left_over} half-saved files removed"
-    output.report([*map(str, done.done), counts])
+    left = f"removed {counted(done.left_over, 'half-saved file')}" if done.left_over else ""
+    counts = " and ".join(filter(None, (f"repaired {counted(len(done.done), 'file')}" if done.done else "", left)))
+    output.report([*map(str, done.done), counts or ("" if done.troubles else "nothing was damaged")])
     for trouble in done.troubles:
         output.complain(f"not repaired: {trouble}")
     return output.FILE_TROUBLE if done.troubles else output.OK
 
 
 def export(*names: Names, to: File, store: Store = None) -> int:
-    """Write saved jobs and their runs to one file.
+    """Write saved jobs and their runs to one file, for another computer.
 
     Example: rotary profile export "regatta bottle" --to bottles.zip
 
-    :param names: the saved jobs (all if none is named)
-    :param to: the file to write
+    :param names: the names of saved jobs (if left out, all)
+    :param to: the file to write, like bottles.zip
     """
     count = core.transfer.export(names, store_of(store), to, output.said_yes.get())
-    return output.report([f"{count} saved job{'s' if count != 1 else ''} written to {to}"])
+    return output.report([f"wrote {counted(count, 'saved job')} to {to}"])
 
 
 def import_(file: File, /, *names: Names, store: Store = None) -> int:
@@ -316,18 +325,22 @@ def import_(file: File, /, *names: Names, store: Store = None) -> int:
     Example: rotary profile import bottles.zip --dry-run
 
     :param file: a file that rotary profile export wrote
-    :param names: the saved jobs to import (all if none is named)
+    :param names: the names of the jobs to import (if left out, all)
     """
     folder = store_of(store)
     coming = core.transfer.preview(file, folder)
     core.transfer.refuse_missing(coming, names if coming.profiles else ())
     output.say(coming.lines())
     if not coming.profiles:
-        says = "holds no saved job that can be imported: name a file that was written by rotary profile export"
+        says = "holds no saved job that rotary can import: name a file that rotary profile export wrote"
         raise BadArgument(f"{brief(file, 80)} {says}")
     if is_dry_run():
-        return output.say(["nothing was written. Leave --dry-run out to import the jobs"])
-    return output.report(core.transfer.take(coming, folder, names or None) or ["there was nothing to import"])
+        return output.say(
+            ["rotary imported nothing, because you wrote --dry-run. To import the jobs, leave --dry-run out"]
+        )
+    return output.report(
+        core.transfer.take(coming, folder, names or None) or ["you have all of these jobs already: nothing to import"]
+    )
 
 
 app = group(

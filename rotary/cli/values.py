@@ -106,7 +106,9 @@ CHOICE: Final = _read_by(_any_case, hyphen=False)
 
 Day = Annotated[date, _read_by(_day)]
 Length = Annotated[float, _read_by(_length)]
-Tape = Annotated[float, _read_by(_tape), Parameter(help='how thick your tape is, "0.12 mm"')]
+Tape = Annotated[
+    float, _read_by(_tape), Parameter(help='how thick your paper tape is, like "0.15 mm" (0.12 mm if left out)')
+]
 Number = Annotated[int, whole(1, 10**9)]
 Text = Annotated[str, Parameter(allow_leading_hyphen=True)]
 Typed = Annotated[str | None, Parameter(allow_leading_hyphen=True)]
@@ -116,15 +118,23 @@ Lines = Annotated[str | None, _read_by(lambda text, _: text.replace("\\n", "\n")
 MoreLines = Annotated[list[str] | None, FLAGS, _read_by(lambda text, _: text.replace("\\n", "\n"), many=True)]
 Face = Annotated[Literal["outline", "line-sans", "line-roman", "line-script"] | None, CHOICE]
 Headings = Annotated[
-    Literal["yes", "no"] | None, CHOICE, Parameter(help="does the list start with headings? yes or no")
+    Literal["yes", "no"] | None, CHOICE, Parameter(help="yes or no: is the first line of the list a line of headings?")
 ]
-JobName = Annotated[str, JOB, Parameter(name="JOB", help="a job file, an example, a saved job, or - to pipe a job in")]
-ProfileName = Annotated[str, Parameter(name="NAME", help="the saved job's name, or its id")]
-Json = Annotated[bool, Parameter(help="print JSON, always in metric units")]
-Inches = Annotated[bool, Parameter(help="show lengths in inches, except numbers that you type into the controller")]
-Note = Annotated[Text, Parameter(help="save this remark too")]
-Plain = Annotated[bool, Parameter(help="print plain lines for a screen reader: no drawings, signs as words")]
-Version = Annotated[str | None, Parameter(help="an older version (the newest if left out)")]
+JobName = Annotated[
+    str,
+    JOB,
+    Parameter(
+        name="JOB", help="the name of a job file, an example or a saved job (- reads the job from another program)"
+    ),
+]
+ProfileName = Annotated[str, Parameter(name="NAME", help="the name of the saved job")]
+Json = Annotated[bool, Parameter(help="print the answer as JSON, for other programs (always metric)")]
+Inches = Annotated[bool, Parameter(help="show lengths in inches (numbers to type into the controller stay metric)")]
+Note = Annotated[Text, Parameter(help="also save this note, in your own words")]
+Plain = Annotated[
+    bool, Parameter(help="print plain lines for a screen reader, with words in place of drawings and signs")
+]
+Version = Annotated[str | None, Parameter(help="the number of an older version (if left out, the newest)")]
 Store = Annotated[
     File | None,
     Parameter(
@@ -133,5 +143,7 @@ Store = Annotated[
     ),
 ]
 Paper = Annotated[
-    Literal["A4", "Letter"] | None, CHOICE, Parameter(help="A4 or Letter (if left out, the usual one where you are)")
+    Literal["A4", "Letter"] | None,
+    CHOICE,
+    Parameter(help="paper size: A4 or Letter (if left out, the usual one in your country)"),
 ]

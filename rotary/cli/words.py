@@ -10,15 +10,15 @@ WORDS: Final = {
     "open": ("open_command:app", "the screen, in a terminal, a browser, or as questions in plain lines"),
     "plan": ("plan_command:app", "the plan of a job: verdict, what to type, what to do"),
     "print": ("print_commands:app", "papers: setup sheet, test patch, machine tests, template"),
-    "art": ("art_commands:app", "files for the marking program, and a simulation of them"),
-    "inscribe": ("inscribe_command:app", "words on small parts: sizes and files"),
-    "patch": ("patch_commands:app", "test patches, and what you saw on them"),
-    "depth": ("depth_commands:app", "depth in bare metal, planned and measured"),
-    "machine": ("machine_commands:app", "your machine as measured, and what your program can do"),
-    "profile": ("profile_commands:app", "saved jobs, to find and repeat what worked"),
+    "art": ("art_commands:app", "files for your marking program, and where their marks will land"),
+    "inscribe": ("inscribe_command:app", "words on small parts: how large they fit, and their files"),
+    "patch": ("patch_commands:app", "test patches: make them, and record what you saw"),
+    "depth": ("depth_commands:app", "depth in bare metal: plan the passes, record what you measured"),
+    "machine": ("machine_commands:app", "your machine: its tests, your readings, what your program can do"),
+    "profile": ("profile_commands:app", "saved jobs: find and repeat what worked"),
     "log": ("log_commands:app", "your runs, and how they came out"),
-    "resume": ("print_commands:resume_app", "a job that was stopped, or an item that was re-mounted"),
-    "job": ("job_commands:app", "job files: examples, schema, a job with your machine's values"),
+    "resume": ("print_commands:resume_app", "finish a job that you stopped, or an item that you re-mounted"),
+    "job": ("job_commands:app", "job files: examples, their schema, your measurements put in"),
 }
 """Every word behind `rotary`, in the order of the work: where its commands are, and what it is for."""
 
@@ -27,14 +27,14 @@ OLD_TOO: Final = frozenset({"plan", "inscribe", "patch", "depth", "resume"})
 
 ALONE: Final = {
     "--version": ("open_command:version", "print the version"),
-    "--completion": ("open_command:completion", "print the completion script for your shell"),
+    "--completion": ("open_command:completion", "print a script that lets your shell complete commands"),
 }
 """What stands alone behind `rotary`."""
 
 EVERYWHERE: Final = {
-    "-q": "say less", "--quiet": "say less",
+    "-q": "print only the answer, no reports", "--quiet": "print only the answer, no reports",
     "--yes": "replace files without asking", "-y": "replace files without asking",
-    "--dry-run": "write nothing",
+    "--dry-run": "try the command, but write nothing",
 }  # fmt: skip
 """What stands anywhere behind any command."""
 
@@ -85,7 +85,7 @@ def tree() -> "App":
 
     app = App(
         name="rotary",
-        help="Works out the numbers to type for marking a round item. If you give no command, the screen opens.",
+        help="Works out the numbers to type for marking a round item. Without a command, the screen opens.",
         version_flags=[],
         exit_on_error=False,
         print_error=False,

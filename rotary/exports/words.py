@@ -22,18 +22,20 @@ def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None) -> 
         "under the field's middle.",
         f"After import the picture measures {drawn.wide_mm:.3f} × {drawn.high_mm:.3f} mm, in the field's middle.",
         f"Keep its dots as they are: {drawn.wide_dots} × {drawn.high_dots}, a line every {1000 / drawn.per_metre:.4g} "
-        "mm. Turn off smoothing, dithering and fit to size in your program.",
-        "Black is marked, white is not." if wish.tone == "dots" else "Black is full strength, white none.",
+        "mm. In your program turn off everything that smooths, dithers or rescales the picture.",
+        "The laser marks what is black and leaves what is white."
+        if wish.tone == "dots"
+        else "The laser marks black at full strength, and leaves what is white.",
         "Lines run around the item, across the slices.",
     ]
     if drawn.method == "sliced" and wish.arrangement == "one-sheet":
         half = drawn.columns * drawn.file_slice_mm / 2
         lines.append(
-            f"The program shows {drawn.columns} slices, each {drawn.file_slice_mm:g} mm wide. The first one begins at "
-            f"{-half:.3f} mm from the middle, to within a dot."
+            f"The program shows {drawn.columns} slices, each {drawn.file_slice_mm:g} mm wide. The first slice begins "
+            f"at {-half:.3f} mm from the middle, give or take a dot."
         )
     elif drawn.method == "sliced" and index_rad is not None:
-        lines.append(f"Turn {math.degrees(index_rad):.4f}° from one slice to the next. Do it for blank slices too.")
+        lines.append(f"Turn {math.degrees(index_rad):.4f}° from one slice to the next, blank slices too.")
     elif drawn.method == "flat":
         lines.append(f"The program shows {drawn.columns} slices, each {drawn.file_slice_mm:g} mm wide.")
     return tuple(lines)
@@ -48,8 +50,8 @@ def notes(
         abs(drawn.picture_high_mm / artwork.height_mm - 1) > SAME_SHAPE
     ):
         told.append(
-            f"The picture keeps its shape: {drawn.picture_wide_mm:.4g} × {drawn.picture_high_mm:.4g} mm within the "
-            f"artwork's {artwork.width_mm:.4g} × {artwork.height_mm:.4g} mm."
+            f"The picture keeps its shape, so it measures {drawn.picture_wide_mm:.4g} × {drawn.picture_high_mm:.4g} mm "
+            f"within the artwork's {artwork.width_mm:.4g} × {artwork.height_mm:.4g} mm."
         )
     if wish.tone == "dots":
         told.append(
@@ -57,7 +59,7 @@ def notes(
             f"line is {spot_mm:.3g} mm wide."
         )
     told.append(
-        f"The plan assumes that marks are {drawn.mark} than the item. If your marks are not, write --mark "
+        f"The plan assumes that marks are {drawn.mark} than the item. If your marks are not, add --mark "
         f"{'darker' if drawn.mark == 'lighter' else 'lighter'}."
     )
     return tuple(told)
@@ -68,7 +70,8 @@ def too_coarse(drawn: RasterSheet) -> list[str]:
     if drawn.picture_dot_mm <= COARSE * drawn.dot_mm:
         return []
     return [
-        f"Too few dots: {25.4 / drawn.picture_dot_mm:.0f} per inch, each {drawn.picture_dot_mm:.2g} mm wide, so you "
-        f"see squares. A face less than about {FACE_DOTS * drawn.picture_dot_mm:.2g} mm wide can't be recognised. A "
-        f"picture of {math.ceil(drawn.picture_wide_mm / drawn.dot_mm)} dots across would show no squares."
+        f"The picture has too few dots: {25.4 / drawn.picture_dot_mm:.0f} per inch, each {drawn.picture_dot_mm:.2g} mm "
+        f"wide, so you will see squares. A face less than about {FACE_DOTS * drawn.picture_dot_mm:.2g} mm wide can't "
+        f"be recognised. A picture of {math.ceil(drawn.picture_wide_mm / drawn.dot_mm)} dots across would show no "
+        "squares."
     ]

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
-from rotary.errors import refuse
+from rotary.errors import counted, refuse
 from rotary.finishes import METALS
 from rotary.item import fitted_shape
 from rotary.job import Job
@@ -70,8 +70,8 @@ def depth_of(
     notes = []
     if job.passes.polish_um:
         notes.append(f"Sanding or polishing takes off {job.passes.polish_um:g} µm. Measure the depth before that.")
-    if len(own) < len(readings):
-        notes.append(f"{len(readings) - len(own)} readings not used: they belong to another metal, laser or lens.")
+    if others := sum(not one.ignored for one in readings) - len(own):
+        notes.append(f"Left out: {counted(others, 'depth reading')} of another metal, laser or lens.")
     metal_name = METALS.get(job.item.metal, job.item.metal)
     so = (
         f"Mark the trial with {controls_text(setting)} ({setting.dose_j_mm2:.4g} J/mm² per pass in {metal_name} with "

@@ -61,7 +61,8 @@ WORDS: Final = {
     ),
     "skew": (
         "a crooked axis in the field",
-        "set the rotary straight, or save this reading: later files then have their slices turned",
+        "set the rotary straight. Or leave it crooked: once this reading is saved, rotary turns the slices of later "
+        "files",
     ),
     "offset": ("an axis off the field's middle", "move the rotary under the field's middle"),
 }

@@ -82,7 +82,8 @@ def levelling(
     if end:
         says.append(
             f"Put a {length(abs(shim))} shim under the {what}, at the end where the item's "
-            f"{'base' if shim > 0 else 'rim'} is, {length(base)} from the end that stays down. (If it stands twice as "
+            f"{'base' if shim > 0 else 'rim'} is, {length(base)} from the end that stays down. (If the shim stands "
+            "twice as "
             "far away, take twice the thickness.) Then read both heights again."
         )
         if isinstance(made.job.turning, Chuck):
@@ -127,7 +128,9 @@ def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") ->
             f"{length(height - focus.measured)}."
         )
     else:
-        says.append(f"Set the focus {length(height)} over the bed. The focus lines show where it really is.")
+        says.append(
+            f"Set the focus {length(height)} over the bed. The test focus-lines shows where the focus really is."
+        )
     pointer = [now[f"pointer-{name}"].measured or 0.0 for name in ("right", "right-lean", "up", "up-lean")]
     if now["pointer-right"].measured is not None:
         right, lean, up, up_lean = pointer

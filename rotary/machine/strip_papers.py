@@ -68,9 +68,10 @@ def numbered_lines(strip: Strip, system: str = "mm") -> list[str]:
 def form(strip: Strip) -> str:
     """The reading form, to be filled in with an editor; what is left at ? has not been read."""
     lines = [
-        "# Your readings of the seam test. Numbers without a unit are ticks: leave ? where you could read nothing.",
-        f"# Which tick runs straight on, from zero: + upwards, {VERNIER_MM:g} mm each, -{strip.ticks} to "
-        f"{strip.ticks}.",
+        "# Your readings of the seam test. Write each reading in place of its ?. Leave the ? where you could read "
+        "nothing.",
+        f"# rising and falling: which tick runs straight on, counted from zero, + upwards ({VERNIER_MM:g} mm each, "
+        f"from -{strip.ticks} to {strip.ticks}).",
         f"item = {toml_text(strip.made.job.item.name)}",
         f'tape = "{strip.tape_mm:g} mm"  # thickness the test was drawn for',
         f'drawn = "{drawn_text(strip)}"  # what this test was drawn with: leave it as it is',

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
-from rotary.errors import Predicate, brief, refuse
+from rotary.errors import Predicate, brief, counted, refuse
 from rotary.formulas.estimate import HOLDS_95
 from rotary.machine.equipment import FACTS, answer_text
 from rotary.machine.quantities import CHANGES, QUANTITIES
@@ -27,38 +27,39 @@ def known_text(one: KnownMachine) -> str:
     unit = QUANTITIES[one.quantity].unit
     factor, shown = {"": (100.0, "%"), "mm": (1.0, "mm"), "rad": (math.degrees(1), "°")}[unit]
     if one.quantity.endswith("lean"):
-        factor, shown = 1.0, "mm per mm of height"
+        factor, shown = 1.0, "mm"
     if one.value is None:
-        return "as in the job"
+        return "not measured: plans use the job's value"
+    value = f"{factor * one.value:+.4g}" if one.value else "0"
     return (
-        f"{factor * one.value:+.4g} {shown} ± {factor * HOLDS_95 * one.u:.2g} {shown} (19 of 20 times), "
-        f"{_SOURCES[one.source]}"
+        f"{_SOURCES[one.source]} {value} {shown}, right within {factor * HOLDS_95 * one.u:.2g} {shown} (19 of 20 times)"
     )
 
 
 def machine_lines(machine: MachineRecord, item: str | None) -> list[str]:
     """What is known of a machine: every quantity, what has to be told about it, the readings by number."""
     now = known(machine, item)
-    lines = [f"{machine.name}: {_many(machine.readings, 'reading')}, {_many(machine.changes, 'change')}"]
+    lines = [f"{machine.name}: {counted(len(machine.readings), 'reading')}, {counted(len(machine.changes), 'change')}"]
     if machine.former:
-        lines.append(f"  called before: {', '.join(machine.former)}. Files saved with these old names still work")
+        lines.append(
+            f"  earlier names of this machine: {', '.join(machine.former)}. Jobs with these names still find it"
+        )
     for name, one in now.items():
-        rests = f"test: {QUANTITIES[name].tape}" if one.source == "believed" else _many(range(one.used), "reading")
+        test = f"to measure: {QUANTITIES[name].tape}"
+        rests = test if one.source == "believed" else f"from {counted(one.used, 'reading')}"
         lines.append(f"  {QUANTITIES[name].says:<63} {known_text(one)}   ({rests})")
     told = dict.fromkeys(says for one in now.values() for says in one.says)
     lines += [f"  ! {says}" for says in told]
+    lines += ["readings, by number:"] if machine.readings else []
     for number, reading in enumerate(machine.readings, 1):
         item_name = getattr(reading, "item", "")
         about = f" on {item_name}" if item_name else ""
         lines.append(f"  {number:>3}  {reading.at.date().isoformat()}  {reading.kind}{about}  {reading.note}".rstrip())
+    lines += ["changes:"] if machine.changes else []
     lines += [
         f"       {c.at.date().isoformat()}  {_CHANGES.get(c.what, c.what)}  {c.note}".rstrip() for c in machine.changes
     ]
-    return [*lines, *(f"  {line}" for line in equipment_lines(machine))]
-
-
-def _many(things: Sequence[object], name: str) -> str:
-    return f"{len(things)} {name}{'' if len(things) == 1 else 's'}"
+    return [*lines, "program, laser and eyewear:", *(f"  {line}" for line in equipment_lines(machine))]
 
 
 def equipment_lines(machine: MachineRecord) -> list[str]:
@@ -70,7 +71,7 @@ def equipment_lines(machine: MachineRecord) -> list[str]:
     if program.least_pause_s:
         pairs.insert(1, ("Shortest pause:", f"{program.least_pause_s:g} s"))
     pairs += [(f"Your program calls {row_text(row)}:", text) for row, text in program.labels.items()]
-    laser = f"{head.name}, {head.rated_power_w:g} W, {head.focal_length_mm:g} mm lens" if head else "the job's"
+    laser = f"{head.name}, {head.rated_power_w:g} W, {head.focal_length_mm:g} mm lens" if head else "those in the job"
     pairs += [("Laser and lens:", laser)]
     pairs += [("Eyewear:", f"{pair.name}, {pair.from_nm:g} to {pair.to_nm:g} nm") for pair in shop.eyewear]
     pairs += [("Another laser:", f"{one.name}, {one.wavelength_nm:g} nm") for one in shop.other_lasers]

@@ -60,7 +60,7 @@ def _contradictions(run: AsRun, made: Plan, system: str) -> tuple[str, ...]:
         then, now = (text_from_value(mm, "mm", system, digits=5) for mm in (then_mm, now_mm))
         told.append(("focus over the bed", then, now))
     return tuple(
-        f"{what} was {then} when you proved this job, and today it comes out as {now}. The sheet keeps {then}"
+        f"{what} was {then} when you proved this job, and today's plan has {now}. The sheet shows {then}"
         for what, then, now in told
     )
 

@@ -58,7 +58,7 @@ def changes_since(run: AsRun, rebuilt: Plan, actions: Actions) -> tuple[Actions,
 
 def tool_of_run(run: AsRun) -> str:
     """Which tool stored a run."""
-    return f" by {brief(run.by, 40)}" if run.by else ""
+    return f" with {brief(run.by, 40)}" if run.by else ""
 
 
 def _levelling(run: AsRun, rebuilt: Plan, actions: Actions) -> RuleChange | None:
@@ -74,7 +74,7 @@ def _levelling(run: AsRun, rebuilt: Plan, actions: Actions) -> RuleChange | None
     row = shim_row(rebuilt, old_mm, rebuilt.shape.length_mm).model_copy(update={"rebuilt": True})
     others = tuple(one for one in actions.by_hand if one.id != "shim")
     rows = (row, *others) if old_mm else others
-    says = f"the shim was {then} when this job was proven{tool_of_run(run)}, today it would be {now}"
+    says = f"the shim was {then} when you proved this job{tool_of_run(run)}, today it would be {now}"
     return RuleChange(says, actions.model_copy(update={"by_hand": rows}), ends_proof=True)
 
 

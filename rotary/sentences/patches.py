@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import Final
 
+from rotary.errors import counted
 from rotary.papers.lines import percent, table, title, wrapped
 from rotary.passes.learning.coating import BeliefChange
 from rotary.passes.learning.reading import OUTCOME_NAMES, Reading
@@ -17,12 +18,14 @@ _MARKS: Final = {"covered": "#", "haze": "%", "clear": " ", "tinted": "~", "cut"
 def reading_lines(readings: Sequence[Reading]) -> list[str]:
     """The readings that are kept, one a line."""
     shown = ("power_share", "frequency_khz", "pulse_width_ns", "speed_mm_s", "line_spacing_mm", "defocus_mm")
-    rows = [("no", "day", "from", "cell", "passes", *map(head_of, shown), "read as", "note")]
+    noted = any(r.note for r in readings)
+    rows = [("no", "day", "from", "cell", "passes", *map(head_of, shown), "you saw", *(["note"] if noted else []))]
     for r in readings:
         settings = (number_text(name, getattr(r, name)) for name in shown)
         outcome = f"{_MARKS[r.outcome]} {OUTCOME_NAMES[r.outcome]}" + (" (ignored)" if r.ignored else "")
         rows.append(
-            (f"{r.number}", r.day, r.patch or r.source, f"{r.cell or '-'}", f"{r.passes}", *settings, outcome, r.note)
+            (f"{r.number}", r.day, r.patch or r.source, f"{r.cell or '-'}", f"{r.passes}", *settings, outcome)
+            + ((r.note,) if noted else ())
         )
     return table(rows)
 
@@ -30,12 +33,10 @@ def reading_lines(readings: Sequence[Reading]) -> list[str]:
 def belief_change_lines(rows: Sequence[BeliefChange], readings: int) -> list[str]:
     """What the readings taught: 5, 50 and 95 % of each belief before and after."""
     lines = [
-        title(
-            f"After {readings} reading{'s' if readings != 1 else ''}: low, middle and high estimate (9 of 10 "
-            "cases lie from low to high)"
-        )
+        title(f"What rotary estimates, before and after {counted(readings, 'reading')}"),
+        *wrapped("Three numbers are a low, a middle and a high estimate: 9 of 10 cases lie between low and high."),
     ]
-    cells = [("assumption", "before", "after", "doubt now", "")]
+    cells = [("what", "before", "after", "doubt left", "")]
     for row in rows:
         if row.before[0] == row.before[2]:
             cells.append((row.name, percent(row.before[1]), percent(row.after[1]), "", ""))

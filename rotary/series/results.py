@@ -67,8 +67,12 @@ MOST_NAMED: Final = 50
 def misfit_lines(misfits: Sequence[Outcome], done: str) -> list[str]:
     """Those that can't be done, by name as far as a person reads; none where all can."""
     lines = [f"  line {one.line}{one.name and f', {brief(one.name, 30)}'}: {one.why}" for one in misfits]
-    more = [f"  and {len(lines) - MOST_NAMED} more: the table lists all of them"] if len(lines) > MOST_NAMED else []
-    return [f"{len(lines)} can't be {done}:", *lines[:MOST_NAMED], *more] if lines else []
+    more = [f"  and {len(lines) - MOST_NAMED} more: {TABLE} lists all of them"] if len(lines) > MOST_NAMED else []
+    return (
+        [f"rotary can't {done} {len(lines)} line{'s' * (len(lines) != 1)} of the list:", *lines[:MOST_NAMED], *more]
+        if lines
+        else []
+    )
 
 
 def new_place(folder: Path) -> Path:

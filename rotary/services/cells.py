@@ -45,7 +45,7 @@ def teaching_result(
     from rotary.plan import plan
     from rotary.sentences.passes import first_line
 
-    named = [("without readings", ()), *([earlier] if earlier else []), ("now", readings)]
+    named = [("plan without readings", ()), *([earlier] if earlier else []), ("plan now", readings)]
     lines = tuple((name, first_line(plan(job, samples, some))) for name, some in named)
     return TeachingResult(posterior(job.item, job.laser, readings, samples), lines)
 
@@ -82,7 +82,8 @@ def record_cells(job: "Job", profiles: Path, texts: Sequence[str], patch: int | 
                 )
     change_readings(changes, profiles)
     record = next(one for one in patches_in(readings_in(profiles)) if one.name == record.name)
-    return [f"saved for {record.name}: cell {_listed(seen)}", f"now {record}", *before]
+    cells_seen = f"cell{'s' * (len(seen) > 1)} {_listed(seen)}"
+    return [f"saved what you saw in {cells_seen} of {record.name}", f"{record}", *before]
 
 
 def _listed(cells: "Mapping[int, object]") -> str:
@@ -112,7 +113,7 @@ def _seen(texts: Sequence[str], cells: dict[int, list[int]], name: str) -> "dict
             much = f"you look at cell {cell} after {after} passes, so {brief(text)} has too many words"
             faults.append(f"{much}: write at most {len(looks)}, one for each look")
         elif cell in seen:
-            faults.append(f"cell {cell} is written twice: write it once, with a word for each look")
+            faults.append(f"cell {cell} is written twice: write the cell once, with a word for each look")
         else:
             seen[cell] = [known[outcome] for outcome in outcomes]
     if faults:
@@ -153,4 +154,4 @@ def run_as_reading(run: "Reading", profiles: Path) -> str:
     from rotary.store.readings import add_readings
 
     (saved, *_) = add_readings([run], profiles)
-    return f"saved as reading {saved.number}, marked with: {settings_text(saved)}"
+    return f"saved as reading {saved.number}, for these settings: {settings_text(saved)}"

@@ -65,21 +65,20 @@ def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", 
         sheet, paths = dxf_sheet(made, rings, order.folder, wish, order.sources, order.over)
     else:
         sheet, paths = slice_sheet(made, rings, order.folder, wish, order.sources, order.over, order.stem)
-    size = f"{sheet.wide_mm:.3f} by {sheet.high_mm:.3f} mm"
-    facts = [f"{_many(sheet.columns, 'slice')}, each {sheet.file_slice_mm:g} mm wide in the file; whole file {size}"]
+    facts = [f"Slices: {sheet.columns}, each {sheet.file_slice_mm:g} mm wide in the file."]
     if made.job.item.flats:
         inked = sum(row.ink_mm2 > 0 for row in sheet.rows)
-        facts.append(f"{_many(inked, 'flat')} with ink: each is one slice, without a seam between flats")
+        facts.append(f"Flats with artwork: {inked}. Each flat is one slice, and there is no seam between flats.")
     shown = with_file_facts(made, sheet, sheet.columns, sheet.middle_rad)
     times = slice_times_s(made, sheet)
     if times:
-        facts.append(f"marking takes {sum(times):.1f} s per pass, {max(times):.2f} s for the slowest slice")
+        facts.append(f"Marking takes {sum(times):.1f} s per pass, of which the slowest slice takes {max(times):.2f} s.")
         facts += _ink_told(made, rings)
-    title = f"Sliced file of {brief(made.job.artwork.name)} on {brief(made.job.item.name)}"
+    title = f'Sliced file of "{brief(made.job.artwork.name)}" for {brief(made.job.item.name)}'
+    typed, notes = _typed_first(made, sheet.notes)
     says = (
-        *unread(ink), *size_texts(ink.sizes, order.system), *facts, *sheet.must_show, *focus_with(shown),
-        *run_with(shown, sheet.trial),
-        *sheet.hatch, *sheet.notes, *doubts(ink, made),
+        *unread(ink), *size_texts(ink.sizes, order.system), *facts, *typed, *sheet.must_show, *focus_with(shown),
+        *sheet.hatch, *run_with(shown, sheet.trial), *notes, *doubts(ink, made),
     )  # fmt: skip
     return DrawnFiles(title, paths, says)
 
@@ -87,27 +86,30 @@ def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", 
 def flat_files(made: "Plan", ink: "Ink", order: DrawOrder) -> DrawnFiles:
     """Write the artwork flat, corrected for the item alone. Raises Refused, FileTrouble."""
     from rotary.artwork.models import size_texts
+    from rotary.errors import brief
     from rotary.sentences.files import run_with
     from rotary.sentences.slices import all_seams_words
     from rotary.services.files import flat_file
+    from rotary.sheet import typed_warnings
 
     rings = ink.composition.ink
     plain, paths = flat_file(made, rings, order.folder, order.sources, order.over, stem=order.stem)
     split = plain.split
-    facts = [f"{_many(split.slices, 'slice')}, each {split.file_slice_mm:g} mm wide in the file"]
+    facts = [f"Slices: {split.slices}, each {split.file_slice_mm:g} mm wide in the file."]
     if made.job.item.flats:
-        facts.append("a slice is as wide as a flat, and you mark each flat on its own: there are no seams")
+        facts.append("A slice is as wide as a flat, and you mark each flat on its own: there are no seams.")
     elif split.slices > 1:
         facts += [
-            f"the widest slice that keeps to all your limits is {split.plain_widest_mm:.3g} mm on the wall",
-            all_seams_words(plain.seams.within_mm),
+            f"Within all your limits a slice can be at most {split.plain_widest_mm:.3g} mm wide on the wall.",
+            f"With this file {all_seams_words(plain.seams.within_mm)}.",
         ]
         if split.typed_off_mm >= TYPED_TOLD_MM:
-            facts.append(f"{1000 * split.typed_off_mm:.0f} µm of the seam error come from rounding what you type")
-    facts += [*(f"{one}." for one in split.unreal()), *_for_this_machine(plain)]
+            facts.append(f"{1000 * split.typed_off_mm:.0f} µm of this come from rounding the numbers that you type.")
+    facts += [*(f"{one}." for one in typed_warnings(plain)), *_for_this_machine(plain)]
     run = run_with(plain, plain.trial)
     says = (*unread(ink), *size_texts(ink.sizes, order.system), *facts, *split.must_show, *run, *doubts(ink, made))
-    return DrawnFiles("Flat artwork, corrected for the item", paths, says)
+    title = f'Flat file of "{brief(made.job.artwork.name)}" for {brief(made.job.item.name)}'
+    return DrawnFiles(title, paths, says)
 
 
 def dot_files(made: "Plan", image: Path, order: DrawOrder, wish: "RasterWish", tell: Tell = quiet) -> DrawnFiles:
@@ -120,20 +122,29 @@ def dot_files(made: "Plan", image: Path, order: DrawOrder, wish: "RasterWish", t
     named = wish.model_copy(update={"stem": order.stem})
     drawn, paths = raster_sheet(made, image, order.folder, named, tell, order.over)
     facts = (
-        f"{drawn.wide_dots} by {drawn.high_dots} dots, {drawn.per_metre} per metre: {drawn.wide_mm:.3f} by "
-        f"{drawn.high_mm:.3f} mm",
-        f"{100 * drawn.marked_share:.0f} % of the picture is marked, in dots of {drawn.dot_mm:.3g} mm",
+        f"{'Each' if wish.arrangement == 'a-file-a-slice' else 'The'} file has {drawn.wide_dots} by "
+        f"{drawn.high_dots} dots.",
+        f"The laser marks {100 * drawn.marked_share:.0f} % of the picture, in dots {drawn.dot_mm:.3g} mm wide.",
     )
     run = run_with(made, drawn.trial)
     sizes = size_texts((drawn.size,), order.system)
     coarse = too_coarse(drawn)
-    others = [note for note in drawn.notes if note not in coarse]
-    return DrawnFiles("Picture as a file", paths, (*coarse, *sizes, *facts, *drawn.must_show, *run, *others))
+    typed, others = _typed_first(made, [note for note in drawn.notes if note not in coarse])
+    says = (*coarse, *sizes, *facts, *typed, *drawn.must_show, *run, *others)
+    return DrawnFiles("Picture for your program", paths, says)
+
+
+def _typed_first(made: "Plan", notes: Sequence[str]) -> tuple[list[str], list[str]]:
+    """What has to be typed of a file's notes, which stands before what has to be seen; and all others."""
+    from rotary.sheet import typed_warnings
+
+    typed = {f"{one}." for one in typed_warnings(made)}
+    return [note for note in notes if note in typed], [note for note in notes if note not in typed]
 
 
 def unread(ink: "Ink") -> list[str]:
     """What of the drawing is not marked as it was meant, which stands before everything else."""
-    return [f"rotary does not mark all of the drawing as drawn: {one}" for one in ink.unread]
+    return [f"not as drawn, {one}" for one in ink.unread]
 
 
 def doubts(ink: "Ink", made: "Plan") -> list[str]:
@@ -149,36 +160,30 @@ def _too_fine(rings: "Rings", made: "Plan") -> list[str]:
     spot_mm = (setting.spot_at_surface_um if setting else made.optics.spot_um) / 1000
     if len(rings.points_mm) > MOST_POINTS_LOOKED_AT:
         return [
-            f"not checked for strokes thinner than the spot ({spot_mm:.2g} mm): the artwork has too many points "
-            f"({len(rings.points_mm)})"
+            f"the artwork has too many points ({len(rings.points_mm)}) for rotary to find what is thinner than the "
+            f"spot ({spot_mm:.2g} mm): look at thin strokes and narrow gaps yourself"
         ]
     found = features(rings, spot_mm)
     lines = []
+    thin = f"{100 * found.lost_share:.1f} % of the artwork is thinner than the spot ({spot_mm:.2g} mm)"
+    narrow = (
+        f"{100 * found.filled_share:.1f} % more is marked than drawn, as gaps under {spot_mm:.2g} mm (the spot) close"
+    )
     for share, places, what, cure in (
-        (found.lost_share, found.thin, "of the ink is thinner than", "make strokes wider, or work nearer to focus"),
-        (
-            found.filled_share,
-            found.narrow,
-            "more is marked than drawn, in gaps narrower than",
-            "widen the gaps, or work nearer to focus",
-        ),
+        (found.lost_share, found.thin, thin, "make strokes wider, or work nearer to focus"),
+        (found.filled_share, found.narrow, narrow, "widen the gaps, or work nearer to focus"),
     ):
         if places and (share > SHARE_TOLD or max(place.reach_mm for place in places) > REACH_TOLD * spot_mm):
             worst = max(places, key=lambda place: place.reach_mm)
             lines.append(
-                f"{100 * share:.1f} % {what} the spot of {spot_mm:.2g} mm; the longest such place lies "
-                f"{_aside(worst.x_mm, 'to the right of', 'to the left of')} the artwork's middle and "
-                f"{_aside(worst.y_mm, 'above', 'below')} it: {cure}"
+                f"{what}. The longest such place is {_aside(worst.x_mm, 'to the right of', 'to the left of')} and "
+                f"{_aside(worst.y_mm, 'above', 'below')} the artwork's middle: {cure}"
             )
     return lines
 
 
 def _aside(value_mm: float, more: str, less: str) -> str:
     return f"{abs(value_mm):.1f} mm {more if value_mm >= 0 else less}"
-
-
-def _many(count: int, what: str) -> str:
-    return f"{count} {what}" if count == 1 else f"{count} {what}s"
 
 
 def _ink_told(made: "Plan", rings: "Rings") -> list[str]:
@@ -190,8 +195,8 @@ def _ink_told(made: "Plan", rings: "Rings") -> list[str]:
     if abs(has - took) > INK_TOLD:
         share = f"{100 * has:.2g} %"
         lines.append(
-            f"ink covers {share} of the frame, but the plan assumed {100 * took:.0f} %: write {share} as the "
-            "artwork's ink for better times and heat"
+            f"dark parts cover {share} of the frame, but the plan assumed {100 * took:.0f} %: enter {share} for "
+            "ink, for better times and heat"
         )
     return lines
 
@@ -207,8 +212,8 @@ def _for_this_machine(made: "Plan") -> list[str]:
         )
     if laser.slice_turn_rad != 0 and not made.job.item.flats and split.slices > 1:
         lines.append(
-            f"the axis is crooked by {math.degrees(laser.slice_turn_rad):+.2f}°, and a flat file can't correct "
-            f"a crooked axis: an offset of {1000 * split.seam_offset_mm:.0f} µm stays at every seam. Write a sliced "
-            "file (rotary art slice), or set the axis straight"
+            f"the axis is crooked by {math.degrees(laser.slice_turn_rad):+.2f}°, and a flat file can't correct that: "
+            f"lines jump by {1000 * split.seam_offset_mm:.0f} µm at every seam. Write a sliced file (rotary art "
+            "slice), or set the axis straight"
         )
     return lines

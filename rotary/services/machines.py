@@ -61,11 +61,11 @@ def as_measured(at: MachineOfJob, compares: bool, folders: Folders) -> list[str]
 
     how, after = at.drawn_with, plan_for(at.corrected, folders)
     lines = [
-        "nobody has measured how slices come out on this machine, so they are as the job has them. To "
-        "measure: rotary machine seam-test JOB"
+        "Nobody has done the seam test on this machine yet, so slices stay as the job has them. To "
+        "do the test: rotary machine seam-test JOB"
         if how.source == "belief"
-        else f"because of the {how.source}, slices are made {how.scale_across:.5f} times as wide and "
-        f"{how.scale_along:.5f} times as high as in the job, and turned by {math.degrees(how.turn_rad):+.3f}°",
+        else f"Because of the {how.source}, rotary makes slices {how.scale_across:.5f} times as wide and "
+        f"{how.scale_along:.5f} times as high as in the job, and turns them by {math.degrees(how.turn_rad):+.3f}°",
         *focus_words(after, known(at.machine, at.job.item.name)),
     ]
     if not compares:
@@ -73,7 +73,10 @@ def as_measured(at: MachineOfJob, compares: bool, folders: Folders) -> list[str]
     before = plan_for(at.job.model_copy(update={"machine": ""}), folders)
     return [
         *lines,
-        *(_split_line(name, made) for name, made in (("as written", before), ("as measured", after))),
+        *(
+            _split_line(name, made)
+            for name, made in (("With the job's own values", before), ("With your readings", after))
+        ),
         *(cost_words(cost, after.split.slices) for cost in after.split.seam_costs),
     ]
 
@@ -172,7 +175,7 @@ def record_change(machine: "MachineRecord", what: str, folder: Path, note: str =
     at = datetime.now().astimezone().replace(microsecond=0)
     _, path = change_machine(machine.name, folder, lambda machine: with_change(machine, what, at, note))
     stale = [quantity.says for quantity in QUANTITIES.values() if what in quantity.lapses_with]
-    return [f"Now out of date, so measure again what you had measured: {', '.join(stale)}.", f"saved in {path}"]
+    return [f"Measure again, because older readings are now out of date: {', '.join(stale)}.", f"saved in {path}"]
 
 
 def ignore_reading(machine: "MachineRecord", number: int, folder: Path) -> list[str]:
@@ -188,7 +191,7 @@ def ignore_reading(machine: "MachineRecord", number: int, folder: Path) -> list[
         return without_reading(machine, machine.readings.index(gone) + 1) if gone in machine.readings else machine
 
     _, path = change_machine(machine.name, folder, change)
-    return [f"ignored: {gone.kind} of {gone.at.date().isoformat()}", f"saved in {path}"]
+    return [f"taken out: the reading {gone.kind} of {gone.at.date().isoformat()}", f"saved in {path}"]
 
 
 def seam_test(at: MachineOfJob, tape_mm: float) -> "Strip":
@@ -218,11 +221,13 @@ def seam_test_read(at: MachineOfJob, tape_mm: float, form: Path, folders: Folder
     drawn = seam_test(at, tape_mm)
     read = reading_from_form(text, drawn, brief(form))
     shows = diagnosis(read, drawn, plan_for(at.corrected, folders).focus.plane_over_apex_mm)
-    if shows.setting or not saves:
-        return [*shows.sentences, "Nothing was saved."]
+    if shows.setting:
+        return [*shows.sentences, "rotary saved nothing: correct the setting, then mark the seam test again."]
+    if not saves:
+        return [*shows.sentences, "rotary saved nothing, because of --dry-run."]
     result = strip_result(shows, at.job.item.name, at.drawn_with, datetime.now().astimezone().replace(microsecond=0))
     _, path = add_reading(at.machine.name, result, at.folder)
-    return [*shows.sentences, f"saved in {path}"]
+    return [*shows.sentences, f"this reading is now saved in {path}"]
 
 
 def record_gap_ladder(made: "Plan", closed: int, machine: str, at: datetime, folder: Path) -> "Reading":

@@ -160,7 +160,7 @@ def _finish(order: PrintOrder, ending: str, make: "PaperByHeight", says: Sequenc
     told = list(says)
     if ending in (".pdf", ".html"):
         other = "Letter" if order.on == "A4" else "A4"
-        why = "as you asked" if order.sheet else f"the usual paper where you are; for the other add --paper {other}"
+        why = "as you asked" if order.sheet else f"the usual size in your country; for the other add --paper {other}"
         pages = "" if done.pages is None else f", {done.pages} page{'s' if done.pages != 1 else ''}"
         told.insert(0, f"for {order.on}{f' ({why})' if order.says_why else ''}{pages}")
     return PaperFiles((order.path,), tuple(told))
@@ -352,8 +352,7 @@ def _slice_sheet(made: "Plan", order: PrintOrder, _: str, progress: Progress) ->
         made, ink.composition.ink, order.path.parent, None, order.sources, order.over, order.path.stem
     )
     sizes = size_texts(ink.sizes, order.system)
-    facts = f"{drawn.columns} slices, each {drawn.file_slice_mm:g} mm wide in the file"
-    size = f"{facts}; whole file {drawn.wide_mm:.3f} by {drawn.high_mm:.3f} mm"
+    size = f"Slices: {drawn.columns}, each {drawn.file_slice_mm:g} mm wide in the file."
     run = run_with(made, drawn.trial)
     return PaperFiles(paths, (*sizes, size, *drawn.must_show, *run, *drawn.notes))
 

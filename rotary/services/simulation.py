@@ -77,7 +77,7 @@ def simulation(
     if dots_mm:
         lines += (
             f"A picture of dots is cut at slice borders to within {1000 * dots_mm / 2:.0f} µm, half a dot of the "
-            "file. Where each dot lands is not checked.",
+            "file. rotary does not check where each dot lands.",
         )
     return found._replace(forecast=found.forecast.model_copy(update={"says": lines}))
 

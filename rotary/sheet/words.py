@@ -30,19 +30,21 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
     if made.flats:
         return _flats_must_show(wish, made, shown, size)
     degrees = math.degrees(shown.middle_rad)
-    start = f"Turn the item until {degrees:.3f}° from its front (+ to the right) lies under the field's middle."
+    start = (
+        f"Turn the item until the place {degrees:.3f}° from its front (+ to the right) lies under the field's middle."
+    )
     if wish.arrangement != "one-sheet":
         return (
             start,
             f"Every file measures {size[0]:.3f} × {size[1]:.3f} mm after import, whatever its slice looks like: keep "
             "the file in the middle of the field.",
             f"Turn {math.degrees(made.index_rad):.4f}° from one slice to the next, blank slices too. Start with the "
-            "lowest number, farthest left on the item.",
+            "file of the lowest number: its slice is farthest left on the item.",
             CORNERS,
         )
     lines = [
         start,
-        f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, the first one begins at "
+        f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm. The first slice begins at "
         f"{-made.slices * made.file_slice_mm / 2:.3f} mm from the middle.",
         f"After import the file measures {size[0]:.3f} × {size[1]:.3f} mm.",
         "Type 0 for the extra per slice.",
@@ -66,16 +68,18 @@ def _flats_must_show(
     if wish.arrangement != "one-sheet":
         return (
             start,
-            f"Every file measures {size[0]:.3f} × {size[1]:.3f} mm after import: keep each in the middle of the field.",
-            f"Turn {turn} from one flat to the next, blank flats too. Start with the lowest number, farthest left.",
+            f"Every file measures {size[0]:.3f} × {size[1]:.3f} mm after import: keep every file in the "
+            "middle of the field.",
+            f"Turn {turn} from one flat to the next, blank flats too. Start with the file of the lowest "
+            "number: its flat is farthest left.",
             CORNERS,
         )
     lines = [
         start,
         (
-            f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, one flat each, the first one begins "
-            f"at {-made.slices * made.file_slice_mm / 2:.3f} mm from the middle. The item turns {turn} from one slice "
-            "to the next."
+            f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, one flat each. The first slice "
+            f"begins at {-made.slices * made.file_slice_mm / 2:.3f} mm from the middle. The item turns {turn} from one "
+            "slice to the next."
             if made.slices > 1
             else f"The program shows one slice of {made.file_slice_mm:g} mm: the flat."
         ),
@@ -97,7 +101,9 @@ def flat_must_show(split: Split, size: tuple[float, float], laser: LaserAndLens)
 def hatch_advice(made: SheetOrder) -> tuple[str, ...]:
     """Which way the filling lines should run."""
     if made.flats:
-        return (f"Lines every {made.line_spacing_mm:g} mm, either way: a flat has no seams.",)
+        return (
+            f"Fill with lines every {made.line_spacing_mm:g} mm, around the item or along it: a flat has no seams.",
+        )
     radii = radius_mm(made.stance.curve, made.stance.curve.s_mm)
     low, high = float(radii.min()), float(radii.max())
     lines = [
@@ -107,11 +113,14 @@ def hatch_advice(made: SheetOrder) -> tuple[str, ...]:
     if high - low <= STRAIGHT_MM:
         count = 2 * math.sin(made.index_rad / 2) * high / made.line_spacing_mm
         lines.append(
-            "Lines along the item would work on this straight wall if a slice were a whole number of lines wide, but "
-            f"a slice is {count:.2f} lines wide."
+            f"Don't fill with lines along the item: a slice is {count:.2f} lines wide, and on a straight wall such "
+            "lines meet at the seams only if a slice is a whole number of lines wide."
         )
     else:
-        lines.append("Lines along the item would show at the seams: a slice's width changes with the height here.")
+        lines.append(
+            "Don't fill with lines along the item: they would show at the seams, because a slice's width here changes "
+            "with the height."
+        )
     return tuple(lines)
 
 
@@ -120,25 +129,30 @@ def notes(made: SheetOrder, shown: SheetComposition, split: Split, more: float |
     told = []
     if shown.crossed_before_mm > 0:
         told.append(
-            f"Seams cross {shown.crossed_mm:.1f} mm of ink. Before the seams were moved into white they crossed "
-            f"{shown.crossed_before_mm:.1f} mm."
+            f"In all {shown.crossed_mm:.1f} mm of seam runs through dark parts of the artwork, where it can show."
+            + (
+                f" Before rotary moved the seams it was {shown.crossed_before_mm:.1f} mm."
+                if f"{shown.crossed_mm:.1f}" != f"{shown.crossed_before_mm:.1f}"
+                else ""
+            )
         )
     elif made.slices > 1 and not made.flats:
-        told.append("Seams cross no ink.")
+        told.append("No seam runs through dark parts of the artwork.")
     if more is not None:
         told.append(
-            f"Ask for two more blank slices: then the seams can move further, and cross only {more:.1f} mm of ink."
+            "With two more blank slices (--more-slices) the seams can move further. Then only "
+            f"{more:.1f} mm of seam runs through dark parts."
         )
     if made.flats:
         told += _flats_notes(made, shown)
     else:
         told.append(
-            f"Each slice ends {1000 * made.inset_mm:.0f} µm before its seam, because marks spread: a gap of "
-            f"{1000 * made.marked_width_mm:.0f} µm just closes. Planned overlap: {1000 * made.overlap_mm:.0f} µm. Mark "
-            "a gap ladder to measure your own gap."
+            f"Each slice in the file ends {1000 * made.inset_mm:.0f} µm before its seam, because marks spread: a gap "
+            f"of {1000 * made.marked_width_mm:.0f} µm just closes (with an overlap of {1000 * made.overlap_mm:.0f} "
+            "µm). To measure your own gap, mark a gap ladder."
         )
     if made.height_mm > split.sheet_height_mm + HEIGHT_TOLD_MM or made.slices != split.slices:
-        told.append("The plan did not know the artwork's size: type the numbers from here.")
+        told.append("The plan was made before rotary knew this artwork: type the numbers from here, not from the plan.")
     if len(shown.parts) > 1:
         told.append(f"The apex climbs too far for one focus: mark {len(shown.parts)} parts, each from its own files.")
     return tuple(told)

@@ -24,7 +24,7 @@ def _nominal(forecast: Forecast) -> list[str]:
     out = []
     if forecast.part:
         held = slices_text(forecast.part, forecast.columns)
-        out.append(f"This file holds {held}. Other files are not checked here.")
+        out.append(f"This file holds {held}. rotary checked no other file.")
     if forecast.missed_points:
         out.append(
             f"{forecast.missed_points} of {forecast.outline_points} points of the drawing miss the item: "
@@ -35,14 +35,14 @@ def _nominal(forecast: Forecast) -> list[str]:
     if forecast.seam_places:
         out.append(
             f"Seams cross the artwork in {forecast.seam_places} places: gaps there are at most "
-            f"{_um(forecast.seam_open_mm)} wider than planned, overlaps {_um(forecast.seam_double_mm)}."
+            f"{_um(forecast.seam_open_mm)} wider than planned, and overlaps at most {_um(forecast.seam_double_mm)}."
         )
     elif forecast.flats:
         out.append("You mark each flat on its own: there are no seams.")
     elif forecast.placement_mm is not None:
         out.append("No seam crosses the artwork.")
     if forecast.lost_seam_places:
-        out.append(f"At {forecast.lost_seam_places} of these places only one of the two slices has a mark.")
+        out.append(f"In {forecast.lost_seam_places} of these places only one of the two slices has a mark.")
     return out
 
 
@@ -50,17 +50,20 @@ def _placed(placement_mm: float, missing_mm: float) -> list[str]:
     """How far marks and artwork lie apart; what lies very far is not measured to the end."""
     if max(placement_mm, missing_mm) < FARTHEST_MM:
         return [
-            f"If everything you measured is exact, marks lie within {_um(placement_mm)} of where the artwork belongs, "
-            f"and every part of its outline has a mark within {_um(missing_mm)}."
+            f"If everything you measured is exact, no mark lies more than {_um(placement_mm)} from where the artwork "
+            f"belongs, and every part of the artwork's outline has a mark within {_um(missing_mm)}."
         ]
-    return [
-        f"If everything you measured is exact, {what} more than {_um(FARTHEST_MM)}: this file does not belong to this "
-        "job and artwork. Write the file again, or name the artwork that the file was drawn from."
+    far = [
+        f"{what} {_um(FARTHEST_MM)}"
         for amount, what in (
-            (placement_mm, "marks lie off the artwork's outline by"),
-            (missing_mm, "parts of the artwork's outline have no mark near them, the nearest mark is off by"),
+            (placement_mm, "some marks lie off the artwork's outline by more than"),
+            (missing_mm, "some parts of the outline have no mark within"),
         )
         if amount >= FARTHEST_MM
+    ]
+    return [
+        f"If everything you measured is exact, {' and '.join(far)}: this file does not belong to this job and artwork. "
+        "Write the file again, or name the artwork that the file was drawn from."
     ]
 
 
@@ -69,25 +72,25 @@ def _chances(forecast: Forecast, wanted_seam_mm: float) -> list[str]:
     if forecast.draws and forecast.seam_places:
         verdict = "less than" if forecast.seam_95_mm <= wanted_seam_mm else "more than"
         out.append(
-            f"On 19 of 20 items no gap or overlap at a seam is wider than {_um(forecast.seam_95_mm)}, {verdict} the "
-            f"{_um(wanted_seam_mm)} you accept. Lines that cross a seam may be offset by up to "
+            f"On 19 of 20 items gaps and overlaps at seams are at most {_um(forecast.seam_95_mm)} wide, {verdict} the "
+            f"{_um(wanted_seam_mm)} that you accept. Lines that cross a seam can jump by up to "
             f"{_um(forecast.seam_offset_95_mm)} along the item."
         )
     if forecast.draws:
         out.append(_whole(forecast.placement_95_mm))
     out.append(
         f"The marks get {100 * forecast.fluence_low:.0f} to {100 * forecast.fluence_high:.0f} % of the energy per "
-        "area that the apex gets at the artwork's middle."
+        "area that the middle of the artwork gets on the apex."
     )
     return out
 
 
 def _whole(placement_95_mm: float) -> str:
     """How far all of the artwork may be off."""
-    why = "mostly because the axis is off the field's middle"
+    why = "mostly because the axis is not exactly under the field's middle"
     if placement_95_mm >= MISSED_MM:
-        return f"On more than 1 in 20 items the beam may miss the item, {why}: find the item's apex first."
-    return f"On 19 of 20 items all of the artwork lies at most {placement_95_mm:.2g} mm off its place, {why}."
+        return f"On more than 1 in 20 items the beam can miss the item, {why}: find the item's apex first."
+    return f"On 19 of 20 items the whole artwork lies at most {placement_95_mm:.2g} mm out of place, {why}."
 
 
 def _rules(forecast: Forecast) -> list[str]:
@@ -102,10 +105,10 @@ def _rules(forecast: Forecast) -> list[str]:
     if not out and forecast.placement_mm is None and not forecast.flats:
         return [
             f"A program makes the same {forecast.columns} slices, whether it divides from the left edge or the "
-            "centre. Seams are measured only for artwork with outlines."
+            "centre. rotary measures seams only for artwork with outlines."
         ]
     return out or [
-        "However your program divides (from the left edge or the centre) and rounds, the result is the same."
+        "The result is the same, whether your program divides from the left edge or the centre, and however it rounds."
     ]
 
 

@@ -8,9 +8,10 @@ from typing import Final
 
 from pydantic import ValidationError
 
-from rotary.errors import Fault, FileTrouble, Predicate, Refused, brief, refuse
+from rotary.errors import Fault, FileTrouble, Predicate, Refused, brief, counted, refuse
 from rotary.faults import faults_of
 from rotary.files import file_trouble, regular_bytes, write_whole
+from rotary.finishes import METALS
 from rotary.lock import exclusive
 from rotary.old_keys import with_new_keys
 from rotary.passes.learning.depth import DepthReading
@@ -50,11 +51,11 @@ def depth_text(number: int, one: DepthReading) -> str:
     """A kept reading in one line.
 
     >>> depth_text(3, DepthReading(passes=10, depth_um=18.0, metal="brass-c26000", ignored=True))
-    '3  18 µm after 10 passes, gauge of 1 µm, brass-c26000, ignored'
+    '3  18 µm deep after 10 passes, read to 1 µm, brass, ignored'
     """
-    about = [f"{one.depth_um:g} µm after {one.passes} passes", f"gauge of {one.resolution_um:g} µm"]
-    about += [f"{one.dose_j_mm2:.4g} J/mm² a pass"] if one.dose_j_mm2 else []
-    about += [name for name in (one.metal, one.laser) if name]
+    about = [f"{one.depth_um:g} µm deep after {counted(one.passes, 'pass')}", f"read to {one.resolution_um:g} µm"]
+    about += [f"{one.dose_j_mm2:.4g} J/mm² per pass"] if one.dose_j_mm2 else []
+    about += [METALS.get(name, name) for name in (one.metal, one.laser) if name]
     return f"{number}  " + ", ".join([*about, *(["ignored"] if one.ignored else [])])
 
 

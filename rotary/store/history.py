@@ -12,7 +12,7 @@ from rotary.store import places, spare
 from rotary.store.formats import profile_from_bytes, version_or_trouble
 from rotary.store.index import ProfileEntry, entries, entry_of
 from rotary.store.profile_names import same_name
-from rotary.store.profiles import Saved, add_as_it_is, load_from, located, refuse_read_only, save_next
+from rotary.store.profiles import KEPT, Saved, add_as_it_is, load_from, located, refuse_read_only, save_next
 from rotary.store.proof import standing
 from rotary.store.record import now
 
@@ -33,8 +33,9 @@ class PastVersion:
     @property
     def lines(self) -> list[str]:
         """The version in a line, and what is wrong with it."""
-        side = "  saved side by side with another version" if self.beside else ""
-        first = f"{self.label:>4}  {self.at or 'not readable'}  {self.why or '-'}  {self.says}{side}"
+        side = "  saved from the same older version as another" if self.beside else ""
+        why = "saved" if self.why == KEPT else self.why
+        first = f"{self.label:>4}  {self.at[:16] or 'not readable'}  {why or '-'}  {self.says}{side}"
         return [first, *(f"      ! {trouble}" for trouble in (self.trouble, self.doubt) if trouble)]
 
 
@@ -237,7 +238,7 @@ def mend(folder: Path) -> Repair:
         try:
             for back in filter(spare.restore_spare, spare.missing(home)):
                 number = str(back.number)
-                done.append(MendedVersion(home.name, number, "was deleted by hand", back.path, number))
+                done.append(MendedVersion(home.name, number, "somebody deleted its file by hand", back.path, number))
             among = places.versions(home)
             for version in among:
                 try:

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from rotary.errors import FileTrouble, Refused, brief
 from rotary.files import is_dry_run, regular_bytes, write_whole
+from rotary.finishes import COATINGS, METALS
 from rotary.store.places import INDEX, Version, homes, label, labels_side_by_side, versions
 from rotary.store.profile_names import same_name
 
@@ -71,8 +72,8 @@ class ProfileEntry:
         state = self.says if self.at else "not readable"
         first = f"{self.name}  version {self.label or '-'}  {self.at[:10] or '-'}  {state}  {folder / self.home}"
         both = " and ".join(self.beside)
-        twice = f"this job was saved twice from the same older version, as {both}"
-        beside = f"{twice}: compare them, then write rotary profile resolve" if both else ""
+        twice = f"this job was saved twice from the same older version, as versions {both}"
+        beside = f"{twice}: compare the two, then choose one with rotary profile resolve" if both else ""
         return [first, *(f"    ! {text}" for text in (self.trouble, self.read_only, self.doubt, beside) if text)]
 
     @property
@@ -152,13 +153,18 @@ def search(
     return [
         entry
         for entry in everything
-        if all(word in entry.words for word in wanted)
+        if all(word in entry.words or word in _finish(entry) for word in wanted)
         and (low_mm is None or (entry.low_mm >= low_mm and entry.high_mm > 0))
         and (high_mm is None or 0 < entry.high_mm <= high_mm)
-        and (not film or film in same_name(entry.coating))
+        and (not film or film in same_name(entry.coating) or film in _finish(entry))
         and (not lens or lens in same_name(entry.head))
         and (not proven or entry.state == "proven")
     ]
+
+
+def _finish(entry: ProfileEntry) -> str:
+    """Its coating and metal as a person calls them."""
+    return same_name(f"{COATINGS.get(entry.coating, '')} {METALS.get(entry.metal, '')}")
 
 
 def _is_right(row: _Row, changed_ns: int, home: str) -> bool:

@@ -10,7 +10,7 @@ from typing import Any, Final
 
 from pydantic import Field, ValidationError
 
-from rotary.errors import Fault, FileTrouble, Refused, brief, refuse
+from rotary.errors import Fault, FileTrouble, Refused, brief, counted, refuse
 from rotary.faults import faults_of, model_from_texts
 from rotary.files import toml_tables, write_new
 from rotary.model import Model, Time
@@ -51,7 +51,7 @@ class Run(Model):
         """The run in one line."""
         spoiled = f", {self.spoiled} spoiled" if self.spoiled else ""
         extra = "  ".join(filter(None, (self.batch, self.note)))
-        pieces = f"{OUTCOME_LABELS[self.outcome]}  {self.items} items{spoiled}"
+        pieces = f"{OUTCOME_LABELS[self.outcome]}  {counted(self.items, 'item')}{spoiled}"
         return f"{self.on:%Y-%m-%d %H:%M}  {self.name}  {pieces}  {extra}"
 
 
@@ -80,9 +80,9 @@ class Totals:
         took = f", {hours} h {minutes:02d} min at the machine" if self.time_s else ""
         spoiled = f", {self.spoiled} spoiled ({100 * self.spoiled / self.items:.1f} %)" if self.items else ""
         return (
-            f"{self.runs} run{'s' * (self.runs != 1)} ({outcomes}), {self.items} items{spoiled}{took}"
+            f"{counted(self.runs, 'run')} ({outcomes}), {counted(self.items, 'item')}{spoiled}{took}"
             if self.runs
-            else "no runs yet"
+            else "you have logged no runs yet"
         )
 
 

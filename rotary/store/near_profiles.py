@@ -6,6 +6,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from rotary.finishes import COATINGS, METALS
 from rotary.item import Item
 from rotary.store.index import ProfileEntry, wall_of
 from rotary.units import text_from_value
@@ -21,8 +22,8 @@ class NearProfile(NamedTuple):
     def summary(self, system: str = "mm") -> str:
         """One line for a person."""
         off = text_from_value(max(self.off_mm, 0.001), "mm", system, digits=2)
-        stands = "not proven" if self.entry.state == "not proven" else self.entry.says
-        return f'diameters within {off} of "{self.entry.name}", {stands}'
+        proven = f" ({self.entry.says})" if self.entry.state == "proven" else ""
+        return f'"{self.entry.name}": diameters differ by at most {off} from your item{proven}'
 
 
 def nearest(item: Item, everything: Sequence[ProfileEntry], most: int = 5, system: str = "mm") -> list[NearProfile]:
@@ -61,9 +62,12 @@ def _off_mm(
 def _differs(item: Item, length: float, entry: ProfileEntry, system: str) -> tuple[str, ...]:
     said = []
     if (item.coating or "none") != entry.coating:
-        said.append(f"its coating is {entry.coating}, your item's is {item.coating or 'none'}: expect other settings")
+        theirs, yours = (COATINGS.get(name, name) for name in (entry.coating, item.coating or "none"))
+        said.append(f"its coating is {theirs}, yours is {yours}: expect other settings")
     if item.metal != entry.metal:
-        said.append(f"its metal is {entry.metal}, your item's is {item.metal}")
+        said.append(
+            f"its metal is {METALS.get(entry.metal, entry.metal)}, yours is {METALS.get(item.metal, item.metal)}"
+        )
     if abs(length - entry.length_mm) > 1.0:
         there, here = (text_from_value(value, "mm", system, digits=4) for value in (entry.length_mm, length))
         said.append(f"its item is {there} long, yours {here}")

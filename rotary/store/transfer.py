@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final, Literal, NamedTuple
 
-from rotary.errors import FileTrouble, Refused, Taken, brief, refuse, unknown_name
+from rotary.errors import FileTrouble, Refused, Taken, brief, counted, refuse, unknown_name
 from rotary.files import bytes_of_file, is_file, is_there, write_new, write_whole
 from rotary.store import places
 from rotary.store.formats import ProfileReading, profile_from_bytes
@@ -201,14 +201,14 @@ def _held(
         against = "name taken"
         says = f"another saved job has this name. After the import there are two, with different ids ({profile_id})"
     elif here is None:
-        against, says = "new", f"{count} versions, all new to you"
+        against, says = "new", f"{counted(count, 'version')},{' all' * (count > 1)} new to you"
     elif not lacking:
-        against, says = "same", "every version is here already"
+        against, says = "same", "you have every version already"
     elif _moved_on(folder / here.home, files, lacking):
         against = "different"
-        says = f"{count} versions you don't have, while you have others. After the import choose which is the newest"
+        says = f"{counted(count, 'version')} that you don't have, and you have others: after the import choose one"
     else:
-        against, says = "more", f"{count} versions newer than yours"
+        against, says = "more", f"{counted(count, 'version')} newer than yours"
     return IncomingProfile(profile_id, name, against, len(files), count, says, files)
 
 
@@ -243,11 +243,11 @@ def take(preview: Preview, folder: Path, only: Iterable[str] | None = None) -> l
         taken_ids.add(coming.id)
         if coming.against != "same":
             count = _taken(coming, folder)
-            done.append(f"{coming.name}: {count} version{'s' * (count != 1)} added")
+            done.append(f"{coming.name}: {counted(count, 'version')} added")
     runs = sum(
         write_new(places.month_in(folder, run.month) / run.file, run.raw) for run in preview.runs if run.of in taken_ids
     )
-    return [*done, f"{runs} run{'s' * (runs != 1)} added to the logbook"] if runs else done
+    return [*done, f"{counted(runs, 'run')} added to the logbook"] if runs else done
 
 
 def _taken(coming: IncomingProfile, folder: Path) -> int:

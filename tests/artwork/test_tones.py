@@ -94,7 +94,7 @@ def test_what_a_text_does_not_get_is_told(asks: str) -> None:
 
 def test_the_help_says_which_way_the_limit_goes() -> None:
     """Black is marked below the lowest limit, and white below none: 0 % is black, 100 % white, as the help has it."""
-    assert "darker than this, where 0 % is black and 100 % is white" in str(Pieces.__doc__)
+    assert "darker than this: 0 % is black, 100 % is white" in str(Pieces.__doc__)
     black, white = (f'<rect width="50" height="100" fill="{colour}"/>' for colour in ("#000", "#fff"))
     assert drawing(black, 0.01)[0] == pytest.approx(5000)
     with pytest.raises(Refused, match="nothing dark enough to mark"):

@@ -106,10 +106,10 @@ class Case:
         seen = marking.read(marked.outcome, self.mixer, self.wrong_share)
         return marking.read(marked.outcome, self.mixer, self.wrong_share) if seen in SPOILT else seen
 
-    def solvable(self) -> bool:
-        """Whether any of all settings, stopped at the first clear look, is right on the item, the focus as set."""
+    def solving(self) -> float:
+        """The share of all settings that, stopped at the first clear look, are right on the item, the focus as set."""
         every = tries(self.laser)
-        return marking.any_comes_clean(self.model, self.real, self.beam, every, MOST_PASSES)
+        return float(marking.come_clean(self.model, self.real, self.beam, every, MOST_PASSES).mean())
 
 
 def job_of(case: Case) -> Job:
@@ -269,7 +269,8 @@ def one_truth(number: int, seed: int, patches: int = 2, rivals: bool = True) -> 
     best = best_of_grid(case)
     row["grid"] = "no plan" if best is None else marking.after_all(case.slice(), best)
     row["stepping"] = whole_item(case, stepping_up(case.laser))[0]
-    row["solvable"] = "clear" in (*row["first"], row["grid"], row["stepping"]) or case.solvable()
+    row["solving"] = case.solving()
+    row["solvable"] = "clear" in (*row["first"], row["grid"], row["stepping"]) or row["solving"] > 0
     return row
 
 
@@ -328,13 +329,21 @@ def report(rows: list[dict[str, Any]], seed: int) -> str:
         lines += ["", f"| {title} | {' | '.join(STAGES)} |", "|---|---|---|---|"]
         for name, value in names:
             some = [row for row in fit if row[key] == value]
-            parts = (share([row["first"][at] == "clear" for row in some]) for at in range(len(STAGES)))
-            lines.append(f"| {name} | {' | '.join(parts)} |")
+            lines.append(f"| {name} | {' | '.join(right(some))} |")
+    lines += ["", f"| settings that solve it | truths | {' | '.join(STAGES)} |", "|---|---|---|---|---|"]
+    for low, high in pairwise((0.0, 0.01, 0.03, 0.1, 0.2, 1.0)):
+        some = [row for row in fit if low < row["solving"] <= high]
+        lines.append(f"| {100 * low:g} to {100 * high:g} % | {len(some)} | {' | '.join(right(some))} |")
     lines += ["", "| after | plans | ready | without scrap first | ready, clean | not ready, clean |"]
     lines += ["|---|---|---|---|---|---|", *(readiness(rows, at) for at in range(len(STAGES)))]
     for at, name in enumerate(STAGES):
         lines += ["", f"| {name}: chance | stated | plans | happened |", "|---|---|---|---|", *reliability(rows, at)]
     return "\n".join(lines)
+
+
+def right(some: list[dict[str, Any]]) -> Iterator[str]:
+    """The share that is right at each stage."""
+    return (share([row["first"][at] == "clear" for row in some]) for at in range(len(STAGES)))
 
 
 def readiness(rows: list[dict[str, Any]], at: int) -> str:

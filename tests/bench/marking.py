@@ -29,7 +29,6 @@ SHEET_MM, STEP_MM = 36.0, 1.0
 SLICE_MM: Final = (6.0, 18.0)
 OUTCOMES: Final = ("covered", "haze", "clear", "tinted", "cut")
 SPOILT: Final = ("cut", "tinted")
-_AT_ONCE: Final = 100
 
 
 class Site(NamedTuple):
@@ -216,13 +215,6 @@ def come_clean(kind: Any, one: Any, optics: Optics, settings: Sequence[Setting],
     if some:
         right[middle] = _stopped(Effects(kind, one, optics, sites_of(one, 0.0)), some, passes)
     return right
-
-
-def any_comes_clean(kind: Any, one: Any, optics: Optics, settings: Sequence[Setting], passes: int) -> bool:
-    """Whether any setting does; tried some at a time, since one is enough."""
-    mixed = [settings[at] for at in np.random.default_rng(7).permutation(len(settings))]
-    parts = (mixed[at : at + _AT_ONCE] for at in range(0, len(mixed), _AT_ONCE))
-    return any(come_clean(kind, one, optics, part, passes).any() for part in parts)
 
 
 def _stopped(effects: Effects, settings: Sequence[Setting], passes: int) -> NDArray[np.bool_]:

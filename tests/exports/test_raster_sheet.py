@@ -360,7 +360,7 @@ def test_a_picture_of_too_few_dots_is_warned_of_first(tmp_path: Path) -> None:
         raster_sheet(made, picture(tmp_path / f"{per}.png", made, (0, 0), per_mm=per), tmp_path / f"o{per}", FINE)[0]
         for per in (60 / 25.4, 20)
     )
-    assert coarse.notes[0].startswith("Too few dots: 60 per inch, each 0.42 mm wide")
+    assert coarse.notes[0].startswith("The picture has too few dots: 60 per inch, each 0.42 mm wide")
     assert "less than about 17 mm wide can't be recognised" in coarse.notes[0]
     assert not any("Too few" in note for note in fine.notes)
 

@@ -87,7 +87,7 @@ def test_examples_are_listed_and_printed(rotary: Run) -> None:
 @pytest.mark.slow
 def test_keep_list_and_plan_again(rotary: Run, tmp_path: Path) -> None:
     """What is kept is listed, and planned again it gives the very same card."""
-    assert "nothing is saved" in rotary("profile", "list")[1]
+    assert "you have saved no job" in rotary("profile", "list")[1]
     code, out, err = rotary("profile", "save", FIRST, "--as", "spring bottle")
     assert code == 0, err
     assert "version 1" in out
@@ -189,7 +189,7 @@ def test_an_output_that_takes_nothing_is_told() -> None:
         command = [sys.executable, "-m", "rotary", "print", "setup", FIRST]
         done = subprocess.run(command, stdout=full, stderr=subprocess.PIPE, text=True, check=False, cwd=ROOT)
     assert (done.returncode, done.stderr.count("\n")) == (4, 1)
-    assert "can't be written" in done.stderr
+    assert "can't write its output" in done.stderr
 
 
 @pytest.mark.skipif(os.name == "nt", reason="pipes end otherwise there")
@@ -269,7 +269,7 @@ def test_the_desk_that_is_not_installed_is_told(rotary: Run, monkeypatch: pytest
     monkeypatch.setattr("tui.start.run", missing)
     code, _, err = rotary("open")
     assert code == 4
-    assert "because textual is missing" in err
+    assert "because textual is not installed" in err
 
 
 def test_questions_ask_for_input_and_take_a_file(rotary: Run, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -194,7 +194,7 @@ def test_of_a_picture_only_too_few_dots_are_said_before_its_size(
     files = [str(shop / name) for name in ("job.toml", "few.png")]
     assert main(["art", "dots", *files, "--to", str(shop / "few"), "--mark", "darker", "--yes"]) == 0
     lines = [line.removeprefix("  - ") for line in capsys.readouterr().out.splitlines()[1:] if "wrote" not in line]
-    assert lines[0].startswith("Too few dots")
+    assert lines[0].startswith("The picture has too few dots")
     assert lines[1] == "Drawn 40 × 30 mm, marked 80 × 60 mm on the item (2 times as large)."
 
 

@@ -66,7 +66,7 @@ def test_left_out_the_paper_is_the_usual_one_and_is_told(
     """The locale decides, and the answer says so and how to have the other."""
     monkeypatch.setenv("LC_ALL", "en_US.UTF-8")
     _, out, _ = run(capsys, "print", "setup", FIRST, "--to", "card.html", "--samples", "0")
-    assert "for Letter (the usual paper where you are; for the other add --paper A4)" in out
+    assert "for Letter (the usual size in your country; for the other add --paper A4)" in out
     assert (here / "card.html").is_file()
 
 
@@ -197,7 +197,7 @@ def test_the_forecast_of_a_sheet_goes_on_the_card(here: Path, capsys: pytest.Cap
     for wrong in (("forecast",), ("seams", "--from", sheet.name)):
         code, _, err = run(capsys, "print", "picture", "job.toml", *wrong, "--to", "no.svg")
         assert code == 2
-        assert "write simulation --from sliced.svg" in err
+        assert "write simulation --from crest-sliced.svg" in err
         assert not (here / "no.svg").exists()
 
 
@@ -243,7 +243,7 @@ def test_an_inscriptions_card_is_a_paper_too(here: Path, capsys: pytest.CaptureF
         assert text in page.replace("\r\n", " ")
     code, _, err = run(capsys, *what, "--card", "other.pdf")
     assert code == 2
-    assert "add --to and a folder" in err
+    assert "add --to and the name of a folder" in err
     assert not (here / "other.pdf").exists()
 
 

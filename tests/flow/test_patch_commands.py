@@ -34,7 +34,7 @@ def test_an_unknown_coating_gets_a_patch_nine_readings_and_a_plan(
     code, out, _ = ran(capsys, tmp_path, "patch", "record", JOB, *seen, "--note", "by the window", *FEW)
     assert code == 0
     assert "after 8 readings" in out.lower()
-    assert "without readings:" in out
+    assert "plan without readings:" in out
     assert "now: No removal plan after 8 readings: " in " ".join(out.split())
     noted = [r for r in readings_in(tmp_path) if r.note == "by the window"]
     assert sorted({r.cell for r in noted if r.cell}) == list(range(1, 10))
@@ -77,7 +77,7 @@ def test_a_reading_can_be_struck_out_and_counted_again(tmp_path: Path, capsys: p
     assert code == 0
     assert "ignored" in out
     said = " ".join(out.split())
-    assert "before that: No removal plan after 1 reading: " in said
+    assert "plan before: No removal plan after 1 reading: " in said
     assert "reading" not in said[said.index("now: ") :]
     _, out, _ = ran(capsys, tmp_path, "patch", "ignore", "1", JOB, "--undo", *FEW)
     assert "now: No removal plan after 1 reading: " in " ".join(out.split())
@@ -144,7 +144,7 @@ def test_of_two_patches_one_has_to_be_named(tmp_path: Path, capsys: pytest.Captu
     assert (tmp_path / "readings.toml").read_bytes() == before
     code, out, _ = ran(capsys, tmp_path, "patch", "record", JOB, "1=clear", "--patch", "1", *FEW)
     assert code == 0
-    assert "saved for patch 1: cell 1" in out
+    assert "saved what you saw in cell 1 of patch 1" in out
     _, out, _ = ran(capsys, tmp_path, "patch", "record", JOB, "1=haze", "--patch", "1", *FEW)
     assert "cell 1 after 1 pass: you saved clean before, now it is residue" in out
     assert {r.patch for r in readings_in(tmp_path) if r.outcome != "not read"} == {"patch 1"}
@@ -162,7 +162,7 @@ def test_a_kept_patch_has_its_cells(tmp_path: Path, capsys: pytest.CaptureFixtur
     ran(capsys, tmp_path, "patch", "new", JOB, "--cells", "4", *FEW)
     code, _, err = ran(capsys, tmp_path, "patch", "new", JOB, "--patch", "1", "--cells", "9", *FEW)
     assert code == 2
-    assert "already has its cells" in err
+    assert "the cells of patch 1 are saved already" in err
     code, _, err = ran(capsys, tmp_path, "print", "tests", JOB, "--another", "--to", str(tmp_path / "t.pdf"))
     assert code == 2
     assert "no option --another" in err

@@ -20,7 +20,7 @@ WRONG = """
 2 plan F --samples -1 => --samples must be a whole number from 0 to 100000 (got -1)
 2 plan F --samples 1e9 => a whole number from 0
 2 plan F --samples 1 --samples 2 => --samples is written twice
-2 plan F --samples => --samples is missing or has no value
+2 plan F --samples => --samples has no value: after --samples write how many random
 2 plan F more => leave out: more
 2 plan F --error-budget --suggestions => can't be used together
 2 weld => no command "weld": write one of open, plan
@@ -44,7 +44,7 @@ WRONG = """
 2 profile repeat '' => write a name
 2 profile save F --as /.. => write a name
 4 profile save F --store /dev/null => --store
-2 log add mug splendid => --outcome can't be splendid: did you mean spoiled? Write good,
+2 log add mug splendid => OUTCOME can't be splendid: did you mean spoiled? Write good,
 2 log list --since monday => --since monday is not a date: write it like 2026-01-31
 2 job schema moon => can't be moon
 3 plan bad.toml => bad.toml is not TOML (Invalid value (at line 1, column
@@ -52,9 +52,11 @@ WRONG = """
 3 plan a.svg => a.svg is not TOML (Invalid statement (at line 1, column
 4 plan F --to taken.txt => taken.txt is there already, not made by rotary: name
 2 plan F --seconds 0 => --seconds must be a whole number from 1 to 3600 (got 0)
-2 plan F --to mug.toml --json --store => --store is missing or has no value: write --store and a value
+2 plan F --to mug.toml --json --store => --store has no value: after --store write the folder of saved jobs
 2 print setupp F => rotary print has no command "setupp"; did you mean
-2 print setup => JOB is missing: write it
+2 print setup => JOB is missing: after the command write the name of a job file
+2 --store x plan => --store has to follow the command: write rotary COMMAND --store
+2 log add mug => OUTCOME is missing: after the command write how the run came out
 2 print setup F --to card.docx => card.docx has no ending that works here: end it with
 2 print setup F --to card => end the file's name with
 2 print setup F --plain --to card.pdf => with --plain the file's name must end in .txt: change
@@ -67,7 +69,7 @@ WRONG = """
 2 print tests F --to tests.docx => tests.docx has no ending that works here: end it with
 2 print seam-test F --tape 0.12 => --tape 0.12 has no unit: write its unit too, in quotes,
 4 print seam-test F --to taken.txt => taken.txt is there already
-2 print template F => --to is missing or has no value: write --to and a value
+2 print template F => --to is missing: add --to and one file with a name ending in .pdf
 2 print template F --to t.docx => t.docx has no ending that works here: end it with
 2 print template F --to t.pdf --paper both => --paper both writes several files: name a folder after
 2 print template F --to t.pdf --bar-short 99 => --bar-short 99 has no unit: write its unit too, in quotes,
@@ -76,35 +78,35 @@ WRONG = """
 2 print template F --to t.pdf --paper A3 => --paper can't be A3: write A4, Letter, both
 2 print picture F sideview --to p.svg => VIEW can't be sideview: did you mean side-view? Write
 2 print picture F side-view --to p.gif => p.gif has no ending that works here: end it with
-2 print picture F simulation --to p.svg => the simulation needs a file that rotary wrote:
-2 print picture F unrolled --to p.svg --from a.svg => --from is only for the picture of a simulation:
+2 print picture F simulation --to p.svg => the view simulation needs a file that rotary wrote:
+2 print picture F unrolled --to p.svg --from a.svg => --from is only for the view simulation:
 2 print resume F --done x => done: x names no slices: write for example 1-9, or 10=4 for slice 10 with 4 passes
 2 art slyce F => rotary art has no command "slyce"; did you mean "rotary
 4 art slice F --to out --art missing.svg => so it can't be read: name an SVG or DXF file
 2 art slice F --to out --art a.svg => a.svg is not an SVG drawing: export the artwork as SVG (or
 2 art slice F --to out --text '' => --text is empty: write the words to mark, for example
 2 art slice F --to out --text ' ' => --text is empty: write the words to mark, for example
-2 art slice F --to crest.svg --files --text A => --files and --dxf write several drawings: name a folder
-2 art slice F --to crest.svg --dxf --text A => --files and --dxf write several drawings: name a folder
+2 art slice F --to crest.svg --files --text A => --files and --dxf need a folder: name one after --to
+2 art slice F --to crest.svg --dxf --text A => --files and --dxf need a folder: name one after --to
 2 art slice F --to out --marked-width 3 --text A => --marked-width 3 has no unit: write its unit too, in
 2 art slice F --to out --marked-width '-1 mm' --text A => --marked-width -1 mm is too small: write more than 0 mm
 2 art slice F --to out --overlap '2 kg' --text A => --overlap 2 kg is not a length: write for example "88.9
 4 art slice F --to taken.txt --text A => taken.txt is a file name: name a folder to write into, like
-2 art dots F --to d => IMAGE is missing: write it
+2 art dots F --to d => IMAGE is missing: after the command write
 4 art dots F missing.png --to d --mark darker => there is no missing.png, so it can't be read: name a PNG,
 2 art dots F a.svg --to d --mark darker => a.svg is no PNG, JPEG or TIFF picture, whatever
 2 art dots F a.svg --to d --mark grey => --mark can't be grey: write lighter, darker
-2 art dots F g.png --to d.png --files --mark darker => --files writes several drawings: name a folder after --to
+2 art dots F g.png --to d.png --files --mark darker => --files needs a folder for its drawings: name one after --to
 4 art names F missing.csv --to n => there is no missing.csv, so it can't be read: name the
 2 art names F names.csv --to n --column nam => there is no column "nam" in this list: write --column
 2 art names F names.csv --to n --letters 9 => --letters 9 has no unit: write its unit too, in quotes,
 2 art names F names.csv --to n --least 300% => --least 300 % is too large: write 100 % or less
 2 art names F names.csv --to n --face comic => --face can't be comic: write outline, line-sans,
 2 art names F names.csv --to n --headings maybe => --headings can't be maybe: write yes, no
-2 art check F => FILE is missing: write it
+2 art check F => FILE is missing: after the command write
 4 art check F missing.svg => there is no missing.svg, so it can't be read: give a
 4 art check F taken.txt => taken.txt is not a file that rotary drew, or was changed:
-2 inscribe => JOB is missing: write it
+2 inscribe => JOB is missing: after the command write
 2 inscribe brass-nut --text A --around round => --around can't be round: write ring, arc, axis, flats, end
 2 inscribe brass-nut --text A --height '-3 mm' => --height -3 mm is too small: write more than 0 mm
 2 inscribe brass-nut --text A --usable-from '8 mm' --usable-to '3 mm' => --usable-to must be above the start
@@ -115,41 +117,41 @@ WRONG = """
 2 profile log mug => did you mean "rotary profile history"?
 2 profile push => did you mean "rotary profile export"?
 2 patch create F => did you mean "rotary patch new"?
-2 inscribe brass-nut --list names.csv => a list needs a folder: add --to and a new
-2 inscribe brass-nut --list names.csv --numbers 1-5 --to n => --list and --numbers can't both be given: leave one
+2 inscribe brass-nut --list names.csv => a list needs a folder for its files: add --to and
+2 inscribe brass-nut --list names.csv --numbers 1-5 --to n => --list and --numbers can't be used together: leave one
 2 inscribe brass-nut --numbers 5-1 --to n => numbers can't go from 5 to 1: write the smaller first, like 1-250
 2 inscribe brass-nut --numbers many --to n => numbers: many is not a range: write for example "1-250"
 2 inscribe brass-nut --text A --surface-map flat => --surface-map can't be flat: write true-width,
 2 inscribe brass-nut --text A --font missing.ttf => --font is not a font file that can be read here: name a TTF
 2 inscribe brass-nut --text A --font taken.txt => --font: taken.txt is not a font with outlines: give a TTF
 2 patch new F --on wall => --on can't be wall: write scrap, item
-2 patch new F --patch 1 --cells 9 => patch 1 already has its cells: leave out --cells and --on
-2 patch record F => CELL=SEEN is missing: write what you saw, for example
+2 patch new F --patch 1 --cells 9 => the cells of patch 1 are saved already: leave out --cells and --on
+2 patch record F => CELL=SEEN is missing: write what you saw in each cell, for example
 2 patch record F 1=clean => this job has no patch still to read: print one first
 2 patch record F clean => this job has no patch still to read: print one first
 2 patch list --window w.svg => a picture needs a job: write rotary patch list JOB
-2 patch ignore => say what to ignore: the number of a reading, or a
-2 patch ignore 3 --patch 1 => say what to ignore: the number of a reading, or a
+2 patch ignore => write what to ignore: the number of a reading, or --patch
+2 patch ignore 3 --patch 1 => write what to ignore: the number of a reading, or --patch
 2 patch ignore 3 => there is no reading 3: none is saved yet
 2 patch ignore --patch 3 => there is no patch 3: to see all patches write
 2 depth plan brass-nut --wanted 40 => --wanted: 40 has no unit: write its unit too, in quotes, for
 2 depth plan brass-nut --wanted deep => --wanted: deep is not a number with a unit: write a
-2 depth record brass-nut => PASSES=DEPTH is missing: write passes and measured depth, for
-2 depth record brass-nut 10 => 10 is not a reading: write passes and depth, for example "10
+2 depth record brass-nut => PASSES=DEPTH is missing: write passes and depth in quotes, for
+2 depth record brass-nut 10 => 10 is not a depth reading: write how many passes and the depth in quotes
 2 depth record brass-nut 10=deep => 10=deep: deep is not a number with a unit: write a
 2 depth record brass-nut x=18um => x=18um: x can't be used here: write a whole number
 2 depth record brass-nut 10=18um --resolution fine => resolution: fine is not a number with a unit: write a
 2 depth ignore 1 => there is no depth reading 1: none is saved yet
 2 machine shw => rotary machine has no command "shw"; did you mean "rotary
-2 machine new => MACHINE is missing: write it
+2 machine new => MACHINE is missing: after the command write
 2 machine new '' => "" has no letter or digit: write a name such as "boathouse"
 2 machine new bench => there is a machine named bench already: choose it, or
 2 machine rename nope other => there is no machine "nope": add it with: rotary machine
 2 machine rename bench '' => "" has no letter or digit: write a name such as "boathouse"
-2 machine record => KIND is missing: write it
-2 log add F fine => --outcome can't be fine: write good, coating-left, engraved,
+2 machine record => KIND is missing: after the command write
+2 log add F fine => OUTCOME can't be fine: write good, coating-left, engraved,
 2 machine record fild axis=x => did you mean "field"?
-2 machine record motor-whole ticks=0,1 => motor-whole needs a job: add --from JOB
+2 machine record motor-whole ticks=0,1 => motor-whole needs a job: add --from and the job
 2 machine record field axis=x => reading.drawn is missing: write drawn = "88.9 mm";
 2 machine record program pause => pause has no = in it: write NAME=VALUE, for example pause=yes
 2 machine record program paus=yes => paus is not a question about your program: write pause,
@@ -158,8 +160,8 @@ WRONG = """
 2 machine level F --base-end '95 mm' --rim-end '96 mm' --apart '0 mm' => the two heights over the bed, the
 2 machine changed moon => moon is not a change known here: write one of
 2 profile list --at-least '90 mm' --at-most '80 mm' => --at-least 90 mm is more than --at-most 80 mm: swap the
-2 profile note mug caf\udce9 => what you typed has signs that are no text: type plain letters
-2 machine new caf\udce9 => what you typed has signs that are no text: type plain letters
+2 profile note mug caf\udce9 => rotary can't read all signs that you typed: use plain
+2 machine new caf\udce9 => rotary can't read all signs that you typed: use plain
 2 job example brass-nut --to a.svg => a.svg is the name of a paper or drawing: end the name in .toml
 4 job example brass-nut --to taken.txt => taken.txt is there already, not made by rotary
 2 calibrate => did you mean "rotary machine tests"?
@@ -168,7 +170,7 @@ WRONG = """
 2 focus F => did you mean "rotary plan"?
 2 engrave F => did you mean "rotary inscribe"?
 2 branch => did you mean "rotary profile copy"?
-2 machine changed => WHAT is missing: write it
+2 machine changed => WHAT is missing: after the command write
 2 machine ignore 3 --machine bench => there is no reading 3: none is recorded yet
 4 machine seam-test F --from missing.toml => there is no missing.toml, so it can't be read: name the form
 2 profile save F --as '' => "" has no letter or digit: write a name such as "regatta
@@ -185,10 +187,10 @@ WRONG = """
 2 profile proven mug --numbers later => --numbers can't be later: write saved, now
 4 profile proven mug --file missing.svg => there is no missing.svg, so it can't be read: name the
 2 profile proven moon => there is no saved job "moon": to see all saved jobs write
-2 profile note mug => TEXT is missing: write it
-2 profile note mug '' => a remark has 1 to 2000 letters: write what you want
-2 profile reading mug => a reading needs its name and what it showed: write --of "test
-2 profile reading mug --of patch => a reading needs its name and what it showed: write --of "test
+2 profile note mug => TEXT is missing: after the command write
+2 profile note mug '' => a note has 1 to 2000 letters: write in quotes what you want
+2 profile reading mug => a reading needs what you looked at and what you saw
+2 profile reading mug --of patch => a reading needs what you looked at and what you saw
 2 profile reading mug --ignore 4 => there is no reading 4: none is saved yet
 2 profile history moon => there is no saved job "moon": to see all saved jobs write
 2 profile restore mug 9 => too many words, leave out: 9
@@ -223,7 +225,7 @@ WRONG = """
 2 print resume F --done 9-1 => --done: 9-1 names no slices
 2 print resume F --rim-right '1 km' => 1 km is far off for a length
 2 print picture F top --to x.svg => VIEW can't be top
-3 art slice F --to s => name a drawing or a text: write --art crest.svg or --text
+3 art slice F --to s => nothing to mark: name a drawing or words, like --art crest.svg or --text
 2 art slice F --text A --font moon --to s => --font is only for drawings: name a drawing after
 2 art slice F --text A --unit mm --line-width 1mm --to s => --unit or --line-width is only for drawings: name a
 2 art slice F --art a.svg --unit parsec --to s => --unit: parsec is not a choice here
@@ -242,7 +244,7 @@ WRONG = """
 2 patch new F --patch 5 => there is no patch 5: none is saved
 2 patch record F --gap 40 => --gap: 40 is too large: write 12 or less
 2 patch record F --gap 0 => --gap: no gap closed, so the ladder was too coarse: mark tape-gap-ladder-finer.svg
-2 patch record F 1=clean --gap 3 => --gap is for a gap ladder, not a patch
+2 patch record F 1=clean --gap 3 => --gap is only for a gap ladder: leave out cells
 2 patch record oar-ferrule --gap x => --gap must be a whole number from 0 to 99
 2 depth plan brass-nut --wanted '-3 um' => --wanted: -3 um is too small
 2 depth plan brass-nut --readings a.svg => a.svg is not a list of depth readings: line 1 is not a
@@ -268,7 +270,7 @@ WRONG = """
 2 print setup F --to x.pdf --paper '' => --paper can't be nothing: write A4, Letter
 2 resume F --rim-right '500 mm' => a cross is more than 30 degrees from the top
 2 log list '' => "" has no letter or digit: write a name such as "regatta
-2 log add mug '' => --outcome can't be nothing: write good, coating-left,
+2 log add mug '' => OUTCOME can't be nothing: write good, coating-left,
 2 job as-measured F --to x.pdf => x.pdf is the name of a paper or drawing: end the name in .toml
 2 -v => did you mean "rotary --version"?
 2 PLAN F => did you mean "rotary plan"?
@@ -313,10 +315,10 @@ WRONG = """
 2 inscribe brass-nut --text '{name}' => {name} in the words needs a list: write rotary inscribe with --list or
 2 inscribe brass-nut --text 'OAR {date}' --to n => {date} in the words needs a list
 2 art slice dated.toml --to n => {date} in the words needs a list
-2 inscribe brass-nut --list names.csv --text CREW --to n => --text has no {name}, so a list would replace it
-2 inscribe brass-nut --text A --digits 3 => --column, --headings, --digits and --each are for a list
+2 inscribe brass-nut --list names.csv --text CREW --to n => --text has no {name}, so names would replace it
+2 inscribe brass-nut --text A --digits 3 => --column, --headings, --digits and --each are only for a list
 2 art names F heads.csv --to n => "Ann" in the first line may be a heading or a name
-3 resume F --to r => name a drawing or a text
+3 resume F --to r => nothing to mark: name a drawing or words
 2 open F --browser --address '' => --address is empty: write this computer's own
 2 open F --browser --called 'two words' => --called two words is no network name
 """
@@ -383,5 +385,5 @@ def test_an_import_of_which_nothing_can_be_used_is_not_done(rotary: Callable[...
     for more in ((), ("--dry-run",)):
         code, out, err = rotary("profile", "import", "left.zip", *more)
         assert (code, out.count("left out  "), err.count("\n")) == (2, 1, 1)
-        assert "holds no saved job that can be imported" in err
+        assert "holds no saved job that rotary can import" in err
     assert rotary("profile", "list", "--json")[1].strip() == "[]"

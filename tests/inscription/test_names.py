@@ -126,7 +126,7 @@ def test_the_command_takes_lists_and_numbers(tmp_path: Path, capsys: pytest.Capt
     path.write_text("name\nHeron\n漢\n", "utf-8")
     start = ["inscribe", "domed-nut", "--around", "arc"]
     assert main([*start, "--list", str(path), "--to", str(tmp_path / "a")]) == 0
-    assert "1 can't be cut" in capsys.readouterr().out
+    assert "rotary can't cut 1 line of the list" in capsys.readouterr().out
     assert main([*start, "--numbers", "8-11", "--digits", "2", "--text", "No {name}", "--to", str(tmp_path / "b")]) == 0
     assert len(list((tmp_path / "b").glob("*.svg"))) == 4
     assert main([*start, "--numbers", "11-8", "--to", str(tmp_path / "c")]) == 2

@@ -225,7 +225,7 @@ def test_the_command_line_goes_from_beliefs_to_a_corrected_sheet(
     assert main(["job", "as-measured", "regatta-bottle", "--to", str(tmp_path / "mine.toml")]) == 0
     said = capsys.readouterr().out
     assert "seam test" in said
-    assert float(said.split("slices are made ")[1].split()[0]) == pytest.approx(1.0037, abs=0.0004)
+    assert float(said.split("rotary makes slices ")[1].split()[0]) == pytest.approx(1.0037, abs=0.0004)
     assert tomllib.loads((tmp_path / "mine.toml").read_text("utf-8"))["item"]["name"] == "Regatta bottle 600 ml"
     assert (
         main(

@@ -51,7 +51,7 @@ def test_files_of_a_repeat_say_the_passes_counted(
     assert "Import crossed-oars-and-the-year-sliced.svg. Type 5 passes, pause" in capsys.readouterr().out
     assert main(["art", "flat", "a", "--art", str(tmp_path / "crest.svg"), "--to", str(tmp_path / "flat")]) == 0
     said = capsys.readouterr().out
-    assert said.startswith("TEST FIRST: the proven file was written by rotary art slice.")
+    assert said.startswith("TEST FIRST: you proved this job with a file of rotary art slice.")
     assert "PROVEN" not in said
     assert "Type 5 passes" in said
 

@@ -80,7 +80,7 @@ def test_a_shim_by_another_rule_is_told_and_tested_first(
     repeat = repeat_of(proven(bottle, alter=without_actions), bottle, plan)
     assert repeat.state == "test first"
     says = next(text for text in repeat.changed if text.startswith("the shim was "))
-    assert says.startswith("the shim was 14.8 mm at the rim end when this job was proven by rotary ")
+    assert says.startswith("the shim was 14.8 mm at the rim end when you proved this job with rotary ")
     assert says.endswith("today it would be 20.2 mm at the rim end")
     assert rows(repeat.run)["shim"] == ("14.8", True)
     assert "TEST FIRST. " in words(repeat)
@@ -116,10 +116,9 @@ def test_what_was_stored_wins_and_the_contradiction_is_told(bottle: Job, proven:
 
     repeat = repeat_of(proven(bottle, alter=otherwise), bottle, plan)
     assert repeat.state == "test first"
-    assert "slices was 31 when you proved this job, and today it comes out as 15. The sheet keeps 31" in repeat.changed
+    assert "slices was 31 when you proved this job, and today's plan has 15. The sheet shows 31" in repeat.changed
     apart = (
-        "focus over the bed was 130 mm when you proved this job, and today it comes out as 128.63 mm. "
-        "The sheet keeps 130 mm"
+        "focus over the bed was 130 mm when you proved this job, and today's plan has 128.63 mm. The sheet shows 130 mm"
     )
     assert apart in repeat.changed
     assert "focus 130 mm over the bed" in words(repeat)

@@ -40,6 +40,8 @@ def test_search_by_words_size_coating_head_and_proof(listed: list[ProfileEntry],
     assert names(search(listed, low_mm=69.9, high_mm=88.1)) == ["Green bottle", "Blue MUG"]
     assert names(search(listed, high_mm=87.0)) == ["Blue MUG"]
     assert names(search(listed, coating=mug.item.coating or "")) == ["Blue MUG"]
+    # As a person calls it, too: the file has it in one word.
+    assert names(search(listed, coating="powder coat, light")) == names(search(listed, "coat, light")) == ["Blue MUG"]
     assert names(search(listed, head="254 MM")) == ["Green bottle"]
     assert names(search(listed, proven=True)) == ["Green bottle"]
 
@@ -59,7 +61,7 @@ def test_the_nearest_is_measured_at_the_wall(listed: list[ProfileEntry], job: Jo
     heights = np.linspace(0, 120, 500)
     off_mm = 2 * np.abs(fitted_shape(item).radius_mm(heights) - fitted_shape(job.item).radius_mm(heights)).max()
     assert found[0].off_mm == pytest.approx(off_mm, abs=0.02)
-    assert found[0].summary().startswith('diameters within 0.4 mm of "Green bottle", proven')
+    assert found[0].summary().startswith('"Green bottle": diameters differ by at most 0.4 mm from your item (proven')
     assert any("other settings" in text for text in found[0].differs)
     assert any("its item is 150 mm long, yours 120 mm" in text for text in found[0].differs)
 

@@ -189,7 +189,7 @@ def test_the_logbook_adds_up(home: Path) -> None:
         log(run, store)
     assert logbook(store).runs[:13] == (*reversed(same), runs[-1])
     assert logbook(store, "y").runs == ()
-    assert totals([]).summary() == "no runs yet"
+    assert totals([]).summary() == "you have logged no runs yet"
 
 
 def test_a_damaged_run_is_told_and_the_rest_counts(home: Path) -> None:

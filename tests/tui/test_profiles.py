@@ -289,9 +289,9 @@ async def test_the_nearest_come_first_with_what_differs(person: Person, folder: 
     await person.press("ctrl+n")
     screen = await person.see("most like the item on the screen first")
     assert screen.index("Green bottle") < screen.index("Blue mug")
-    await person.see('within 0.001 mm of "Green bottle"')
+    await person.see('"Green bottle": diameters differ')
     await person.press("down")
-    await person.see("its coating is polyester-powder-light")
+    await person.see("its coating is powder coat, light")
     await person.press("ctrl+n")
     await person.until(lambda: "most like" not in person.screen())
 
