@@ -45,6 +45,13 @@ class Eyewear(Model):
     material: Literal["", "glass", "plastic"] = ""
     optical_density: float | None = Field(default=None, gt=0, le=12, validate_default=True)
 
+    @field_validator("to_nm")
+    @classmethod
+    def _from_low_to_high(cls, to_nm: float, info: ValidationInfo) -> float:
+        if to_nm < info.data.get("from_nm", 0.0):
+            raise ValueError("must not be below the other end of the range: write the larger wavelength here")
+        return to_nm
+
     @field_validator("marks")
     @classmethod
     def _readable(cls, marks: str) -> str:

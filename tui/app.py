@@ -175,7 +175,7 @@ class Rotary(App[int]):
         from tui.screens.commands import Commands
 
         if not isinstance(self.screen, Commands):
-            self.push_screen(Commands(id="--command-palette"))
+            self.push_screen(Commands(placeholder="What do you want to do?", id="--command-palette"))
 
     def _load_store(self) -> None:
         """Keeping a job and the list of profiles want the core here too: it is loaded while nobody types."""

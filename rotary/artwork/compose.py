@@ -22,6 +22,7 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 from pydantic import Field
 
 from rotary.artwork.drawing import Drawing
+from rotary.artwork.models import TYPED_MM
 from rotary.artwork.overlay import Shape, clean_rings, common, joined_areas, without
 from rotary.artwork.reshape import reshaped, shifted
 from rotary.artwork.rings import Rings, bounds_mm, shapely_from_rings, turned
@@ -169,12 +170,12 @@ def _faults(piece: ComposedPiece, turn_mm: float, where: str) -> list[Fault]:
         return [Fault(f"{where}.invert", says)]
     left, _, right, _ = shape.bounds
     reach = right - left
-    if reach > turn_mm * (1 + 1e-9):
+    if reach > turn_mm + TYPED_MM:
         says = (
             f"{drawing.name} is {reach:.1f} mm wide, but the item is only {turn_mm:.1f} mm round: write a smaller width"
         )
         return [Fault(f"{where}.width", says)]
-    if reach * placing.repeat > turn_mm * (1 + 1e-9):
+    if reach * placing.repeat > turn_mm + TYPED_MM:
         fits = max(1, floor(turn_mm / reach))
         says = (
             f"{placing.repeat} times {reach:.1f} mm is more than once round the item: repeat the piece at "

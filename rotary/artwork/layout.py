@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from rotary.artwork.back import flat_from_wall_mm
-from rotary.artwork.models import Artwork, Layout, LayoutNote, LayoutRow, MapName, Piece
+from rotary.artwork.models import TYPED_MM, Artwork, Layout, LayoutNote, LayoutRow, MapName, Piece
 from rotary.errors import Fault, Refused
 from rotary.formulas import circle, maps, prism, revolution
 from rotary.formulas.arrays import Floats
@@ -29,9 +29,6 @@ FRONT_VIEW_EDGE: Final = 0.995
 
 FULL_WRAP_SLACK: Final = 0.05
 """How far, as a share of a turn, artwork may miss the full turn that it is meant to make."""
-
-TYPED_MM: Final = 0.001
-"""A girth that is typed to three decimals goes all round."""
 
 NOTED_ANGLE_RAD: Final = 0.035
 """A right angle that is off by less than two degrees isn't noticed on artwork (estimate)."""

@@ -9,6 +9,9 @@ from pydantic import Field
 from rotary.artwork.own_size import factors, size_words
 from rotary.model import Angle, Length, Model, Share, Values
 
+TYPED_MM: Final = 0.001
+"""A girth that is typed to three decimals goes all round."""
+
 MapName = Literal["true-width", "with-taper", "label", "front-view"]
 
 RING_RAD: Final = 2 * pi * (1 - 1e-6)

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from rotary.sentences import passes, patches as patch_words, plan as plan_words, seams
     from rotary.series import paper as names_paper, results
     from rotary.services import actions, artwork, cells, drawing, files, jobs, machines, papers, patches, planning
-    from rotary.services import profiles, simulation
+    from rotary.services import profiles, repairs, simulation
     from rotary.store import additions, changes, depths, history, index, logbook, near_profiles, profile_names
     from rotary.store import patch, places, profiles as stored_profiles, readings, record, schema, spare, transfer
 

@@ -11,7 +11,7 @@ from rotary.cli.options import Where, options, texts
 from rotary.cli.output import report, typed, waiting
 from rotary.cli.values import CHOICE, Files, MoreLines, Note, ProfileName, Typed, whole
 from rotary.errors import BadArgument, FileTrouble, Refused, listing, refuse
-from rotary.files import LARGEST_JOB_BYTES
+from rotary.files import LARGEST_JOB_BYTES, toml_tables
 from rotary.services import USUAL_DRAWS
 
 READING: Final = "unit line_width close_gaps dark_below font"
@@ -82,7 +82,11 @@ class NamedJob(Where):
 
     def planned(self, job: "core.job.Job", samples: int | None = None) -> "core.plan.Plan":
         """A job's plan, after what was read."""
-        return core.planning.plan_for(job, self.folders, self.samples if samples is None else samples)
+        try:
+            return core.planning.plan_for(job, self.folders, self.samples if samples is None else samples)
+        except Refused as refused:
+            piped = toml_tables(self._piped.decode()) if self.name == "-" else None
+            raise core.repairs.at_its_cause(refused, piped or core.jobs.tables_of_job(self.path)) from None
 
     def plan(self, samples: int | None = None) -> "core.plan.Plan":
         """Its plan, for the machine as measured, after what was read."""

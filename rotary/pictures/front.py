@@ -99,11 +99,11 @@ def _round_scene(view: ItemView, ink: MarkedInk) -> Scene:
 
 
 def _strips(view: ItemView, outline: BaseGeometry) -> list[Area]:
-    """The surface from its left edge to its right in strips between meridians, each painted over the edge of the one
-    before, so that no gap shows between them."""
+    """The surface in strips between meridians, each painted over the edge of the one before, so that no gap shows
+    between them; from both edges to the middle, so that what has turned away lies below what is in sight."""
     s = np.linspace(0.0, view.shape.length_mm, 2 if is_straight(view.shape.curve) else 49)
     _, bottom, _, top = outline.bounds
-    ends = np.stack([BORDERS[:-1] - LAP_RAD, BORDERS[1:]])
+    ends = np.stack([BORDERS[:-1] - LAP_RAD, BORDERS[1:] + LAP_RAD])
     x, y = view.wall_point(ends[:, :, None], s)
     # Beyond both ends, since the outline cuts them off.
     x, y = (np.concatenate([values[..., :1], values, values[..., -1:]], axis=-1) for values in (x, y))
@@ -115,7 +115,8 @@ def _strips(view: ItemView, outline: BaseGeometry) -> list[Area]:
     # What is in sight of a wall that turns away before its side does ends before the last strip.
     right = shapely.box(0.0, bottom - 1, outline.bounds[2] + 1, top + 1)
     marks += areas(outline.intersection(right), view.surface(pi / 2))
-    for part, turn in zip(shapely.intersection(strips, outline), MIDDLES, strict=True):
+    parts = zip(shapely.intersection(strips, outline), MIDDLES, strict=True)
+    for part, turn in sorted(parts, key=lambda one: -abs(one[1])):
         marks += areas(part, view.surface(turn))
     return marks
 

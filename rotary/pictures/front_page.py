@@ -77,7 +77,7 @@ def sheet_picture(ink: MarkedInk, sizes: Sizes) -> Callable[[float], PaperPictur
 
 def _titled(marks: list[Mark], size: tuple[float, float], ink: MarkedInk, scene: Scene) -> PaperPicture:
     item = ink.plan.job.item
-    text = front_text(item, scene.looked_from_rad, scene.in_sight, ink.is_frame)
+    text = front_text(item, scene.looked_from_rad, scene.in_sight, ink.is_frame, scene.has_handle)
     return PaperPicture(*size, tuple(marks), f"{item.name}, from the front", text)
 
 

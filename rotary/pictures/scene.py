@@ -62,13 +62,15 @@ class MarkedInk(NamedTuple):
 class Scene(NamedTuple):
     """Areas in the order in which they are painted, x to the right of the axis, y from the foot [mm at the axis], and
     what they fill: left, bottom, right, top; `art_mm` is what the artwork fills. `looked_from_rad` is the angle of the
-    item that faces the eye, `in_sight` the share of the marked area that is in sight."""
+    item that faces the eye, `in_sight` the share of the marked area that is in sight, `has_handle` whether any of a
+    handle is."""
 
     marks: tuple[Area, ...]
     box_mm: Box
     art_mm: Box
     looked_from_rad: float
     in_sight: float
+    has_handle: bool = False
 
 
 class PaintedItem(NamedTuple):
@@ -134,7 +136,9 @@ class ItemView:
         line = areas(outline.difference(outline.buffer(-0.9 * self.rim_mm)), dark)
         every = [*self._ground_shadow(), *handle.behind, *marks, *line, *handle.before]
         box = _around([outline.bounds, *map(_bounds, (*handle.behind, *handle.before))])
-        return Scene(tuple(every), box, _around([*map(_bounds, art)]) if art else box, self.look, in_sight)
+        art_box = _around([*map(_bounds, art)]) if art else box
+        has_handle = bool(handle.before) or box != outline.bounds
+        return Scene(tuple(every), box, art_box, self.look, in_sight, has_handle)
 
     def _ground_shadow(self) -> list[Area]:
         """On what the item stands on: rings of the ground round its foot, darker towards it."""

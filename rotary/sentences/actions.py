@@ -299,10 +299,14 @@ STEPS: Final[dict[str, str]] = {
 NO_DRAWING: Final = "Choose your drawing, then make the file {value}: {minutes}."
 """Of a job that names none."""
 
+WORDS_FILES: Final = "Make the words' files: {minutes}."
+"""Of an inscription, before its files have names."""
+
 
 def step_text(step: Step) -> str:
     """What to do next, in one line."""
     text = NO_DRAWING if step.id == "write_file" and step.where else STEPS[step.id]
+    text = WORDS_FILES if step.id == "write_file" and step.value == WORDS else text
     known = {name: f"{amount:.2g}" for name in ("now", "then") if (amount := getattr(step, name)) is not None}
     minutes, heights = f"about {step.minutes:g} min", ""
     if step.id == "measure_height":

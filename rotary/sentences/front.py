@@ -9,7 +9,7 @@ DRAWING: Final = "This is a drawing, not a photograph."
 DRAWING_SHORT: Final = "a drawing"
 
 
-def front_text(item: Item, looked_from_rad: float, in_sight: float, is_frame: bool) -> str:
+def front_text(item: Item, looked_from_rad: float, in_sight: float, is_frame: bool, has_handle: bool) -> str:
     """From where it is looked at, which share of what is marked is in sight, and what of it nobody said."""
     aside = degrees(looked_from_rad)
     where = f"Seen from {abs(aside):.0f}° {'right' if aside > 0 else 'left'} of the front, where the artwork is."
@@ -19,6 +19,6 @@ def front_text(item: Item, looked_from_rad: float, in_sight: float, is_frame: bo
         *(["No artwork yet: you see its frame."] if is_frame else []),
         *([f"{100 * in_sight:.0f} % of the artwork is in sight."] if in_sight < 0.995 else []),
         *(["No colour entered for the coating: drawn grey."] if item.coating and not item.colour else []),
-        *(["The handle's shape is not known: drawn as a loop."] if item.handle else []),
+        *(["The handle's shape is not known: drawn as a loop."] if has_handle else []),
     ]
     return " ".join(parts)

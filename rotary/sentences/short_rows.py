@@ -17,6 +17,11 @@ def short_text(row: "ActionRow", system: str) -> str:
     return _SHORT[kind](row, Sizes(system).by_hand) if kind in _SHORT else row.text
 
 
+def file_name(row: "ActionRow") -> str:
+    """What is imported, by its name; files of words have none before their artwork is laid out."""
+    return "the words' files" if row.value == "words" else f"{row.value}"
+
+
 def short_run(run: "RunActions") -> str:
     """How bare metal is marked, in a few words: its passes, which way their lines lie, when its depth is measured."""
     if not run.depth_check_after or not run.rungs:

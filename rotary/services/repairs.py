@@ -6,10 +6,13 @@ Front ends import this at once, so it loads the core only when it is called.
 import math
 import re
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from contextlib import suppress
+from copy import deepcopy
+from functools import partial, reduce
 from typing import Any, Final, NamedTuple
 
 from rotary import units
-from rotary.errors import Missing, Refused, RotaryError
+from rotary.errors import Fault, Missing, Refused, RotaryError
 
 SAME_SHARE: Final = 1e-9
 FAR: Final = 3.0
@@ -94,6 +97,36 @@ def unusual_length(typed: Sequence[TypedLength], system: str, beyond: float = 1.
             likely = next((text for text, mm in readings if least <= mm <= most), "")
             return LikelyValue(one.where, one.text, likely, one.mm > most)
     return None
+
+
+def at_its_cause(refused: Refused, tables: Mapping[str, Any]) -> Refused:
+    """A refusal; where the one length of a job file that no bench sees makes the job impossible, of that length."""
+    from rotary.sentences.repairs import repair_text
+
+    unusual = [one for one in _lengths(tables) if not _is_usual(one)]
+    blamed = {fault.where for fault in refused.faults}
+    repair = likely_repair(unusual, blamed, "mm", partial(_with_text, tables)) if len(unusual) == 1 else None
+    if repair is None:
+        return refused
+    return type(refused)([Fault(repair.where, repair_text(repair.text, repair.likely, repair.too_big))])
+
+
+def _lengths(tables: object, where: str = "") -> Iterator[TypedLength]:
+    """The lengths of a job file that a bench has a say about, as they stand there."""
+    inside = tables.items() if isinstance(tables, Mapping) else enumerate(tables) if isinstance(tables, list) else ()
+    for key, value in inside:
+        yield from _lengths(value, f"{where}.{key}".removeprefix("."))
+    if isinstance(tables, str) and _without_row(where) in USUAL_MM:
+        with suppress(units.UnitError):
+            yield TypedLength(where, tables, units.value_from_text(tables, "mm", None))
+
+
+def _with_text(tables: Mapping[str, Any], where: str, text: str) -> Mapping[str, Any]:
+    changed: Any = deepcopy(dict(tables))
+    *path, last = where.split(".")
+    table = reduce(lambda at, part: at[int(part) if isinstance(at, list) else part], path, changed)
+    table[last] = text
+    return changed  # type: ignore[no-any-return]
 
 
 def blamed_last(where: str, last: str) -> str:

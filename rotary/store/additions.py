@@ -1,6 +1,7 @@
 """What is found out on an item is written into its profile: a proof, a reading, a remark, the drawing's fingerprint."""
 
 import hashlib
+import re
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Final
@@ -19,6 +20,11 @@ LARGEST_DRAWING_BYTES: Final = 600_000_000
 
 LARGEST_PHOTO_BYTES: Final = 60_000_000
 PHOTO_ENDINGS: Final = frozenset((".jpg", ".jpeg", ".png", ".heic", ".webp", ".tif", ".tiff", ".gif", ".bmp"))
+PICTURE_BEGINS: Final = re.compile(
+    rb"\xff\xd8\xff|\x89PNG\r\n\x1a\n|GIF8|BM|II\*\0|MM\0\*|RIFF.{4}WEBP|.{4}ftyp", re.DOTALL
+)
+"""How the files of cameras and picture programs begin: JPEG, PNG, GIF, BMP, TIFF twice, WebP, HEIC (this one from
+memory, not seen)."""
 
 
 def prove(
@@ -99,6 +105,8 @@ def keep_photo(source: Path, home: Path) -> ArtworkFile:
         )
     larger = FileTrouble(f"{brief(source, 80)} is larger than 60 MB: choose a smaller picture")
     data = bytes_of_file(source, LARGEST_PHOTO_BYTES, "choose a photograph", larger)
+    if PICTURE_BEGINS.match(data) is None:
+        raise refuse("photo", f"{brief(source.name)} holds no picture: choose a photograph")
     while True:
         copy = home / f"{places.dated(now())}-{token(6)}{ending}"
         if write_new(copy, data):

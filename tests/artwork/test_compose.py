@@ -137,6 +137,15 @@ def test_all_faults_are_told_at_once() -> None:
         composed([], turn_mm=100.0)
 
 
+def test_a_girth_typed_to_four_decimals_goes_all_round() -> None:
+    """60 mm across is 188.49556 mm round: 188.4956 mm is that, 188.5 mm is more, as for the frame of the artwork."""
+    turn_mm = 60.0 * pi
+    for piece in (Placing(width_mm=188.4956), Placing(width_mm=188.4956 / 4, repeat=4)):
+        assert area_mm2(composed([ComposedPiece(FLAG, piece)], turn_mm=turn_mm).ink) > 0
+    with pytest.raises(Refused, match="mm round: write a smaller"):
+        composed([ComposedPiece(FLAG, Placing(width_mm=188.5))], turn_mm=turn_mm)
+
+
 def test_a_drawing_without_a_size_is_placed_once_it_is_given_one() -> None:
     """The wanted width is all that is missing."""
     assert bounds_mm(place(UNSIZED, Placing(width_mm=50.0))) == pytest.approx((-25, -50, 25, 50))

@@ -154,6 +154,21 @@ def test_a_coating_that_must_not_be_marked_has_its_own_exit_code(rotary: Run, tm
     assert json.loads(rotary("plan", "pan.toml", "--json")[1])["removal"]["setting"] is None
 
 
+@pytest.mark.parametrize("name", ["job.toml", "-"])
+def test_the_length_that_alone_is_impossible_is_blamed(
+    rotary: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    """Of 88 m in a job file that length is told with what was meant, not the rollers that it falls between."""
+    text = examples()[FIRST].read_text("utf-8").replace('"88 mm"', '"88 m"', 1)
+    monkeypatch.chdir(tmp_path)
+    Path("job.toml").write_text(text, "utf-8")
+    monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(text.encode())))
+    code, _, err = rotary("plan", name)
+    assert code == 3
+    assert "measurements 1, across: 88 m is too big here. Did you mean 88 mm?" in err
+    assert "rollers" not in err
+
+
 @pytest.mark.slow
 def test_the_standard_input_is_a_job_too() -> None:
     """A dash reads the job from a pipe; the commands that come next name it as it was named."""

@@ -8,6 +8,7 @@ from pathlib import Path
 import textual.command
 import textual.containers
 import textual.widgets
+import textual.widgets._toast
 
 from tests.house.sources import tree_of
 from tui.catalogue.keys import SCREENS
@@ -32,7 +33,7 @@ def test_every_style_is_of_a_class_that_is_there() -> None:
     for name, sheet in sheets():
         selectors = re.findall(r"([^{}]*)\{[^{}]*\}", re.sub(r"/\*.*?\*/", "", sheet, flags=re.S))
         for kind in re.findall(r"(?<![\w.#:-])[A-Z]\w+", " ".join(selectors)):
-            theirs = (textual.widgets, textual.containers, textual.command)
+            theirs = (textual.widgets, textual.containers, textual.command, textual.widgets._toast)
             if kind not in OWN and not any(hasattr(module, kind) for module in theirs):
                 unknown.append(f"{name}: {kind}")
     assert not unknown
@@ -41,3 +42,8 @@ def test_every_style_is_of_a_class_that_is_there() -> None:
 def test_every_screen_of_the_help_is_there() -> None:
     """The help explains screens by the names of their classes."""
     assert set(SCREENS) <= OWN
+
+
+def test_no_class_s_own_styles_wait_for_a_class_of_the_program() -> None:
+    """A class's own styles are looked for below it alone: what goes by the program stands in a sheet of its own."""
+    assert not [name for name, sheet in sheets() if name.endswith(".py") and ".ascii" in sheet]

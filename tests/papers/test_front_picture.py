@@ -27,7 +27,7 @@ from rotary.papers.sizes import Sizes
 from rotary.pictures.front import scene_of
 from rotary.pictures.front_page import FOOT_MM, front_picture
 from rotary.pictures.handle import handle_areas
-from rotary.pictures.scene import AWAY_MM, MarkedInk
+from rotary.pictures.scene import AWAY_MM, ItemView, MarkedInk, eye_before
 from rotary.plan import Plan, plan
 from rotary.sentences.front import DRAWING
 from rotary.services.files import slice_sheet
@@ -222,6 +222,27 @@ def test_a_shoulder_hides_the_foot_of_the_neck() -> None:
     assert metal[:, 1].min() == pytest.approx(75 + 25 * 440 / 400, abs=0.1)
 
 
+def test_a_wide_drum_shows_no_side_that_has_turned_away() -> None:
+    """Of 400 mm across an eye at 400 mm sees 70.5 degrees to either side: near both edges stands the shade of the wall
+    that is in sight there, by the circle's own law, not that of the wall behind it."""
+    data = HEXAGON | {
+        "use_laser": "fibre-60w-254", "inscription": {},
+        "item": {"name": "drum", "wall": "1 mm", "colour": GREEN,
+                 "measurements": [{"at": at, "across": "400 mm"} for at in ("0 mm", "300 mm")]},
+        "turning": {"kind": "chuck", "axis_height": "230 mm"},
+    }  # fmt: skip
+    made = plan(job_from_data({name: table for name, table in data.items() if table}), draws=0)
+    scene = scene_of(MarkedInk(made, artwork(20.0, 10.0)))
+    view = ItemView(made, eye_before(made.shape), 0.0)
+    for turn in np.radians([-55.0, -40.0, 40.0, 55.0]):
+        x = 200 * sin(turn) / (1 - 200 * cos(turn) / 600)
+        there = shapely.Point(x, 100.0)
+        shown = [one.shade for one in scene.marks if shapely.Polygon(one.rings_mm[0], one.rings_mm[1:]).covers(there)][
+            -1
+        ]
+        assert shown == pytest.approx(view.surface(turn), abs=0.006)
+
+
 def test_from_far_nothing_is_larger_for_being_near() -> None:
     """Parallel lines: the outline is the item's own diameter, the ink r sin(θ)."""
     made = plan(green("boathouse-mug"), draws=0)
@@ -255,6 +276,9 @@ def test_the_handle_stands_where_it_was_measured() -> None:
         areas = handle_areas(made.job.item, made.shape, eye, 0.0, lambda _: (0.0, 0.0, 0.0))
         assert (bool(areas.behind), bool(areas.before)) == (hidden, not hidden)
     behind = scene_of(MarkedInk(handled(180.0), ink)).box_mm
+    # Nothing is said of the shape of what nobody sees.
+    for angle, is_seen in ((90.0, True), (180.0, False)):
+        assert ("drawn as a loop" in front_picture(MarkedInk(handled(angle), ink), MM).says) == is_seen
     assert behind[0] == pytest.approx(-behind[2], abs=1e-6)
     assert behind[2] < 41
 
@@ -346,7 +370,9 @@ def test_the_files_are_sent_as_they_are() -> None:
 
 def test_what_nobody_said_is_said() -> None:
     """No colour, no artwork, no form of the handle: the picture is drawn, and its words tell what is not known."""
-    made = plan(job_from_file(examples()["boathouse-mug"]), draws=0)
+    made = handled(90.0)
+    item = made.job.item.model_copy(update={"colour": None})
+    made = made.model_copy(update={"job": made.job.model_copy(update={"item": item})})
     says = front_picture(MarkedInk(made), MM).says
     assert says.startswith(DRAWING)
     assert all(part in says for part in ("No artwork yet", "No colour entered", "handle's shape"))

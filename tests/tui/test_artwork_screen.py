@@ -276,3 +276,14 @@ async def test_the_window_is_a_picture_of_the_desk(desk: Desk) -> None:
         await person.press("f6", "minus")
         text = await person.see("peak energy per area, J/cm²")
         assert "@" in text
+
+
+async def test_esc_leads_back_to_the_drawing_s_field(desk: Desk, drawings: Path) -> None:
+    """Whoever looks for another file and leaves stands where they were, not at the field after it."""
+    async with desk(80, 24, beside=drawings) as person:
+        person.go("artwork.pieces.0.file")
+        await person.press("enter", "l", "enter")
+        await person.until(lambda: isinstance(person.app.screen, ArtworkScreen))
+        await person.press("escape")
+        await person.until(lambda: person.app.screen is person.app.desk)
+        assert person.app.desk.form.cell.key == "artwork.pieces.0.file"

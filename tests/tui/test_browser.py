@@ -69,9 +69,9 @@ async def test_keys_on_the_glass(tmp_path: Path) -> None:
         await tab.run("document.querySelector('[data-key=F4]').click()")
         await tab.see(r"\[2 side\]")
         await tab.run("document.querySelector('[data-key=p]').click()")
-        await tab.see(r"Search for commands")
+        await tab.see(r"What do you want to do")
         await tab.run("document.querySelector('[data-key=Escape]').click()")
-        await tab.see_no_more(r"Search for commands")
+        await tab.see_no_more(r"What do you want to do")
         await tab.run("document.querySelector('[data-key=s]').click()")
         await tab.see(r"version 1")
         width, _ = tab.size

@@ -312,16 +312,6 @@ async def test_light_and_dark(desk: Desk) -> None:
 
 
 @pytest.mark.slow
-async def test_plain_characters(desk: Desk) -> None:
-    """Where braille can't be shown every sign on the screen is one that old terminals have."""
-    async with desk(ascii_only=True) as person:
-        for _ in PICTURES:
-            text = person.screen()
-            assert {sign for sign in text if ord(sign) > 0xFF} <= set("⌀φ"), {s for s in text if ord(s) > 0xFF}
-            await person.press("f4")
-
-
-@pytest.mark.slow
 @pytest.mark.parametrize("size", [(20, 5), (40, 10), (60, 16), (80, 24), (120, 40), (200, 60), (21, 7), (100, 5)])
 async def test_it_works_at_any_size(desk: Desk, size: tuple[int, int]) -> None:
     """From a scrap of a window to a wall of it: both pages, every picture, help, no crash and no overrun."""

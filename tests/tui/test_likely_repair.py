@@ -160,3 +160,13 @@ def test_no_length_of_an_example_is_questioned(name: str) -> None:
     typed = [TypedLength(*one) for one in Session(tables_of_job(examples()[name])).request().typed]
     assert typed
     assert unusual_length(typed, "mm") is None
+
+
+def test_swapped_ends_of_eyewear_are_told_at_the_field(session: Session) -> None:
+    """A pair from 1100 to 900 nm would cover nothing, and say so of no field."""
+    session.edit("shop.eyewear.0.from", "1100")
+    session.edit("shop.eyewear.0.to", "900")
+    session.accept(judge(session.request()))
+    (where,) = session.faults()
+    assert where == "shop.eyewear.0.to"
+    assert "larger wavelength" in session.faults()[where]

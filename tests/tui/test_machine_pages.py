@@ -10,6 +10,7 @@ import pytest
 from rotary.cli import main
 from rotary.machine.readings import Heights, Pointer, Stairs, StripResult
 from rotary.machine.store import load_machine
+from tui.screens.machine import MachineScreen
 
 from .conftest import Desk, Person
 
@@ -324,4 +325,42 @@ async def test_every_page_at_every_size(desk: Desk, machines: Path, size: tuple[
             await person.press("escape", "f2", "f7")
         await person.press("escape")
         await person.until(lambda: person.app.screen is person.app.desk)
+    assert not machines.exists()
+
+
+@pytest.mark.usefixtures("machines")
+async def test_what_was_typed_and_not_saved_is_back(desk: Desk) -> None:
+    """Esc loses nothing that was read at the machine; a choice alone, or what was saved, does not come back."""
+    async with desk(100, 30) as person:
+        await person.press("ctrl+r")
+        await page(person, "focus")
+        await down(person, "12.5")
+        await person.press("escape")
+        await person.see("What you typed is not")
+        await person.press("ctrl+r")
+        await person.see("What you typed here")
+        await page(person, "focus")
+        # It is the field's value again, and goes with the other system.
+        await person.press("f2")
+        await person.see("0.49213 in")
+        await person.press("f2", "f7")
+        await person.until(lambda: "12.5" not in person.screen())
+        await page(person, "readings")
+        await person.press("right", "right")
+        screen = person.app.screen
+        assert isinstance(screen, MachineScreen)
+        assert screen.typed[0].exact_texts()
+        screen.draft.flush()
+        assert not screen.draft.texts()
+
+
+async def test_a_refused_reading_is_told_without_the_name_of_a_file_s_key(person: Person, machines: Path) -> None:
+    """Two heights that no bench has are refused in a person's words, in the notice too; nothing is saved."""
+    await page(person, "level")
+    await down(person, "118", "12 in")
+    await person.press("f6")
+    screen = await person.see("not done")
+    assert "45 degrees" in screen
+    assert "reading." not in screen
+    assert "rim_end" not in screen
     assert not machines.exists()

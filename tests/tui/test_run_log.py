@@ -9,7 +9,8 @@ import pytest
 from rotary.job import Job, job_from_file
 from rotary.plan import plan
 from rotary.repeat.run import whole_run
-from rotary.shipped import examples
+from rotary.services.planning import plan_for
+from rotary.shipped import examples, profiles
 from rotary.store.additions import prove
 from rotary.store.logbook import Run, logbook
 from rotary.store.profiles import keep, load
@@ -220,3 +221,45 @@ async def test_a_run_in_bare_metal_is_logged(desk: Desk, tmp_path: Path) -> None
         assert "coating batch" not in person.screen()
         await person.press("enter")
         await person.until(lambda: logbook(tmp_path / "kept", saved.id).runs)
+
+
+async def test_what_was_typed_of_a_run_and_not_logged_is_back(person: Person, folder: Path) -> None:
+    """Esc and a crash lose nothing: all stands there the next time, F7 empties it, a logged run is done with."""
+    await person.press("f8")
+    await person.see("[G]ood")
+    await person.press("g", "7", "tab", "2", "tab", "escape", "escape")
+    await person.until(lambda: person.app.screen is person.app.desk)
+    await person.see("back the next")
+    assert not logbook(folder).runs
+    await person.press("f8")
+    await person.see("what you typed is back")
+    screen = person.app.screen
+    assert isinstance(screen, RunLog)
+    # Another program finds it too, whatever became of this one.
+    screen.draft.flush()
+    assert RunLog(screen.run_of, "mm", folder).draft.texts() == {"items": "7", "spoiled": "2"}
+    await person.press("g", "f7")
+    await person.until(lambda: not any(screen.values.exact_texts().values()))
+    await person.press("f8", "enter")
+    await person.until(lambda: person.app.screen is person.app.desk)
+    assert (only_run(folder).items, only_run(folder).spoiled) == (7, 2)
+    await person.press("f8")
+    assert "is back" not in await person.see("[G]ood")
+
+
+@pytest.mark.slow
+async def test_every_logged_run_counts_with_a_drawing_too(desk: Desk, tmp_path: Path) -> None:
+    """The numbers of a drawing are laid out beside the plan: what a second run says of the job is in them."""
+    cup = job_from_file(examples()["heron-cup"])
+    keep(cup, "Green bottle", tmp_path / "kept", whole_run(plan_for(cup)))
+    async with desk(100, 30, beside=profiles()) as person:
+        await opened(person, tmp_path / "kept")
+        for good in (4, 8):
+            await person.until(person.app.desk.work.is_laid_out)
+            await person.press("f8")
+            await person.see("[G]ood")
+            await person.press("g", "4", "enter")
+            await person.until(lambda: person.app.screen is person.app.desk)
+            await person.judged()
+            await person.until(person.app.desk.work.is_laid_out)
+            assert f"{good} good of {good}" in flat(person)

@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 
 from rotary.files import toml_tables
+from rotary.sentences.actions import step_text
 from tests.setups import wordless_nut
 from tests.tui.conftest import Desk
 from tui.background.process import done
@@ -164,6 +165,10 @@ def test_words_on_faces_stand_in_the_unrolled_picture(around: str, says: str, tm
     assert sum(sign > "\u2800" for sign in text) > 40
     assert bare.actions is not None
     run = plain(action_lines(bare.actions, "mm", 80, 40))
+    # Until its artwork is laid out no file has a name, and nothing is called "words".
+    assert "IMPORT  the words' files" in run
+    step = bare.actions.steps[0].model_copy(update={"id": "write_file", "value": "words", "where": ""})
+    assert step_text(step).startswith("Make the words' files: ")
     assert "RUN" in run
     assert "measure the depth after" in run
 

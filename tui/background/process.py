@@ -21,6 +21,7 @@ from tui.background.outlines import FINEST_MM, thinned
 from tui.background.print_work import printed_errand
 from tui.background.tasks import Done, Errand, Share, Stopped
 from tui.background.worker import serve
+from tui.drawings.words import refusal
 from tui.planner.process import plain_bytes
 
 if TYPE_CHECKING:
@@ -274,7 +275,7 @@ def _way(job: "Job", method: str, rings: "Rings", tell: Tell) -> SimpleNamespace
             tell(0.1)
             found = simulation(made, path, rings, DRAWS, lambda share: tell(0.1 + 0.9 * share))
     except RotaryError as trouble:
-        return SimpleNamespace(method=method, trouble=str(trouble).splitlines()[0])
+        return SimpleNamespace(method=method, trouble=refusal(trouble))
     cast = found.forecast
     worst: dict[int, tuple[float, float]] = {}
     for left, gap in zip(found.seams.left.tolist(), found.gaps.open_mm.tolist(), strict=True):

@@ -4,6 +4,7 @@
 
     <folder of profiles>/.drafts/3f9a1c07.json     what stands on one desk, written whole whenever typing rests
                                  3f9a1c07.lock     held for as long as that program lives
+                                 forms/NAME.json   what was typed into another form and not saved yet
 
 A draft whose lock nobody holds was left behind; the next program that starts offers it. No terminal in here.
 """
@@ -12,6 +13,7 @@ import json
 import os
 import threading
 import time
+from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
 from typing import IO, Final, NamedTuple
@@ -44,12 +46,11 @@ class LeftDraft(NamedTuple):
 
 
 class Drafts:
-    """The draft of one desk, and those that others left behind."""
+    """The draft of one desk, and those that others left behind; or of another form, which has a name."""
 
-    def __init__(self, profiles: Path) -> None:
-        self.folder = profiles / FOLDER
-        token = os.urandom(8).hex()
-        self.path = self.folder / f"{token}.json"
+    def __init__(self, profiles: Path, form: str = "") -> None:
+        self.folder = profiles / FOLDER / "forms" if form else profiles / FOLDER
+        self.path = self.folder / f"{form or os.urandom(8).hex()}.json"
         self._lock: IO[bytes] | None = None
         self._state: JobTables | None = None
         self._came_s = self._first_s = 0.0
@@ -72,6 +73,19 @@ class Drafts:
                 self._thread = threading.Thread(target=self._work, name="drafts", daemon=True)
                 self._thread.start()
             self._wake.notify()
+
+    def texts(self) -> dict[str, str]:
+        """What was left in this form, by field."""
+        left = _read(self.path)
+        found = left.state.get("texts") if left is not None else None
+        return {str(key): str(text) for key, text in found.items()} if isinstance(found, dict) else {}
+
+    def keep_texts(self, texts: Mapping[str, str]) -> None:
+        """Have what stands in this form on disk soon; nothing stands there any more: have nothing."""
+        if any(texts.values()):
+            self.keep({"texts": dict(texts)})
+        else:
+            self.clear()
 
     def flush(self) -> None:
         """Have on disk now what is still to be written."""

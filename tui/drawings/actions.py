@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Final
 
-from rotary.sentences.short_rows import short_run, short_text
+from rotary.sentences.short_rows import file_name, short_run, short_text
 from tui.drawings.canvas import Line, Run, cells, fitted
 from tui.drawings.numbers import Number, large_part, small_part
 from tui.drawings.words import count, wrapped
@@ -123,7 +123,7 @@ def _import(actions: "Actions", width: int, ink: str, has_size: bool = True) -> 
     typed = {row.id: row for row in actions.type}
     slices = next((row for row in actions.check if row.id == "slices_shown"), None)
     file, key = rows["file"], "[F5 writes it] " if rows["file"].step else "[F5] "
-    head = fitted(f" IMPORT  {file.value}", width - cells(key) - 1)
+    head = fitted(f" IMPORT  {file_name(file)}", width - cells(key) - 1)
     gap = " " * max(width - cells(head) - cells(key), 0)
     lines: list[Line] = [[Run(head, ink), Run(gap), Run(key, "a", "screen.write_files")]]
     shows: list[str] = []

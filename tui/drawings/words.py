@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from rotary.errors import Predicate, Refused, RotaryError
 from rotary.papers.lines import in_inches
 from tui.drawings.canvas import Line, Run, cells, cut
 
@@ -71,6 +72,20 @@ def sentence(text: str) -> str:
     plain = " ".join(text.split())
     ended = plain if plain.endswith((".", "?", "!", ":")) or not plain else plain + "."
     return ended[:1].upper() + ended[1:]
+
+
+def refusal(trouble: RotaryError) -> str:
+    """What was refused first, without the name that its field has in a file.
+
+    >>> from rotary.errors import refuse
+    >>> refusal(refuse("reading.rim_end", "write both heights over the bed"))
+    'write both heights over the bed'
+    """
+    if not isinstance(trouble, Refused) or not trouble.faults:
+        return str(trouble).splitlines()[0]
+    where, says = trouble.faults[0]
+    name = where.rpartition(".")[2].replace("_", " ")
+    return f"{name} {says}" if isinstance(says, Predicate) else says
 
 
 def _wrapped_wide(text: str, room: int) -> list[str]:

@@ -19,7 +19,6 @@ class Ask(Question[str], ModalScreen[str]):
     Ask { align: center middle; background: $background 60%; }
     Ask #ask { width: 60; max-width: 94%; height: auto; min-height: 7; max-height: 90%; }
     Ask #ask { border: round $warning; background: $surface; }
-    .ascii Ask #ask { border: ascii $primary; }
     """
     TURNS: ClassVar = {"left": -1, "up": -1, "shift+tab": -1, "right": 1, "down": 1, "tab": 1}
     """No bindings: they would be dealt with after the letters of the same burst, and so out of turn."""

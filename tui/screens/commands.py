@@ -21,7 +21,7 @@ class Commands(CommandPalette, BaseScreen[None]):
     A search may end after the list itself has gone, as the program ends: then there is nothing to show.
     """
 
-    DEFAULT_CSS = "Commands CommandList { min-width: 20; }"
+    DEFAULT_CSS = "Commands CommandList { min-width: 20; } Commands SearchIcon { display: none; }"
 
     def _action_command_list(self, action: str) -> None:
         with suppress(LookupError):

@@ -287,7 +287,7 @@ class Desk(TwoPages[None]):
 
     def refresh_all(self) -> None:
         """The session was changed from outside the form."""
-        self.work.changed()
+        self.work.look_again()
         self.form.reload()
         self._refresh_answers()
         self.query(Bar).refresh()

@@ -94,6 +94,11 @@ class DeskWork:
         """Nothing that was worked out goes with what is typed now."""
         self.beside.changed(*BESIDE.values(), "actions")
 
+    def look_again(self) -> None:
+        """A run, a reading or a file may have been added: the same fields may be answered otherwise now."""
+        self._writes += 1
+        self.changed()
+
     def later(self) -> None:
         """Something has changed: begin once it rests."""
         if self._rest is not None:

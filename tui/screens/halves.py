@@ -31,7 +31,6 @@ class Halves(BaseScreen[T], Generic[T]):
     Halves Horizontal { height: 1fr; margin-top: 1; }
     Halves #list { width: 45%; max-width: 64; height: 1fr; }
     Halves #one { width: 1fr; height: 1fr; border-left: vkey $panel; }
-    .ascii Halves #one { border-left: ascii $panel; }
     """
     chosen = top = 0
 

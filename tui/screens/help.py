@@ -138,7 +138,6 @@ class Help(BaseScreen[None], ModalScreen[None]):
     DEFAULT_CSS = """
     Help { align: center bottom; background: $background 60%; }
     Help #help { width: 90%; max-width: 100; height: 80%; border: round $primary; background: $surface; padding: 0 1; }
-    .ascii Help #help { border: ascii $primary; }
     """
     BINDINGS: ClassVar = [Binding("escape,f1,q,enter", "dismiss", "Back", show=False)]
 

@@ -2,12 +2,15 @@
 and which machine the job goes by; one page at a time, each a form and its answer."""
 
 from collections.abc import Callable
+from hashlib import sha256
 from typing import ClassVar, NamedTuple
 
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal
 
+from rotary.shipped import profile_folder
+from tui.disk.drafts import Drafts
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.pictures import tab_line
 from tui.drawings.words import wrapped
@@ -64,6 +67,7 @@ class MachineScreen(FormScreen[MachineResult]):
         self._asked: tuple[object, ...] | None = None
         self._busy = False
         self._kept: dict[int, int] = {}
+        self.draft = Drafts(profile_folder(), f"machine-{sha256(self.named.encode()).hexdigest()[:16]}")
 
     # -- what is where
 
@@ -81,6 +85,20 @@ class MachineScreen(FormScreen[MachineResult]):
         """The machine is read, and the plan made, apart from the screen."""
         self._arrange()
         self._work(lambda: bench_of(self.data, self.system, self.named), "reading the machine")
+
+    def on_unmount(self) -> None:
+        """What is typed and not saved stays for the next time."""
+        self.draft.end()
+
+    def _unsaved(self) -> dict[str, str]:
+        """What is typed and not saved, by page and field; a choice alone is nothing typed."""
+        found: dict[str, str] = {}
+        for place, (page, values) in enumerate(zip(self.pages, self.typed, strict=True)):
+            texts, fields = values.exact_texts(), values.fields
+            typed = any(text and key in fields and not fields[key].is_choice for key, text in texts.items())
+            if typed and self._kept.get(place) != values.number and not isinstance(page, NamesPage):
+                found |= {f"{page.name}.{key}": text for key, text in texts.items()}
+        return found
 
     def on_resize(self) -> None:
         """Side by side where there is room."""
@@ -166,11 +184,24 @@ class MachineScreen(FormScreen[MachineResult]):
         self._in_thread(work, self._take, only=False)
 
     def _take(self, found: tuple[Bench, str]) -> None:
+        is_first = self.bench is None
         (self.bench, self.said), self.working = found, ""
+        if is_first:
+            self._take_draft(found[0])
         self._asked = None
         self._show_form()
         self._ask()
         self._refresh()
+
+    def _take_draft(self, bench: Bench) -> None:
+        """What was typed the last time and not saved stands in its fields again."""
+        left = self.draft.texts()
+        for page, values in zip(self.pages, self.typed, strict=True):
+            if texts := {key.partition(".")[2]: text for key, text in left.items() if key.startswith(f"{page.name}.")}:
+                values.take_rows(page.rows_for(bench, texts))
+                values.edit_all(texts)
+        if left:
+            self.notify("What you typed here and did not save is back. F7 empties a page.", timeout=8, markup=False)
 
     def _tell(self, trouble: str) -> None:
         self.said, self.working = "not done", ""
@@ -202,6 +233,7 @@ class MachineScreen(FormScreen[MachineResult]):
     def on_form_changed(self) -> None:
         """Something was typed; another choice may have other fields."""
         self._show_form(again=True)
+        self.draft.keep_texts(self._unsaved())
         self._ask()
         self.query_one("#about", Panel).redraw()
 
@@ -252,6 +284,7 @@ class MachineScreen(FormScreen[MachineResult]):
         """What was kept is not kept again."""
         self.typed[place].clear(keys)
         self._kept[place] = self.typed[place].number
+        self.draft.keep_texts(self._unsaved())
 
     def _chosen(self) -> None:
         """What was asked of the names is done: their fields are empty again."""
@@ -277,6 +310,7 @@ class MachineScreen(FormScreen[MachineResult]):
 
     def refresh_all(self) -> None:
         """The fields were changed from outside the form."""
+        self.draft.keep_texts(self._unsaved())
         self._arrange()
 
     def action_scroll_by(self, lines: int) -> None:
@@ -295,4 +329,6 @@ class MachineScreen(FormScreen[MachineResult]):
         named = self.named
         if not named and self.changed and self.bench is not None and self.page != len(self.pages) - 1:
             named = self.bench.machine.name
+        if self._unsaved():
+            self.notify("What you typed is not saved. It is back the next time.", timeout=6, markup=False)
         self.dismiss(MachineResult(named, self.changed))

@@ -15,6 +15,7 @@ from rotary.errors import Refused, RotaryError, brief, refuse
 from rotary.files import named_path
 from rotary.papers.sizes import Sizes
 from rotary.services.machines import add_reading
+from tui.drawings.words import refusal
 
 if TYPE_CHECKING:
     from rotary.job import Job
@@ -147,7 +148,7 @@ def page_answer(page: Page, bench: Bench, reader: Reader) -> Answer:
     try:
         return page.told(bench, reader)
     except RotaryError as trouble:
-        return Answer((("bad", str(trouble).splitlines()[0]),), reader.faults)
+        return Answer((("bad", refusal(trouble)),), reader.faults)
     except Exception as trouble:
         logging.getLogger("tui").exception("no answer")
         says = f"this is a fault in rotary itself ({type(trouble).__name__}): change the last value back"

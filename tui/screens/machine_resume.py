@@ -117,7 +117,7 @@ class ResumePage(Page):
         says = witness_ticks(bench.made, reader.system).says
         if left is None:
             return Answer((("plain", says), ("plain", "Type what you measured at both crosses.")), reader.faults)
-        sections = resume_sections(bench.made, left, reader.system)
+        sections = resume_sections(bench.made, left)
         lines = [("plain", line) for section in sections for line in section_lines(section)]
         return Answer(tuple(lines), reader.faults, True)
 

@@ -15,7 +15,7 @@ from tui.catalogue.words import words_of
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.patches import EVERY, HEAD, choice_lines, detail_lines, reading_line
 from tui.drawings.window import beliefs, window
-from tui.drawings.words import wrapped
+from tui.drawings.words import refusal, wrapped
 from tui.form import own_coating
 from tui.form.fields import Field, Tables
 from tui.form.patch import OUTCOME_KEYS, PatchView, draw_next_patch, patch_view, what_helps
@@ -61,7 +61,6 @@ class Patch(Halves[None]):
     Patch.narrow Horizontal { layout: vertical; }
     Patch.narrow #list { width: 1fr; max-width: 100%; }
     Patch.narrow #one { border-left: none; border-top: hkey $panel; }
-    .ascii Patch.narrow #one { border-left: none; border-top: ascii $panel; }
     """
     BINDINGS: ClassVar = [
         Binding("n", "note", "A note", show=False),
@@ -190,7 +189,7 @@ class Patch(Halves[None]):
         try:
             write()
         except RotaryError as trouble:
-            super()._tell(str(trouble).splitlines()[0])
+            super()._tell(refusal(trouble))
             return False
         if self.shown is not None:
             changed = reading.model_copy(update=changes)

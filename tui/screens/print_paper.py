@@ -38,7 +38,6 @@ class PrintPaper(BaseScreen[None], ModalScreen[None]):
     PrintPaper { align: center bottom; background: $background 60%; }
     PrintPaper #paper { width: 76; max-width: 96%; height: auto; min-height: 14; max-height: 92%;
         border: round $primary; background: $surface; }
-    .ascii PrintPaper #paper { border: ascii $primary; }
     """
 
     def __init__(self, desk: Desk, profiles: Path, size: str) -> None:

@@ -8,6 +8,7 @@ from textual.await_complete import AwaitComplete
 from textual.screen import Screen
 
 from rotary.errors import RotaryError
+from tui.drawings.words import refusal
 from tui.widgets.bar import Bar
 from tui.widgets.panel import Panel
 
@@ -56,7 +57,7 @@ class BaseScreen(Screen[T]):
             try:
                 answer = work()
             except RotaryError as trouble:
-                self.app.call_from_thread(self._if_here, self._tell, str(trouble).splitlines()[0])
+                self.app.call_from_thread(self._if_here, self._tell, refusal(trouble))
                 return
             self.app.call_from_thread(self._if_here, then, answer)
 

@@ -53,7 +53,6 @@ class RepeatPage(ReadFirstScreen[str]):
     RepeatPage #pages { height: 1fr; }
     RepeatPage #checks { width: 1fr; height: 1fr; }
     RepeatPage #as-run { width: 1fr; height: 1fr; border-left: vkey $panel; }
-    .ascii RepeatPage #as-run { border-left: ascii $panel; }
     RepeatPage.narrow #as-run { display: none; }
     RepeatPage #batch { padding: 0 1; background: $surface; display: none; }
     RepeatPage #keys { dock: none; }

@@ -10,6 +10,7 @@ from textual.message import Message
 
 from rotary.errors import Refused
 from rotary.files import named_path
+from tui.disk.drafts import Drafts
 from tui.drawings.canvas import Line, Run, cells, fitted
 from tui.drawings.standing import INKS, KEYS
 from tui.drawings.words import sentence, wrapped
@@ -101,8 +102,9 @@ class RunLog(ReadFirstScreen[RunEnd], FormScreen[RunEnd]):
         self.items = 1
         self.logged: LoggedRun | None = None
         self.is_busy = False
-        self.trouble = ""
+        self.trouble = self.notice = ""
         self._asks_numbers = False
+        self.draft = Drafts(run.home.parent, f"{'run' if logs else 'proof'}-{run.home.name}")
 
     # -- what is where
 
@@ -119,6 +121,9 @@ class RunLog(ReadFirstScreen[RunEnd], FormScreen[RunEnd]):
         """The profile is read and planned apart from the screen, which takes the letter meanwhile."""
         super().on_mount()
         self.form.folder = self.beside
+        if left := self.draft.texts():
+            self.values.edit_all(left)
+            self.notice = "You did not log this run yet: what you typed is back. F7 empties it."
         self._show_rows()
         home, version, system = self.run_of.home, self.run_of.version, self.system
 
@@ -150,6 +155,10 @@ class RunLog(ReadFirstScreen[RunEnd], FormScreen[RunEnd]):
         super()._listen()
         if not self.logs and not self.outcome:
             self.action_outcome("clear")
+
+    def on_unmount(self) -> None:
+        """What is typed and not logged stays for the next time."""
+        self.draft.end()
 
     @property
     def form(self) -> RunForm:
@@ -192,6 +201,8 @@ class RunLog(ReadFirstScreen[RunEnd], FormScreen[RunEnd]):
             return [[Run(" The run is being logged.", "muted")]]
         if self.trouble:
             return wrapped(self.trouble, width - 1, "bad", " ! ")[:height]
+        if self.notice:
+            return wrapped(self.notice, width - 1, "warn", " ")[:height]
         field = self.form.cell.field if self.outcome else None
         says = field.help if field is not None else "Press one letter. You log nothing yet."
         return wrapped(says, width - 1, "muted", " ")[:height]
@@ -238,6 +249,8 @@ class RunLog(ReadFirstScreen[RunEnd], FormScreen[RunEnd]):
                 self.set_focus(None)
                 self._refresh()
         else:
+            if self.logged is None and any(entry.text for entry in self.values.entries.values()):
+                self.notify("Nothing is logged. What you typed is back the next time.", timeout=6, markup=False)
             self.dismiss(RunEnd("", self.logged.saved if self.logged else None))
 
     def on_run_form_entered(self) -> None:
@@ -246,7 +259,8 @@ class RunLog(ReadFirstScreen[RunEnd], FormScreen[RunEnd]):
 
     def on_form_changed(self) -> None:
         """Something was typed."""
-        self.trouble, self.values.faults = "", {}
+        self.trouble, self.notice, self.values.faults = "", "", {}
+        self.draft.keep_texts(self.values.exact_texts())
         self._refresh()
 
     def on_form_moved(self) -> None:
@@ -277,9 +291,11 @@ class RunLog(ReadFirstScreen[RunEnd], FormScreen[RunEnd]):
             from rotary.services.profiles import log_run, prove_texts
 
             try:
-                return log_run(repeat, texts, which, picture, proves) if logs else prove_texts(repeat, texts, which)
+                came = log_run(repeat, texts, which, picture, proves) if logs else prove_texts(repeat, texts, which)
             except Refused as refused:
                 return refused
+            self.draft.clear()
+            return came
 
         self._in_thread(act, self._done, "log")
 

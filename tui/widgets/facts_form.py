@@ -57,7 +57,12 @@ class FactsForm(JobForm):
         if option == LETTERS.value:
             self.begin_words()
         else:
-            self.call_next(self.run_action, "app.artwork")
+            self.call_next(self._look, self.cell.key)
+
+    async def _look(self, drawing: str) -> None:
+        """Look for a file for that field, to which Esc leads back: Enter has gone on to the next meanwhile."""
+        self.go_to(drawing)
+        await self.run_action("app.artwork")
 
     def go_on(self) -> None:
         """To what is missing, but first to the fact beside a choice, while nobody has typed it."""

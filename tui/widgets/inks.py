@@ -11,7 +11,7 @@ from textual.strip import Strip
 
 from tui.drawings.canvas import Line
 
-PLAIN_SIGNS = str.maketrans("▾▸‹›…⌀→━│●−×·", "v><>~O>=|o-x-")
+PLAIN_SIGNS = str.maketrans("▾▸‹›…⌀→━│●−×·▌", "v><>~O>=|o-x-|")
 """What stands for signs that some terminals lack."""
 
 _ATTRIBUTES = {"strong": Style(bold=True), "bad": Style(bold=True), "warn": Style(bold=True)}
