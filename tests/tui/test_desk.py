@@ -268,7 +268,7 @@ async def test_the_palette_has_every_command(desk: Desk) -> None:
     """Ctrl+P lists what can be done; one of them is a picture."""
     async with desk() as person:
         await person.press("ctrl+p")
-        await person.see("Search")
+        await person.see("What do you want")
         await person.write("seams")
         await person.see("Picture: seams")
         await person.press("enter", "enter")
