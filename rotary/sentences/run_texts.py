@@ -104,7 +104,9 @@ def _next_items(actions: Actions) -> tuple[str, ...]:
     if slices_of(actions) == 1:
         return ("Next items: type the power and passes that you noted.",)
     every = "every part at its own focus" if files.zones else files.whole
-    return (f"Next items: import {every}, type what you noted.",) if every else ()
+    # What the second slice needs is for the rest, of this item and of others.
+    numbers = "the second slice's numbers" if files.second else "what you noted"
+    return (f"Next items: import {every}, type {numbers}.",) if every else ()
 
 
 def _singly(actions: Actions) -> RunParts:

@@ -174,9 +174,11 @@ def lines_of(name: str) -> list[str]:
 
 @pytest.mark.parametrize("name", ["one slice", "chuck, straight", "rollers, taper, shim", "long taper, lens moved"])
 def test_the_next_item_comes_after_the_last_look_at_this_one(name: str) -> None:
-    """Nobody imports the next item's file before this one is wiped and looked at."""
-    *before, last = words_of(name).run.texts
+    """Nobody imports the next item's file before this one is wiped and looked at; its numbers are the last counted."""
+    run = words_of(name).run
+    *before, last = run.texts
     assert last.startswith("Next items: ")
+    assert ("type the second slice's numbers" in last) == bool(run.files.second)
     assert not [text for text in before if text.startswith("Next items")]
 
 
