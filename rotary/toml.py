@@ -48,12 +48,14 @@ def toml_text(text: str) -> str:
 
 
 _AS_A_RULE: Final = 'write tables like [item] and lines like wall = "0.5 mm"'
+_SLASH: Final = "between quotes write / instead of \\"
 _TOML_HINTS: Final = {
     "Invalid value": 'put the value and its unit in quotes, like wall = "0.5 mm"',
     "Expected newline": 'put the value and its unit in quotes, like wall = "0.5 mm"',
     "Illegal character '\\n'": 'a quotation mark is missing. Write lines like wall = "0.5 mm"',
     "Unterminated": 'a quotation mark is missing. Write lines like wall = "0.5 mm"',
-    "Unescaped": r"between quotes write / instead of \\",
+    "Unescaped": _SLASH,
+    "Invalid hex value": _SLASH,
     "Cannot overwrite": "this name is in the file already. Write each name, and each table, only once",
     "twice": "this name is in the file already. Write each name, and each table, only once",
     "Unclosed array": "the bracket ] is missing",
@@ -67,6 +69,8 @@ def toml_trouble(source: str, trouble: Exception, instead: str = "") -> str:
 
     >>> toml_trouble("job.toml", ValueError("Invalid value (at line 16, column 9)"))
     'line 16 of job.toml can\'t be read: put the value and its unit in quotes, like wall = "0.5 mm"'
+    >>> print(toml_trouble("job.toml", ValueError("Unescaped '\\' in a string (at line 3, column 9)")))
+    line 3 of job.toml can't be read: between quotes write / instead of \
     """
     says = "it is not plain text in UTF-8" if isinstance(trouble, UnicodeDecodeError) else str(trouble)
     place = re.search(r" \(at (?:line (\d+), column \d+|end of document)\)$", says)
