@@ -175,7 +175,8 @@ def record_change(machine: "MachineRecord", what: str, folder: Path, note: str =
     at = datetime.now().astimezone().replace(microsecond=0)
     _, path = change_machine(machine.name, folder, lambda machine: with_change(machine, what, at, note))
     stale = [quantity.says for quantity in QUANTITIES.values() if what in quantity.lapses_with]
-    return [f"Measure again, because older readings are now out of date: {', '.join(stale)}.", f"saved in {path}"]
+    again = f"Measure again what you had measured of these: {', '.join(stale)}. Earlier readings no longer count."
+    return [again, f"saved in {path}"]
 
 
 def ignore_reading(machine: "MachineRecord", number: int, folder: Path) -> list[str]:
