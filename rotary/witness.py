@@ -37,7 +37,7 @@ def witness_ticks(made: Plan, system: str = "mm") -> WitnessTicks:
             f"Witness crosses: with the middle slice on top, draw two pen crosses on tape, {_height(foot, system)} and "
             f"{_height(rim, system)} from {item.end_words(item.heights_from)}. Leave the tape on until the job is "
             "done. If the item comes off earlier, put it back. Move the pointer from where each "
-            "cross should be (on the apex, at its height) to the cross. Type how far you moved it, to the right and "
-            "towards the rim, into rotary print resume."
+            "cross should be (on the apex, at its height) to the cross. Note how far you moved it, to the right and "
+            f"towards {item.end_words('rim')}."
         ),
     )

@@ -367,7 +367,7 @@ def _witness(made: Plan) -> Tape:
         "witness",
         (),
         _svg(6, ticks.apart_mm + 6, shapes, "witness marks"),
-        (CAUTION, ticks.says),
+        (CAUTION, ticks.says, "Type both crosses into rotary print resume."),
         "",
     )
 
