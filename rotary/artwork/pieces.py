@@ -214,7 +214,7 @@ def _middle(piece: Piece, where: str, ground: Ground) -> tuple[float, float, flo
     around = ground.around_rad(own + piece.angle_rad)
     u, v = ground.flat_mm(height, around)
     if not (np.isfinite(u).all() and np.isfinite(v).all()):
-        says = "is on the back, which the front view doesn't show: write an angle from -90 deg to 90 deg"
+        says = "is on the back, which the front view doesn't show: choose a place within 90 deg of the artwork's middle"
         raise refuse(f"{where}.angle", Predicate(says))
     return around, float(u), float(v)
 
