@@ -217,13 +217,19 @@ def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str
     if steps.is_counted:
         return [f"Every item: {others_text(steps, len(files) > 1)}.", *([NEVER_ROUND] if rollers else []), DULL]
     tried, *others = files
+    several = len(steps.rungs) > 1
     found = [
         f"First, on a scrap item or the first item of the list: import {tried}. Mark one pass, look, and repeat until "
-        f"the metal is clean: {rungs_text(steps)}. Write down {'the power and ' * (len(steps.rungs) > 1)}the number "
-        "of passes."
+        f"the metal is clean: {rungs_text(steps)}. Write down {'the power and ' * several}the number of passes."
     ]
     if others:
-        found.append(f"If you used the list's first item, mark its other slices with {', then '.join(others)}.")
+        # The first slice had weaker passes, too.
+        second, *rest = others
+        count = "Type that power, and count" if several else "Count"
+        found.append(
+            f"If you used the list's first item, import {second} next. {count} the passes again, and write this number "
+            f"down instead.{''.join(f' Then mark {one} with it.' for one in rest)}"
+        )
     found.append(f"All other items: import each item's own file, {others_text(steps, len(files) > 1)}.")
     return [*found, *([NEVER_ROUND] if rollers else [])]
 

@@ -205,6 +205,16 @@ def test_where_slices_cool_in_turn_no_slice_gets_its_passes_at_once(plans: dict[
     assert any("Type 1 pass. Run it all round ____ times (the count of" in step for step in first)
 
 
+def test_on_a_list_too_the_second_slice_gives_the_number(plans: dict[str, Plan]) -> None:
+    """The first slice had passes at lower powers as well, so its own count is too low for all others."""
+    steps = plans["regatta-bottle"].removal
+    assert len(steps.rungs) > 1
+    lists = first_notes(["a-first.svg", "a-second.svg", "a-rest.svg"], steps, rollers=True)
+    (second,) = (note for note in lists if "a-second.svg" in note)
+    assert "Type that power, and count the passes again" in second
+    assert second.index("write this number down instead") < second.index("mark a-rest.svg with it")
+
+
 def test_the_pause_goes_with_the_number_typed(plans: dict[str, Plan]) -> None:
     """Whoever types several passes is told how long the slice rests between them, in every form."""
     made = plans["regatta-bottle"]
