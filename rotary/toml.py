@@ -72,9 +72,14 @@ def toml_trouble(source: str, trouble: Exception, instead: str = "") -> str:
     >>> print(toml_trouble("job.toml", ValueError("Unescaped '\\' in a string (at line 3, column 9)")))
     line 3 of job.toml can't be read: between quotes write / instead of \
     """
+    hint = next((hint for words, hint in _TOML_HINTS.items() if words in str(trouble)), _AS_A_RULE)
+    return f"{unreadable(source, trouble)}: {instead or hint}"
+
+
+def unreadable(source: str, trouble: Exception) -> str:
+    """Which line of a text of tables can't be read."""
     says = "it is not plain text in UTF-8" if isinstance(trouble, UnicodeDecodeError) else str(trouble)
     place = re.search(r" \(at (?:line (\d+), column \d+|end of document)\)$", says)
     if place is None:
-        return f"{source} can't be read ({brief(says, 60)}): {instead or _AS_A_RULE}"
-    hint = instead or next((hint for words, hint in _TOML_HINTS.items() if words in says), _AS_A_RULE)
-    return f"{f'line {place[1]}' if place[1] else 'the last line'} of {source} can't be read: {hint}"
+        return f"{source} can't be read ({brief(says, 60)})"
+    return f"{f'line {place[1]}' if place[1] else 'the last line'} of {source} can't be read"

@@ -29,10 +29,9 @@ from rotary.store.old_sheets import with_actions
 from rotary.store.places import LARGEST_BYTES, Version, read, read_either
 from rotary.store.profile_text import LAST_LINE
 from rotary.store.record import FORMAT, Profile, Record, without_paths
-from rotary.toml import toml_trouble
+from rotary.toml import unreadable
 
-OLDER: Final = "open an older version of the saved job"
-"""What to do where a version can't be read."""
+_OLDER: Final = ": open an older version of the saved job"
 
 DEEPEST: Final = 12
 """Tables within tables; a profile needs eight."""
@@ -61,13 +60,14 @@ class ProfileReading:
     doubt: str = ""
 
 
-def profile_from_bytes(raw: bytes, source: str, home: str = "") -> ProfileReading:
+def profile_from_bytes(raw: bytes, source: str, home: str = "", cure: str = _OLDER) -> ProfileReading:
     """The profile in a file; raises Refused with every fault, each with its line.
 
-    `home` is the name of the folder that the file lies in: what older formats have for an id.
+    `home` is the name of the folder that the file lies in: what older formats have for an id. `cure` ends the sentence
+    where nothing of the file can be read.
     """
-    text = _text(raw, source)
-    tables = _tables(text, source)
+    text = _text(raw, source, cure)
+    tables = _tables(text, source, cure)
     kept = tables.get("saved", {})
     if not isinstance(kept, Mapping):
         raise Refused([Fault("saved", Predicate("is not a table: write [saved] as a heading, or remove it"))])
@@ -85,9 +85,9 @@ def profile_from_bytes(raw: bytes, source: str, home: str = "") -> ProfileReadin
         raise Refused([_with_line(fault, text) for fault in refused.faults]) from None
 
 
-def profile_of_version(version: Version, source: str = "") -> ProfileReading:
+def profile_of_version(version: Version, source: str = "", cure: str = _OLDER) -> ProfileReading:
     """A version of the store, or its second copy where it can't be read; raises FileTrouble, or as `opened`."""
-    return profile_from_bytes(read_either(version.path), source or version.stamp, version.path.parent.name)
+    return profile_from_bytes(read_either(version.path), source or version.stamp, version.path.parent.name, cure)
 
 
 def version_or_trouble(version: Version, source: str = "") -> tuple[ProfileReading | None, str]:
@@ -103,27 +103,27 @@ def version_or_trouble(version: Version, source: str = "") -> tuple[ProfileReadi
         return None, trouble or str(why.faults[0] if isinstance(why, Refused) else why)
 
 
-def _text(raw: bytes, source: str) -> str:
+def _text(raw: bytes, source: str, cure: str) -> str:
     if len(raw) > LARGEST_BYTES:
         raise Refused([Fault("", f"{source} is larger than 1 MB, so it is not a saved job: name another file")])
     if not raw.strip(b"\0 \r\n\t"):
-        raise Refused([Fault("", f"{source} is empty: {OLDER}")])
+        raise Refused([Fault("", f"{source} is empty{cure}")])
     try:
         return raw.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError as trouble:
         line = raw[: trouble.start].count(b"\n") + 1
-        raise Refused([Fault("", f"{source} is damaged in line {line}: {OLDER}")]) from None
+        raise Refused([Fault("", f"{source} is damaged in line {line}{cure}")]) from None
 
 
-def _tables(text: str, source: str) -> Tables:
+def _tables(text: str, source: str, cure: str) -> Tables:
     try:
         tables = toml_tables(text)
     except RecursionError:
         tables = None
     except ValueError as trouble:
-        raise Refused([Fault("", toml_trouble(source, trouble, OLDER))]) from None
+        raise Refused([Fault("", unreadable(source, trouble) + cure)]) from None
     if tables is None or _depth(tables) > DEEPEST:
-        raise Refused([Fault("", f"{source} has too many tables or names: {OLDER}")])
+        raise Refused([Fault("", f"{source} has too many tables or names{cure}")])
     return tables
 
 

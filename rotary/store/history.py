@@ -9,7 +9,7 @@ from typing import Final
 from rotary.errors import FileTrouble, Refused, UnknownName, brief
 from rotary.files import file_trouble, is_there, write_whole
 from rotary.store import places, spare
-from rotary.store.formats import OLDER, profile_from_bytes, version_or_trouble
+from rotary.store.formats import profile_from_bytes, version_or_trouble
 from rotary.store.index import ProfileEntry, entries, entry_of
 from rotary.store.profile_names import same_name
 from rotary.store.profiles import KEPT, Saved, add_as_it_is, load_from, located, refuse_read_only, save_next
@@ -187,8 +187,7 @@ class MendedVersion:
 
     def __str__(self) -> str:
         stands = f"You can open version {self.good} now" if self.good else "No version of this job can be opened"
-        reason = brief(self.reason.replace(f": {OLDER}", ""), 200)
-        return f"{self.name}, version {self.label}: {reason}. {stands}. The file: {self.aside}"
+        return f"{self.name}, version {self.label}: {brief(self.reason, 200)}. {stands}. The file: {self.aside}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,7 +202,7 @@ class Repair:
 def _wrong_with(home: Path, version: places.Version) -> str:
     """Why a version has to be set aside, "" where it is good; raises FileTrouble where it is better left alone."""
     try:
-        profile_from_bytes(places.read(version.path), version.stamp, home.name)
+        profile_from_bytes(places.read(version.path), version.stamp, home.name, cure="")
     except Refused as refused:
         return "\n".join(map(str, refused.faults))
     except FileTrouble as unreadable:

@@ -11,7 +11,7 @@ from rotary.errors import BadArgument, FileTrouble, Refused, UnknownName, brief,
 from rotary.files import is_file, is_there, write_new
 from rotary.job import Job
 from rotary.store import places
-from rotary.store.formats import OLDER, profile_from_bytes, profile_of_version, version_or_trouble
+from rotary.store.formats import profile_from_bytes, profile_of_version, version_or_trouble
 from rotary.store.index import ProfileEntry, entries, entry_of
 from rotary.store.places import SPARE, Version
 from rotary.store.profile_names import checked_name, folder_name, id_of, same_name, token
@@ -116,7 +116,7 @@ def load_from(home: Path, version: str | None = None) -> OpenedProfile:
         raise UnknownName(f"there is no version {brief(version)}: write {labels}")
     name = places.label(chosen, among)
     try:
-        found = profile_of_version(chosen, f"version {name}")
+        found = profile_of_version(chosen, f"version {name}", cure="")
     except Refused as refused:
         raise _damaged(home, among, chosen, refused) from None
     return OpenedProfile(
@@ -143,7 +143,7 @@ _KEPT_HEADING: Final = re.compile(rb"(?m)^\s*\[\s*(?:kept|saved)\s*\]")
 def _damaged(home: Path, among: list[Version], chosen: Version, refused: Refused) -> Damaged:
     good = last_good([version for version in among if version < chosen])
     offer = places.label(good, among) if good else ""
-    reasons = "; ".join(str(fault).replace(f": {OLDER}", "") for fault in refused.faults[:5])
+    reasons = "; ".join(str(fault) for fault in refused.faults[:5])
     says = f"version {places.label(chosen, among)} in {brief(home, 80)} can't be opened: {reasons}"
     says += f". The last good version is {offer}" if offer else ". No older version of this job can be opened"
     return Damaged(says, home, chosen, offer)

@@ -141,7 +141,7 @@ def _contents(
             if raw is None:
                 refused.append(f"{shown} is left out: it is locked, damaged, or too large for a saved job")
             elif version and version[1] not in places.NO_HOMES:
-                profile = profile_from_bytes(raw, shown, version[1])
+                profile = profile_from_bytes(raw, shown, version[1], cure="")
                 # Versions belong together by the id that they bear, wherever they lie in the file.
                 found.setdefault(profile.profile.saved.id, []).append((version[2], raw, profile))
             elif run:
@@ -149,7 +149,8 @@ def _contents(
             else:
                 refused.append(f"{shown} is neither a saved job nor a run, so it is left out")
         except Refused as trouble:
-            refused.append(f"{shown}: {trouble.faults[0]}")
+            fault = trouble.faults[0]
+            refused.append(f"{shown}: {fault}" if fault.where else fault.says)
     return found, runs, refused
 
 
