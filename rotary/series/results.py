@@ -225,7 +225,7 @@ def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str
     if others:
         # The first slice had weaker passes, too.
         second, *rest = others
-        count = "Type that power, and count" if several else "Count"
+        count = "Type that power, count" if several else "Count"
         found.append(
             f"If you used the list's first item, import {second} next. {count} the passes again, and write this number "
             f"down instead.{''.join(f' Then mark {one} with it.' for one in rest)}"
