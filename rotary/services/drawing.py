@@ -195,8 +195,8 @@ def _ink_told(made: "Plan", rings: "Rings") -> list[str]:
     if abs(has - took) > INK_TOLD:
         share = f"{100 * has:.2g} %"
         lines.append(
-            f"dark parts cover {share} of the frame, but the plan assumed {100 * took:.0f} %: enter {share} for "
-            "ink, for better times and heat"
+            f"dark parts cover {share} of the frame, but the plan assumed {100 * took:.0f} %: enter "
+            f'{share} for "dark share", to get better times and heat'
         )
     return lines
 

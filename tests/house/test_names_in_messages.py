@@ -5,6 +5,9 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
+from tui.catalogue import GROUPS
+from tui.form.fields import each_field, each_table
+
 ROOT = Path(__file__).resolve().parents[2]
 PARTS = ("rotary/artwork", "rotary/exports", "rotary/store", "rotary/files.py")
 KEY = re.compile(r"(?<![\w/.{-])[a-z]+(?:_[a-z]+)+(?![\w/(}-])")
@@ -33,6 +36,16 @@ def sentences(path: Path) -> Iterator[str]:
             and id(node) not in docs
         ):
             yield node.value
+
+
+def test_a_field_is_called_as_the_screen_calls_it() -> None:
+    """What a message tells a person to enter for "…", or to choose under "…", is the label of a field."""
+    columns = [column for table in each_table(GROUPS) for column in (*table.columns, *table.more)]
+    labels = {field.label for field in (*each_field(GROUPS), *columns)}
+    texts = [text for file in (ROOT / "rotary").rglob("*.py") for text in sentences(file)]
+    named = [name for text in texts for name in re.findall(r'(?:for|under) "([a-z ]+)"', text)]
+    assert len(named) > 5
+    assert set(named) <= labels
 
 
 def test_messages_name_what_there_is() -> None:
