@@ -26,7 +26,7 @@ from rotary.artwork.models import TYPED_MM
 from rotary.artwork.overlay import Shape, clean_rings, common, joined_areas, without
 from rotary.artwork.reshape import reshaped, shifted
 from rotary.artwork.rings import Rings, bounds_mm, shapely_from_rings, turned
-from rotary.errors import Fault, Refused
+from rotary.errors import Fault, Refused, counted
 from rotary.formulas.arrays import Floats
 from rotary.model import Angle, Length, Model
 
@@ -179,7 +179,7 @@ def _faults(piece: ComposedPiece, turn_mm: float, where: str) -> list[Fault]:
         fits = max(1, floor(turn_mm / reach))
         says = (
             f"{placing.repeat} times {reach:.1f} mm is more than once round the item: repeat the piece at "
-            f"most {fits} times, or make it narrower"
+            f"most {counted(fits, 'time')}, or make it narrower"
         )
         return [Fault(f"{where}.repeat", says)]
     return []
