@@ -71,9 +71,7 @@ def misfit_lines(misfits: Sequence[Outcome], done: str) -> list[str]:
     lines = [f"  line {one.line}{one.name and f', {brief(one.name, 30)}'}: {one.why}" for one in misfits]
     more = [f"  and {len(lines) - MOST_NAMED} more: {TABLE} lists all of them"] if len(lines) > MOST_NAMED else []
     return (
-        [f"rotary can't {done} {counted(len(lines), 'line')} of the list:", *lines[:MOST_NAMED], *more]
-        if lines
-        else []
+        [f"rotary can't {done} {counted(len(lines), 'line')} of the list:", *lines[:MOST_NAMED], *more] if lines else []
     )
 
 
