@@ -21,7 +21,7 @@ from rotary.exports.trial import Dots, TrialPages, fuller, slice_of_columns
 from rotary.formulas.beam import spot_under_defocus_um
 from rotary.formulas.maps import MAPS
 from rotary.plan import Plan
-from rotary.sheet import SheetWish, order_of, stance_of, under_stem
+from rotary.sheet import SheetWish, order_of, stance_of, typed_warnings, under_stem
 from rotary.sheet.compose import LEAST_BLANK_MM, too_narrow
 from rotary.sheet.correction import drawn_places
 from rotary.sheet.keys import PART, keys_text
@@ -323,6 +323,11 @@ class _Work:
         back = dots.plain_way_back(self.stance, self.made.job.artwork.surface_map, scale, high)
         return self._drawn([Column(self._dots_across(), back, open_)], progress)[0]
 
+    def _typed_warnings(self) -> tuple[str, ...]:
+        """As of other files, but of slices that are files of their own nothing is typed."""
+        own = self.wish.arrangement != "one-sheet"
+        return tuple(one for one in typed_warnings(self.made) if one == BANNER or not own)
+
     def _about(self, zone: SheetZone | None, suffix: str, holds: str) -> str:
         """The file's own description, with the keys by which a simulation knows what the person does."""
         plane = f"{self.stance.plane_mm if zone is None else zone.plane_mm:+.4f}"
@@ -337,8 +342,7 @@ class _Work:
         elif self.method == "flat":
             keys["flat_column_mm"] = f"{self.split.file_slice_mm:.6g}"
             says.append(f"flat artwork for slices of {keys['flat_column_mm']} mm")
-        says += [BANNER] if self.made.job.laser.use else []
-        says += self.split.unreal() if self.wish.arrangement == "one-sheet" else ()
+        says += self._typed_warnings()
         says.append(f"focus over the apex at the middle: {plane} mm")
         says.append(f"a marked dot is about {keys['line_mm']} mm wide")
         says += [heights_of(zone, self.made.job.item.end_words("base"))] if zone else []
@@ -384,10 +388,10 @@ class _Work:
             must_show=(),
             notes=(),
         )
-        unreal = [f"{one}." for one in self.split.unreal() if self.wish.arrangement == "one-sheet"]
+        typed = [f"{one}." for one in self._typed_warnings()]
         return drawn.model_copy(
             update={
                 "must_show": must_show(drawn, self.wish, order.index_rad if order else None),
-                "notes": (*notes(drawn, self.wish, self.picture.notes, self.made.job.artwork, self.spot_mm), *unreal),
+                "notes": (*notes(drawn, self.wish, self.picture.notes, self.made.job.artwork, self.spot_mm), *typed),
             }
         )
