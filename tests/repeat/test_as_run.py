@@ -82,7 +82,7 @@ def test_every_form_has_the_rows_as_stored(with_a_newer_tool: Repeat, tmp_path: 
     text = html.unescape(text)
     diameter = next(row for row in typed(said(with_a_newer_tool).actions) if row.id == "typed_diameter")
     assert text.index("PROVEN") < text.index(diameter.figure if ending != ".txt" else "Diameter to type")
-    assert "come out clear and unmarked" not in text
+    assert "come out clean" not in text
     for row in typed(said(with_a_newer_tool).actions):
         # In plain text the figures are drawn, and on a page a long label is broken.
         assert row.label.split(" of the ")[0] in text.replace("\r\n", " ")
