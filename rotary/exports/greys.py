@@ -21,7 +21,7 @@ from rotary.exports.trial import Dots, TrialPages, fuller, slice_of_columns
 from rotary.formulas.beam import spot_under_defocus_um
 from rotary.formulas.maps import MAPS
 from rotary.plan import Plan
-from rotary.sheet import SheetWish, order_of, stance_of, typed_warnings, under_stem
+from rotary.sheet import SheetWish, order_of, stance_of, under_stem
 from rotary.sheet.compose import LEAST_BLANK_MM, too_narrow
 from rotary.sheet.correction import drawn_places
 from rotary.sheet.keys import PART, keys_text
@@ -325,8 +325,8 @@ class _Work:
 
     def _typed_warnings(self) -> tuple[str, ...]:
         """As of other files, but of slices that are files of their own nothing is typed."""
-        own = self.wish.arrangement != "one-sheet"
-        return tuple(one for one in typed_warnings(self.made) if one == BANNER or not own)
+        banner = (BANNER,) if self.made.job.laser.use else ()
+        return (*banner, *(self.split.unreal() if self.wish.arrangement == "one-sheet" else ()))
 
     def _about(self, zone: SheetZone | None, suffix: str, holds: str) -> str:
         """The file's own description, with the keys by which a simulation knows what the person does."""
