@@ -142,6 +142,16 @@ def test_an_item_put_back_is_turned_by_whole_steps(made: Plan) -> None:
     assert len(left.slices) == made.split.slices
 
 
+@pytest.mark.parametrize(("up_mm", "to", "back"), [(0.3, "rim", "base"), (-0.3, "base", "rim")])
+def test_the_drawing_follows_an_item_along_its_axis_and_the_rotary_brings_it_back(
+    made: Plan, up_mm: float, to: str, back: str
+) -> None:
+    """Moving the rotary the way that the item went would double what is off."""
+    ticks = TickReadings(foot_right_mm=0.0, rim_right_mm=0.0, foot_up_mm=up_mm, rim_up_mm=up_mm)
+    says = f"Move the drawing 0.30 mm towards the {to}, or the rotary as far towards the {back}."
+    assert says in remainder(made, ticks).steps
+
+
 def test_boxes_ticked_are_not_marked_again() -> None:
     """A slice that has had all its passes is gone from the card, one that was begun has the rest."""
     bare = plan(job_from_file(examples()["pommel-nut"]), draws=0)
