@@ -198,6 +198,17 @@ def test_on_a_coating_the_passes_left_are_those_that_the_first_slice_took(made: 
     assert whole.slices[0][0] == 5
 
 
+def test_a_coating_without_a_power_still_has_its_sheet(made: Plan) -> None:
+    """Where no passes are offered there is no ladder to name a power of: the sheet says what stops the job."""
+    item = made.job.item.model_copy(update={"coating": "fluoropolymer-nonstick"})
+    refused = plan(made.job.model_copy(update={"item": item}), draws=0)
+    assert refused.removal.setting is None
+    left = remainder(refused, TickReadings(foot_right_mm=0.0, rim_right_mm=0.0))
+    told = " ".join(text_lines(resume_paper(refused, left)))
+    assert "Do not mark." in told
+    assert "Power: type" not in told
+
+
 @pytest.mark.parametrize(
     ("readings", "done", "where"),
     [
