@@ -184,7 +184,7 @@ def _second(run: RunActions) -> tuple[str, ...]:
     if not run.files.second:
         return _back_to_start(run)
     again = (
-        f"Second slice: import {run.files.second}. Type the first slice's power. "
+        f"Second slice: import {run.files.second}. Type the power that you noted. "
         f"Count the passes this slice needs{_and_last(run.last_pass)}."
     )
     return (*_back_to_start(run), again)
