@@ -222,7 +222,9 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
         f"The item sits {', '.join(filter(None, sits)) or 'as before'} (the turn is right within "
         f"±{math.degrees(u_turn):.3f}°).",
         _turned_back(turn),
-        f"Move the drawing {along}, or the rotary as far towards {back}." if along else "Leave the drawing where it is.",
+        f"Move the drawing {along}, or the rotary as far towards {back}."
+        if along
+        else "Leave the drawing where it is.",
         "Import the files written with this sheet, not the old ones: the new ones fit how the item sits now.",
         f"Old and new marks will meet within {length(off)} on 19 of 20 items. Check on a slice that you began before "
         "the "

@@ -142,16 +142,6 @@ def test_an_item_put_back_is_turned_by_whole_steps(made: Plan) -> None:
     assert len(left.slices) == made.split.slices
 
 
-@pytest.mark.parametrize(("up_mm", "to", "back"), [(0.3, "rim", "base"), (-0.3, "base", "rim")])
-def test_the_drawing_follows_an_item_along_its_axis_and_the_rotary_brings_it_back(
-    made: Plan, up_mm: float, to: str, back: str
-) -> None:
-    """Moving the rotary the way that the item went would double what is off."""
-    ticks = TickReadings(foot_right_mm=0.0, rim_right_mm=0.0, foot_up_mm=up_mm, rim_up_mm=up_mm)
-    says = f"Move the drawing 0.30 mm towards the {to}, or the rotary as far towards the {back}."
-    assert says in remainder(made, ticks).steps
-
-
 def test_boxes_ticked_are_not_marked_again() -> None:
     """A slice that has had all its passes is gone from the card, one that was begun has the rest."""
     bare = plan(job_from_file(examples()["pommel-nut"]), draws=0)
@@ -198,17 +188,6 @@ def test_on_a_coating_the_passes_left_are_those_that_the_first_slice_took(made: 
         assert any(f"{turn_to(tried, known.slices[-1][0])} steps forward" in line for line in told)
     whole = remainder(made, still, dict.fromkeys(range(1, 5), 7), passes=6)
     assert whole.slices[0][0] == 5
-
-
-def test_a_coating_without_a_power_still_has_its_sheet(made: Plan) -> None:
-    """Where no passes are offered there is no ladder to name a power of: the sheet says what stops the job."""
-    item = made.job.item.model_copy(update={"coating": "fluoropolymer-nonstick"})
-    refused = plan(made.job.model_copy(update={"item": item}), draws=0)
-    assert refused.removal.setting is None
-    left = remainder(refused, TickReadings(foot_right_mm=0.0, rim_right_mm=0.0))
-    told = " ".join(text_lines(resume_paper(refused, left)))
-    assert "Do not mark." in told
-    assert "Power: type" not in told
 
 
 @pytest.mark.parametrize(
