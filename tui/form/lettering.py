@@ -71,6 +71,10 @@ def saved_data(session: Lettering) -> Tables:
     return tree
 
 
+_PLACES: Final = {"ring": "begins {} from the front", "end": "begins {} from the top"}
+"""What the place of words says of its angle; elsewhere it is that of their middle."""
+
+
 def group_summary(session: Session, group: Group) -> str:
     """What a group comes to, in one line."""
     faults = session.group_faults(group)
@@ -84,7 +88,8 @@ def group_summary(session: Session, group: Group) -> str:
         words = words_of(face, text("face")) if face is not None else ""
         return f"{words}, {text('letter_height') or 'as large as fits'}"
     if group.key == "place":
-        return f"begins at {text('start') or '0 deg'}"
+        says = _PLACES.get(text("around"), "middle {} from the front")
+        return says.format(text("start") or "0°")
     if group.key == "depth":
         return text("depth.wanted") or "the job's own depth"
     return text("write.list") or text("write.numbers") or text("write.folder") or "F5 writes the files"
