@@ -377,10 +377,7 @@ class _Faces(_Work):
             self.tried_on = (fullest,)
             self.first_notes = first_notes(self.tried_on, steps, rollers=False)
         own = self.plan.model_copy(update={"removal": steps})
-        card = self._card(
-            (steps.typed_passes,),
-            lambda: self._lines(None, own, self._words(asked, made, None), faces),
-        )
+        card = self._card((steps.typed_passes,), lambda: self._lines(None, own, self._words(asked, made, None), faces))
         return _cut(one, made.facts.letter_height_mm, paths, card, ink_mm2=ink, marking_s=marking_s)
 
 

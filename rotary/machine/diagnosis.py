@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.formulas.estimate import HOLDS_95, Fit, least_squares, least_squares_without_odd, log_evidence
+from rotary.formulas.motion import skew_stair_mm
 from rotary.formulas.revolution import radius_mm
 from rotary.formulas.scan import place_mm
 from rotary.formulas.strip import CAUSES, Sensitivities, gap_of_offset_mm, strip_sensitivities
@@ -343,10 +344,13 @@ def _told(
     if not suspects:
         causes.append("Nothing is wrong: readings like yours are usual.")
     helps = f"{1000 * after:.0f}" != f"{1000 * before:.0f}"
+    turned = ""
+    if abs(skew) > 2 * u_skew:
+        jump_um = 1000 * abs(float(skew_stair_mm(width, skew)))
+        turned = f" and turned by {math.degrees(skew):+.2f}°, so that lines no longer jump by {jump_um:.0f} µm at seams"
     advice = (
-        f"Save this reading, and rotary will draw each slice {1 + scale:.4f} times as wide (± {u_scale:.4f})"
-        + (f" and turned by {math.degrees(skew):+.2f}°" if abs(skew) > 2 * u_skew else "")
-        + f". Seams of {width:.3g} mm slices are {'then ' * helps}off by at most {1000 * after:.0f} µm on 19 of 20 "
+        f"Save this reading, and rotary will draw each slice {1 + scale:.4f} times as wide (± {u_scale:.4f}){turned}. "
+        f"Seams of {width:.3g} mm slices {'then ' * helps}gap or overlap by at most {1000 * after:.0f} µm on 19 of 20 "
         + (f"items, instead of {1000 * before:.0f} µm." if helps else "items, with or without this.")
     )
     return Diagnosis(

@@ -112,11 +112,14 @@ def _asked(tape: str, field: str, axis: str) -> str:
 
 def resume_sections(made: Plan, left: Remainder) -> tuple[Section, Section]:
     """How the item sits now and what is done about it; and what is left of each slice, to tick."""
-    blank = f"Where this sheet says {BLANK} passes, mark as many as cleaned the first slice."
+    run = actions_in_words(made).run
+    # The first slice went up the ladder: what the second one took is for the rest.
+    counted = "second" if run.files.second else "first"
+    blank = f"Where this sheet says {BLANK} passes, mark as many as cleaned the {counted} slice."
     steps = (*left.steps, *([blank] if any(BLANK in says for says in left.says) else []), KEEP_TAPE)
     passes = left.says or tuple(f"{rest} pass{'es' * (rest != 1)}" for _, rest in left.slices)
     head: tuple[str, ...] = ("slice", "passes left")
-    told = resumed_texts(actions_in_words(made).run)
+    told = resumed_texts(run)
     rows: tuple[tuple[str, ...], ...] = tuple(
         (f"{number}", text) for (number, _), text in zip(left.slices, passes, strict=True)
     )

@@ -208,7 +208,8 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
     length = Sizes(system).length
     base, rim = (made.job.item.end_words(end) for end in ENDS)
     moved, turned, skew = shift.towards_rim_mm, math.degrees(shift.turned_rad), math.degrees(shift.skew_rad)
-    along = f"{length(abs(moved))} towards {rim if moved > 0 else base}" if abs(moved) >= STILL_MM else ""
+    to, back = (rim, base) if moved > 0 else (base, rim)
+    along = f"{length(abs(moved))} towards {to}" if abs(moved) >= STILL_MM else ""
     sits = [
         f"turned {abs(turned):.3f}° to the {'right' if turned > 0 else 'left'}" if abs(turned) > STILL_DEG else "",
         along,
@@ -221,7 +222,9 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
         f"The item sits {', '.join(filter(None, sits)) or 'as before'} (the turn is right within "
         f"±{math.degrees(u_turn):.3f}°).",
         _turned_back(turn),
-        f"Move the drawing (or the rotary) {along}." if along else "Leave the drawing where it is.",
+        f"Move the drawing {along}, or the rotary as far towards {back}."
+        if along
+        else "Leave the drawing where it is.",
         "Import the files written with this sheet, not the old ones: the new ones fit how the item sits now.",
         f"Old and new marks will meet within {length(off)} on 19 of 20 items. Check it on a slice that you began "
         "before the stop: the new marks must lie on the old ones.",

@@ -44,8 +44,9 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "example_eyewear": ("The example eyewear protects nobody: enter your own.", ""),
     "enclosure": (
-        "Close the enclosure first. Never defeat an interlock. Eyewear comes second: curved polished metal throws the "
-        "beam sideways, and a beam that misses the item hits bed and rollers. Laser off before you open the enclosure.",
+        "Closed, interlocked enclosure first, eyewear second: curved polished metal throws the beam sideways, and a "
+        "beam that misses the item hits bed and rollers. Never defeat an interlock. Laser off before you open the "
+        "enclosure.",
         "",
     ),
     "stay": (

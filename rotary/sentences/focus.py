@@ -53,7 +53,7 @@ def _over_budget(plan: Plan) -> str:
         f"The surface can lie anywhere from {off_height(sharp.total_low_mm, sharp.total_high_mm)}. Good enough is "
         f"{off_height(sharp.allowed_low_mm, sharp.allowed_high_mm)}. Biggest cause: {BUDGET[worst.id][0]}. To gain "
         "room, "
-        "set the focus more exactly, move the lens further out of focus, or use a lens with more depth of focus."
+        "set the focus more exactly, enter more defocus, or use a lens with more depth of focus."
     )
 
 
@@ -76,7 +76,8 @@ def _meets_head(plan: Plan) -> str:
     lowest_mm = min((zone.focal_plane_mm for zone in sharp.refocus), default=sharp.focal_plane_mm)
     return (
         f"The item would hit the lens: the item reaches {sharp.highest_mm - lowest_mm:.4g} mm above the focus, and "
-        f"the lens has room for {plan.job.laser.free_height_mm:g} mm. Use a lens with more room, or move the lens away."
+        f"the lens has room for {plan.job.laser.free_height_mm:g} mm. Use a lens with more room, or enter more "
+        "defocus above the surface."
     )
 
 
@@ -85,8 +86,7 @@ def _setting_fills(plan: Plan) -> str:
     return (
         f"The focus allows {sharp.allowed_high_mm - sharp.allowed_low_mm:.2g} mm in all. How exactly you set the lens "
         f"(±{plan.job.tolerances.focus_mm:g} mm) and the item's runout ({item.runout_mm:g} mm) use up all of it. Set "
-        "the "
-        "lens more exactly, or move it further out of focus."
+        "the lens more exactly, or enter more defocus."
     )
 
 

@@ -3,6 +3,7 @@
 from typing import Final, NamedTuple
 
 from rotary.actions.models import Actions, Files, LastPass, RunActions
+from rotary.errors import listing
 from rotary.passes.plan.setting import Removal
 from rotary.sentences.passes import AFTER, BEFORE
 from rotary.sentences.short_rows import fills_of
@@ -173,8 +174,8 @@ def last_pass_text(last: LastPass) -> str:
 
 def resumed_texts(run: RunActions) -> tuple[str, ...]:
     """What else the slices that are left of a coated item are marked with, where the job was stopped."""
-    *powers, last = (f"{rung.power:g}" for rung in run.rungs)
-    known = [f"Power: type the power that cleaned the earlier slices, {', '.join(powers)} or {last} %."] * bool(powers)
+    powers = listing([f"{rung.power:g}" for rung in run.rungs], "or")
+    known = [f"Power: type the power that cleaned the earlier slices, {powers} %."] * (len(run.rungs) > 1)
     return (*known, *([f"Last pass: {last_pass_text(run.last_pass)}."] if run.last_pass else []))
 
 
@@ -183,7 +184,7 @@ def _second(run: RunActions) -> tuple[str, ...]:
     if not run.files.second:
         return _back_to_start(run)
     again = (
-        f"Second slice: import {run.files.second}. Type the first slice's power. "
+        f"Second slice: import {run.files.second}. Type the power that you noted. "
         f"Count its passes till clean{_and_last(run.last_pass, 'mark ')}."
     )
     return (*_back_to_start(run), again)

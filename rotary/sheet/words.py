@@ -146,10 +146,12 @@ def notes(made: SheetOrder, shown: SheetComposition, split: Split, more: float |
     if made.flats:
         told += _flats_notes(made, shown)
     else:
+        overlap = f"{1000 * made.overlap_mm:.0f}"
+        here = "" if float(overlap) == 0 else f", so here they overlap by {overlap} µm"
         told.append(
-            f"Each slice in the file ends {1000 * made.inset_mm:.0f} µm before its seam, because marks spread: a gap "
-            f"of {1000 * made.marked_width_mm:.0f} µm just closes (with an overlap of {1000 * made.overlap_mm:.0f} "
-            "µm). To measure your own gap, mark a gap ladder."
+            f"Each slice in the file ends {1000 * made.inset_mm:.0f} µm before its seam, because marks spread: they "
+            f"can just close a gap of {1000 * made.marked_width_mm:.0f} µm{here}. To measure your own gap, mark a gap "
+            "ladder."
         )
     if made.height_mm > split.sheet_height_mm + HEIGHT_TOLD_MM or made.slices != split.slices:
         told.append("The plan was made before rotary knew this artwork: type the numbers from here, not from the plan.")

@@ -269,7 +269,7 @@ def _method(setup: Setup, sheet: Pick, plain: Pick, splits: Splits, mistyped: bo
     if asked == "flat" and needs_single_files(setup) and splits.inked[plain.at] > 1:
         says = (
             "your marking program turns after every pass, so flat artwork can't be finished slice by slice on rollers: "
-            "leave the method automatic."
+            "choose automatic."
         )
         raise no_plan("tolerances.method", says)
     if asked != "auto" or needs_single_files(setup):

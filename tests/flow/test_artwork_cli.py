@@ -331,7 +331,7 @@ def test_what_was_measured_goes_into_the_sheet(shop: Path, capsys: pytest.Captur
     """Line width and overlap set the inset; unslid seams and more columns are heard; a bare number is refused."""
     command: list[str | Path] = ["art", "slice", shop / "job.toml", "--to", shop / "out", "--yes"]
     said = said_of(capsys, *command, "--marked-width", "0.1 mm", "--overlap", "0.02 mm")
-    assert "ends 40 µm before its seam" in said
+    assert re.search("ends 40 µm before its seam, .* a gap of 100 µm, so here they overlap by 20 µm", said)
     plain, more = said_of(capsys, *command), said_of(capsys, *command, "--more-slices")
     count = [int(text.split(" slices of")[0].split()[-1]) for text in (plain, more)]
     assert count[1] == count[0] + 2

@@ -9,7 +9,9 @@ from rotary.artwork.rings import joined, rings_from_list
 from rotary.errors import NoPlan
 from rotary.job import job_from_file
 from rotary.machine.correct import NO_CORRECTION
+from rotary.machine.papers import resume_paper
 from rotary.machine.resume import TickReadings, remainder, remaining_files
+from rotary.papers.text import text_lines
 from rotary.plan import plan
 from rotary.sheet.reread import drawing_from_text
 from rotary.shipped import examples
@@ -74,3 +76,25 @@ def test_a_flat_slice_that_reaches_into_the_next_one_is_refused_once_that_shows(
         else:
             assert remaining_files(made, bar, askew, NO_CORRECTION)
         assert remaining_files(made, dot, askew, NO_CORRECTION)
+
+
+@pytest.mark.parametrize(("up_mm", "to", "back"), [(0.3, "rim", "base"), (-0.3, "base", "rim")])
+def test_the_drawing_follows_an_item_along_its_axis_and_the_rotary_brings_it_back(
+    up_mm: float, to: str, back: str
+) -> None:
+    """Moving the rotary the way that the item went would double what is off."""
+    ticks = TickReadings(foot_right_mm=0.0, rim_right_mm=0.0, foot_up_mm=up_mm, rim_up_mm=up_mm)
+    says = f"Move the drawing 0.30 mm towards the {to}, or the rotary as far towards the {back}."
+    assert says in remainder(plan(job_from_file(examples()["regatta-bottle"]), draws=0), ticks).steps
+
+
+def test_a_coating_without_a_power_still_has_its_sheet() -> None:
+    """Where no passes are offered there is no ladder to name a power of: the sheet says what stops the job."""
+    job = job_from_file(examples()["regatta-bottle"])
+    item = job.item.model_copy(update={"coating": "fluoropolymer-nonstick"})
+    refused = plan(job.model_copy(update={"item": item}), draws=0)
+    assert refused.removal.setting is None
+    left = remainder(refused, TickReadings(foot_right_mm=0.0, rim_right_mm=0.0))
+    told = " ".join(text_lines(resume_paper(refused, left)))
+    assert "Do not mark." in told
+    assert "Power: type" not in told

@@ -175,6 +175,8 @@ def test_on_a_coating_the_passes_left_are_those_that_the_first_slice_took(made: 
         told = text_lines(resume_paper(tried, left))
         assert [line.split()[1:] for line in told if line.strip().startswith("Power   ")] == [["____", "%"]]
         assert not any(line.strip().startswith("Passes") for line in told)
+        # What the second slice took is for the rest, as on the setup sheet.
+        assert ("mark as many as cleaned the second slice." in " ".join(" ".join(told).split())) == (left is unknown)
         assert any("Last pass: " in line for line in told)
         *rungs, last = (f"{rung.power:g}" for rung in actions_in_words(tried).run.rungs)
         assert any(f"earlier slices, {', '.join(rungs)} or {last} %" in line for line in told)

@@ -188,7 +188,7 @@ def test_flat_artwork_is_refused_where_each_slice_needs_a_file() -> None:
     with pytest.raises(Refused) as refused:
         plan(job, 0)
     assert [fault.where for fault in refused.value.faults] == ["tolerances.method"]
-    assert "leave the method automatic" in str(refused.value)
+    assert "choose automatic" in str(refused.value)
     asked = job.model_copy(update={"program": Program()})
     assert plan(asked, 0).split.method == "flat"
     assert plan(job.model_copy(update={"turning": Chuck()}), 0).split.method == "flat"
