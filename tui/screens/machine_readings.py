@@ -155,9 +155,9 @@ class ReadingsPage(Page):
     keeps = "save"
     writes = "write the drawing"
     about = (
-        "Choose the test that you did, and its fields appear below. Beside the fields you see what to mark, what to "
-        "read and how exactly. The first choice lists the readings that you saved for this machine. Each is right "
-        "within its ± in 19 of 20 cases.",
+        "Choose the test that you did, and its fields appear below. You also see what to mark, what to read and how "
+        "exactly. The first choice shows what is known of this machine, and lists your readings. Each value is right "
+        "within what stands beside it in 19 of 20 cases.",
         'Choose "what matters most" to see how far each value puts the seams off, and measure the largest first.',
         "F6 saves the reading. If the reading can't be right, you see why, and your typing stays.",
         'If you changed something at the machine, choose "something was changed": readings that depend on the change '
@@ -181,13 +181,7 @@ class ReadingsPage(Page):
             rows.append(
                 Row(
                     "reading",
-                    (
-                        Cell(
-                            NUMBER,
-                            "Type the number of the reading to take out. The first "
-                            "choice lists all readings with their numbers.",
-                        ),
-                    ),
+                    (Cell(NUMBER, 'Type the number that the reading has in the list "readings, by number".'),),
                 )
             )
         elif (test := TESTS.get(chosen)) is not None:
