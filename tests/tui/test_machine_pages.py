@@ -221,7 +221,7 @@ async def test_machines_are_begun_renamed_and_chosen(person: Person, machines: P
     await person.press("tab")
     await person.write("Boathouse laser")
     await person.press("f6")
-    await person.see("this job now uses it")
+    await person.see("this job now uses it (0 readings)")
     assert (machines / "boathouse-laser.toml").exists()
     await person.press("tab")
     await person.write("Shed laser")

@@ -248,7 +248,7 @@ class MachineScreen(FormScreen[MachineResult]):
 
     def _anew(self, said: str, name: str) -> tuple[Bench, str]:
         bench, count = bench_of(self.data, self.system, name, self.named)
-        return bench, f"{said}, {count}" if count not in said else said
+        return bench, f"{said} ({count})" if count not in said else said
 
     def action_files(self) -> None:
         """Write the files of this page."""
