@@ -148,7 +148,7 @@ async def test_a_list_shows_its_misfits_before_anything_is_written(tmp_path: Pat
         await writer.field("write.folder", "club")
         await writer.pilot.press("f5")
         await writer.until(lambda: isinstance(writer.app.screen, Misfits))
-        shown = await writer.see("2 entries do not fit, 2 can be marked. Nothing is written yet.")
+        shown = await writer.see("2 entries do not fit, 2 can be cut. No file is written yet.")
         assert "line 3" in shown
         assert "line 4" in shown
         assert "U+6F22" in shown
@@ -161,7 +161,7 @@ async def test_a_list_shows_its_misfits_before_anything_is_written(tmp_path: Pat
         await writer.until(lambda: isinstance(writer.app.screen, Misfits))
         await writer.pilot.press("w")
         await writer.settled(lambda: (tmp_path / "club" / "names.csv").exists())
-        assert "2 of 4 files written" in writer.screen()
+        assert f"2 of 4 entries are written in {tmp_path / 'club'}" in flat(writer.screen())
         assert "line 3" in writer.screen()
         assert len(list((tmp_path / "club").glob("*.svg"))) == 2
         assert not list(tmp_path.glob(".*.part"))
@@ -176,7 +176,7 @@ async def test_a_list_without_misfits_is_written_at_once(tmp_path: Path) -> None
         await writer.field("text.0.line", "No. {name}")
         await writer.pilot.press("f5")
         await writer.settled(lambda: (tmp_path / "numbers" / "names.csv").exists())
-        assert "3 of 3 files written" in writer.screen()
+        assert "3 of 3 entries are written in" in writer.screen()
 
 
 @pytest.mark.slow

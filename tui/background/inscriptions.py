@@ -219,8 +219,8 @@ def _list(errand: Errand, tell: Tell) -> SimpleNamespace:
     made = names(job, wish, wanted, folder, how, unchanged, tell, _planner(errand))
     lines = _few([_misfit(one) for one in made.entries if one.state == "misfit"], f", all in {made.table}")
     says = (
-        f"{len(made.entries) - made.misfits} of {len(made.entries)} files are written. The table "
-        f"{made.table} lists them all",
+        f"{len(made.entries) - made.misfits} of {len(made.entries)} entries are written",
+        f"The table {made.table} lists them all",
     )
     return SimpleNamespace(kind="list", folder=str(folder), says=(*says, *made.notes), lines=lines)
 
