@@ -86,7 +86,7 @@ async def test_the_drawing_of_a_test_is_written(
     monkeypatch.chdir(tmp_path)
     await choose(person, "line in")
     await person.press("f5")
-    await person.see("wrote 1 drawings")
+    await person.see("1 drawing is now in the folder tapes")
     assert [path.name for path in (tmp_path / "tapes").iterdir()] == ["tape-field.svg"]
     assert not machines.exists()
 
