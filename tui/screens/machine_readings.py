@@ -331,11 +331,8 @@ def _told_of_test(bench: Bench, test: MachineTest, reader: Reader) -> Answer:
         lines = [("plain", text) for text in sizes.texts(drawn.instructions)] if drawn is not None else []
     reading = _reading(bench, test, reader)
     if reading is None:
-        first = (
-            ("strong", "Do this test, then type what you read:")
-            if bench.made is not None
-            else ("bad", bench.trouble or NO_PLAN)
-        )
+        todo = f"Do this test, then type what you read{':' if lines else '.'}"
+        first = ("strong", todo) if bench.made is not None else ("bad", bench.trouble or NO_PLAN)
         return Answer((first, *lines), reader.faults)
     item = bench.job.item.name if bench.job is not None else None
     after = known(with_reading(bench.machine, reading), item, getattr(reading, "coating", None))
