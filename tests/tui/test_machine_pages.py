@@ -10,7 +10,9 @@ import pytest
 from rotary.cli import main
 from rotary.machine.readings import Heights, Pointer, Stairs, StripResult
 from rotary.machine.store import load_machine
+from tui.job_files import example
 from tui.screens.machine import MachineScreen
+from tui.screens.machine_readings import bench_of
 
 from .conftest import Desk, Person
 
@@ -53,6 +55,14 @@ async def read_strip(person: Person, rising: str, falling: str) -> None:
     await person.press("tab", "tab", "right", "tab", "right", "tab", "tab", "tab")
     for _ in range(3):
         await down(person, *[rising] * 4, *[falling] * 4)
+
+
+def test_a_job_without_a_plan_is_told_with_what_it_lacks(machines: Path) -> None:
+    """The sentence names the field: "Is missing" alone says nothing."""
+    assert not machines.exists()
+    tables = example()
+    del tables["artwork"]["width"]
+    assert "Width is missing" in bench_of(tables, "mm", "")[0].trouble
 
 
 @pytest.mark.slow

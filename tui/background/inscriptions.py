@@ -35,6 +35,7 @@ from rotary.wishes import Wishes
 from rotary.wording import InscriptionWish
 from tui.background.outlines import Outline, thinned
 from tui.background.tasks import Errand
+from tui.drawings.words import refusal
 from tui.form.fields import JobTables
 
 Tell = Callable[[float], None]
@@ -287,7 +288,7 @@ def _job(errand: Errand) -> Job:
     try:
         return job_on_machine(errand.data["job"], errand.system)
     except Refused as refused:
-        says = f"press Esc and correct the job first ({refused.faults[0]})"
+        says = f"press Esc and correct the job first: {refusal(refused)}"
         raise Refused([Fault("", says)]) from None
 
 

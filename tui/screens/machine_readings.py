@@ -9,7 +9,7 @@ from rotary.machine.quantities import CHANGES
 from rotary.papers.sizes import Sizes
 from rotary.services.machines import ignore_reading, record_change
 from rotary.services.planning import plan_for
-from tui.drawings.words import sentence
+from tui.drawings.words import refusal, sentence
 from tui.form.fields import Tables
 from tui.screens.machine_pages import (
     NO_PLAN,
@@ -142,7 +142,7 @@ def bench_of(data: Tables, system: str, name: str, named: str | None = None) -> 
         made = plan_of_marks(corrected(job, machine), plan_for, Path())
     except Refused as refused:
         # In whose field it stands is said on the screen of the job, in its own words.
-        trouble = f"{NO_PLAN} {sentence(refused.faults[0].says)}" if refused.faults else NO_PLAN
+        trouble = f"{NO_PLAN} {sentence(refusal(refused))}"
         return Bench(None, machine, folder, None, None, known(machine), names, named, trouble), said
     now_known = known(machine, job.item.name, seam_material(job))
     return Bench(job, machine, folder, made, correction(job, machine), now_known, names, named), said
