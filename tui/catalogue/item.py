@@ -16,7 +16,8 @@ STATIONS: Final = Table(
         Field(
             "at",
             "height",
-            "Stand the item upright and measure how high this place is, with a rule or height gauge.",
+            "Stand the item on the end that its heights count from. Measure how high this place is, with a rule or "
+            "height gauge.",
             "mm",
             width=8,
         ),
