@@ -177,8 +177,8 @@ COATING: Final = Group(
         Field(
             "item.coating",
             "coating",
-            "Choose what covers the metal, or none if it is bare. Never mark vinyl, non-stick or anything with "
-            "chlorine.",
+            "Never mark vinyl, non-stick or anything with chlorine. Choose what covers the metal, or none if it is "
+            "bare.",
             options_from="coatings.toml",
             width=22,
         ),
