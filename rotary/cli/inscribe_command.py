@@ -142,7 +142,7 @@ def inscribe(job: NamedJob, words: WordsAsked, many: ListAsked, sheet: SheetTo, 
             return _list(job, part, wish, to, many) if is_list else _files(job, part, wish, to, sheet)
         core.work.job_for_depth(part, wish)  # on a coated item no depth can be had, which need not wait for the files
         first = [core.examples.banner(part.laser.use), ""] if part.laser.use else []
-        return say([*first, *core.card.inscription_lines(wish, core.work.size(part, wish).facts)])
+        return say([*first, *core.card.inscription_lines(wish, core.work.size(part, wish).facts, system=job.system)])
 
 
 def write_words(
@@ -167,7 +167,7 @@ def _files(
     repeat = job.as_run()
     planner = repeat.planned_as_run if repeat is not None else job.planned
     with waiting("drawing the words"):
-        done = core.inscription_files.write_inscription(part, wish, to, planner, said_yes.get(), sliced)
+        done = core.inscription_files.write_inscription(part, wish, to, planner, said_yes.get(), sliced, job.system)
         lines = [*wrote([done.card]), *write_paper(done.sheet, sheet, job.sources)]
     return report([*done.lines, "", *(f"  {line}" for line in lines)])
 
@@ -180,7 +180,7 @@ def _list(
         wanted, notes, sign = core.names.from_list(asked.list_, asked.column, wish.text, asked.headings)
     else:
         wanted, notes, sign = core.names.from_numbers(asked.numbers or "", asked.digits, wish.text)
-    how = core.results.ListWish(asked.each, sign, notes)
+    how = core.results.ListWish(asked.each, sign, notes, system=job.system)
     with waiting("drawing the list") as tell:
         result = core.names.names(part, wish, wanted, folder, how, _say_misfits, tell, job.planned)
     cut = len(result.entries) - result.misfits

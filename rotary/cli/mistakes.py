@@ -54,7 +54,7 @@ def _meaning(argument: cyclopts.Argument, app: cyclopts.App | None) -> str:
 
 def _no_option(typed: str, arguments: Iterable[cyclopts.Argument], behind: bool = False) -> str:
     word = typed.partition("=")[0]
-    every = [name for one in arguments for name in one.names if name.startswith("--")]
+    every = [name for one in arguments if one.parse for name in one.names if name.startswith("--")]
     every += ["--quiet", "--yes", "--dry-run"]
     if word in (*every, "--help"):
         return f'there is no job "{word}"' if behind else f"{word} takes no value: write {word}"

@@ -61,7 +61,8 @@ _LIKE_OURS: Final = {
     "resume": "continue", "art dots": "photo image", "open --browser": "web serve", "art slice --dxf": "dxf",
     "log list": "runs", "patch new": "proof", "machine level": "tilt shim",
     "--yes": "--force -f", "--browser": "--web", "--to": "--output -o", "--json": "--format", "--inches": "--imperial",
-    "--laser": "--head", "--details": "--verbose -v", "--quiet": "--silent", "--dry-run": "-n --no-act",
+    "--laser": "--head", "--details": "--verbose -v", "--quiet": "--silent",
+    "--dry-run": "-n --no-act", "--as": "--name",
 }  # fmt: skip
 """Commands and options here, and the words of other tools for the same; of two for one word the likelier is first."""
 

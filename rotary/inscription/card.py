@@ -6,9 +6,10 @@ from typing import Final
 
 from rotary.errors import brief
 from rotary.inscription.depths import DepthResult
-from rotary.inscription.models import Inscription, State
+from rotary.inscription.models import Inscription, LineFact, State
 from rotary.papers.lines import listed, title, wrapped
 from rotary.papers.model import Pairs, Section, Sentences, Table
+from rotary.papers.sizes import Sizes
 from rotary.papers.text import joined, section_lines
 from rotary.wording import InscriptionWish
 
@@ -40,22 +41,30 @@ def words_line(facts: Inscription, system: str = "mm") -> tuple[State, str]:
 
 
 def inscription_sections(
-    wish: InscriptionWish, facts: Inscription, files: Sequence[str] = (), says: Sequence[str] = (), governs: str = ""
+    wish: InscriptionWish,
+    facts: Inscription,
+    files: Sequence[str] = (),
+    says: Sequence[str] = (),
+    governs: str = "",
+    system: str = "mm",
 ) -> tuple[Section, ...]:
     """What is cut and how to begin; then the room, what can be read, the files, and what they will do.
 
     `governs` says what set the letters' size, where that was not the inscription's own.
     """
-    size = f"{facts.letter_height_mm:.2f} mm high (a capital): {governs or GOVERNS[facts.governs]}"
-    room = f"{facts.length_room_mm:.2f} mm along the words, {facts.height_room_mm:.2f} mm across them"
+    sizes = Sizes(system)
+    size = f"{sizes.length(facts.letter_height_mm)} high (a capital): {governs or GOVERNS[facts.governs]}"
+    room = f"{sizes.length(facts.length_room_mm)} along the words, {sizes.length(facts.height_room_mm)} across them"
     rows = tuple(
-        (f"{place}", f"{line.letters}", f"{line.length_mm:.3f}", f"{line.spacing_mm:+.4f}", brief(line.text, 60))
+        (f"{place}", f"{line.letters}", *_measured(line, system), brief(line.text, 60))
         for place, line in enumerate(facts.lines, 1)
     )
-    head = ("line", "letters and gaps", "long mm", "extra gap mm", "text")
+    head = ("line", "letters and gaps", f"long {sizes.unit}", f"extra gap {sizes.unit}", "text")
     checks = tuple(
-        f"{_STATES[check.state]}, {check.name}: {check.says}"
-        + ("" if check.state == "passes" else f". Use {check.cure}")
+        sizes.text(
+            f"{_STATES[check.state]}, {check.name}: {check.says}"
+            + ("" if check.state == "passes" else f". Use {check.cure}")
+        )
         for check in facts.checks
     )
     words = (
@@ -63,32 +72,39 @@ def inscription_sections(
         Table(head, rows, "the lines of the inscription", wide=4),
         Sentences(tuple(steps_to_begin(wish, facts)), "box"),
     )
-    behind = (("Files", files), ("What the file will mark", says))
+    behind = (("Files", files), ("What the file will mark", sizes.texts(says)))
     return (
         Section("WORDS", (Sentences((f"Inscription {WHERE[facts.around]}.",), "none", loud=True), *words)),
-        Section("Room", (Pairs((("for the words", room), *_place(facts))),)),
-        Section("Legibility", (Sentences(checks, "none"), Sentences(facts.notes))),
+        Section("Room", (Pairs((("for the words", room), *_place(facts, sizes))),)),
+        Section("Legibility", (Sentences(checks, "none"), Sentences(tuple(sizes.texts(facts.notes))))),
         *(Section(name, (Sentences(tuple(texts)),)) for name, texts in behind if texts),
     )
 
 
 def inscription_lines(
-    wish: InscriptionWish, facts: Inscription, files: Sequence[str] = (), says: Sequence[str] = (), governs: str = ""
+    wish: InscriptionWish, facts: Inscription, files: Sequence[str] = (), says: Sequence[str] = (), system: str = "mm"
 ) -> list[str]:
     """The same as lines of text."""
-    return joined(*map(section_lines, inscription_sections(wish, facts, files, says, governs)))
+    return joined(*map(section_lines, inscription_sections(wish, facts, files, says, system=system)))
 
 
-def _place(facts: Inscription) -> list[tuple[str, str]]:
+def _measured(line: LineFact, system: str) -> tuple[str, str]:
+    """How long a line is, and what each of its gaps gets, in the sheet's unit."""
+    if system == "in":
+        return f"{line.length_mm / 25.4:.4f}", f"{line.spacing_mm / 25.4:+.5f}"
+    return f"{line.length_mm:.3f}", f"{line.spacing_mm:+.4f}"
+
+
+def _place(facts: Inscription, sizes: Sizes) -> list[tuple[str, str]]:
     """Where the words lie, and how much of the turn they take."""
     if facts.around == "end":
-        return [("bottom of the first line", f"on a circle {2 * facts.radius_mm:.3f} mm across")]
+        return [("bottom of the first line", f"on a circle {sizes.length(2 * facts.radius_mm)} across")]
     if facts.around == "flats":
         return []
     return [
         (
             "radius at the words",
-            f"{facts.radius_mm:.3f} mm, {facts.middle_mm:.2f} mm from the end you measure from",
+            f"{sizes.length(facts.radius_mm)}, {sizes.length(facts.middle_mm)} from the end you measure from",
         ),
         (
             "the words take",

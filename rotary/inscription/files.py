@@ -37,6 +37,7 @@ def write_inscription(
     made_by: Planner = plan,
     over: bool = False,
     sliced: SheetWish | None = None,
+    system: str = "mm",
 ) -> InscriptionFiles:
     """Size an inscription, write its files and its card, and say what the files will do. Raises as `inscribe` does."""
     for kind in _CARD_OF:
@@ -45,7 +46,7 @@ def write_inscription(
             refuse_file(folder / f"{stem_of(wish)}-{kind}-card.txt", over=over)
     done = inscribe(job, wish, folder, made_by, over, sliced)
     stands_in = done.made if done.made is not None else stand_in(job_for_depth(job, wish), made_by)
-    sheet = inscription_sheet(wish, done, stands_in, forecast(done).says)
+    sheet = inscription_sheet(wish, done, stands_in, forecast(done).says, system)
     lines = text_lines(sheet(0.0))
     card = folder / f"{done.paths[0].stem}-card.txt"
     # With its mark it is one of the set, and goes with it.

@@ -198,7 +198,7 @@ def names(
     `made_by` plans each size. Raises Refused where no entry fits, FileTrouble.
     """
     refuse_full(folder, "list")
-    each_to_fit, sign, notes, beside = how or ListWish()
+    each_to_fit, sign, notes, beside, system = how or ListWish()
     job, tell = job_for_depth(job, wish), progress or (lambda _: None)
     heights, misfits = found = sizes(job, wish, wanted, lambda share: tell(0.2 * share))
     if tell_sizes is not None:
@@ -209,7 +209,7 @@ def names(
     same = None if each_to_fit else min(heights.values())
     with whole_folder(folder, "list", beside) as place_of_parts:
         turned = wish.around not in ("flats", "end")
-        work: _Work = (_Turned if turned else _Faces)(job, place_of_parts, made_by)
+        work: _Work = (_Turned if turned else _Faces)(job, place_of_parts, made_by, system)
         entries = list(_written(wish, wanted, heights, same, work, tell))
         ordered = (*misfits, *(one for one in entries if one.state == "misfit"))
         cut = tuple(one for one in entries if one.state == "cut")
@@ -254,8 +254,8 @@ def _for_entry(wish: InscriptionWish, one: ListRow) -> InscriptionWish:
 class _Work:
     """What the entries of a list share: the part, where its files go, one card for all that are planned alike."""
 
-    def __init__(self, job: Job, folder: Path, made_by: Planner) -> None:
-        self.job, self.folder, self.made_by = job, folder, made_by
+    def __init__(self, job: Job, folder: Path, made_by: Planner, system: str) -> None:
+        self.job, self.folder, self.made_by, self.system = job, folder, made_by, system
         self._cards: dict[tuple[object, ...], str] = {}
         self.tried_on: tuple[str, ...] = ()
         self.first_notes: list[str] = []
@@ -277,12 +277,23 @@ class _Work:
             self._cards[key] = name
         return self._cards[key]
 
+    def _lines(self, made: Plan | None, stands_in: Plan, own: tuple[Section, ...], faces: Files) -> list[str]:
+        return text_lines(part_sheet(made, stands_in, own, faces, system=self.system)(0.0))
+
+    def _words(self, asked: InscriptionWish, made: SizedText, whole: Plan | None) -> tuple[Section, ...]:
+        """The section of a card about the words, with what can be read of them."""
+        laser, item = self.job.laser, self.job.item
+        mark = mark_of(laser, item) if whole is None else mark_of(laser, item, whole.optics, whole)
+        facts = made.facts.model_copy(update={"checks": checks_of(asked, made.facts, made.texts, mark)})
+        governs = "the list sets the size" if facts.governs == "asked" else ""
+        return inscription_sections(asked, facts, governs=governs, system=self.system)
+
 
 class _Turned(_Work):
     """On walls: plans, too, are shared by entries whose artwork is of one size."""
 
-    def __init__(self, job: Job, folder: Path, made_by: Planner) -> None:
-        super().__init__(job, folder, made_by)
+    def __init__(self, job: Job, folder: Path, made_by: Planner, system: str) -> None:
+        super().__init__(job, folder, made_by, system)
         self._plans: dict[tuple[float, ...], Plan] = {}
         self._held: Wishes | None = None
         self._rungs: tuple[PowerRung, ...] = ()
@@ -315,7 +326,7 @@ class _Turned(_Work):
         # Only the item that a coating is tried on has files to try it with.
         card = self._card(
             (*key, named.removal.typed_passes),
-            lambda: text_lines(part_sheet(named, named, _words(asked, made, self.job, named), Files())(0.0)),
+            lambda: self._lines(named, named, self._words(asked, made, named), Files()),
         )
         times = {"marking_s": marking_s, "start_deg": start_deg(named)}
         return _cut(one, made.facts.letter_height_mm, paths, card, ink_mm2=area_mm2(ink.rings), **times)
@@ -343,8 +354,8 @@ class _Turned(_Work):
 class _Faces(_Work):
     """On flats and end faces: one setting and one card for all, nothing is turned while it is marked."""
 
-    def __init__(self, job: Job, folder: Path, made_by: Planner) -> None:
-        super().__init__(job, folder, made_by)
+    def __init__(self, job: Job, folder: Path, made_by: Planner, system: str) -> None:
+        super().__init__(job, folder, made_by, system)
         self.plan = self.planned = stand_in(job, made_by)
         self.plane_mm = plane_over_face_mm(job, made_by)
 
@@ -368,16 +379,9 @@ class _Faces(_Work):
         own = self.plan.model_copy(update={"removal": steps})
         card = self._card(
             (steps.typed_passes,),
-            lambda: text_lines(part_sheet(None, own, _words(asked, made, self.job, None), faces)(0.0)),
+            lambda: self._lines(None, own, self._words(asked, made, None), faces),
         )
         return _cut(one, made.facts.letter_height_mm, paths, card, ink_mm2=ink, marking_s=marking_s)
-
-
-def _words(asked: InscriptionWish, made: SizedText, job: Job, whole: Plan | None) -> tuple[Section, ...]:
-    """The section of a card about the words, with what can be read of them."""
-    mark = mark_of(job.laser, job.item) if whole is None else mark_of(job.laser, job.item, whole.optics, whole)
-    facts = made.facts.model_copy(update={"checks": checks_of(asked, made.facts, made.texts, mark)})
-    return inscription_sections(asked, facts, governs="the list sets the size" if facts.governs == "asked" else "")
 
 
 def _cut(one: ListRow, height_mm: float, paths: tuple[Path, ...], card: str, **more: float | None) -> NameEntry:

@@ -20,27 +20,32 @@ from rotary.wording import InscriptionWish
 
 
 def inscription_sheet(
-    wish: InscriptionWish, done: InscribedPart, stands_in: Plan, says: Sequence[str] = ()
+    wish: InscriptionWish, done: InscribedPart, stands_in: Plan, says: Sequence[str] = (), system: str = "mm"
 ) -> Callable[[float], Paper]:
     """The sheet of an inscription whose files are written, by the height of its picture; `says` is what they will do.
 
     What nothing turns is on flats or an end face: `stands_in` has the setting and the cautions then.
     """
     names = tuple(path.name for path in done.paths)
-    own = inscription_sections(wish, done.facts, names, says)
+    own = inscription_sections(wish, done.facts, names, says, system=system)
     faces = Files(first=done.tried_on, whole=names[0], faces=names if len(names) > 1 else ())
     ink = ink_of_words(done.made or stands_in, wish, done.sized)
-    return part_sheet(done.made, stands_in, own, faces, ink)
+    return part_sheet(done.made, stands_in, own, faces, ink, system)
 
 
 def part_sheet(
-    made: Plan | None, stands_in: Plan, own: Sequence[Section], faces: Files, ink: MarkedInk | None = None
+    made: Plan | None,
+    stands_in: Plan,
+    own: Sequence[Section],
+    faces: Files,
+    ink: MarkedInk | None = None,
+    system: str = "mm",
 ) -> Callable[[float], Paper]:
     """The sheet of a part whose files are written, with sections of `own`: the first leads, the others stand behind the
     cautions in whole. `ink` is for its picture."""
-    whole, actions = made if made is not None else stands_in, _actions(made, stands_in, faces)
+    whole, actions = made if made is not None else stands_in, _actions(made, stands_in, faces, system)
     behind = (cautions_in_whole(whole, actions.cautions), *own[1:])
-    about = replace(plan_facts(whole, first=tuple(own[:1]), ink=ink), kind="inscription sheet", details=behind)
+    about = replace(plan_facts(whole, system, first=tuple(own[:1]), ink=ink), kind="inscription sheet", details=behind)
     if made is None:
         # Nothing is turned, and nothing of the stand-in's own artwork is marked.
         picture = about.picture if ink is not None else None
@@ -48,7 +53,7 @@ def part_sheet(
     return sheet_by_height(actions, about)
 
 
-def _actions(made: Plan | None, stands_in: Plan, faces: Files) -> Actions:
+def _actions(made: Plan | None, stands_in: Plan, faces: Files, system: str) -> Actions:
     if made is not None:
         whole = as_artwork(made)
         drawn = file_facts(whole)._replace(is_written=True)
@@ -57,4 +62,4 @@ def _actions(made: Plan | None, stands_in: Plan, faces: Files) -> Actions:
         removal = stands_in.removal.model_copy(update={"order": "slice-by-slice", "file_per_slice": False})
         whole = stands_in.model_copy(update={"removal": removal})
         drawn = file_facts(whole)._replace(files=faces, slices=1, is_final=True, is_turned=False, is_written=True)
-    return actions_in_words(whole, drawn)
+    return actions_in_words(whole, drawn, system=system)

@@ -33,13 +33,14 @@ _WRITABLE: Final = "name a folder where you can write"
 class ListWish(NamedTuple):
     """How a list is written: letters all alike or each as high as its room, what parts the table's columns, notes.
 
-    `beside` is the place for what is not whole yet.
+    `beside` is the place for what is not whole yet, `system` the units of the cards.
     """
 
     each_to_fit: bool = False
     sign: str = ","
     notes: tuple[str, ...] = ()
     beside: Path | None = None
+    system: str = "mm"
 
 
 class Outcome(Model):

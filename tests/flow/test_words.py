@@ -280,6 +280,14 @@ def test_words_are_planned_as_asked(rotary: Run, monkeypatch: pytest.MonkeyPatch
     assert asked == {("mine", "bench", 7)}
 
 
+@pytest.mark.parametrize("more", [(), ("--to", "n")])
+def test_words_are_told_in_inches_where_asked(rotary: Run, more: tuple[str, ...]) -> None:
+    """What is only shown, and the sheet that goes with the files."""
+    words = ("inscribe", "brass-nut", "--text", "HERON", "--samples", "0", *more)
+    for unit, others in (((), " mm high (a capital)"), (("--inches",), " in high (a capital)")):
+        assert others in rotary(*words, *unit, "--yes")[1]
+
+
 def test_a_gap_ladder_is_recorded_by_the_number_of_its_gap(rotary: Run) -> None:
     """The widest gap that closed is saved for the machine, and its plans go by it; nothing is saved by a dry run."""
     words = ("patch", "record", FIRST, "--gap", "3", "--samples", "50")

@@ -255,3 +255,22 @@ def test_files_and_card_come_together_or_not_at_all(tmp_path: Path, monkeypatch:
     with pytest.raises(FileTrouble, match="No space"):
         write_inscription(BRASS, InscriptionWish(text="HERON"), tmp_path / "a")
     assert not [*(tmp_path / "a").iterdir()]
+
+
+def test_sheet_and_cards_are_in_inches_where_asked(tmp_path: Path) -> None:
+    """Sizes of words and of what is set by hand; the numbers to type stay metric, as the other papers have it."""
+    wish = InscriptionWish(text="HERON")
+    one = "\n".join(write_inscription(BRASS, wish, tmp_path / "one", system="in").lines)
+    how = ListWish(system="in")
+    entries = names(BRASS, wish, (ListRow(1, "Otter", "OTTER"),), tmp_path / "list", how).entries
+    card = (tmp_path / "list" / entries[0].card).read_text("utf-8")
+    for text in (one, card):
+        words = text[text.index("1 WORDS") : text.index("2 SAFE")]
+        assert "in high (a capital)" in words
+        assert "extra gap in" in words
+        assert "mm" not in words
+        by_hand = text[text.index("3 MOUNT") : text.index("5 IMPORT")]
+        assert " in from end 1" in by_hand
+        assert "mm" not in by_hand
+        assert "Slice width in the file " in text
+        assert " mm\n" in text[text.index("Slice width in the file ") :]

@@ -183,7 +183,7 @@ def written(errand: Errand, tell: Tell) -> SimpleNamespace:
 def _one(errand: Errand, tell: Tell) -> SimpleNamespace:
     tell(0.1)
     wish = _wish(errand.data["wish"], Path(errand.beside))
-    whole = write_inscription(_job(errand), wish, _folder(errand), _planner(errand))
+    whole = write_inscription(_job(errand), wish, _folder(errand), _planner(errand), system=errand.system)
     files = (*(path.name for path in whole.done.paths), whole.card.name)
     return SimpleNamespace(kind="one", folder=str(whole.card.parent), says=(", ".join(files),), lines=whole.lines)
 
@@ -216,7 +216,7 @@ def _list(errand: Errand, tell: Tell) -> SimpleNamespace:
         if found.mark != errand.more[2]:
             raise Refused([Fault("", "the list or the job has changed meanwhile: press F5 to see the list again")])
 
-    how = ListWish(bool(asked.get("each")), sign, notes, Path(errand.more[1]))
+    how = ListWish(bool(asked.get("each")), sign, notes, Path(errand.more[1]), errand.system)
     made = names(job, wish, wanted, folder, how, unchanged, tell, _planner(errand))
     lines = _few([_misfit(one) for one in made.entries if one.state == "misfit"], f", all in {made.table}")
     says = (
