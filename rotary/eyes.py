@@ -195,8 +195,8 @@ def _row(name: str, nm: float, beam: _Beam, need: _Need, shop: Shop) -> EyeRow:
         verdict = f"No eyewear for this: no pair entered is marked for {nm:g} nm. Get one with at least {wanted}."
     else:
         verdict = (
-            f"No eyewear is entered. Wear a pair marked for {nm:g} nm with at least {wanted}, behind the closed "
-            "enclosure."
+            f"Wear eyewear marked for {nm:g} nm with at least {wanted}, behind the closed enclosure. You have entered "
+            "none yet."
         )
     return EyeRow(
         source=name,

@@ -109,7 +109,7 @@ def simplest_wall(places: MeasuredPlaces, length_mm: float, fine_mm: float) -> S
         residual_mm = most - mean_mm if count > 2 else None
         words = f"⌀{mean_mm:.5g} mm, straight"
         if most > least:
-            words += f" ({count} heights within {most - least:.2g} mm)"
+            words += f" ({count} diameters within {most - least:.2g} mm)"
         curve, spread = revolution.straight_curve(mean_mm / 2, 0.0, length_mm), _spread(places, length_mm)
         return SimplestWall(curve, "straight", 0.0, residual_mm, words, spread)
     cone, off_mm = _cone(s_mm, places.radius_mm.tolist())

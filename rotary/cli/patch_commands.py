@@ -57,7 +57,7 @@ def new(
     number = to_mark.record.name.removeprefix("patch ")
     how = f"rotary patch record {job.name} --patch {number} 1=coating-left,clean 2=residue ..."
     says = [f"  - {text}" for text in to_mark.says]
-    return report([*says, "", *drawn, f"The cells are saved. When you have marked them, write what you saw: {how}"])
+    return report([*says, "", *drawn, f"The cells are saved. When you have marked them, type what you saw: {how}"])
 
 
 def record(

@@ -289,7 +289,7 @@ def _hatch(height: float, worst: _Worst, mark: MarkCheck) -> Check:
 
 
 def _guidance(wish: InscriptionWish, height: float) -> list[Check]:
-    says = f"capitals are {height:.2f} mm high, and part marks need {SMALLEST_MARKED_MM} mm (MIL-STD-130)"
+    says = f"capitals are {height:.2f} mm high, and marks on machine parts need {SMALLEST_MARKED_MM} mm (MIL-STD-130)"
     checks = [
         _check("marked parts", height >= SMALLEST_MARKED_MM, "", says, f"letters of {SMALLEST_MARKED_MM} mm", soft=True)
     ]

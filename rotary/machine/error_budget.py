@@ -28,7 +28,7 @@ _INPUTS: Final = {
     "field_scale": ("field scale", "test: field"),
     "turn": ("full turn", "test: full-turn"),
     "pupil": ("pupil height", "test: two-heights"),
-    "stops": ("motor's stops", "test: motor (only a slower gear makes it better)"),
+    "stops": ("motor's stops", "test: motor (only a slower gear stops better)"),
     "offset": ("axis off the middle", "test: edge"),
     "spot": ("spot", "test: focus lines"),
 }

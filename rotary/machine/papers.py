@@ -99,7 +99,7 @@ _ASKED: Final[dict[tuple[str, str], str]] = {
     ("backlash", "apart"): "lines apart",
     ("gap-ladder", "closed"): "widest pair that closed",
     ("motor-whole", "ticks"): "ticks of the 8 seams",
-    ("motor-whole", "back"): "ticks of the 3 seams again",
+    ("motor-whole", "back"): "the 3 seams, turned back",
     ("motor-free", "ticks"): "ticks of the 8 seams",
 }
 """What a person reads there, by the test and the field it is typed into."""

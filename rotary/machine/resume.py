@@ -149,13 +149,13 @@ def _left_text(took: int, had: int, last: bool) -> str:
     `last` is whether the plan has a last pass.
 
     >>> _left_text(6, 0, True), _left_text(6, 4, False), _left_text(6, 6, True), _left_text(0, 4, True)
-    ('6 passes, then the last pass', '2 passes', 'the last pass', '____ less 4, then the last pass')
+    ('6 passes + last pass', '2 passes', 'last pass', '____ less 4 + last pass')
     """
-    then = ", then the last pass" if last else ""
+    then = " + last pass" if last else ""
     if not took:
         return (f"{BLANK} less {had}" if had else f"{BLANK} passes") + then
     rest = took - had
-    return f"{rest} pass{'es' if rest != 1 else ''}{then}" if rest > 0 else "the last pass"
+    return f"{rest} pass{'es' if rest != 1 else ''}{then}" if rest > 0 else "last pass"
 
 
 def done_from_text(text: str) -> dict[int, int]:
@@ -223,9 +223,8 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
         _turned_back(turn),
         f"Move the drawing (or the rotary) {along}." if along else "Leave the drawing where it is.",
         "Import the files written with this sheet, not the old ones: the new ones fit how the item sits now.",
-        f"Old and new marks will meet within {length(off)} on 19 of 20 items. Check on a slice that you began before "
-        "the "
-        "stop.",
+        f"Old and new marks will meet within {length(off)} on 19 of 20 items. Check it on a slice that you began "
+        "before the stop: the new marks must lie on the old ones.",
     )
 
 

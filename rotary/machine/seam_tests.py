@@ -66,11 +66,11 @@ FREE_STEPS: Final = 0.43
 
 
 TAPE_CAUTION: Final = (
-    "Use paper masking tape, never vinyl (its fumes are poisonous). Wear eyewear for this wavelength, and switch fume "
+    "Use paper masking tape, never vinyl (its fumes are poisonous). Wear eyewear marked for this laser, and switch fume "
     "extraction on. Tape can smoulder: mark gently, watch the tape, and keep hands clear of turning parts."
 )
 LADDER_CAUTION: Final = (
-    "This test marks scrap with the job's own settings: wear eyewear for this wavelength, switch fume extraction "
+    "This test marks scrap with the job's own settings: wear eyewear marked for this laser, switch fume extraction "
     "on, and follow all cautions of the setup sheet. Never leave the laser alone. Follow local rules and licensed "
     "practice first."
 )

@@ -166,7 +166,7 @@ def machine_in(path: Path) -> MachineRecord:
     )
     if len(raw) > LARGEST_JOB_BYTES:
         raise FileTrouble(
-            f"{brief(path.name)} is larger than 1 MB, so it is no machine's file: move it to another folder"
+            f"{brief(path.name)} is larger than 1 MB, so it can't be a machine's file: move it to another folder"
         )
     try:
         machine = machine_from_text(raw.decode("utf-8"), brief(path.name, 80))

@@ -297,9 +297,9 @@ def _edge(made: Plan) -> Tape:
         _svg(6, long + 4, [stroke(0, -long / 2, 0, long / 2)], "line along the item"),
         (
             CAUTION,
-            f"Stick tape on the bed and lay a straight edge on it along the item's flank. Mark the line of {long:g} "
-            "mm beside it. Measure from line to edge at both ends, to 0.1 mm. Note how much further left the edge "
-            "lies at the rim end than at the base end (- if further right).",
+            f"Stick tape on the bed and lay a steel rule on it along the item's side. Mark the line of {long:g} mm "
+            "beside the rule. Measure from line to rule at both ends, to 0.1 mm. Note how much further left the rule "
+            f"lies at {made.job.item.end_words('rim')} than at {made.job.item.end_words('base')} (- if further right).",
             "For the offset move the pointer until it just touches the item's left side. Read how far the pointer "
             "then is from the field's middle. Do the same on the right side, at the same height over the bed.",
         ),

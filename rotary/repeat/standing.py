@@ -190,7 +190,7 @@ def _counts(proof: Proof, on: str, same: Sequence[Run]) -> tuple[ProofStanding, 
     if not same:
         return ProofStanding("marked_by_you", on, proof.batch), "proven by you, no run logged"
     took = next((f", {duration(run.took_s)}" for run in same if run.took_s and run.outcome == "clear"), "")
-    return ProofStanding("run_well", on, proof.batch, good, count), f"{good} good of {count}{took}"
+    return ProofStanding("run_well", on, proof.batch, good, count), f"{good} of {count} items good{took}"
 
 
 def _today(planned: Callable[[], Plan]) -> tuple[Plan | None, str]:

@@ -142,7 +142,7 @@ class _Texts:
         if run.counted:
             return f"{label}: {row.value} (your count)."
         first = " on the first slice" if slices_of(self.actions) > 1 or run.file_per_slice else ""
-        return f"{label}: {row.value}{first}. Look. Coating left: 1 more."
+        return f"{label}: {row.value}{first}, then look."
 
     def _shim(self, row: ActionRow) -> str:
         length, base = self.mm(float(row.value)), self.mm(row.base or 0.0)
@@ -194,7 +194,7 @@ _PLAIN: Final[dict[str, str]] = {
     "{end}.",
     "turn_way": "Beam off: turn once by hand, then slowly by motor. The next slice must come up from the {value}.",
     "corner_ticks": "Run the corner ticks at zero power, or on tape.",
-    "size_shown": "After the import the artwork measures {value:.3f} × {high:.3f} mm.",
+    "size_shown": "After the import the file measures {value:.3f} × {high:.3f} mm.",
     "first_cut": "The first slice begins at {value:.3f} mm from the middle.",
     "blank_slices": "Leave the blank slices at the ends ({value} in all).",
     "slice_turns": "From slice to slice the item turns {value:.4f}°.",
@@ -237,7 +237,7 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
         "rebuilt": "This proof is old: some numbers were not saved.",
         "never_run": "Nobody has run these numbers yet.",
         "readings": _chances(verdict, sizes),
-        "run_well": f"{verdict.on}: {verdict.good} good of {verdict.count}.",
+        "run_well": f"{verdict.on}: {verdict.good} of {verdict.count} items good.",
         "ran_badly": f"Last run: {BAD.get(verdict.last_run, verdict.last_run)}.{_good_of(verdict)}",
         "marked_by_you": f"{verdict.on}: proven by you, no run logged.",
         "other_batch": f"Proven on {f'batch {verdict.batch}' if verdict.batch else 'another batch'}: mark one patch.",
@@ -253,7 +253,7 @@ BAD: Final[dict[str, str]] = {
 
 
 def _good_of(verdict: Verdict) -> str:
-    return "" if verdict.count is None else f" In all {verdict.good} good of {verdict.count}."
+    return "" if verdict.count is None else f" So far {verdict.good} of {verdict.count} items good."
 
 
 def _chances(verdict: Verdict, sizes: Sizes) -> str:

@@ -18,7 +18,7 @@ _SAYS: Final[dict[LayoutNoteId, str]] = {
     "follows_taper": (
         "The artwork follows the taper: {upper_mm:.4g} mm wide at the top, {lower_mm:.4g} mm wide at the bottom."
     ),
-    "angles_off": "The artwork's angles come out up to {off_deg:.2g}° off, most at its sides.",
+    "angles_off": "Square corners come out up to {off_deg:.2g}° off, most at the artwork's sides.",
     "bowed": "Level lines come out bowed: their ends lie {bow_mm:.2g} mm above or below their middle.",
     "from_front": "{percent:.0f} % of the artwork lies within 60° of its middle: the rest is hard to see from the "
     "front.",

@@ -25,8 +25,8 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "",
     ),
     "eyes_steady": (
-        "Other lasers: checked for ten seconds of a steady beam. A pulsed laser may need more: ask its maker.",
-        "Other lasers: checked for ten seconds of a steady beam.",
+        "Other lasers: eyewear is for a steady beam. A pulsed laser may need a higher OD: ask its maker.",
+        "Other lasers: eyewear is for a steady beam.",
     ),
     "eyes_figures": (
         "These eye figures are only a check: what your laser safety officer and the marks on the eyewear say decides. "

@@ -112,8 +112,8 @@ def _next_items(actions: Actions) -> tuple[str, ...]:
 def _singly(actions: Actions) -> RunParts:
     """Each slice from a file of its own, turned to by hand."""
     run = actions.run
-    last = _and_last(run.last_pass)
-    again = f"Second slice: turn to it, import {run.files.second}, count the passes it needs{last}."
+    last = _and_last(run.last_pass, "mark ")
+    again = f"Second slice: turn to it, import {run.files.second}, count its passes till clean{last}."
     starts = (_by_hand(actions), f"First slice: turn to it, import {run.files.first}. {ONE_PASS}")
     return _looks(run, starts)._replace(
         second=(again,) if run.files.second else (),
@@ -134,12 +134,12 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     lines = [f"Coating left: 1 more pass, look. At most {first.passes} passes at {first.power:g} %."] * (
         first.passes > 1
     )
-    lines += [f"Coating still left: {rung.power:g} %, 1 pass, look.{_at_most(rung.passes)}" for rung in rungs[1:]]
-    left = "Coating still left: stop and mark a test patch."
+    lines += [f"Still coated: power {rung.power:g} %, 1 pass, look.{_at_most(rung.passes)}" for rung in rungs[1:]]
+    left = "Coated after these: stop and mark a test patch."
     return RunParts(
         first=(*starts, *lines, left, RESIDUE if run.last_pass else RESIDUE_ALONE),
         stop=DULL,
-        clean=f"When clean, note: {BLANK} %, {BLANK} passes.{_then_last(run.last_pass)}",
+        clean=f"Clean: note power {BLANK} %, {BLANK} passes.{_then_last(run.last_pass)}",
     )
 
 
@@ -154,10 +154,10 @@ def _then_last(last: LastPass | None) -> str:
     return f" {when} last pass once: {last_pass_text(last)}."
 
 
-def _and_last(last: LastPass | None) -> str:
+def _and_last(last: LastPass | None, mark: str = "") -> str:
     if last is None:
         return ""
-    return f", then the last pass{' where it is uneven' if last.only_if_uneven else ''}"
+    return f", then {mark}the last pass{' where it is uneven' if last.only_if_uneven else ''}"
 
 
 def _and_last_each(last: LastPass | None) -> str:
@@ -184,7 +184,7 @@ def _second(run: RunActions) -> tuple[str, ...]:
         return _back_to_start(run)
     again = (
         f"Second slice: import {run.files.second}. Type the first slice's power. "
-        f"Count the passes this slice needs{_and_last(run.last_pass)}."
+        f"Count its passes till clean{_and_last(run.last_pass, 'mark ')}."
     )
     return (*_back_to_start(run), again)
 

@@ -165,7 +165,7 @@ def _drive(v: _Named) -> tuple[str, str]:
     believed = "as tested" if v.get("tested") else f"up to {_um(v['stop_mm'])} off on the artwork, not tested yet"
     return (
         f"one turn may be {100 * v['scale_share']:.2g} % too long or too short ({v['scale_source']}). The motor never "
-        f"stops exactly ({believed}). Of all seams together the worst may open by {_um(v['stops_mm'])} for that"
+        f"stops exactly ({believed}). Because of that the worst seam of all may open by {_um(v['stops_mm'])}"
         f"{no_cure}",
         ticks if not by_stops else f"{ticks}. Then {gear}" if by_scale else gear,
     )

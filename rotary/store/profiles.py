@@ -108,7 +108,7 @@ def load_from(home: Path, version: str | None = None) -> OpenedProfile:
     among = places.versions(home)
     if not among:
         raise FileTrouble(
-            f"{brief(home, 80)} holds no version of a saved job: to see all saved jobs write rotary profile list"
+            f"there is no saved job in {brief(home, 80)}: to see all saved jobs write rotary profile list"
         )
     chosen = among[-1] if version is None else places.version_named(version, among)
     if chosen is None:

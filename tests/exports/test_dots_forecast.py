@@ -83,7 +83,7 @@ def test_other_pictures_are_refused(tmp_path: Path) -> None:
     _, (path, *_) = raster_sheet(made, picture(tmp_path / "a.png", made, (0.0, 0.0)), tmp_path / "out", FINE)
     cut.write_bytes(path.read_bytes()[:-60])
     none.write_bytes(b"no picture")
-    for file, says in ((other, "not a file of dots"), (cut, "cut off"), (none, "cut off, or not a PNG")):
+    for file, says in ((other, "not a picture that rotary wrote"), (cut, "cut off"), (none, "cut off, or not a PNG")):
         with pytest.raises(FileTrouble, match=says):
             simulation_of_files(made, file, None, 0)
     with pytest.raises(FileTrouble, match="No such file"):

@@ -64,7 +64,7 @@ def test_a_coated_item_gets_first_second_and_rest(shop: Path, command: str, caps
     assert said.index(f"First slice: import {first}.") < said.index(f"Second slice: import {second}.")
     assert said.index(f"import {second}.") < said.index(f"All others: import {rest},")
     assert "Type 1 pass." in said
-    assert "When clean, note: ____ %, ____ passes" in said
+    assert "Clean: note power ____ %, ____ passes" in said
 
 
 @pytest.mark.parametrize("job", ["regatta-bottle", "bellied-flask"])

@@ -128,4 +128,4 @@ def test_only_runs_that_came_out_count_as_good(capsys: pytest.CaptureFixture[str
     main(["log", "add", "nut", "--outcome", "metal-marked", "--items", "2"])
     capsys.readouterr()
     main(["profile", "repeat", "nut"])
-    assert "39 good of 42" in capsys.readouterr().out
+    assert "39 of 42 items good" in capsys.readouterr().out

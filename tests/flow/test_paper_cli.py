@@ -214,7 +214,7 @@ def test_a_stopped_jobs_card_has_a_box_for_every_slice_that_is_left(
     turn = next(line.partition("[ ] ")[2].strip() for line in out.splitlines() if "[ ] Turn the item " in line)
     assert turn in text
     left = re.findall(
-        r"^ *\[ \] \d+ +(?:not at all|\d+ steps? (?:forward|back)) +(\d+) passes, then the last pass$",
+        r"^ *\[ \] \d+ +(?:not at all|\d+ steps? (?:forward|back)) +(\d+) passes \+ last pass$",
         out,
         re.MULTILINE,
     )

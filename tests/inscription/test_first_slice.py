@@ -61,7 +61,7 @@ def test_a_coated_face_is_tried_too(tmp_path: Path) -> None:
     assert f"Import {most}. [ ] For another face: import {other}." in text
     assert "Passes 1 Pause" in text
     assert "Type 1 pass. Mark, let it cool, wipe, look." in text
-    assert "When clean, note: ____ %, ____ passes." in text
+    assert "Clean: note power ____ %, ____ passes." in text
     assert f"import its file ({other}), use the noted power and passes, then the last pass." in text
 
 

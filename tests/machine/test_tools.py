@@ -162,9 +162,9 @@ def test_on_a_coating_the_passes_left_are_those_that_the_first_slice_took(made: 
     done = done_from_text("1-9, 10=4")
     known = remainder(made, still, done, passes=6)
     assert known.slices[0] == (10, 3)
-    assert known.says[:2] == ("2 passes, then the last pass", "6 passes, then the last pass")
+    assert known.says[:2] == ("2 passes + last pass", "6 passes + last pass")
     unknown = remainder(made, still, done)
-    assert unknown.says[:2] == ("____ less 4, then the last pass", "____ passes, then the last pass")
+    assert unknown.says[:2] == ("____ less 4 + last pass", "____ passes + last pass")
     assert len(unknown.slices) == made.split.slices - 9
     tried = plan(made.job, draws=200)
     for left in (known, unknown):

@@ -205,7 +205,7 @@ def test_the_banner_counts_the_runs_with_these_numbers(bottle: Job, proven: Prov
     )
     log(entry, found.home.parent)
     log(entry.model_copy(update={"plan": run.model_copy(update={"power_share": 0.5})}), found.home.parent)
-    assert ": 12 good of 13, 25 min. Same machine, same numbers." in repeat_of(found, bottle, plan).banner
+    assert ": 12 of 13 items good, 25 min. Same machine, same numbers." in repeat_of(found, bottle, plan).banner
 
 
 def test_where_the_plan_changed_nobody_guesses_what_was_run(bottle: Job, tmp_path: Path) -> None:
@@ -245,7 +245,7 @@ def test_from_keeping_to_the_file_by_command(
     before, sheet = run("profile", "repeat", "b"), run("art", "slice", "b", "--text", "HERON", "--to", "s")
     monkeypatch.setattr("rotary.plan.plan", newer)
     after = run("profile", "repeat", "b")
-    assert "3 good of 3" in before
+    assert "3 of 3 items good" in before
     assert "You counted 6 passes" in before
     offer, *wrapped = [line for line in after.splitlines() if line not in before.splitlines()]
     assert "the newer plan" in offer

@@ -146,7 +146,7 @@ def test_marked_by_hand_or_run_well_by_the_logbook(bottle: Job, proven: Prove) -
     logged(found, items=13, spoiled=1)
     verdict = today(repeat_of(found, bottle, plan)).verdict
     assert (verdict.state, verdict.reasons, verdict.good, verdict.count) == ("proven", ("run_well",), 12, 13)
-    assert "12 good of 13" in verdict.text
+    assert "12 of 13 items good" in verdict.text
 
 
 def test_a_newer_plan_stands_beside_as_untested(bottle: Job, proven: Prove) -> None:
@@ -309,10 +309,10 @@ def test_a_bad_run_after_the_proof_shows_until_a_good_one(
     repeat = repeat_of(found, bottle, plan)
     actions = today(repeat)
     assert (actions.verdict.state, actions.verdict.reasons[0]) == ("test first", "ran_badly")
-    assert f"TEST FIRST. Last run: {says}. In all 12 good of 14." in actions.verdict.text
+    assert f"TEST FIRST. Last run: {says}. So far 12 of 14 items good." in actions.verdict.text
     assert actions.steps[0].id == step
     assert ("Mark a test patch on scrap" in " ".join(actions.run.texts)) == (step == "test_patch")
-    assert "12 good of 14" in repeat.banner
+    assert "12 of 14 items good" in repeat.banner
     assert says in repeat.banner
     assert repeat.run is not None
     # On another batch it says nothing; a good run on this one ends it.

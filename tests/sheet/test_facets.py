@@ -129,7 +129,7 @@ def test_what_lies_on_a_corner_is_refused(tmp_path: Path) -> None:
     with pytest.raises(Refused, match="to one side of its middle"):
         slice_sheet(made, moved(block(12, 10), 1.0, 0.0), tmp_path)
     odd = nut(pieces=[{"text": "H", "letter_height_mm": 5.0, "repeat": 4}])
-    with pytest.raises(Refused, match="1, 2, 3, 6"):
+    with pytest.raises(Refused, match="write 1, 2, 3 or 6"):
         ink_of(odd.ground, tmp_path)
     assert list(tmp_path.iterdir()) == []
 

@@ -166,7 +166,7 @@ def test_on_a_pin_the_axis_beside_the_centre_line_costs_most() -> None:
 def test_flat_columns_that_hold_at_no_width_are_not_counted() -> None:
     """On a taper no column that is two spots wide holds within 20 µm, and no number of narrower ones is offered."""
     found, _ = cut_and_focus(seam_mm=0.02)
-    note = next(note for note in notes(found) if "redrawn for every height" in note)
+    note = next(note for note in notes(found) if note.startswith("Sliced file: "))
     plain = next(limit for limit in found.limits if limit.id == "seam_plain")
     assert plain.widest_mm is not None
     assert ("A flat file won't do here" in note) == (plain.widest_mm < 2 * optics(HEAD).spot_um / 1000)

@@ -203,7 +203,7 @@ async def test_what_is_left_after_the_item_was_taken_off(person: Person, machine
     await page(person, "re-mounted")
     await person.see("Witness crosses")
     await down(person, "0.4", "0.2", "0.5", "0.2", "", "1-3", "6")
-    await person.see("6 passes, then the last pass")
+    await person.see("6 passes + last pass")
     await down(person, "", "Regatta")
     await person.press("f5")
     await person.see("now in the folder what-is-left")

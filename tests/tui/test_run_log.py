@@ -89,7 +89,7 @@ async def test_a_good_run_takes_few_keys_and_the_desk_says_so(person: Person, fo
     assert run.photo is not None
     assert (load("Green bottle", folder).home / run.photo.name).read_bytes() == b"\xff\xd8\xff picture"
     await person.judged()
-    await person.until(lambda: "12 good of 13" in flat(person))
+    await person.until(lambda: "12 of 13 items good" in flat(person))
 
 
 @pytest.mark.parametrize(
@@ -186,7 +186,7 @@ async def test_a_first_good_run_proves_the_numbers(desk: Desk, tmp_path: Path, j
         await person.press("enter")
         await person.until(lambda: person.app.screen is person.app.desk)
         await person.judged()
-        await person.until(lambda: "4 good of 4" in flat(person))
+        await person.until(lambda: "4 of 4 items good" in flat(person))
         proven = load("Green bottle", folder)
         assert proven.profile.saved.proof is not None
         assert person.session.follows == proven.version.stamp
@@ -262,4 +262,4 @@ async def test_every_logged_run_counts_with_a_drawing_too(desk: Desk, tmp_path: 
             await person.until(lambda: person.app.screen is person.app.desk)
             await person.judged()
             await person.until(person.app.desk.work.is_laid_out)
-            assert f"{good} good of {good}" in flat(person)
+            assert f"{good} of {good} items good" in flat(person)

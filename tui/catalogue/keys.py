@@ -68,7 +68,7 @@ PROFILES: Final[Keys] = (
     ("Up, Down", "go to another saved job"),
     ("PgUp, PgDn", "go to another version of this job"),
     ("Enter", "open this version on the screen"),
-    ("Ctrl+N", "put the jobs first whose items are most like the item on the screen"),
+    ("Ctrl+N", "show the jobs with the most similar items first"),
     ("F3", "press F3 on one job, then go to another: you see what differs"),
     ("F4", "make the version shown the newest. This also ends the warning that a job was changed in two places"),
     ("F5", "log a run: how it came out, how many pieces, how long it took"),
@@ -98,7 +98,7 @@ REPEAT: Final[Keys] = (
 RUN: Final[Keys] = (
     ("G, L, E, S, X", "say how the run came out: good, left coating, engraved, seams show, or stopped"),
     ("Tab, arrows", "move between fields"),
-    ("Enter", "log the run, then do the next step. In the empty photograph field, list the files"),
+    ("Enter", "log the run and go on. In the empty photograph field, list the files"),
     ("F7, F8", "undo and redo a change"),
     ("Esc", "choose another answer. Press it again to go back and log nothing"),
 )

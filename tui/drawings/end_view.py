@@ -41,7 +41,7 @@ def _detail(canvas: Canvas, plan: "Plan", system: str, left: int, tall: bool) ->
     """One slice across, its sag as many times larger as it takes to be seen."""
     split, (apex_mm, lens_mm) = plan.split, apex_and_lens_mm(plan)
     texts = [
-        ("slice", length(split.slice_width_mm, system)),
+        ("slice on wall", length(split.slice_width_mm, system)),
         ("edge drops", fine(split.edge_drop_mm, system)),
         (
             "move lens",

@@ -84,7 +84,8 @@ def group_summary(session: Session, group: Group) -> str:
         words = words_of(face, text("face")) if face is not None else ""
         return f"{words}, {text('letter_height') or 'as large as fits'}"
     if group.key == "place":
-        return f"begins at {text('start') or '0 deg'}"
+        says = _PLACES.get(text("around"), "middle {} from the front")
+        return says.format(text("start") or "0°")
     if group.key == "depth":
         return text("depth.wanted") or "the job's own depth"
     return text("write.list") or text("write.numbers") or text("write.folder") or "F5 writes the files"

@@ -43,7 +43,7 @@ PICTURES = (
     ),
     (
         "unrolled",
-        "the wall unrolled, to scale: where the artwork lands, the slices, the part seen from the front",
+        "the wall unrolled, to scale: where the artwork lands, the slices, how much you see from the front",
     ),
     ("seams", "how far seams gap or overlap, with a flat file and with a sliced file"),
     ("focus", "how far out of focus the item's surface can lie, and why"),

@@ -186,7 +186,7 @@ class FocusPage(ReadingPage):
         "The narrowest line is in focus. A line that is one depth of focus higher or lower is 1.41 times as wide. Type "
         "at least four widths, better six.",
         "F6 saves the focus lines. Plans for this machine then use the depth of focus and the spot that you measured.",
-        "Use paper masking tape, never vinyl. Wear eyewear for the wavelength, switch the extraction on. Tape can "
+        "Use paper masking tape, never vinyl. Wear eyewear marked for your laser, switch the extraction on. Tape can "
         "smoulder.",
     )
 

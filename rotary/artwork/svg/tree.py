@@ -236,7 +236,7 @@ class _Builder:
             return
         self._entities += len(value)
         if self._entities > MOST_ENTITY_BYTES:
-            raise refused("repeats far too much of its text: export it again as plain SVG")
+            raise refused("unfolds into far too much text: export it again as plain SVG")
         if "&" in value:
             raise refused("has texts that contain each other: export it again as plain SVG")
 
