@@ -66,8 +66,8 @@ FREE_STEPS: Final = 0.43
 
 
 TAPE_CAUTION: Final = (
-    "Use paper masking tape, never vinyl (its fumes are poisonous). Wear eyewear marked for this laser, and switch fume "
-    "extraction on. Tape can smoulder: mark gently, watch the tape, and keep hands clear of turning parts."
+    "Use paper masking tape, never vinyl (its fumes are poisonous). Wear eyewear marked for this laser, and switch "
+    "fume extraction on. Tape can smoulder: mark gently, watch the tape, and keep hands clear of turning parts."
 )
 LADDER_CAUTION: Final = (
     "This test marks scrap with the job's own settings: wear eyewear marked for this laser, switch fume extraction "

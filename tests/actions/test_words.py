@@ -138,7 +138,8 @@ def test_the_run_says_all_that_is_run(name: str) -> None:
         first = run.rungs[0]
         assert (f"At most {first.passes} passes at {first.power:g} %" in text) == (first.passes > 1)
         assert all(
-            f"Still coated: power {rung.power:g} %, 1 pass, look." + f" At most {rung.passes} passes." * (rung.passes > 1)
+            f"Still coated: power {rung.power:g} %, 1 pass, look."
+            + f" At most {rung.passes} passes." * (rung.passes > 1)
             in text
             for rung in run.rungs[1:]
         )

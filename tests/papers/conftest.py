@@ -78,7 +78,10 @@ def _named(sheet: Sheet, name: str) -> Sheet:
 
 
 def _proven(sheet: Sheet) -> Sheet:
-    return Sheet(sheet.actions, replace(sheet.facts, verdict="PROVEN", lead="29 October 2026: 12 of 13 items good, 25 min."))
+    return Sheet(
+        sheet.actions,
+        replace(sheet.facts, verdict="PROVEN", lead="29 October 2026: 12 of 13 items good, 25 min."),
+    )
 
 
 def _yours(sheet: Sheet) -> Sheet:

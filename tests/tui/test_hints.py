@@ -89,7 +89,9 @@ async def test_enter_alone_goes_from_gap_to_gap(desk: Desk) -> None:
         assert seen == ["artwork.width", "artwork.height", "artwork.centre", "item.coating"]
         # Enter alone makes no choice that nobody made; an arrow points, then it does.
         assert person.session.unasked == unasked
-        await person.press("enter", "down", "enter")
+        await person.press("enter")
+        assert "Press Down to the right line" in person.screen()
+        await person.press("down", "enter")
         assert person.session.text("item.coating") == person.session.entries["item.coating"].text
         await person.press("escape", "tab")
         # That a choice was made is kept beside what was chosen.

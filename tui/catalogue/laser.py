@@ -180,8 +180,8 @@ _LASER_FIELDS: Final = fields_of(
     Field(
         "rim_towards",
         "rim points to",
-        "Lay paper under the lens. Mark an arrow in that direction, towards larger numbers in your program. Choose plus if the arrow points "
-        "to the rim, else minus.",
+        "Lay paper under the lens. Mark an arrow in that direction, towards larger numbers in your program. Choose "
+        "plus if the arrow points to the rim, else minus.",
         options=("default", "plus", "minus"),
         rare=True,
     ),

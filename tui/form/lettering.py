@@ -71,6 +71,10 @@ def saved_data(session: Lettering) -> Tables:
     return tree
 
 
+_PLACES: Final = {"ring": "begins {} from the front", "end": "begins {} from the top"}
+"""What the place of words says of its angle; elsewhere it is that of their middle."""
+
+
 def group_summary(session: Session, group: Group) -> str:
     """What a group comes to, in one line."""
     faults = session.group_faults(group)

@@ -205,7 +205,9 @@ class Desk(TwoPages[None]):
         return key_line(desk_keys("numbers" if self.page == "fields" else "fields"), width)
 
     def _hint(self, width: int, height: int) -> list[Line]:
-        return with_the_rest(hint(self.session, self.form.cell, width - 1), width, height)
+        choice = self.form.choice
+        waits = choice is not None and choice.chosen is None
+        return with_the_rest(hint(self.session, self.form.cell, width - 1, waits), width, height)
 
     def _numbers(self, width: int, height: int) -> list[Line]:
         has_page, is_laid_out = self.page == "fields", self.work.is_laid_out()

@@ -163,8 +163,8 @@ class ReadingsPage(Page):
         'If you changed something at the machine, choose "something was changed": readings that depend on the change '
         'go out of date. If you misread something, choose "take a reading out".',
         "F5 writes the drawing of the test into the folder tapes. Mark this drawing at true size.",
-        "Use paper masking tape, never vinyl: vinyl fumes are poisonous. Wear eyewear marked for your laser, switch the "
-        "extraction on, keep your hands clear of turning parts. Tape can smoulder. Follow local rules and licensed "
+        "Use paper masking tape, never vinyl: vinyl fumes are poisonous. Wear eyewear marked for your laser, switch "
+        "the extraction on, keep your hands clear of turning parts. Tape can smoulder. Follow local rules and licensed "
         "practice first.",
     )
 
