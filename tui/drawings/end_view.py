@@ -57,7 +57,7 @@ def _detail(canvas: Canvas, plan: "Plan", system: str, left: int, tall: bool) ->
     for place, (name, text) in enumerate(texts):
         row = canvas.height - len(texts) + place
         canvas.text(left + 1, row, f"{name:<13}", "muted")
-        canvas.text(left + 14, row, text, "plain")
+        canvas.text(left + 15, row, text, "plain")
     if canvas.height < len(texts) + 4:
         # No room over the figures for the slice itself.
         return
