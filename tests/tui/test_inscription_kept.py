@@ -7,9 +7,10 @@ import pytest
 
 from rotary.store.profiles import load
 from tests.tui.test_inscription_screen import at_screen, profile
+from tui.catalogue.inscription import INSCRIPTION
 from tui.form.inscription import job_table, together
 from tui.form.job_form import Session
-from tui.form.lettering import Lettering
+from tui.form.lettering import Lettering, group_summary
 from tui.screens.ask import Ask
 from tui.screens.inscription_misfits import Misfits
 
@@ -127,6 +128,17 @@ def test_a_fault_of_the_words_is_told_on_the_desk() -> None:
     assert list(opened.unknown()) == ["inscription.colour"]
     assert opened.leave_out_unknown()
     assert opened.data()["inscription"] == {"text": "A", "margin": "much"}
+
+
+@pytest.mark.parametrize(("around", "arc", "says"), [
+    ("ring", "", "begins 0° from the front"), ("arc", "90 deg", "middle 0° from the front"),
+    ("end", "", "begins 0° from the top"), ("end", "90 deg", "middle 0° from the top"),
+])  # fmt: skip
+def test_the_place_says_what_of_the_words_is_at_the_angle(around: str, arc: str, says: str) -> None:
+    """Words all round begin there, an arc has its middle there: half an arc lies between the two."""
+    words = {**WORDS, "around": around, "arc": arc} if arc else {**WORDS, "around": around}
+    of = Lettering(together({key: word for key, word in words.items() if key != "gap"}, {}), "mm", profile("brass-nut"))
+    assert group_summary(of, next(group for group in INSCRIPTION if group.key == "place")) == says
 
 
 def test_a_draft_with_odd_words_is_other_data() -> None:
