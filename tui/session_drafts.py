@@ -46,7 +46,7 @@ class SessionDrafts:
                 self.drafts.drop(first)
             self._offer(others)
 
-        more = f" After this you are asked about {len(others)} more." if others else ""
+        more = f" If you don't open it, you are asked about {len(others)} more." if others else ""
         self.app.push_screen(
             Ask(f"You have unsaved work on {first.name}, from {when}: the window closed before you saved.{more}",
                 ("open", "discard", "later")), answered,

@@ -81,6 +81,15 @@ def test_what_is_shown_in_inches_has_no_sentence_in_millimetres(any_plan: Plan, 
     assert not any(re.search(r"thou deep \(.*\d to [\d.]+\)", line) for line in lines)
 
 
+@pytest.mark.parametrize("system", ["mm", "in"])
+def test_a_move_of_the_lens_says_which_way_at_every_width(any_plan: Plan, system: str) -> None:
+    """A length to move by without AWAY or CLOSER behind it would be set the wrong way half the time."""
+    for width, height in ((30, 8), (40, 8), (50, 10), (58, 10), (62, 12), (66, 12), (76, 12), (100, 20)):
+        text = plain(draw("end", any_plan, system, width, height, True))
+        assert width < 62 or re.search(r"slice on wall \d", text), (width, height)
+        assert re.search(r"move lens +(not at all|[\d.]+ (mm|in) (AWAY|CLOSER))", text), (width, height)
+
+
 def test_a_circle_is_as_high_as_it_is_wide() -> None:
     """A round thing looks round where a cell is twice as high as wide."""
     canvas = Canvas(40, 20)

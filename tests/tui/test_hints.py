@@ -111,6 +111,15 @@ def test_a_job_of_ones_own_is_no_invented_bottle(bottle: dict[str, Any]) -> None
     assert ["invented example" in text for text in said] == [True, False]
 
 
+def test_what_must_never_be_marked_is_read_on_the_smallest_screen(bottle: dict[str, Any]) -> None:
+    """One line of 80 columns holds the caution whole, whatever else the hint says of the coating."""
+    session = judged(bottle)
+    session.edit("item.name", "mine")
+    lines = hint(session, Cell("item.coating", session.field("item.coating")), 79)
+    [line] = with_the_rest(lines, 80, 1)
+    assert "Never mark vinyl, non-stick or anything with chlorine." in "".join(run.text for run in line)
+
+
 def test_a_hint_that_is_cut_leads_to_the_rest_of_it() -> None:
     """Two lines in the room of one: its end gives way to the key of the help; one that fits stays as it is."""
     lines = wrapped("Never mark this or that, or anything else that gives off what nobody should breathe.", 40)

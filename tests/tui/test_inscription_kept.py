@@ -7,9 +7,10 @@ import pytest
 
 from rotary.store.profiles import load
 from tests.tui.test_inscription_screen import at_screen, profile
+from tui.catalogue.inscription import INSCRIPTION
 from tui.form.inscription import job_table, together
 from tui.form.job_form import Session
-from tui.form.lettering import Lettering
+from tui.form.lettering import Lettering, group_summary
 from tui.screens.ask import Ask
 from tui.screens.inscription_misfits import Misfits
 
@@ -129,6 +130,17 @@ def test_a_fault_of_the_words_is_told_on_the_desk() -> None:
     assert opened.data()["inscription"] == {"text": "A", "margin": "much"}
 
 
+@pytest.mark.parametrize(("around", "arc", "says"), [
+    ("ring", "", "begins 0° from the front"), ("arc", "90 deg", "middle 0° from the front"),
+    ("end", "", "begins 0° from the top"), ("end", "90 deg", "middle 0° from the top"),
+])  # fmt: skip
+def test_the_place_says_what_of_the_words_is_at_the_angle(around: str, arc: str, says: str) -> None:
+    """Words all round begin there, an arc has its middle there: half an arc lies between the two."""
+    words = {**WORDS, "around": around, "arc": arc} if arc else {**WORDS, "around": around}
+    of = Lettering(together({key: word for key, word in words.items() if key != "gap"}, {}), "mm", profile("brass-nut"))
+    assert group_summary(of, next(group for group in INSCRIPTION if group.key == "place")) == says
+
+
 def test_a_draft_with_odd_words_is_other_data() -> None:
     """What is no table is refused before anything of the desk has changed."""
     state = Session(profile("brass-nut")).state()
@@ -161,7 +173,8 @@ async def test_a_list_shows_its_misfits_before_anything_is_written(tmp_path: Pat
         await writer.until(lambda: isinstance(writer.app.screen, Misfits))
         await writer.pilot.press("w")
         await writer.settled(lambda: (tmp_path / "club" / "names.csv").exists())
-        assert "2 of 4 files are written" in writer.screen()
+        assert "2 of 4 entries are written in" in writer.screen()
+        assert "The table names.csv lists them all" in writer.screen()
         assert "line 3" in writer.screen()
         assert len(list((tmp_path / "club").glob("*.svg"))) == 2
         assert not list(tmp_path.glob(".*.part"))
@@ -176,7 +189,7 @@ async def test_a_list_without_misfits_is_written_at_once(tmp_path: Path) -> None
         await writer.field("text.0.line", "No. {name}")
         await writer.pilot.press("f5")
         await writer.settled(lambda: (tmp_path / "numbers" / "names.csv").exists())
-        assert "3 of 3 files are written" in writer.screen()
+        assert "3 of 3 entries are written in" in writer.screen()
 
 
 @pytest.mark.slow

@@ -4,13 +4,18 @@ import json
 import re
 from collections.abc import AsyncIterator
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
 from rotary.cli import main
 from rotary.machine.readings import Heights, Pointer, Stairs, StripResult
 from rotary.machine.store import load_machine
+from tui.drawings.canvas import plain
+from tui.job_files import example
 from tui.screens.machine import MachineScreen
+from tui.screens.machine_pages import Answer
+from tui.screens.machine_readings import bench_of
 
 from .conftest import Desk, Person
 
@@ -53,6 +58,21 @@ async def read_strip(person: Person, rising: str, falling: str) -> None:
     await person.press("tab", "tab", "right", "tab", "right", "tab", "tab", "tab")
     for _ in range(3):
         await down(person, *[rising] * 4, *[falling] * 4)
+
+
+def test_a_job_without_a_plan_is_told_with_what_it_lacks(machines: Path) -> None:
+    """The sentence names the field: "Is missing" alone says nothing."""
+    assert not machines.exists()
+    tables = example()
+    del tables["artwork"]["width"]
+    assert "Width is missing" in bench_of(tables, "mm", "")[0].trouble
+
+
+def test_no_step_of_an_answer_is_cut() -> None:
+    """Which way the item is turned stands at the end of a line with a box: it goes on below where it has no room."""
+    says = "[ ] Turn the item 25 steps: the crosses come back on top from the right."
+    page = SimpleNamespace(bench=object(), answer=Answer((("plain", says),)))
+    assert " ".join(plain(MachineScreen._answer(page, 40, 9)).split()) == says  # type: ignore[arg-type]
 
 
 @pytest.mark.slow
@@ -221,7 +241,7 @@ async def test_machines_are_begun_renamed_and_chosen(person: Person, machines: P
     await person.press("tab")
     await person.write("Boathouse laser")
     await person.press("f6")
-    await person.see("this job now uses it")
+    await person.see("this job now uses it (0 readings)")
     assert (machines / "boathouse-laser.toml").exists()
     await person.press("tab")
     await person.write("Shed laser")

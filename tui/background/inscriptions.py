@@ -35,6 +35,7 @@ from rotary.wishes import Wishes
 from rotary.wording import InscriptionWish
 from tui.background.outlines import Outline, thinned
 from tui.background.tasks import Errand
+from tui.drawings.words import refusal
 from tui.form.fields import JobTables
 
 Tell = Callable[[float], None]
@@ -219,8 +220,8 @@ def _list(errand: Errand, tell: Tell) -> SimpleNamespace:
     made = names(job, wish, wanted, folder, how, unchanged, tell, _planner(errand))
     lines = _few([_misfit(one) for one in made.entries if one.state == "misfit"], f", all in {made.table}")
     says = (
-        f"{len(made.entries) - made.misfits} of {len(made.entries)} files are written. The table "
-        f"{made.table} lists them all",
+        f"{len(made.entries) - made.misfits} of {len(made.entries)} entries are written",
+        f"The table {made.table} lists them all",
     )
     return SimpleNamespace(kind="list", folder=str(folder), says=(*says, *made.notes), lines=lines)
 
@@ -287,7 +288,7 @@ def _job(errand: Errand) -> Job:
     try:
         return job_on_machine(errand.data["job"], errand.system)
     except Refused as refused:
-        says = f"press Esc and correct the job first ({refused.faults[0]})"
+        says = f"press Esc and correct the job first: {refusal(refused)}"
         raise Refused([Fault("", says)]) from None
 
 

@@ -16,7 +16,8 @@ STATIONS: Final = Table(
         Field(
             "at",
             "height",
-            "Stand the item upright and measure how high this place is, with a rule or height gauge.",
+            "Stand the item on the end that its heights count from. Measure how high this place is, with a rule or "
+            "height gauge.",
             "mm",
             width=8,
         ),
@@ -176,8 +177,8 @@ COATING: Final = Group(
         Field(
             "item.coating",
             "coating",
-            "Choose what covers the metal, or none if it is bare. Never mark vinyl, non-stick or anything with "
-            "chlorine.",
+            "Never mark vinyl, non-stick or anything with chlorine. Choose what covers the metal, or none if it is "
+            "bare.",
             options_from="coatings.toml",
             width=22,
         ),

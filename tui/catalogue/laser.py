@@ -180,7 +180,7 @@ _LASER_FIELDS: Final = fields_of(
     Field(
         "rim_towards",
         "rim points to",
-        "Lay paper under the lens. Mark an arrow in that direction, towards larger numbers in your program. Choose "
+        "Lay paper under the lens. Mark an arrow along the item, towards larger numbers in your program. Choose "
         "plus if the arrow points to the rim, else minus.",
         options=("default", "plus", "minus"),
         rare=True,

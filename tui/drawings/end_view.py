@@ -50,13 +50,14 @@ def _detail(canvas: Canvas, plan: "Plan", system: str, left: int, tall: bool) ->
         ("apex height", by_hand(apex_mm, system)),
     ]
     if not tall:
-        line = "  ".join(f"{name} {text}" for name, text in texts[:3])
+        # What is set by hand comes first: of a move without its end nobody knows which way it goes.
+        line = "  ".join(f"{name} {text}" for name, text in (texts[2], *texts[:2]))
         canvas.text(0, canvas.height - 1, fitted(line, canvas.width), "plain")
         return
     for place, (name, text) in enumerate(texts):
         row = canvas.height - len(texts) + place
         canvas.text(left + 1, row, f"{name:<13}", "muted")
-        canvas.text(left + 14, row, text, "plain")
+        canvas.text(left + 15, row, text, "plain")
     if canvas.height < len(texts) + 4:
         # No room over the figures for the slice itself.
         return

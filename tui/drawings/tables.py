@@ -58,7 +58,7 @@ def passes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: boo
 
 def _pass_rows(passes: "Sequence[PassRow]", looks: Sequence[str], width: int) -> list[Line]:
     room = max(width - 67, 0)
-    head = f"{'':>3} {'kind':<7}{'power':>6}{'mm/s':>8}{'spacing':>9}{'lines go':>9}{'pause':>9}{'time':>9}{'wall':>6}"
+    head = f"{'':>3} {'kind':<7}{'power':>6}{'mm/s':>8}{'mm apart':>9}{'lines go':>9}{'pause':>9}{'time':>9}{'wall':>6}"
     lines: list[Line] = [[Run(fitted(head + ("  look for" if room > 10 else ""), width), "muted")]]
     rows = [(str(row.number), str(row.kind), row, look) for row, look in zip(passes, looks, strict=True)]
     if passes[-1].kind == "finish":

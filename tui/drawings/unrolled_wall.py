@@ -46,9 +46,9 @@ def unrolled(
         _ink(canvas, plan, art, at)
     paint(canvas, scene.strokes[len(below) :], at, step)
     lies, flats = plan.layout, plan.job.item.flats
-    many = count(plan.split.slices, "slice") + (f", one border in {step} is shown" if step > 1 else "")
+    many = count(plan.split.slices, "slice") + (f", 1 border in {step} shown" if step > 1 else "")
     edges = ", edges of the flats" if flats else ""
-    canvas.text(0, 0, fitted(f"rim   dotted: the front, and 90° to either side{edges}, {many}", width), "muted")
+    canvas.text(0, 0, fitted(f"rim   dotted: front, 90° to either side{edges}, {many}", width), "muted")
     every = [length(w, system) for w in (lies.width_top_mm, lies.width_centre_mm, lies.width_bottom_mm)]
     widths = every[0] if len(set(every)) == 1 else " / ".join(text.split(" ")[0] for text in every) + f" {system}"
     free = length(lies.gap_mm, system)

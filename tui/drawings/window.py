@@ -111,7 +111,7 @@ def beliefs(rows: "Sequence[BeliefChange]", width: int, ascii_only: bool = False
     lines: list[Line] = [
         [
             Run(
-                fitted(f" {'':<{name}} upper line: before your readings, lower line: after. Low, middle, high", width),
+                fitted(f" {'':<{name}} upper line: before, lower line: after. Low, middle, high", width),
                 "muted",
             )
         ]

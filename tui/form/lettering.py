@@ -71,10 +71,6 @@ def saved_data(session: Lettering) -> Tables:
     return tree
 
 
-_PLACES: Final = {"ring": "begins {} from the front", "end": "begins {} from the top"}
-"""What the place of words says of its angle; elsewhere it is that of their middle."""
-
-
 def group_summary(session: Session, group: Group) -> str:
     """What a group comes to, in one line."""
     faults = session.group_faults(group)
@@ -88,8 +84,10 @@ def group_summary(session: Session, group: Group) -> str:
         words = words_of(face, text("face")) if face is not None else ""
         return f"{words}, {text('letter_height') or 'as large as fits'}"
     if group.key == "place":
-        says = _PLACES.get(text("around"), "middle {} from the front")
-        return says.format(text("start") or "0°")
+        # Words that go all round begin at the angle, all others have their middle there.
+        is_end = text("around") == "end"
+        begins = text("around") == "ring" or (is_end and not text("arc"))
+        return f"{'begins' if begins else 'middle'} {text('start') or '0°'} from the {'top' if is_end else 'front'}"
     if group.key == "depth":
         return text("depth.wanted") or "the job's own depth"
     return text("write.list") or text("write.numbers") or text("write.folder") or "F5 writes the files"

@@ -16,8 +16,7 @@ KINDS: Final = {
 
 ABOUT: Final[dict[PaperName, str]] = {
     "setup": "Everything that you do at the machine, step by step, on one page.",
-    "patch": "Nine cells to mark on scrap, with a place to write what you see. If you print it again, you get "
-    "the same patch.",
+    "patch": "Cells to mark, with a place to write what you see. If you print it again, you get the same patch.",
     "gap-ladder": "Pairs of areas to mark on scrap. They show you the widest gap that still closes at a seam.",
     "tests": "Machine tests to mark on paper tape, how to read them, and a place to write what you read.",
     "seam-test": "A few slices to mark on paper tape. They show you how far the seams are off, and in which direction.",

@@ -68,8 +68,8 @@ def help_lines(width: int, first: str = "", at: tuple[str, str] = ("", "")) -> l
     lines += wrapped("At the top you see how the job stands and what to do next. On the left are the fields: fill in "
                      "every field marked !. On the right you read what to import, type and set by hand, in the "
                      "order of the work. Below that is one picture at a time. A wrong value turns red, and a line "
-                     "says how to repair it. The last good numbers then stay, in grey. If you leave without "
-                     "saving, your work waits as a draft.", width - 1, "plain", " ")  # fmt: skip
+                     "says how to repair it. The last good numbers then stay, in grey. If the window closes before "
+                     "you saved, your work waits as a draft for next time.", width - 1, "plain", " ")  # fmt: skip
     lines += [[], *_screen("Desk", width), [], [Run(" Pictures", "strong")]]
     for place, (name, says) in enumerate(PICTURES):
         lines += wrapped(says, width - 1, "plain", f" {key_of(place)} {name:<18}", "a")

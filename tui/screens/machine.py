@@ -166,8 +166,7 @@ class MachineScreen(FormScreen[MachineResult]):
         lines: list[Line] = []
         for ink, text in self.answer.lines:
             # Columns stay columns as long as there is room for them.
-            fits = len(text) < width or "[ ]" in text
-            lines += [[Run(fitted(f" {text}", width), ink)]] if fits else wrapped(text, width - 1, ink, " ")
+            lines += [[Run(f" {text}", ink)]] if len(text) < width else wrapped(text, width - 1, ink, " ")
         return lines
 
     def _hint(self, width: int, height: int) -> list[Line]:
@@ -248,7 +247,7 @@ class MachineScreen(FormScreen[MachineResult]):
 
     def _anew(self, said: str, name: str) -> tuple[Bench, str]:
         bench, count = bench_of(self.data, self.system, name, self.named)
-        return bench, f"{said}, {count}" if count not in said else said
+        return bench, f"{said} ({count})" if count not in said else said
 
     def action_files(self) -> None:
         """Write the files of this page."""

@@ -6,6 +6,8 @@ from tui.screens.machine_pages import Answer, Bench, Cell, Page, Reader, Row, re
 NONE = "none"
 """What is chosen where a job is planned with its own figures."""
 
+ONE_THING = "Do one thing at a time: empty new machine, or empty other name."
+
 
 class NamesPage(Page):
     """Which machine the job on the desk goes by."""
@@ -72,7 +74,7 @@ class NamesPage(Page):
                 ("muted", "You saved no machine yet. Type a name under new machine, or save a reading on another page.")
             )
         if reader.text("new") and reader.text("rename"):
-            reader.faults["rename"] = "Do one thing at a time: empty this field, or empty new machine."
+            reader.faults["rename"] = ONE_THING
         return Answer(tuple(lines), reader.faults, not reader.faults)
 
     def keep(self, bench: Bench, reader: Reader) -> str:
@@ -81,7 +83,7 @@ class NamesPage(Page):
 
         new, other, chosen = reader.text("new"), reader.text("rename"), chosen_of(bench, reader)
         if new and other:
-            raise refuse("rename", "do one thing at a time: empty this field, or empty new machine.")
+            raise refuse("rename", ONE_THING)
         if new:
             add_machine(new, bench.folder)
             return f"machine {new} added: this job now uses it"

@@ -9,7 +9,7 @@ from rotary.machine.quantities import CHANGES
 from rotary.papers.sizes import Sizes
 from rotary.services.machines import ignore_reading, record_change
 from rotary.services.planning import plan_for
-from tui.drawings.words import sentence
+from tui.drawings.words import refusal, sentence
 from tui.form.fields import Tables
 from tui.screens.machine_pages import (
     NO_PLAN,
@@ -142,7 +142,7 @@ def bench_of(data: Tables, system: str, name: str, named: str | None = None) -> 
         made = plan_of_marks(corrected(job, machine), plan_for, Path())
     except Refused as refused:
         # In whose field it stands is said on the screen of the job, in its own words.
-        trouble = f"{NO_PLAN} {sentence(refused.faults[0].says)}" if refused.faults else NO_PLAN
+        trouble = f"{NO_PLAN} {sentence(refusal(refused))}"
         return Bench(None, machine, folder, None, None, known(machine), names, named, trouble), said
     now_known = known(machine, job.item.name, seam_material(job))
     return Bench(job, machine, folder, made, correction(job, machine), now_known, names, named), said
@@ -155,9 +155,9 @@ class ReadingsPage(Page):
     keeps = "save"
     writes = "write the drawing"
     about = (
-        "Choose the test that you did, and its fields appear below. Beside the fields you see what to mark, what to "
-        "read and how exactly. The first choice lists the readings that you saved for this machine. Each is right "
-        "within its ± in 19 of 20 cases.",
+        "Choose the test that you did, and its fields appear below. You also see what to mark, what to read and how "
+        "exactly. The first choice shows what is known of this machine, and lists your readings. Each value is right "
+        "within what stands beside it in 19 of 20 cases.",
         'Choose "what matters most" to see how far each value puts the seams off, and measure the largest first.',
         "F6 saves the reading. If the reading can't be right, you see why, and your typing stays.",
         'If you changed something at the machine, choose "something was changed": readings that depend on the change '
@@ -181,13 +181,7 @@ class ReadingsPage(Page):
             rows.append(
                 Row(
                     "reading",
-                    (
-                        Cell(
-                            NUMBER,
-                            "Type the number of the reading to take out. The first "
-                            "choice lists all readings with their numbers.",
-                        ),
-                    ),
+                    (Cell(NUMBER, 'Type the number that the reading has in the list "readings, by number".'),),
                 )
             )
         elif (test := TESTS.get(chosen)) is not None:
@@ -337,11 +331,8 @@ def _told_of_test(bench: Bench, test: MachineTest, reader: Reader) -> Answer:
         lines = [("plain", text) for text in sizes.texts(drawn.instructions)] if drawn is not None else []
     reading = _reading(bench, test, reader)
     if reading is None:
-        first = (
-            ("strong", "Do this test, then type what you read:")
-            if bench.made is not None
-            else ("bad", bench.trouble or NO_PLAN)
-        )
+        todo = f"Do this test, then type what you read{':' if lines else '.'}"
+        first = ("strong", todo) if bench.made is not None else ("bad", bench.trouble or NO_PLAN)
         return Answer((first, *lines), reader.faults)
     item = bench.job.item.name if bench.job is not None else None
     after = known(with_reading(bench.machine, reading), item, getattr(reading, "coating", None))
