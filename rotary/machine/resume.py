@@ -87,8 +87,8 @@ def remainder(
 ) -> Remainder:
     """What is left of a plan, as the item sits now; `done` says how many passes each slice has had already.
 
-    On a coating `passes` are those that the first slice took, the weaker last pass not counted. The card's lengths
-    are told in `system`. Raises Refused where the readings or the slices make no sense.
+    On a coating `passes` are those that each slice gets, as counted on the second, without the weaker last pass. The
+    card's lengths are told in `system`. Raises Refused where the readings or the slices make no sense.
     """
     ticks = witness_ticks(made)
     item, shape = made.job.item, made.shape
@@ -144,7 +144,7 @@ def _passes(made: Plan) -> int:
 
 
 def _left_text(took: int, had: int, last: bool) -> str:
-    """What is left of a slice of a coated item; `took` 0 where nobody has told what the first slice took.
+    """What is left of a slice of a coated item; `took` 0 where nobody has told what each gets.
 
     `last` is whether the plan has a last pass.
 

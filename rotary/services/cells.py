@@ -141,7 +141,7 @@ def run_to_teach(job: "Job", made: "Plan", word: str, came: "CameClean", note: s
         end = rungs[-1] if came.power is None else min(rungs, key=lambda rung: abs(rung.power_share - share))
         count, share = end.passes, end.power_share
     if count is None:
-        raise BadArgument("--passes is missing: write how many passes cleaned the first slice, such as --passes 6")
+        raise BadArgument("--passes is missing: write how many passes cleaned a slice, such as --passes 6")
     setting = setting.at_power(share).model_copy(update={"passes": count})
     height = (made.layout.artwork_to_mm - made.layout.artwork_from_mm) * job.artwork.ink_share
     look = Look(outcome, date.today().isoformat(), source="job", note=note)

@@ -29,7 +29,7 @@ class ResumePage(Page):
         "pointer (see the page pointer).",
         "Under marked already type the slices that you ticked on the sheet. Of a slice that you began also type the "
         "passes: 1-9, 10=4 means that slices 1 to 9 are done, and slice 10 has 4 passes. On a coating also type how "
-        "many passes the first slice took.",
+        "many passes each slice gets, as counted on the second one.",
         "F5 writes the sheet and, if there is artwork, a file for each slice that is left, drawn for the item as it "
         "sits now. F6 logs the re-mount for this machine. Then measure the item's level again.",
         "Wear eyewear marked for your laser, switch the extraction on, keep hands and sleeves clear of turning parts, "
@@ -63,8 +63,16 @@ class ResumePage(Page):
                 ),
             ),
             Row(
-                "passes on slice 1",
-                (Cell("passes", "If the item is coated: how many passes the first slice took.", None, (), "____"),),
+                "passes per slice",
+                (
+                    Cell(
+                        "passes",
+                        "On a coating: how many passes each slice gets, as counted on the second.",
+                        None,
+                        (),
+                        "____",
+                    ),
+                ),
             ),
             Row("drawing", (Cell("art", art, None, (), _pieces_text(bench), 30),)),
             Row("or words", (Cell("words", "Type the words to mark, if this job has no drawing.", None, (), "", 30),)),
