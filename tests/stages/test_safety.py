@@ -260,7 +260,7 @@ def test_local_rules_and_the_safety_officer_decide() -> None:
     text = said(warned())
     assert "local rules" in text
     assert "laser safety officer" in text
-    assert "own marks decide" in text
+    assert "marks on the eyewear say" in text
 
 
 def test_the_drive_has_its_own_caution() -> None:

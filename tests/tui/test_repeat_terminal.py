@@ -68,6 +68,6 @@ def test_repeat_to_sheet_and_run_to_logbook(shop: Shop) -> None:
     (logged,) = until(lambda: logbook(store).runs, shop.screen)
     assert (logged.outcome, logged.items, logged.spoiled) == ("clear", 13, 1)
     assert keys <= RUN_LOGGED
-    shop.see(r"12\s+good")
+    shop.see(r"12\s+of\s+13\s+items\s+good")
     shop.press("C-q")
     shop.see(r"(?m)^exit=0")
