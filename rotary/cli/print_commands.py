@@ -116,7 +116,7 @@ class MarksNow:
     :param rim_right: how far the witness cross at the rim has moved to the right, like "0.5 mm" ("-0.5 mm" is left)
     :param rim_up: how far the witness cross at the rim has moved away from the base, like "0.5 mm"
     :param done: what you have marked: 1-9,10=4 says slices 1 to 9 are finished, and slice 10 has had 4 passes
-    :param passes: on a coating: how many passes each slice gets, as counted on the second
+    :param passes: on a coating: how many passes each slice gets (what the second slice took)
     """
 
     base_right: Length = 0.0

@@ -87,7 +87,7 @@ def remainder(
 ) -> Remainder:
     """What is left of a plan, as the item sits now; `done` says how many passes each slice has had already.
 
-    On a coating `passes` are those that each slice gets, as counted on the second, without the weaker last pass. The
+    On a coating `passes` are those that each slice gets (what the second one took), without the weaker last pass. The
     card's lengths are told in `system`. Raises Refused where the readings or the slices make no sense.
     """
     ticks = witness_ticks(made)

@@ -29,7 +29,7 @@ class ResumePage(Page):
         "pointer (see the page pointer).",
         "Under marked already type the slices that you ticked on the sheet. Of a slice that you began also type the "
         "passes: 1-9, 10=4 means that slices 1 to 9 are done, and slice 10 has 4 passes. On a coating also type how "
-        "many passes each slice gets, as counted on the second one.",
+        "many passes each slice gets: what the second slice took.",
         "F5 writes the sheet and, if there is artwork, a file for each slice that is left, drawn for the item as it "
         "sits now. F6 logs the re-mount for this machine. Then measure the item's level again.",
         "Wear eyewear marked for your laser, switch the extraction on, keep hands and sleeves clear of turning parts, "
@@ -67,7 +67,7 @@ class ResumePage(Page):
                 (
                     Cell(
                         "passes",
-                        "On a coating: how many passes each slice gets, as counted on the second.",
+                        "On a coating: how many passes each slice gets (what the second slice took).",
                         None,
                         (),
                         "____",

@@ -39,7 +39,7 @@ def run_rows(
         _row(
             "passes",
             "after passes",
-            "How many passes each slice got, as counted on the second one, without the weaker last pass.",
+            "How many passes each slice got (what the second slice took), without the weaker last pass.",
             6,
         ),
         _row("batch", "coating batch", "The supplier's name or number for the coating's batch.", 24, batch),
