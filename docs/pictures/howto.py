@@ -65,7 +65,7 @@ def painted(text: str) -> Callable[[Rotary], bool]:
 
 
 PICTURES: dict[str, tuple[int, int, Steps]] = {
-    "how-to-typed": (120, 36, typed),
+    "how-to-typed": (120, 40, typed),
     "how-to-machine": (120, 32, opened("ctrl+r", until=painted("field scale"))),
     "how-to-patch": (120, 32, opened("ctrl+t", until=painted("engraved"))),
     "how-to-profiles": (120, 32, opened("ctrl+o", until=painted("proven"))),
@@ -103,7 +103,7 @@ async def tablet(folder: Path) -> None:
         tab = await open_tab(1024, 768)
         await tab.ask("Emulation.setTouchEmulationEnabled", enabled=True, maxTouchPoints=5)
         await tab.go(f"{address}/enter/{guard.key}")
-        await tab.see("slices of")
+        await tab.see("11 slices")
         await asyncio.sleep(1.0)
         await tab.picture(HERE / "how-to-tablet.png")
 
