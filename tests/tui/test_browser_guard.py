@@ -18,8 +18,8 @@ from tests.tui.serving import served
 from tui.browser import file_limits as limits
 from tui.browser import server
 from tui.browser.file_limits import AllowedPaths
+from tui.browser.greeting import greeting
 from tui.browser.guard import Guard, comes_from_elsewhere, is_this_machine_only, new_key
-from tui.browser.server import greeting
 from tui.browser.sittings import bounded
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -5,8 +5,9 @@ from typing import Final
 from tui.catalogue.item import COATING, ITEM
 from tui.catalogue.laser import HEAD
 from tui.catalogue.passes import PASSES
+from tui.catalogue.shop import SHOP
 from tui.catalogue.turning import DRIVE
-from tui.catalogue.work import ARTWORK, SHOP, TOLERANCES
+from tui.catalogue.work import ARTWORK, TOLERANCES
 from tui.form.fields import with_defaults
 
 GROUPS: Final = with_defaults((ITEM, DRIVE, HEAD, ARTWORK, COATING, PASSES, TOLERANCES, SHOP))

@@ -1,47 +1,8 @@
-"""The artwork, what is accepted, and what else is in the shop."""
+"""The artwork, and what is accepted."""
 
 from typing import Final
 
 from tui.form.fields import YES_NO, Field, Group, Table, fields_of
-
-EYEWEAR: Final = Table(
-    "shop.eyewear",
-    "eyewear in the shop",
-    "pair",
-    (
-        Field("name", "name", "Your name for this laser eyewear."),
-        Field("from", "from", "The shortest wavelength of the range that is printed on the eyewear.", "nm", width=9),
-        Field("to", "to", "The longest wavelength of the range that is printed on the eyewear.", "nm", width=9),
-        Field(
-            "optical_density",
-            "density",
-            "The optical density (OD) that is printed on the eyewear for this range.",
-            number=True,
-            width=7,
-        ),
-    ),
-    more=(
-        Field("marks", "marks", "The EN 207 marks that are printed on the eyewear, such as D LB6 + IR LB7.", width=20),
-        Field(
-            "material",
-            "filters of",
-            "Choose glass or plastic if you know what the filters are made of: plastic needs a lower D number "
-            "than glass.",
-            options=("default", "glass", "plastic"),
-        ),
-    ),
-)
-
-OTHER_LASERS: Final = Table(
-    "shop.other_lasers",
-    "other lasers in the room",
-    "laser",
-    (
-        Field("name", "name", "Your name for another laser in the room, such as engraving diode or pointer."),
-        Field("wavelength", "wavelength", "Read the wavelength on this laser's label.", "nm"),
-        Field("power", "power", "Read the rated power on this laser's label.", "W"),
-    ),
-)
 
 PIECES: Final = Table(
     "pieces",
@@ -337,24 +298,3 @@ _TOLERANCES_FIELDS: Final = fields_of(
 )
 
 TOLERANCES: Final = Group("tolerances", "Tolerances", _TOLERANCES_FIELDS)
-
-_SHOP_FIELDS: Final = (
-    Field(
-        "order.pieces",
-        "pieces",
-        "How many items you want to mark in all: the total time depends on it.",
-        number=True,
-        width=7,
-    ),
-    EYEWEAR,
-    OTHER_LASERS,
-    Field(
-        "note",
-        "note",
-        "Type anything that you want to save with this job. Type \\n where a new line begins.",
-        width=26,
-        lines=True,
-    ),
-)
-
-SHOP: Final = Group("shop", "Shop", _SHOP_FIELDS)

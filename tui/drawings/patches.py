@@ -4,12 +4,12 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
 from tui.drawings.canvas import Line, Run, fitted
-from tui.drawings.window import SIGNS
+from tui.drawings.window import SIGNS, beliefs, window
 from tui.drawings.words import wrapped
 
 if TYPE_CHECKING:
     from rotary.passes.learning.reading import Reading
-    from tui.form.patch import PatchRow
+    from tui.form.patch import PatchRow, PatchView
 
 HEAD: Final = "   cell   power pass  mm/s line   lens  seen"
 EVERY: Final = ""
@@ -48,3 +48,14 @@ def choice_lines(patches: "Sequence[PatchRow]", chosen: int, width: int) -> list
     here = chosen == len(patches)
     lines.append([Run(f" {'>' if here else ' '} all readings of this coating", "strong" if here else "muted")])
     return lines
+
+
+def answer_lines(shown: "PatchView", beside: str, width: int, height: int, ascii_only: bool) -> list[Line]:
+    """What the readings lead to, what was asked for, the window, and what was learned."""
+    lines = wrapped(shown.first_line, width - 1, "strong", " ")
+    for text in beside.splitlines():
+        lines += wrapped(text, width - 1, "a", " ")
+    lines.append([])
+    if shown.window is not None:
+        lines += [*window(shown.window, width, max(height - len(lines), 14), ascii_only), []]
+    return [*lines, *beliefs(shown.taught, width, ascii_only)] if shown.taught else lines

@@ -1,6 +1,7 @@
 """What the patch screen shows and does, without a terminal; the core is loaded where it is used."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from itertools import takewhile
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
@@ -43,6 +44,14 @@ class PatchView(NamedTuple):
     window: "WindowMap | None"
     taught: "tuple[BeliefChange, ...]"
     patches: tuple[PatchRow, ...] = ()
+
+
+def looks_on(rows: "Sequence[Reading]", outcome: "Outcome") -> int:
+    """How many rows on after the first was read so: one look, or over the rest of a cell that is marked and so left."""
+    here = rows[0]
+    if outcome not in ("tinted", "cut") or here.cell is None:
+        return 1
+    return len([*takewhile(lambda row: (row.patch, row.cell) == (here.patch, here.cell), rows)])
 
 
 def patch_view(data: JobTables, system: str, folder: Path, draws: int = USUAL_DRAWS) -> PatchView:

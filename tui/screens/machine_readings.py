@@ -2,13 +2,14 @@
 
 from collections.abc import Iterator, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
 from rotary.errors import Refused, refuse
 from rotary.machine.quantities import CHANGES
 from rotary.papers.sizes import Sizes
 from rotary.services.machines import ignore_reading, record_change
 from rotary.services.planning import plan_for
+from tui.catalogue.machine_tests import OF_ITEM, READ_TO_MM, TESTS, MachineTest, Value
 from tui.drawings.words import refusal, sentence
 from tui.form.fields import Tables
 from tui.screens.machine_pages import (
@@ -37,89 +38,6 @@ THIS, ALL = "of-this-test", "of-every-test"
 
 WHOLE_TABLE: Final = 75
 """Columns that the table of what matters takes as far as its shares of the fluence."""
-
-
-class Value(NamedTuple):
-    """A value that a test asks for: its name in the reading, what it is called here, how it is read."""
-
-    name: str
-    label: str
-    help: str
-    unit: str | None = "mm"
-    many: int = 1
-
-
-class MachineTest(NamedTuple):
-    """A test: the drawing that goes with it, the kind of its reading, what is fixed, what is asked for."""
-
-    tape: str
-    kind: str
-    values: tuple[Value, ...]
-    fixed: Mapping[str, str] = {}
-
-
-_AXIS: Final = Value("axis", "line along", "Choose x or y: along which axis of your program the line runs.", None)
-_DRAWN: Final = Value("drawn", "drawn", "How long the line is in the drawing.")
-_ACROSS: Final = Value("across", "diameter there", "Measure the item's diameter where you marked it, with calipers.")
-_STEP: Final = Value("full_step", "full step", "Copy the length of a full step from the test's paper.")
-_SEAMS: Final = Value(
-    "ticks", "seams 1 to", "Type the number of the tick that lines up at this seam. The middle tick is 0.", None, 8
-)
-_BACK: Final = Value(
-    "back",
-    "again 1 to",
-    "Type the number of the tick that lines up at this seam, of the ticks marked while turning back.",
-    None,
-    3,
-)
-
-TESTS: Final = {
-    "one-full-turn": MachineTest("full-turn", "turn", (
-        Value("gap", "gap", "How far apart the two ticks are: + if the item turned too far, - if not far enough."),
-        Value("at_height", "at height", "Height of the two ticks on the item."), _ACROSS,
-    )),
-    "line-in-the-field": MachineTest("field", "field", (
-        _AXIS, _DRAWN, Value("measured", "measured",
-        "Measure the line from one end mark to the other, at the same edge of both marks."),
-    )),
-    "line-at-two-heights": MachineTest("two-heights", "two-heights", (
-        _AXIS, _DRAWN, Value("low", "lower line", "Length of the line that you marked lower down: it is the "
-        "longer line."),
-        Value("high", "higher line", "Length of the line that you marked higher up: it is the shorter line."),
-        Value("apart", "raised by", "How much higher you marked the second line than the first."),
-    )),
-    "line-beside-the-item": MachineTest("edge", "edge", (
-        Value("long", "line", "How long the line is that you marked beside the item."),
-        Value("off", "further left", "How much further left the straight edge lies at the rim end than at the "
-        "base end, "
-        "- if it lies further right."),
-    )),
-    "both-flanks": MachineTest("edge", "flanks", (
-        Value("left", "left flank",
-        "How far the item's left flank is from the field's centre line. Find the flank with the pointer."),
-        Value("right", "right flank", "How far the item's right flank is from the field's centre line. Find the "
-        "flank with the pointer."),
-    )),
-    "backlash": MachineTest("backlash", "backlash", (
-        Value("apart", "apart", "How far apart the two marks are: you turned to them from opposite sides."), _ACROSS,
-    )),
-    "width-of-a-line": MachineTest("", "line-width", (
-        Value("width", "width", "Mark one line on this item, with the job's settings. Measure how wide the line is."),
-    )),
-    "gap-ladder": MachineTest("gap-ladder", "gap-ladder", (
-        Value("closed", "closed", "Type the number of the widest gap that closed over its whole length.", None),
-        Value("first", "first gap", "How wide the gap of the first pair is, - if its two areas overlap."),
-        Value("step", "wider by", "How much wider each gap is than the gap before."),
-    )),
-    "motor-in-whole-steps": MachineTest(
-        "motor-whole", "motor-test", (_SEAMS, _BACK, _STEP, _ACROSS), {"row": "whole"}
-    ),
-    "motor-free": MachineTest("motor-free", "motor-test", (_SEAMS, _STEP, _ACROSS), {"row": "free"}),
-}  # fmt: skip
-"""Every test whose reading is typed here, by what a person calls it; seam test, level, focus and pointer have pages."""
-
-_OF_ITEM: Final = ("turn", "line-width")
-_READ_TO_MM: Final = {"backlash": 0.03, "line-width": 0.02, "edge": 0.1, "flanks": 0.15, "motor-test": 0.005}
 
 
 def bench_of(data: Tables, system: str, name: str, named: str | None = None) -> tuple[Bench, str]:
@@ -249,7 +167,7 @@ def _test_rows(bench: Bench, test: MachineTest) -> Iterator[Row]:
         options = ("x", "y") if value.name == "axis" else ()
         yield Row(value.label, (Cell(value.name, value.help, value.unit, options, stands),))
     if test.kind != "gap-ladder":
-        yield Row("reading, ±", (Cell("u", READ_TO, "mm", (), f"{_READ_TO_MM.get(test.kind, 0.05):g} mm"),))
+        yield Row("reading, ±", (Cell("u", READ_TO, "mm", (), f"{READ_TO_MM.get(test.kind, 0.05):g} mm"),))
     if test.tape:
         yield Row(
             "drawings",
@@ -289,7 +207,7 @@ def _reading(bench: Bench, test: MachineTest, reader: Reader) -> "Reading | None
     given = _given(bench, test)
     data: Tables = {"kind": test.kind, "at": now(), **test.fixed}
     data |= {name: given[name] for name in ("coating", "settings") if name in given}
-    if test.kind in _OF_ITEM:
+    if test.kind in OF_ITEM:
         data["item"] = bench.job.item.name if bench.job is not None else given.get("item", "")
     for value in test.values:
         data[value.name] = _typed(value, given.get(value.name, ""), reader)

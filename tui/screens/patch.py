@@ -1,7 +1,6 @@
 """The proof patch: choose cells, read them, see the window and what the readings taught."""
 
 from collections.abc import Callable, Iterable
-from itertools import takewhile
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, Final, Literal
 
@@ -13,12 +12,11 @@ from textual.widgets import Input
 from rotary.errors import RotaryError
 from tui.catalogue.words import words_of
 from tui.drawings.canvas import Line, Run, fitted
-from tui.drawings.patches import EVERY, HEAD, choice_lines, detail_lines, reading_line
-from tui.drawings.window import beliefs, window
+from tui.drawings.patches import EVERY, HEAD, answer_lines, choice_lines, detail_lines, reading_line
 from tui.drawings.words import refusal, wrapped
 from tui.form import own_coating
 from tui.form.fields import Field, Tables
-from tui.form.patch import OUTCOME_KEYS, PatchView, draw_next_patch, patch_view, what_helps
+from tui.form.patch import OUTCOME_KEYS, PatchView, draw_next_patch, looks_on, patch_view, what_helps
 from tui.screens.halves import Halves
 from tui.widgets.bar import key_line
 
@@ -138,17 +136,7 @@ class Patch(Halves[None]):
         return [*lines, *detail]
 
     def _one(self, width: int, height: int) -> list[Line]:
-        if self.shown is None:
-            return []
-        lines = wrapped(self.shown.first_line, width - 1, "strong", " ")
-        for text in self.beside.splitlines():
-            lines += wrapped(text, width - 1, "a", " ")
-        lines.append([])
-        if self.shown.window is not None:
-            lines += [*window(self.shown.window, width, max(height - len(lines), 14), self.ascii_only), []]
-        if self.shown.taught:
-            lines += beliefs(self.shown.taught, width, self.ascii_only)
-        return lines
+        return answer_lines(self.shown, self.beside, width, height, self.ascii_only) if self.shown else []
 
     # -- work apart from the screen
 
@@ -256,17 +244,12 @@ class Patch(Halves[None]):
             self._refresh()
             return
         place, number = self.folder, reading.number
-        by, says = self._to_next(outcome), f"cell {reading.cell or number}: {OUTCOME_NAMES.get(outcome, outcome)}"
+        by, says = (
+            looks_on(self._rows[self.chosen :], outcome),
+            f"cell {reading.cell or number}: {OUTCOME_NAMES.get(outcome, outcome)}",
+        )
         if self._write(reading, lambda: read_as(number, outcome, place), says, outcome=outcome):
             self.action_move(by)
-
-    def _to_next(self, outcome: str) -> int:
-        """How many rows on: one look, or over the rest of a cell that is marked and so left."""
-        rows = self._rows[self.chosen :]
-        here = rows[0]
-        if outcome not in ("tinted", "cut") or here.cell is None:
-            return 1
-        return len([*takewhile(lambda row: (row.patch, row.cell) == (here.patch, here.cell), rows)])
 
     @property
     def _many(self) -> int:

@@ -1,0 +1,90 @@
+"""Every machine test whose reading is typed on a page for all: what is asked for, and how it is read."""
+
+from collections.abc import Mapping
+from typing import Final, NamedTuple
+
+
+class Value(NamedTuple):
+    """A value that a test asks for: its name in the reading, what it is called here, how it is read."""
+
+    name: str
+    label: str
+    help: str
+    unit: str | None = "mm"
+    many: int = 1
+
+
+class MachineTest(NamedTuple):
+    """A test: the drawing that goes with it, the kind of its reading, what is fixed, what is asked for."""
+
+    tape: str
+    kind: str
+    values: tuple[Value, ...]
+    fixed: Mapping[str, str] = {}
+
+
+_AXIS: Final = Value("axis", "line along", "Choose x or y: along which axis of your program the line runs.", None)
+_DRAWN: Final = Value("drawn", "drawn", "How long the line is in the drawing.")
+_ACROSS: Final = Value("across", "diameter there", "Measure the item's diameter where you marked it, with calipers.")
+_STEP: Final = Value("full_step", "full step", "Copy the length of a full step from the test's paper.")
+_SEAMS: Final = Value(
+    "ticks", "seams 1 to", "Type the number of the tick that lines up at this seam. The middle tick is 0.", None, 8
+)
+_BACK: Final = Value(
+    "back",
+    "again 1 to",
+    "Type the number of the tick that lines up at this seam, of the ticks marked while turning back.",
+    None,
+    3,
+)
+
+TESTS: Final = {
+    "one-full-turn": MachineTest("full-turn", "turn", (
+        Value("gap", "gap", "How far apart the two ticks are: + if the item turned too far, - if not far enough."),
+        Value("at_height", "at height", "Height of the two ticks on the item."), _ACROSS,
+    )),
+    "line-in-the-field": MachineTest("field", "field", (
+        _AXIS, _DRAWN, Value("measured", "measured",
+        "Measure the line from one end mark to the other, at the same edge of both marks."),
+    )),
+    "line-at-two-heights": MachineTest("two-heights", "two-heights", (
+        _AXIS, _DRAWN, Value("low", "lower line", "Length of the line that you marked lower down: it is the "
+        "longer line."),
+        Value("high", "higher line", "Length of the line that you marked higher up: it is the shorter line."),
+        Value("apart", "raised by", "How much higher you marked the second line than the first."),
+    )),
+    "line-beside-the-item": MachineTest("edge", "edge", (
+        Value("long", "line", "How long the line is that you marked beside the item."),
+        Value("off", "further left", "How much further left the straight edge lies at the rim end than at the "
+        "base end, "
+        "- if it lies further right."),
+    )),
+    "both-flanks": MachineTest("edge", "flanks", (
+        Value("left", "left flank",
+        "How far the item's left flank is from the field's centre line. Find the flank with the pointer."),
+        Value("right", "right flank", "How far the item's right flank is from the field's centre line. Find the "
+        "flank with the pointer."),
+    )),
+    "backlash": MachineTest("backlash", "backlash", (
+        Value("apart", "apart", "How far apart the two marks are: you turned to them from opposite sides."), _ACROSS,
+    )),
+    "width-of-a-line": MachineTest("", "line-width", (
+        Value("width", "width", "Mark one line on this item, with the job's settings. Measure how wide the line is."),
+    )),
+    "gap-ladder": MachineTest("gap-ladder", "gap-ladder", (
+        Value("closed", "closed", "Type the number of the widest gap that closed over its whole length.", None),
+        Value("first", "first gap", "How wide the gap of the first pair is, - if its two areas overlap."),
+        Value("step", "wider by", "How much wider each gap is than the gap before."),
+    )),
+    "motor-in-whole-steps": MachineTest(
+        "motor-whole", "motor-test", (_SEAMS, _BACK, _STEP, _ACROSS), {"row": "whole"}
+    ),
+    "motor-free": MachineTest("motor-free", "motor-test", (_SEAMS, _STEP, _ACROSS), {"row": "free"}),
+}  # fmt: skip
+"""Every test whose reading is typed here, by what a person calls it; seam test, level, focus and pointer have pages."""
+
+OF_ITEM: Final = ("turn", "line-width")
+"""Kinds of readings that are of one item."""
+
+READ_TO_MM: Final = {"backlash": 0.03, "line-width": 0.02, "edge": 0.1, "flanks": 0.15, "motor-test": 0.005}
+"""How exactly a person reads, where it is not 0.05 mm: estimates, no source."""
