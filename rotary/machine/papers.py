@@ -91,7 +91,7 @@ _ASKED: Final[dict[tuple[str, str], str]] = {
     ("pointer", "up"): "spot towards +Y",
     ("pointer", "second_right"): "10 mm higher: to the right",
     ("pointer", "second_up"): "10 mm higher: towards +Y",
-    ("edge", "off"): "edge further left (off)",
+    ("edge", "off"): "rule further left (off)",
     ("edge", "left"): "pointer at the left side",
     ("edge", "right"): "pointer at the right side",
     ("level", "base_end"): "apex at the base end",

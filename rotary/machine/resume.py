@@ -217,8 +217,7 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
     ]
     return (
         "Was the pointer beside the beam when you read the crosses? Then add its offset to the readings of both "
-        "crosses, "
-        "and print this sheet again.",
+        "crosses, and print this sheet again.",
         f"The item sits {', '.join(filter(None, sits)) or 'as before'} (the turn is right within "
         f"±{math.degrees(u_turn):.3f}°).",
         _turned_back(turn),

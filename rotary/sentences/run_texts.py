@@ -1,5 +1,6 @@
 """How a job is run, in sentences, in the order in which it is done; made from the actions alone, stored ones too."""
 
+from itertools import pairwise
 from typing import Final, NamedTuple
 
 from rotary.actions.models import Actions, Files, LastPass, RunActions
@@ -135,8 +136,12 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     lines = [f"Coating left: 1 more pass, look. At most {first.passes} passes at {first.power:g} %."] * (
         first.passes > 1
     )
-    lines += [f"Still coated: power {rung.power:g} %, 1 pass, look.{_at_most(rung.passes)}" for rung in rungs[1:]]
-    left = "Coated after these: stop and mark a test patch."
+    lines += [
+        # Told with its count: nobody turns the power up while passes at the one before are left.
+        f"Coated after {before.passes}: power {rung.power:g} %, 1 pass, look.{_at_most(rung.passes)}"
+        for before, rung in pairwise(rungs)
+    ]
+    left = f"Coated after {rungs[-1].passes}: stop and mark a test patch."
     return RunParts(
         first=(*starts, *lines, left, RESIDUE if run.last_pass else RESIDUE_ALONE),
         stop=DULL,

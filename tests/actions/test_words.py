@@ -2,6 +2,7 @@
 
 import re
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Final
@@ -138,11 +139,12 @@ def test_the_run_says_all_that_is_run(name: str) -> None:
         first = run.rungs[0]
         assert (f"At most {first.passes} passes at {first.power:g} %" in text) == (first.passes > 1)
         assert all(
-            f"Still coated: power {rung.power:g} %, 1 pass, look."
+            f"Coated after {before.passes}: power {rung.power:g} %, 1 pass, look."
             + f" At most {rung.passes} passes." * (rung.passes > 1)
             in text
-            for rung in run.rungs[1:]
+            for before, rung in pairwise(run.rungs)
         )
+        assert f"Coated after {run.rungs[-1].passes}: stop and mark a test patch." in text
     else:
         assert re.search(rf"\b{run.counted or run.rungs[0].passes}\b", text) or "two fills" in text
     assert ("last pass" in text.lower()) == (run.last_pass is not None)
