@@ -20,7 +20,7 @@ from rotary.formulas import circle, revolution
 from rotary.formulas.estimate import HOLDS_95
 from rotary.formulas.meridian import SAME_HEIGHT_MM, MeasuredPlaces, Spread
 from rotary.model import Angle, Length, Model, Thin
-from rotary.shape import Oval, Shape, SimplestWall, simplest_wall
+from rotary.shape import Doubt, Oval, Shape, SimplestWall, simplest_wall
 
 End = Literal["base", "rim"]
 ENDS: Final[tuple[End, End]] = ("base", "rim")
@@ -115,7 +115,6 @@ _USUAL: Final = (
 _USUAL_DIAMETER_MM: Final = (1.0, 500.0)
 _USUAL_CUP_MM: Final = 6.0
 _USUAL_LENGTH_MM: Final = (1.0, 1500.0)
-_MM_PER_INCH: Final = 25.4  # and µm to the thou
 
 
 def s_from_height_mm(item: Item, body: Shape, at: float) -> float:
@@ -291,44 +290,30 @@ def _standing_out(item: Item, length_mm: float, least_radius_mm: float) -> list[
     return faults
 
 
-def _other_system(name: str, value: float, least: float, most: float, unit: str) -> list[str]:
-    """A question about a value that only makes sense in the other system of units; never a correction."""
-    other = "in" if unit == "mm" else "thou"
-    if value < least:
-        return [f"{name} is {value:g} {unit}: did you mean {value:g} {other} ({value * _MM_PER_INCH:.4g} {unit})?"]
-    if value > most:
-        meant = f"{value / _MM_PER_INCH:.4g}"
-        return [f"{name} is {value:g} {unit} ({meant} {other}): did you mean {meant} {unit}?"]
-    return []
+def _other_system(of: str, value: float, least: float, most: float, unit: Literal["mm", "um"]) -> list[Doubt]:
+    """A doubt about a value that only makes sense in the other system of units; never a correction."""
+    return (
+        [] if least <= value <= most else [Doubt(id="other_unit", value=value, of=of, unit=unit, small=value < least)]
+    )
 
 
-def _doubts(item: Item, length_mm: float, least_mm: float, most_mm: float) -> tuple[str, ...]:
+def _doubts(item: Item, length_mm: float, least_mm: float, most_mm: float) -> tuple[Doubt, ...]:
     narrow, wide = _USUAL_DIAMETER_MM
     hollow = item.flats is None and not item.solid
-    doubts = _other_system("The item's diameter", most_mm, _USUAL_CUP_MM if hollow else narrow, wide, "mm")
-    if not doubts and least_mm < narrow:
-        doubts = _other_system("The smallest diameter", least_mm, narrow, wide, "mm")
-    doubts += _other_system("The item's length", length_mm, *_USUAL_LENGTH_MM, "mm")
+    doubts = _other_system("diameter", most_mm, _USUAL_CUP_MM if hollow else narrow, wide, "mm")
+    doubts = doubts or _other_system("smallest_diameter", least_mm, narrow, math.inf, "mm")
+    doubts += _other_system("length", length_mm, *_USUAL_LENGTH_MM, "mm")
     for field, least, most in _USUAL:
-        value, unit = getattr(item, field), field.rsplit("_", 1)[1]
-        if value is not None and not least <= value <= most:
-            doubts += _other_system(f"The item's {field.rsplit('_', 1)[0].replace('_', ' ')}", value, least, most, unit)
+        value, (of, _, unit) = getattr(item, field), field.rpartition("_")
+        if value is not None:
+            doubts += _other_system(of, value, least, most, "um" if unit == "um" else "mm")
     return tuple(doubts)
-
-
-def _edge_doubt(item: Item, shape: SimplestWall, length_mm: float) -> list[str]:
-    if math.isnan(shape.edge_mm):
-        return []
-    at_mm = _from_datum(item, shape.edge_mm, length_mm)
-    end = item.end_words(item.heights_from)
-    return [f"Is there an edge {at_mm:.4g} mm from {end}? If so, mark this height as a corner."]
 
 
 def _faceted(item: Item) -> Shape:
     flats, across_mm, length_mm = item.flats or 0, item.across_flats_mm or 0.0, item.length_mm or 0.0
     if faults := _extras(item, length_mm, across_mm / 2):
         raise Refused(faults)
-    corners_mm = float(circle.across_corners_mm(across_mm, flats))
     u = item.within_mm() / 2 / HOLDS_95
     return Shape(
         curve=revolution.straight_curve(across_mm / 2, 0.0, length_mm),
@@ -337,7 +322,7 @@ def _faceted(item: Item) -> Shape:
         half_angle_rad=0.0,
         cone_residual_mm=None,
         flats=flats,
-        state=f"{flats} flats, {across_mm:g} mm across flats, {corners_mm:.4g} mm across sharp corners",
+        diameters_mm=(across_mm, across_mm),
         doubts=_doubts(item, length_mm, across_mm, across_mm),
         spread=Spread(np.array([0.0, length_mm]), np.array([u, u])),
     )
@@ -384,6 +369,8 @@ def fitted_shape(item: Item) -> Shape:
         faults = _extras(item, length_mm, least_mm / 2)
     if faults:
         raise Refused(faults)
+    has_edge = not math.isnan(shape.edge_mm)
+    edge = [Doubt(id="edge", value=_from_datum(item, shape.edge_mm, length_mm))] if has_edge else []
     return Shape(
         curve=shape.curve,
         length_mm=length_mm,
@@ -391,10 +378,10 @@ def fitted_shape(item: Item) -> Shape:
         half_angle_rad=shape.half_angle_rad,
         cone_residual_mm=shape.cone_residual_mm,
         flats=None,
-        state=shape.words,
-        doubts=(*_edge_doubt(item, shape, length_mm), *_doubts(item, length_mm, least_mm, most_mm)),
+        diameters_mm=(2 * float(places.radius_mm.min()), 2 * float(places.radius_mm.max())),
+        doubts=(*edge, *_doubts(item, length_mm, least_mm, most_mm)),
         spread=shape.spread,
         measured_mm=tuple(places.s_mm.tolist()),
-        edge_mm=None if math.isnan(shape.edge_mm) else shape.edge_mm,
+        edge_mm=shape.edge_mm if has_edge else None,
         oval=max((s.oval for s in measurements if s.oval), key=lambda oval: oval.differ_mm, default=None),
     )

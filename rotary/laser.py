@@ -99,7 +99,6 @@ class Optics(Model):
     pupil_y_mm: float | None
     pupil_source: Literal["given", "estimated", "telecentric"]
     peak_fluence_j_cm2: float
-    state: str
     pupil_low_share: float = 1.0
     pupil_high_share: float = 1.0
     notes: tuple[OpticsNoteId, ...] = ()
@@ -261,7 +260,6 @@ def optics(laser: LaserAndLens) -> Optics:
         pupil_y_mm=pupil_y_mm,
         pupil_source=source,
         peak_fluence_j_cm2=float(beam.peak_fluence_j_cm2(laser.largest_pulse_mj, spot_um)),
-        state=f"spot {spot_um:.3g} µm ({spot_source}), depth of focus {rayleigh_mm:.3g} mm",
         pupil_low_share=low,
         pupil_high_share=high,
         notes=tuple(_notes(laser, spot_um, computed_um, source)),

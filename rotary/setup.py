@@ -12,7 +12,7 @@ from rotary.item import fitted_shape
 from rotary.job import Job
 from rotary.laser import Optics, optics
 from rotary.model import Model
-from rotary.shape import Shape
+from rotary.shape import Doubt, Shape
 from rotary.turning import ItemTurning, turning
 
 
@@ -23,8 +23,7 @@ class Setup(Model):
     """
 
     job: Job
-    item_state: str
-    doubts: tuple[str, ...]
+    doubts: tuple[Doubt, ...]
     outline: tuple[tuple[float, float], ...]
     turning: ItemTurning
     optics: Optics
@@ -70,7 +69,6 @@ def setup(job: Job) -> Setup:
     turns, lies = _placed(job, shape)
     return Setup(
         job=job,
-        item_state=shape.state,
         doubts=shape.doubts,
         outline=shape.outline,
         turning=turns,

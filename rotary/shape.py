@@ -2,7 +2,7 @@
 
 import math
 from dataclasses import dataclass
-from math import atan, degrees
+from math import atan
 from typing import Final, Literal, NamedTuple
 
 import numpy as np
@@ -12,6 +12,7 @@ from rotary.formulas import revolution
 from rotary.formulas.estimate import HOLDS_95
 from rotary.formulas.meridian import STRAIGHT_BOW_SHARE, MeasuredPlaces, Spread, meridian, straight_spread
 from rotary.formulas.revolution import Curve
+from rotary.model import Model
 
 OUTLINED: Final = 33
 """Heights of a bent wall's outline, beside those that were measured."""
@@ -30,15 +31,27 @@ class Oval(NamedTuple):
         return self.wide_mm - self.narrow_mm
 
 
+class Doubt(Model):
+    """What to ask the person about a measurement: whether an edge is there [mm from where heights count], or whether
+    `value` [`unit`], too `small` or too large, was meant in the other system of units; `of` is which value it is.
+    """
+
+    id: Literal["edge", "other_unit"]
+    value: float
+    of: str = ""
+    unit: Literal["mm", "um"] = "mm"
+    small: bool = False
+
+
 @dataclass(frozen=True, slots=True)
 class Shape:
     """The item as a surface of revolution, heights from the foot.
 
     `shape` says what was recognised; `half_angle_rad` is the wall's, + where it widens towards
     the rim, and for a profile that of the nearest cone; `cone_residual_mm` is how far a measured
-    diameter lies off the fitted cone at most, None with fewer than three stations; `state` is
-    one line for a person; `doubts` are questions to the person (a 3.5 mm cup), never
-    corrections. For a faceted item the radius is that of the inscribed circle and `flats` is set.
+    diameter lies off the fitted cone at most, None with fewer than three stations; `diameters_mm` are the least and
+    the greatest that were measured; `doubts` are what to ask the person (a 3.5 mm cup), never corrections. For a
+    faceted item the radius is that of the inscribed circle and `flats` is set.
     `spread` is how well the radius is known, `measured_mm` the heights where it was measured, `edge_mm` a height at
     which an edge may have been left unmarked; `oval` where two diameters at one height differ most, if they do.
     """
@@ -49,8 +62,8 @@ class Shape:
     half_angle_rad: float
     cone_residual_mm: float | None
     flats: int | None
-    state: str
-    doubts: tuple[str, ...]
+    diameters_mm: tuple[float, float]
+    doubts: tuple[Doubt, ...]
     spread: Spread
     measured_mm: tuple[float, ...] = ()
     edge_mm: float | None = None
@@ -95,7 +108,6 @@ class SimplestWall(NamedTuple):
     kind: Literal["straight", "taper", "profile"]
     half_angle_rad: float
     cone_residual_mm: float | None
-    words: str
     spread: Spread
     edge_mm: float = math.nan
 
@@ -107,23 +119,15 @@ def simplest_wall(places: MeasuredPlaces, length_mm: float, fine_mm: float) -> S
     if most - least <= fine_mm:
         mean_mm = (least + most) / 2
         residual_mm = most - mean_mm if count > 2 else None
-        words = f"⌀{mean_mm:.5g} mm, straight"
-        if most > least:
-            words += f" ({count} diameters within {most - least:.2g} mm)"
         curve, spread = revolution.straight_curve(mean_mm / 2, 0.0, length_mm), _spread(places, length_mm)
-        return SimplestWall(curve, "straight", 0.0, residual_mm, words, spread)
+        return SimplestWall(curve, "straight", 0.0, residual_mm, spread)
     cone, off_mm = _cone(s_mm, places.radius_mm.tolist())
     half_angle = atan(cone.slope)
     if off_mm is None or off_mm <= fine_mm:
-        foot_mm, rim_mm = 2 * cone.radius_at_zero_mm, 2 * (cone.radius_at_zero_mm + cone.slope * length_mm)
-        words = f"⌀{foot_mm:.4g} → ⌀{rim_mm:.4g} mm, taper {degrees(abs(half_angle)):.1f}°"
-        if off_mm is not None:
-            words += f" ({count} heights measured, at most {off_mm:.2g} mm off a straight taper)"
         curve = revolution.straight_curve(cone.radius_at_zero_mm, cone.slope, length_mm)
-        return SimplestWall(curve, "taper", half_angle, off_mm, words, _spread(places, length_mm))
+        return SimplestWall(curve, "taper", half_angle, off_mm, _spread(places, length_mm))
     wall = meridian(places, length_mm)
-    words = f"⌀{least:.4g} to ⌀{most:.4g} mm, measured at {count} heights, up to {off_mm:.2g} mm off a straight taper"
-    return SimplestWall(wall.curve, "profile", half_angle, off_mm, words, wall.spread, wall.edge_mm)
+    return SimplestWall(wall.curve, "profile", half_angle, off_mm, wall.spread, wall.edge_mm)
 
 
 def _spread(places: MeasuredPlaces, length_mm: float) -> Spread:

@@ -35,7 +35,6 @@ def setup_of(item: Item, artwork: Artwork, head: LaserAndLens, drive: Drive | No
     drive, shape = drive or Chuck(), fitted_shape(item)
     return Setup(
         job=Job(item=item, turning=drive, laser=head, artwork=artwork, **tables),
-        item_state=shape.state,
         doubts=shape.doubts,
         outline=shape.outline,
         turning=turning(drive, item, shape),

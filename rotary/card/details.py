@@ -8,7 +8,7 @@ from rotary.papers.lines import clock, few, percent
 from rotary.papers.model import Block, Pairs, PictureRow, Section, Sentences, Table
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
-from rotary.sentences import artwork, focus, passes, seams, slices, turning
+from rotary.sentences import artwork, focus, item, laser, passes, seams, slices, turning
 from rotary.sentences.changes import WORDS
 from rotary.sentences.rows import entries
 from rotary.sentences.safety import capital
@@ -59,9 +59,9 @@ def _plain(value: float) -> str:
 
 def _item(plan: Plan, sizes: Sizes) -> Section:
     states = (
-        ("item", sizes.text(plan.item_state)),
-        ("turning", sizes.text(plan.turning.state)),
-        ("beam", plan.optics.state),
+        ("item", sizes.text(item.summary(plan.shape))),
+        ("turning", sizes.text(turning.summary(plan.turning))),
+        ("beam", laser.summary(plan.optics)),
     )
     notes = Sentences(tuple(sizes.texts(turning.notes(plan.turning))))
     return Section("Item, turning, laser", (Pairs(states), *([notes] if notes.texts else [])))

@@ -16,6 +16,7 @@ from rotary.pictures import pictures
 from rotary.pictures.front_page import sheet_picture
 from rotary.pictures.scene import MarkedInk
 from rotary.plan import Plan
+from rotary.sentences.item import questions
 from rotary.sentences.passes import remarks
 
 BEHIND_MM: Final = (91.0, 56.0)
@@ -67,5 +68,5 @@ def _facts(plan: Plan, sizes: Sizes) -> tuple[str, ...]:
     seams = f"Seams off by up to {within} on 19 of 20 items."
     several = plan.split.slices > 1 and plan.removal.setting is not None
     none_offered = "" if plan.removal.setting else f"No passes: {' '.join(remarks(plan, plan.removal.refused))}"
-    doubts = (f"Please check: {sizes.text(doubt)}" for doubt in plan.doubts)
+    doubts = (f"Please check: {sizes.text(doubt)}" for doubt in questions(plan.doubts, plan.job.item))
     return tuple(text for text in (none_offered, seams if several else "", short, *doubts) if text)

@@ -24,6 +24,11 @@ _SAYS: Final[dict[OpticsNoteId, str]] = {
 }
 
 
+def summary(optics: Optics) -> str:
+    """The spot and how deep its focus is."""
+    return f"spot {optics.spot_um:.3g} µm ({optics.spot_source}), depth of focus {optics.rayleigh_mm:.3g} mm"
+
+
 def notes(laser: LaserAndLens, optics: Optics) -> tuple[str, ...]:
     """What has to be known of the beam."""
     values = {

@@ -9,7 +9,7 @@ from rotary.actions.verdict import ProofStanding
 from rotary.focus import BudgetId
 from rotary.model import Model
 from rotary.plan import Plan
-from rotary.sentences import artwork, focus, laser, passes, seams, slices, turning
+from rotary.sentences import artwork, focus, item, laser, passes, seams, slices, turning
 from rotary.sentences.actions import with_words
 from rotary.sentences.cautions import CautionText, cautions
 from rotary.slices import LimitId
@@ -22,6 +22,10 @@ class PlanSentences(Model):
     """
 
     first_line: str
+    item: str
+    steps: str
+    beam: str
+    doubts: tuple[str, ...] = ()
     turning: tuple[str, ...] = ()
     optics: tuple[str, ...] = ()
     layout: tuple[str, ...] = ()
@@ -66,6 +70,10 @@ def plan_in_words(plan: Plan, actions: Actions | None = None) -> PlanInWords:
     done = with_words(actions or actions_of(plan), warned)
     sentences = PlanSentences(
         first_line=passes.first_line(plan),
+        item=item.summary(plan.shape),
+        steps=turning.summary(plan.turning),
+        beam=laser.summary(plan.optics),
+        doubts=item.questions(plan.doubts, plan.job.item),
         turning=turning.notes(plan.turning),
         optics=laser.notes(plan.job.laser, plan.optics),
         layout=artwork.notes(plan.layout),

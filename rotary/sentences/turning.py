@@ -2,6 +2,7 @@
 
 from typing import Final
 
+from rotary.formulas.estimate import HOLDS_95
 from rotary.turning import ItemTurning
 from rotary.turning.models import TurnNote, TurnNoteId
 
@@ -40,6 +41,12 @@ _SAYS: Final[dict[TurnNoteId, str]] = {
     "may_wedge": "The item sits deep between the rollers and may wedge: bring the rollers closer together.",
     "may_roll_off": "The item sits high on the rollers and may roll off: move the rollers farther apart.",
 }
+
+
+def summary(turning: ItemTurning) -> str:
+    """How finely it turns, and how surely."""
+    steps, off = turning.steps_per_turn, 100 * HOLDS_95 * turning.u_scale
+    return f"{steps:.6g} steps per turn ± {off:.2g} %, {1000 * turning.arc_per_step_mm:.3g} µm per step"
 
 
 def notes(turning: ItemTurning) -> tuple[str, ...]:

@@ -121,9 +121,10 @@ def short_answer(
     from rotary.papers.sizes import Sizes
     from rotary.papers.text import sentence
     from rotary.sentences.answer import answer
+    from rotary.sentences.item import summary
     from rotary.sentences.passes import first_line
 
-    item = f"{made.job.item.name}: {Sizes(system).text(made.item_state)}"
+    item = f"{made.job.item.name}: {Sizes(system).text(summary(made.shape))}"
     is_said = made.removal.setting is not None and made.removal.samples
     sizes = size_texts(made.layout.pieces, system)
     lines = answer(actions, [item, *sizes, "" if is_said else first_line(made)], job)

@@ -10,7 +10,6 @@ import numpy as np
 
 from rotary.errors import Refused, refuse
 from rotary.formulas import motion, revolution, stops
-from rotary.formulas.estimate import HOLDS_95
 from rotary.item import Item, s_from_height_mm
 from rotary.shape import Shape
 from rotary.turning.faults import motor_faults, roller_faults
@@ -147,7 +146,6 @@ def turning(
         offset_per_mm=float(motion.skew_stair_mm(1.0, abs(drive.skew_rad))),
         readings_used=scale.used,
         odd_readings=scale.odd,
-        state=f"{scale.steps:.6g} steps per turn ± {100 * HOLDS_95 * scale.u:.2g} %, {1000 * arc:.3g} µm per step",
         notes=tuple(notes),
         axis_height_at_mm=lie.at_mm,
         motor_error_mm=error,

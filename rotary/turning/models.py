@@ -184,7 +184,6 @@ class ItemTurning(Model):
     offset_per_mm: float
     readings_used: int
     odd_readings: tuple[int, ...]
-    state: str
     notes: tuple[TurnNote, ...]
     axis_height_at_mm: float = 0.0
     motor_error_mm: float = 0.0

@@ -13,6 +13,7 @@ from rotary.papers.model import Pairs, Sentences, Table
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
 from rotary.sentences.slices import limit_text
+from rotary.sentences.turning import summary
 from rotary.services import Folders
 from rotary.services.patches import window_after_readings
 from rotary.services.planning import plan_for
@@ -53,7 +54,7 @@ def test_slices_of_whole_cycles_are_not_told_to_be_that(shipped: dict[str, Plan]
 def test_the_error_of_a_turn_is_the_same_everywhere(shipped: dict[str, Plan], name: str) -> None:
     """Beside the steps and among the limits: on 19 of 20 items, not once for two of three."""
     made = shipped[name]
-    beside = re.search(r"± ([\d.e-]+) %", made.turning.state)
+    beside = re.search(r"± ([\d.e-]+) %", summary(made.turning))
     why = limit_text(next(one for one in made.split.limits if one.id == "turning")).why
     among = re.search(r"may be ([\d.e-]+) % too long", why)
     assert beside is not None

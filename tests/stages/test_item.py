@@ -20,6 +20,7 @@ from rotary.item import (
     height_from_s_mm,
     s_from_height_mm,
 )
+from rotary.sentences.item import questions, summary
 
 
 def measurements(*pairs: tuple[float, float], corners: tuple[int, ...] = ()) -> tuple[Measurement, ...]:
@@ -46,7 +47,7 @@ def test_two_stations_make_a_taper() -> None:
     assert degrees(found.half_angle_rad) == pytest.approx(-3.4336, abs=1e-4)
     assert found.radius_mm([0, 75, 150]) == pytest.approx([44, 39.5, 35])
     assert found.slope(75) == pytest.approx(-0.06)
-    assert found.state == "⌀88 → ⌀70 mm, taper 3.4°"
+    assert summary(found) == "⌀88 → ⌀70 mm, taper 3.4°"
     assert found.doubts == ()
 
 
@@ -91,7 +92,7 @@ def test_a_cone_is_recognised_within_the_measuring_tolerance() -> None:
     cone = fitted_shape(item((0, 88), (75, 79.06), (150, 70)))
     assert cone.shape == "taper"
     assert cone.cone_residual_mm == pytest.approx(0.04)  # by hand: the line takes up a third of it
-    assert "3 heights measured, at most 0.04 mm off a straight taper" in cone.state
+    assert "3 heights measured, at most 0.04 mm off a straight taper" in summary(cone)
     profile = fitted_shape(item((0, 88), (75, 79.06), (150, 70), measuring_tolerance_mm=0.03))
     assert profile.shape == "profile"
     assert profile.cone_residual_mm == pytest.approx(0.04)
@@ -100,7 +101,7 @@ def test_a_cone_is_recognised_within_the_measuring_tolerance() -> None:
 
 def test_stations_that_agree_are_straight() -> None:
     """Zero taper, exact or within the calipers' tolerance, is a cylinder of the middle diameter."""
-    assert fitted_shape(item((0, 80), (100, 80))).state == "⌀80 mm, straight"
+    assert summary(fitted_shape(item((0, 80), (100, 80)))) == "⌀80 mm, straight"
     near = fitted_shape(item((0, 80), (50, 80.06), (100, 80.02)))
     assert (near.shape, near.half_angle_rad) == ("straight", 0)
     assert near.radius_mm([0, 100]) == pytest.approx(40.015)
@@ -137,7 +138,7 @@ def test_a_hexagon_is_a_body_of_its_inscribed_circle() -> None:
     nut = fitted_shape(Item(name="Pommel nut", flats=6, across_flats_mm=16, length_mm=20, solid=True))
     assert (nut.shape, nut.flats, nut.length_mm) == ("flats", 6, 20)
     assert nut.radius_mm([0, 20]) == pytest.approx([8, 8])
-    assert nut.state == "6 flats, 16 mm across flats, 18.48 mm across sharp corners"
+    assert summary(nut) == "6 flats, 16 mm across flats, 18.48 mm across sharp corners"
 
 
 def test_a_handle_has_its_heights_from_the_foot() -> None:
@@ -150,14 +151,18 @@ def test_a_handle_has_its_heights_from_the_foot() -> None:
 
 def test_values_of_the_other_system_are_questioned_not_corrected() -> None:
     """A 3.5 mm cup and an 88 inch nut are asked about, and computed as written."""
-    cup = fitted_shape(item((0, 3.5), (100, 3.5)))
-    assert cup.radius_mm(0) == pytest.approx(1.75)
-    assert cup.doubts == ("The item's diameter is 3.5 mm: did you mean 3.5 in (88.9 mm)?",)
-    nut = fitted_shape(Item(name="Nut", flats=6, across_flats_mm=88 * 25.4, length_mm=20, solid=True))
-    assert nut.doubts == ("The item's diameter is 2235.2 mm (88 in): did you mean 88 mm?",)
-    thin = fitted_shape(item((0, 88), (150, 70), coating_thickness_um=3, wall_mm=0.02))
-    assert "did you mean 3 thou (76.2 um)?" in " ".join(thin.doubts)
-    assert "did you mean 0.02 in (0.508 mm)?" in " ".join(thin.doubts)
+
+    def asked(thing: Item) -> tuple[str, ...]:
+        return questions(fitted_shape(thing).doubts, thing)
+
+    cup = item((0, 3.5), (100, 3.5))
+    assert fitted_shape(cup).radius_mm(0) == pytest.approx(1.75)
+    assert asked(cup) == ("The item's diameter is 3.5 mm: did you mean 3.5 in (88.9 mm)?",)
+    nut = Item(name="Nut", flats=6, across_flats_mm=88 * 25.4, length_mm=20, solid=True)
+    assert asked(nut) == ("The item's diameter is 2235.2 mm (88 in): did you mean 88 mm?",)
+    thin = item((0, 88), (150, 70), coating_thickness_um=3, wall_mm=0.02)
+    assert "did you mean 3 thou (76.2 um)?" in " ".join(asked(thin))
+    assert "did you mean 0.02 in (0.508 mm)?" in " ".join(asked(thin))
 
 
 def test_an_oval_counts_as_what_its_radius_swings() -> None:

@@ -4,6 +4,7 @@ import pytest
 from textual import events
 
 from tui.drawings.pictures import PICTURES, key_of
+from tui.drawings.words import sentences
 from tui.form.rows import REST
 from tui.screens.ask import Ask
 from tui.screens.help import Help
@@ -32,7 +33,7 @@ async def test_the_answer_follows_the_typing(desk: Desk) -> None:
         await person.judged()
         assert person.session.value(ACROSS) == 92.0
         assert person.session.plan is not before
-        assert "⌀92" in str(person.session.plan.item_state)
+        assert "⌀92" in str(sentences(person.session.plan).item)
 
 
 async def test_the_first_letters_behind_another_window_reach_the_form(desk: Desk) -> None:
@@ -149,13 +150,13 @@ async def test_a_space_takes_no_station_out(desk: Desk) -> None:
 async def test_a_station_may_be_measured_round(desk: Desk) -> None:
     """Across is emptied, the tape's reading goes beside it, and the body is the same."""
     async with desk() as person:
-        state = person.session.plan.item_state
+        state = sentences(person.session.plan).item
         person.go(ACROSS)
         await person.press("delete", "tab")
         await person.write("276.460")
         await person.judged()
         assert not person.session.faults()
-        assert person.session.plan.item_state == state
+        assert sentences(person.session.plan).item == state
 
 
 @pytest.mark.slow

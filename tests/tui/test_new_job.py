@@ -21,6 +21,7 @@ from tui.app import Rotary
 from tui.catalogue import GROUPS
 from tui.disk import last_machine as machine
 from tui.disk.save import save
+from tui.drawings.words import sentences
 from tui.form.facts import missing
 from tui.form.job_form import Session
 from tui.form.status import is_invented, measured, state
@@ -256,7 +257,7 @@ def test_what_is_told_early_is_what_the_core_tells() -> None:
         told = measured(session)
         judged(session)
         assert session.plan is not None, session.faults()
-        assert told == session.plan.item_state
+        assert told == sentences(session.plan).item
 
 
 def test_a_height_without_a_diameter_is_marked(bottle: dict[str, Any]) -> None:

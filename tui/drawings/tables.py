@@ -110,7 +110,7 @@ def notes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: bool
     """Questions to the person, what limits the slice width, and what each stage has to say."""
     lines: list[Line] = []
     says = sentences(plan)
-    for text in shown_in(system, plan.doubts):
+    for text in shown_in(system, says.doubts):
         lines += wrapped(text, width - 1, "warn", " ? ")
     if plan.split.limits:
         lines += wrapped(

@@ -8,6 +8,7 @@ from rotary import units
 from rotary.defaults import ON_A_WALL_MM
 from rotary.papers.lines import in_inches
 from tui.catalogue.passes import PASSES
+from tui.drawings.words import sentences
 from tui.form.fields import Group, each_field
 from tui.form.job_form import Session
 from tui.form.own_coating import COLOUR, KIND, NONE, OWN
@@ -33,7 +34,7 @@ def length(session: Session, mm: float, digits: int = 4) -> str:
 
 def _item(session: Session, plan: "Plan | None") -> str:
     if plan is not None:
-        return str(plan.item_state)
+        return sentences(plan).item
     return measured(session) or session.text("item.name")
 
 
@@ -70,13 +71,13 @@ def _typed_measurements(session: Session) -> Iterator[tuple[float, float]]:
 
 
 def _drive(session: Session, plan: "Plan | None") -> str:
-    return str(plan.turning.state) if plan is not None else session.text("turning.kind") + _as_with(session)
+    return sentences(plan).steps if plan is not None else session.text("turning.kind") + _as_with(session)
 
 
 def _head(session: Session, plan: "Plan | None") -> str:
     if is_invented(session):
         return "an example: enter your own"
-    return str(plan.optics.state) if plan is not None else session.text("use_laser") + _as_with(session)
+    return sentences(plan).beam if plan is not None else session.text("use_laser") + _as_with(session)
 
 
 def _as_with(session: Session) -> str:
