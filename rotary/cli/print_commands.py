@@ -1,6 +1,6 @@
 """Papers: set in the kind of file that the name after --to ends with, or as plain lines without it."""
 
-from typing import Annotated, Final, Literal, get_args
+from typing import Annotated, Literal
 
 from rotary.cli import core, machine_commands, output, patch_commands
 from rotary.cli.jobs import NamedJob, Pieces, no_artwork
@@ -12,7 +12,6 @@ from rotary.errors import BadArgument
 View = Literal[
     "front", "front-far", "end-view", "side-view", "unrolled", "seams", "budget", "window", "heat", "simulation"
 ]
-VIEWS: Final = get_args(View)
 
 
 def setup(job: NamedJob, sheet: PaperTo, plain: Plain = False, details: bool = False, from_: File | None = None) -> int:

@@ -4,13 +4,14 @@ import html
 import json
 import re
 from pathlib import Path
+from typing import get_args
 
 import pypdfium2  # type: ignore[import-untyped, unused-ignore]
 import pytest
 
 from rotary.artwork.outfiles import MADE_BY
 from rotary.cli import main
-from rotary.cli.print_commands import VIEWS
+from rotary.cli.print_commands import View
 from rotary.job import job_from_file
 from rotary.pictures import NAMES
 from rotary.plan import plan
@@ -115,7 +116,7 @@ def test_every_picture_is_a_file_of_its_own(here: Path, capsys: pytest.CaptureFi
 
 def test_the_pictures_are_those_of_the_core() -> None:
     """What the help lists is what there is."""
-    assert {*NAMES, "front", "front-far", "simulation"} == {*VIEWS}
+    assert {*NAMES, "front", "front-far", "simulation"} == {*get_args(View)}
 
 
 @pytest.mark.slow
