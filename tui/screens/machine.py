@@ -52,14 +52,15 @@ class MachineScreen(FormScreen[MachineResult]):
         Binding("pagedown", "scroll_by(10)", "Down", show=False, priority=True),
     ]
 
-    def __init__(self, data: Tables, system: str) -> None:
+    def __init__(self, data: Tables, system: str, deed: str = "") -> None:
         super().__init__()
         self.data, self.system = data, system
         self.named = str(data.get("machine", ""))
         on_item = (StripPage(), LevelPage(), FocusPage(), PointerPage(), ResumePage())
         self.pages: tuple[Page, ...] = (ReadingsPage(), *on_item, ProgramPage(), NamesPage())
         self.typed = [PageValues(system) for _ in self.pages]
-        self.page = 0
+        # What the screen was opened to do has its page shown first.
+        self.page = next((at for at, page in enumerate(self.pages) if deed and page.deed == deed), 0)
         self.changed = False
         self.bench: Bench | None = None
         self.answer = Answer(())
@@ -76,7 +77,7 @@ class MachineScreen(FormScreen[MachineResult]):
         yield TitleBar(self._title, id="title")
         yield Bar(self._tabs, id="pages")
         with Horizontal(id="form-and-answer"):
-            yield PageForm(self.typed[0], id="sheet")
+            yield PageForm(self.values, id="sheet")
             yield Panel(self._answer, id="answer").not_focusable()
         yield Panel(self._hint, id="about").not_focusable()
         yield Bar(self._keys, id="keys")
