@@ -72,6 +72,12 @@ def short_standing(actions: "Actions | None", stale: bool) -> Line:
     return [Run(f" {actions.verdict.state.upper()} ", INKS[actions.verdict.state])]
 
 
+def deed_of(actions: "Actions | None", action: str) -> str:
+    """What the first step does that the key of this action does; nothing where no step has it."""
+    steps = actions.steps if actions is not None else ()
+    return next((step.does for step in steps if _key(step)[1] == action), "")
+
+
 def lines_needed(actions: "Actions | None", width: int) -> int:
     """How many lines the verdict and the first step take."""
     if actions is None:
@@ -90,7 +96,11 @@ def _verdict(actions: "Actions", width: int) -> list[Line]:
 
 
 def _step(step: "Step", width: int) -> list[Line]:
-    return _with_key(step.text, "plain", ENTER if step.id == "turn_test" else KEYS[step.does], width)
+    return _with_key(step.text, "plain", _key(step), width)
+
+
+def _key(step: "Step") -> tuple[str, str]:
+    return ENTER if step.id == "turn_test" else KEYS[step.does]
 
 
 def _with_key(text: str, ink: str, key: tuple[str, str], width: int) -> list[Line]:
