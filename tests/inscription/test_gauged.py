@@ -137,4 +137,4 @@ def test_a_reading_that_is_struck_out_teaches_no_more(
     assert "ignored" not in capsys.readouterr().out
     assert plan(NUT, 100, (), depth_readings(tmp_path)).removal.setting == with_it
     assert main(["depth", "ignore", "7"]) == 2
-    assert "from 1 to 1" in capsys.readouterr().err
+    assert "the only depth reading has the number 1" in capsys.readouterr().err
