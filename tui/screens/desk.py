@@ -234,6 +234,7 @@ class Desk(TwoPages[None]):
     def on_form_changed(self) -> None:
         """A field was changed."""
         self.work.changed()
+        self.work.drawing_changed()
         self.ask()
         self._refresh_words()
 
@@ -271,6 +272,8 @@ class Desk(TwoPages[None]):
         placed = bool(self.session.text("artwork.centre"))
         at = put_piece(self.session, found.kind, name, number, found.size_mm)
         self.refresh_all()
+        if found.kind == "drawing" and found.size_mm is None:
+            self.work.size_later()
         # What was put in for want of anything else is what a person looks at next.
         self.form.reveal(f"artwork.pieces.{at}.width" if placed and at else "artwork.centre")
         self.action_show(list(PICTURES).index("unrolled"))
