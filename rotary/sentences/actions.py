@@ -5,6 +5,7 @@ from typing import Final
 
 from rotary.actions.files import WORDS
 from rotary.actions.models import ActionCaution, ActionRow, Actions, Step, Verdict, kind_of
+from rotary.examples import BANNER, EXAMPLE_ONLY, state_words
 from rotary.papers.sizes import Sizes
 from rotary.sentences.artwork import distortion_text
 from rotary.sentences.cautions import SOURCES, CautionText
@@ -204,8 +205,10 @@ _PLAIN: Final[dict[str, str]] = {
 
 def verdict_text(verdict: Verdict, steps: tuple[Step, ...], sizes: Sizes) -> str:
     """How the job stands, in one line; why comes right after."""
-    example = "EXAMPLE, NOT YOUR MACHINE. " if verdict.example else ""
-    return f"{example}{verdict.state.upper()}. {reasons_text(verdict, steps, sizes)}".strip()
+    stands = state_words(verdict.state, verdict.example)
+    if verdict.example:
+        stands = BANNER if stands == EXAMPLE_ONLY else f"{BANNER}. {stands}"
+    return f"{stands}. {reasons_text(verdict, steps, sizes)}".strip()
 
 
 def reasons_text(verdict: Verdict, steps: tuple[Step, ...], sizes: Sizes) -> str:

@@ -12,7 +12,6 @@ from typing import Final, NamedTuple
 import numpy as np
 import pytest
 
-from rotary.actions.models import JobTime
 from rotary.actions.duration import LEARNED_FROM, TimedRun, job_time, machine_time
 from rotary.actions.models import JobTime
 from rotary.actions.verdict import DEEDS

@@ -109,7 +109,7 @@ def test_the_command_keeps_and_the_card_follows(
     assert "saved in" in capsys.readouterr().out
     assert main(["print", "setup", "brass-nut"]) == 0
     sheet = " ".join(capsys.readouterr().out.split())
-    assert "READY. Depth measured on this metal: 0.0" in sheet
+    assert "EXAMPLE ONLY. Depth measured on this metal: 0.0" in sheet
     assert "No depth measured" not in sheet
     assert main(["depth", "record", "brass-nut"]) == 2
     assert "10 = 18 um" in capsys.readouterr().err

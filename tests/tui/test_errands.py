@@ -318,7 +318,7 @@ def test_a_drawing_gives_an_empty_job_its_frame() -> None:
     assert session.value("artwork.centre") == 47.5
 
 
-PAGE = '<svg xmlns="http://www.w3.org/2000/svg" {} viewBox="0 0 42 24"><path d="M0 0h42v24h-42z"/></svg>'
+PAGE = '<svg xmlns="http://www.w3.org/2000/svg" {} viewBox="0 0 42 24"><path d="M0 0h42v4h-42zM0 20h42v4h-42z"/></svg>'
 
 
 async def test_a_drawing_that_is_named_fills_in_its_own_size(

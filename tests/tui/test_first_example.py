@@ -21,7 +21,8 @@ async def test_it_is_ready_says_example_first_and_writes_its_file_at_the_first_k
     """Nothing is missing, the verdict begins with EXAMPLE, its step is in sight, F5 writes what the panel names."""
     monkeypatch.chdir(tmp_path)
     async with desk(60, 20, example()) as person:
-        assert "EXAMPLE, NOT YOUR MACHINE. READY." in person.screen()
+        assert "EXAMPLE, NOT YOUR MACHINE. Clean: " in person.screen()
+        assert "READY" not in person.screen()
         await person.see("Make the file heron-oars-first.svg")
         await person.press("f5")
         await person.until((tmp_path / "heron-oars-first.svg").is_file)

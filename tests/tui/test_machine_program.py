@@ -58,7 +58,8 @@ async def test_the_key_of_a_step_opens_the_page_that_the_step_is_about(
     async with desk(120, 40) as person:
         actions = person.session.actions
         assert actions is not None
-        for steps, page in (("program", "write_file"), "program"), (("machine_test", "program"), "readings"), ((), "readings"):
+        cases = {("program", "write_file"): "program", ("machine_test", "program"): "readings", (): "readings"}
+        for steps, page in cases.items():
             chosen = tuple(step(name, 1) for name in steps)
             person.session.actions = actions.model_copy(update={"steps": chosen})
             await person.press("ctrl+r")

@@ -103,7 +103,8 @@ def test_from_nothing_to_the_numbers() -> None:
 )  # fmt: skip
 def test_a_drawing_offers_its_own_size(tmp_path: Path, size: str, width: list[str], marked: tuple[str, str]) -> None:
     """Enter takes it, another answer goes before it, and a drawing without a size in real units offers none."""
-    page = f'<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="0 0 42 24"><path d="M0 0h42v24h-42z"/></svg>'
+    bars = '<path d="M0 0h42v4h-42zM0 20h42v4h-42z"/>'
+    page = f'<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="0 0 42 24">{bars}</svg>'
     (tmp_path / "oars.svg").write_text(page, "utf-8")
     session = Session(run.BLANK)
     before = {words: list(lines) for words, lines in FLASK.items() if not words.startswith("Artwork")}

@@ -3,11 +3,12 @@
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Final
 
+from rotary.examples import state_words
 from tui.drawings.canvas import Line, Run, cells, fitted
 from tui.drawings.words import sentence, wrapped
 
 if TYPE_CHECKING:
-    from rotary.actions.models import Actions, Deed, Step
+    from rotary.actions.models import Actions, Deed, Step, Verdict
 
 INKS: Final = {"not ready": "bad", "test first": "warn", "ready": "good", "proven": "good"}
 
@@ -69,7 +70,8 @@ def short_standing(actions: "Actions | None", stale: bool) -> Line:
     """How the job stands, in a word or two."""
     if actions is None or stale:
         return [Run(f" {'NOT READY' if actions is None else 'OLD NUMBERS'} ", "bad")]
-    return [Run(f" {actions.verdict.state.upper()} ", INKS[actions.verdict.state])]
+    verdict = actions.verdict
+    return [Run(f" {state_words(verdict.state, verdict.example)} ", _ink(verdict))]
 
 
 def deed_of(actions: "Actions | None", action: str) -> str:
@@ -92,7 +94,12 @@ def _some(names: Sequence[str]) -> str:
 
 def _verdict(actions: "Actions", width: int) -> list[Line]:
     verdict = actions.verdict
-    return wrapped(verdict.text, width - 1, INKS[verdict.state], " ")
+    return wrapped(verdict.text, width - 1, _ink(verdict), " ")
+
+
+def _ink(verdict: "Verdict") -> str:
+    """The colour of a verdict; an example's is never that of an item that is ready."""
+    return "warn" if verdict.example and INKS[verdict.state] == "good" else INKS[verdict.state]
 
 
 def _step(step: "Step", width: int) -> list[Line]:

@@ -131,8 +131,9 @@ class DeskWork:
         path = str(self.beside.folder / self._drawing)
         if isinstance(said, Share) or said.key != SIZE + path or said.answer is None or not said.answer.size_stated:
             return
+        texts = frame_texts(self.session, (said.answer.width_mm, said.answer.height_mm))
         # Whoever types a size meanwhile wants another.
-        if frame(self.session) == self._sides and (texts := frame_texts(self.session, (said.answer.width_mm, said.answer.height_mm))):
+        if texts and frame(self.session) == self._sides:
             self.session.edit_all(texts)
             self.session.settle()
             self.desk.refresh_all()
