@@ -28,6 +28,13 @@ KEYS: "Final[dict[Deed, tuple[str, str]]]" = {
 }
 """The key that does a step, and the action of a click on it."""
 
+AFTER: Final = {
+    "files": ("Files written. Next: print the setup sheet.", "^K", "app.papers"),
+    "sheet": ("Setup sheet written. Next: save the job, then mark by the sheet.", "^S", "app.save"),
+    "sheet of a saved job": ("Setup sheet written. Next: mark by the sheet, then say how it went.", "F8", "app.how_it_went"),
+}
+"""What comes next after what was done last, with the key that does it and the action of a click."""
+
 ENTER: Final = ("Enter", "screen.next_missing")
 MOST_NAMED: Final = 4
 
@@ -40,9 +47,10 @@ def standing_lines(
     stale: bool,
     width: int,
     height: int,
+    after: str = "",
 ) -> list[Line]:
     """The lines, at most `height` of them; `missing` names what is to be filled in, `wrong` is what can't be, `notes`
-    come after the verdict."""
+    come after the verdict, and `after` is what was done last, by its name in `AFTER`."""
     lines: list[Line] = []
     if wrong:
         says = "OLD NUMBERS. " if actions is not None else "NOT READY. "
@@ -59,7 +67,10 @@ def standing_lines(
     lines += _verdict(actions, width)
     lines += [line for note in notes for line in wrapped(sentence(note), width - 1, "warn", " ")]
     lines += _with_key(f"Missing: {_some(missing)}.", "warn", ENTER, width) if missing and not wrong else []
+    lines += _after(after, width)
     for step in actions.steps:
+        if after and step.does == "print":
+            continue
         fresh = _step(step, width)
         if len(lines) + len(fresh) <= height and not (missing and step.where):
             lines += fresh
@@ -80,16 +91,24 @@ def deed_of(actions: "Actions | None", action: str) -> str:
     return next((step.does for step in steps if _key(step)[1] == action), "")
 
 
-def lines_needed(actions: "Actions | None", width: int) -> int:
-    """How many lines the verdict and the first step take."""
+def lines_needed(actions: "Actions | None", width: int, after: str = "") -> int:
+    """How many lines the verdict and the first step take, or what comes next after what was done last."""
     if actions is None:
         return 1
-    return len(_verdict(actions, width)) + sum(len(_step(step, width)) for step in actions.steps[:1])
+    first = _after(after, width) or [line for step in actions.steps[:1] for line in _step(step, width)]
+    return len(_verdict(actions, width)) + len(first)
 
 
 def _some(names: Sequence[str]) -> str:
     more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
     return ", ".join(names[:MOST_NAMED]) + more
+
+
+def _after(after: str, width: int) -> list[Line]:
+    if not after:
+        return []
+    text, *key = AFTER[after]
+    return _with_key(text, "strong", (key[0], key[1]), width)
 
 
 def _verdict(actions: "Actions", width: int) -> list[Line]:

@@ -156,7 +156,8 @@ class Desk(TwoPages[None]):
     def _standing_lines(self) -> int:
         """How many lines there are for how the job stands: its first step is never out of sight."""
         usual = 3 if self.size.height < 30 else 4
-        return max(usual, min(verdict_lines(self.session.actions, self.size.width), MOST_STANDING))
+        needed = verdict_lines(self.session.actions, self.size.width, self.session.done_last)
+        return max(usual, min(needed, MOST_STANDING))
 
     def _arrange(self) -> None:
         super()._arrange()
@@ -196,7 +197,14 @@ class Desk(TwoPages[None]):
             banner = f" {BANNER}." if is_invented(session) else ""
             return [[Run(banner, "bad"), Run(" The numbers are being worked out.", "muted")]]
         lacks, wrong = missing_text(session), wrong_now(session)
-        return standing_lines(session.actions, lacks, wrong, notes_now(session), session.stale, width, height)
+        notes, after = notes_now(session), session.done_last
+        return standing_lines(session.actions, lacks, wrong, notes, session.stale, width, height, after)
+
+    def did(self, what: str) -> None:
+        """Something was done with these numbers: say what comes next."""
+        self.session.did(what)
+        self._arrange()
+        self._refresh_words()
 
     def _tabs(self, width: int) -> Line:
         return tabs(self.shown, width)

@@ -60,7 +60,7 @@ class DeskWork:
         self.papers: Callable[[Share | Done], None] | None = None
         self.answered: Callable[[], None] | None = None
         """Who is told that the core has answered, besides the desk."""
-        self._writes, self._told_slow = 0, False
+        self._writes, self._wrote_of, self._told_slow = 0, 0, False
         self._drawing, self._sides = first_drawing(self.session), frame(self.session)
         self._size_rest: Timer | None = None
         self._rest: Timer | None = None
@@ -243,6 +243,7 @@ class DeskWork:
             self.desk.no_drawing()
         else:
             self._writes += 1
+            self._wrote_of = session.number
             more = tuple(session.today)
             self.errands.ask(
                 Errand("files", f"{self._writes}", session.data(), session.system, str(self.beside.folder), more)
@@ -258,6 +259,8 @@ class DeskWork:
         names = [path.rpartition("/")[2] for path in said.answer.paths]
         title = f"Written to {self.beside.folder}"
         self.desk.notify("\n".join(names[:6]), title=title, timeout=6, markup=False)
+        if self.session.number == self._wrote_of:
+            self.desk.did("files")
         self.beside.changed("actions")
         self.later()
 
