@@ -3,7 +3,7 @@ and which machine the job goes by; one page at a time, each a form and its answe
 
 from collections.abc import Callable
 from hashlib import sha256
-from typing import ClassVar, NamedTuple
+from typing import ClassVar, Final, NamedTuple
 
 from textual.app import ComposeResult
 from textual.binding import Binding
@@ -27,6 +27,10 @@ from tui.screens.machine_resume import ResumePage
 from tui.screens.machine_strip import StripPage
 from tui.widgets.bar import Bar, TitleBar, key_line
 from tui.widgets.panel import Panel
+
+
+LOW: Final = 12
+"""With fewer lines the answer would leave no room for a field."""
 
 
 class MachineResult(NamedTuple):
@@ -102,8 +106,9 @@ class MachineScreen(FormScreen[MachineResult]):
         return found
 
     def on_resize(self) -> None:
-        """Side by side where there is room."""
+        """Side by side where there is room; in a very low window the field under the focus and its hint alone."""
         self.set_class(self.size.width < TwoPages.NARROW, "narrow")
+        self.set_class(self.size.height < LOW, "low")
 
     @property
     def on_form(self) -> Page:
