@@ -31,7 +31,7 @@ KEYS: "Final[dict[Deed, tuple[str, str]]]" = {
 AFTER: Final = {
     "files": ("Files written. Next: print the setup sheet.", "^K", "app.papers"),
     "sheet": ("Setup sheet written. Next: save the job, then mark by the sheet.", "^S", "app.save"),
-    "sheet of a saved job": ("Setup sheet written. Next: mark by the sheet, then say how it went.", "F8", "app.how_it_went"),
+    "saved": ("Setup sheet written. Next: mark by the sheet, then say how it went.", "F8", "app.how_it_went"),
 }
 """What comes next after what was done last, with the key that does it and the action of a click."""
 

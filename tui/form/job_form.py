@@ -209,7 +209,7 @@ class Session(FormValues):
         what, number = self._did
         if number != self.number or self.stale:
             return ""
-        return "sheet of a saved job" if what == "sheet" and self.follows and self.kept_file else what
+        return "saved" if what == "sheet" and self.follows and self.kept_file else what
 
     @property
     def home(self) -> Path:

@@ -36,6 +36,9 @@ if TYPE_CHECKING:
 MOST_STANDING = 5
 """Lines at most for how the job stands."""
 
+LEAST_BESIDE = 5
+"""Lines for the title, a hint, the keys, and two of fields."""
+
 LEAST_PICTURE = 7
 """Lines that a picture needs; where the numbers leave fewer, it has a page of its own."""
 
@@ -157,7 +160,8 @@ class Desk(TwoPages[None]):
         """How many lines there are for how the job stands: its first step is never out of sight."""
         usual = 3 if self.size.height < 30 else 4
         needed = verdict_lines(self.session.actions, self.size.width, self.session.done_last)
-        return max(usual, min(needed, MOST_STANDING))
+        # In a very low window two lines stay for the field under the focus.
+        return max(usual, min(needed, MOST_STANDING, self.size.height - LEAST_BESIDE))
 
     def _arrange(self) -> None:
         super()._arrange()

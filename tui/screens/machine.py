@@ -28,7 +28,6 @@ from tui.screens.machine_strip import StripPage
 from tui.widgets.bar import Bar, TitleBar, key_line
 from tui.widgets.panel import Panel
 
-
 LOW: Final = 12
 """With fewer lines the answer would leave no room for a field."""
 
