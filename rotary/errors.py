@@ -194,6 +194,22 @@ def listing(words: Sequence[str], last: str = "and") -> str:
     return f" {last} ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else "".join(words)
 
 
+def known_numbers(what: str, numbers: Sequence[int], none: str) -> str:
+    """Which numbers can be written in place of one that nothing has.
+
+    >>> known_numbers("patch", [1], "none"), known_numbers("patch", [1, 3], "none"), known_numbers("patch", [], "none")
+    ('the only patch has the number 1', 'write 1 or 3', 'none')
+    >>> known_numbers("reading", range(1, 9), "none")
+    'write a number from 1 to 8'
+    """
+    if len(numbers) < 2:
+        return f"the only {what} has the number {numbers[0]}" if numbers else none
+    in_a_row = len(numbers) > 2 and numbers[-1] - numbers[0] == len(numbers) - 1
+    if in_a_row:
+        return f"write a number from {numbers[0]} to {numbers[-1]}"
+    return f"write {listing([str(number) for number in numbers], 'or')}"
+
+
 def counted(count: int, name: str) -> str:
     """A number of things, with the name of one of them.
 

@@ -17,6 +17,8 @@ from rotary.shipped import example_text, examples, reference
 BANNER: Final = "EXAMPLE, NOT YOUR MACHINE"
 ENTER_YOURS: Final = "Laser and lens are examples: enter your own."
 
+EXAMPLE_ONLY: Final = "EXAMPLE ONLY"
+
 OF_THE_ITEM: Final = ("ticks", "contact_from", "contact_to", "typed_diameter")
 """What stands with a drive and was read off the item."""
 
@@ -47,6 +49,15 @@ def banner(use: str) -> str:
     ''
     """
     return f"{BANNER}. {ENTER_YOURS}" if use else ""
+
+
+def state_words(state: str, is_example: bool) -> str:
+    """How a job stands, in a word or two. An example looks ready for nobody's item: its readings are invented.
+
+    >>> state_words("ready", False), state_words("ready", True), state_words("test first", True)
+    ('READY', 'EXAMPLE ONLY', 'TEST FIRST')
+    """
+    return EXAMPLE_ONLY if is_example and state in ("ready", "proven") else state.upper()
 
 
 @lru_cache(maxsize=1)

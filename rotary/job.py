@@ -22,6 +22,7 @@ from rotary.shop import Shop
 from rotary.tolerances import Tolerances
 from rotary.toml import toml_trouble, value_text
 from rotary.turning import Drive
+from rotary.turning.models import STEP_FIGURES
 from rotary.wishes import Wishes
 from rotary.wording import InscriptionWish
 
@@ -182,6 +183,8 @@ def table_lines(table: Model, path: str) -> list[str]:
             or (value == () and not info.is_required())
             or value in LEFT_OUT
             or value == _ALONE
+            # What is only assumed stays open in the file too.
+            or (name in STEP_FIGURES and name not in table.model_fields_set)
         ):
             continue
         if isinstance(value, Model):

@@ -22,7 +22,7 @@ from rotary.scratch import sweep
 from rotary.shipped import profile_folder
 from tui.disk import settings
 from tui.drawings.canvas import USUAL_ASPECT, Canvas, Line
-from tui.drawings.standing import short_standing
+from tui.drawings.standing import deed_of, short_standing
 from tui.form.fields import Tables
 from tui.form.job_form import Session
 from tui.job_files import JobFiles, read_job
@@ -274,7 +274,8 @@ class Rotary(App[int]):
         from tui.screens.machine import MachineScreen
 
         if self.screen is self.desk:
-            self.push_screen(MachineScreen(self.session.data(), self.session.system), self._left_machine)
+            deed = deed_of(self.session.actions, "app.machine")
+            self.push_screen(MachineScreen(self.session.data(), self.session.system, deed), self._left_machine)
 
     def _left_machine(self, left: "MachineResult | None") -> None:
         """The job goes by the machine that was chosen, and is planned anew where anything was read there."""

@@ -52,6 +52,7 @@ class JobFiles:
             )
             return
         self.desk.query_one("#title").refresh()
+        self.desk.panel("standing").redraw()
         self._keep_machine()
         self.app.notify(self.session.saved_as, title="saved", timeout=4, markup=False)
         self.drafts.clear()

@@ -11,12 +11,12 @@ State = Literal["not ready", "test first", "ready", "proven"]
 """How a job stands, in the order of precedence."""
 
 Reason = Literal[
-    "missing_fact", "impossible_fact", "coating_refused", "no_passes", "sample_laser", "seams_unknown",
+    "missing_fact", "impossible_fact", "coating_refused", "no_passes", "sample_laser", "steps_assumed", "seams_unknown",
     "coating_untried", "settings_untried", "readings_doubtful", "depth_untried", "changed", "rebuilt", "never_run",
     "readings", "run_well", "ran_badly", "marked_by_you", "other_batch",
 ]  # fmt: skip
 StepId = Literal[
-    "fill", "other_coating", "own_laser", "turn_test", "measure_height", "edge_here", "measure_diameter",
+    "fill", "other_coating", "own_laser", "enter_steps", "turn_test", "measure_height", "edge_here", "measure_diameter",
     "machine_test", "motor_test", "gap_ladder", "test_patch", "trial_cut",
     "scrap_first", "program", "file_per_slice", "write_file", "print_sheet", "seam_test", "new_plan", "what_helps",
 ]  # fmt: skip

@@ -15,6 +15,7 @@ from rotary.passes.plan.setting import Removal
 from rotary.plan import Plan
 from rotary.safety import is_example
 from rotary.slices import LimitId
+from rotary.turning.models import STEP_FIGURES
 
 CLEAN_ENOUGH: Final = 0.6
 MARKED_ENOUGH: Final = 0.1
@@ -26,6 +27,7 @@ DEEDS: Final[dict[StepId, tuple[Deed, float]]] = {
     "fill": ("edit", 1),
     "other_coating": ("edit", 1),
     "own_laser": ("laser", 5),
+    "enter_steps": ("edit", 2),
     "turn_test": ("tests", 5),
     "measure_height": ("edit", 2),
     "edge_here": ("edit", 1),
@@ -109,6 +111,8 @@ def _not_ready(plan: Plan) -> Iterator[Reason]:
 
 def _untested(plan: Plan) -> Iterator[Reason]:
     steps = plan.removal
+    if steps_assumed(plan):
+        yield "steps_assumed"
     if seams_unknown(plan) is not None:
         yield "seams_unknown"
     if steps.setting is None:
@@ -121,6 +125,18 @@ def _untested(plan: Plan) -> Iterator[Reason]:
     elif steps.samples and steps.chance_with_looks < CLEAN_ENOUGH:
         # Readings at these settings that leave it so open promise nothing yet.
         yield "readings_doubtful"
+
+
+def steps_assumed(plan: Plan) -> str:
+    """The first of the chuck's figures that nobody has entered, though steps per turn are their product; empty where
+    all are known, where a full turn was measured, and where nothing turns between slices.
+
+    On rollers the full-turn test asks for all of them at once.
+    """
+    drive = plan.job.turning
+    if drive.kind != "chuck" or drive.ticks or plan.split.slices == 1 or is_example(plan.job.item):
+        return ""
+    return next((f"turning.{name}" for name in STEP_FIGURES if name not in drive.model_fields_set), "")
 
 
 _TESTED_BY: Final[dict[str, StepId]] = {"diameter": "measure_diameter"}
@@ -229,6 +245,8 @@ def _fact_test(reason: Reason, plan: Plan) -> Iterator[Step]:
         yield step("other_coating", plan.job.item.coating or "", where="item.coating")
     elif reason == "sample_laser":
         yield step("own_laser", plan.job.laser.name)
+    elif reason == "steps_assumed":
+        yield step("enter_steps", round(plan.turning.nominal_steps_per_turn, 3), where=steps_assumed(plan))
     elif reason == "seams_unknown":
         what = seams_unknown(plan) or "machine_test"
         off_mm = plan.seams.within_mm if what == "gap_ladder" else plan.split.seam_95_mm

@@ -70,7 +70,7 @@ def drawing_from_dxf(data: bytes, how: DrawingReading, name: str, ledger: Ledger
             found, shape = _read(document, how, wanted, ledger)
         per_unit = wanted
     if shape.is_empty:
-        raise refused(_nothing_closed(document, found, per_unit))
+        raise refused(_nothing_closed(document, found, own))
     left, bottom, right, top = shape.bounds
     if max(right - left, top - bottom) * per_unit < SMALLEST_MM:
         raise refused(f"is smaller than {SMALLEST_MM:g} mm: check the drawing's unit, or enter its width")
@@ -102,8 +102,13 @@ def _read(document: Any, how: DrawingReading, per_unit: float, ledger: Ledger) -
     return found, found.shape(how, per_unit)
 
 
-def _nothing_closed(document: Any, found: "_Found", per_unit: float) -> str:
-    if found.gap is not None:
+def _nothing_closed(document: Any, found: "_Found", per_unit: float | None) -> str:
+    if found.gap is not None and per_unit is None:
+        return (
+            f"has no closed outline, and the nearest line ends are {found.gap:.3g} of its units apart: close that gap. "
+            "The file names no unit: choose its unit too, mm or in"
+        )
+    if found.gap is not None and per_unit is not None:
         gap_mm = found.gap * per_unit
         instead = f', or enter {1.2 * gap_mm:.2g} mm for "close gaps"' if gap_mm < FAR_APART_MM else ""
         return f"has no closed outline, and the nearest line ends are {gap_mm:.3g} mm apart: close that gap{instead}"

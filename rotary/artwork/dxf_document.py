@@ -41,12 +41,19 @@ def document_from_dxf(data: bytes) -> Any:
     page = re.search(rb"\$DWGCODEPAGE\s+3\s+(\w+)", data)
     for encoding in ("utf-8", toencoding(page[1].decode("ascii", "replace")) if page else "cp1252"):
         with suppress(DXFError, *TRIPPED):
-            return read(StringIO(data.decode(encoding)))
+            return _with_stated_unit(read(StringIO(data.decode(encoding))), data)
     # Damage: the slower way, which mends what it can.
     try:
-        return recover.read(BytesIO(data))[0]
+        return _with_stated_unit(recover.read(BytesIO(data))[0], data)
     except (DXFError, *TRIPPED):
         raise refused("is a damaged DXF: export it again, as a text DXF of release R12 or later") from None
+
+
+def _with_stated_unit(document: Any, data: bytes) -> Any:
+    """The document without a unit where the file names none: the parser would take metres."""
+    if not re.search(rb"(?m)^ *\$INSUNITS *$", data):
+        document.header["$INSUNITS"] = 0
+    return document
 
 
 # The marks within an entity that releases after R12 have, and small programs leave out.

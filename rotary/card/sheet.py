@@ -11,6 +11,7 @@ from datetime import date
 from typing import Final
 
 from rotary.actions.models import ActionRow, Actions, JobTime
+from rotary.examples import state_words
 from rotary.papers.drawing import PaperPicture
 from rotary.papers.model import (
     Block,
@@ -99,7 +100,7 @@ def sheet_by_height(actions: Actions, facts: SheetFacts) -> Callable[[float], Pa
             day=facts.day,
             sections=_numbered(part for part in sections if part.blocks),
             banner=facts.banner,
-            verdict=facts.verdict or actions.verdict.state.upper(),
+            verdict=facts.verdict or state_words(actions.verdict.state, actions.verdict.example),
             lead=lead,
             minutes=short_time_text(facts.time) if facts.time else "",
             stops=stops_of(actions.cautions),

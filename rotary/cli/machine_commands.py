@@ -214,7 +214,13 @@ def ignore(number: Annotated[Number, Parameter(name="N")], /, on: Machine) -> in
 
     :param number: the number of the reading, from rotary machine show
     """
-    return report(core.machines.ignore_reading(on.named(), number, on.folder))
+    machine = on.named()
+    if not machine.readings:
+        raise BadArgument(
+            f"there is no reading {number}: no reading is saved yet. "
+            "To save one write rotary machine record (rotary machine tests shows what to write)"
+        )
+    return report(core.machines.ignore_reading(machine, number, on.folder))
 
 
 app = group(show, list_, new, rename, tape_tests, record, seam_test, level, changed, ignore)

@@ -63,14 +63,19 @@ def version() -> int:
 def completion(shell: Annotated[Literal["bash", "zsh", "fish"], CHOICE], /) -> int:
     """Print a script that lets your shell complete rotary's commands when you press Tab.
 
-    For zsh, save it as _rotary in a folder of your fpath.
+    Make the folder first, then open a new terminal. For zsh, save the script as _rotary in a folder of your fpath.
 
     Example: rotary --completion bash > ~/.local/share/bash-completion/completions/rotary
+
+    Example: rotary --completion fish > ~/.config/fish/completions/rotary.fish
 
     :param shell: bash, zsh or fish
     """
     script = tree().generate_completion(shell=shell)
-    return say(script.replace("_cyclopts_rotary", "_rotary") + ZSH_CALLS_IT if shell == "zsh" else script)
+    if shell == "zsh":
+        script = script.replace("_cyclopts_rotary", "_rotary") + ZSH_CALLS_IT
+    # Where no word fits, a job file may.
+    return say(script.replace("complete -F _rotary", "complete -o default -F _rotary"))
 
 
 def open_(

@@ -7,7 +7,7 @@ from typing import Annotated, Final, Literal, NamedTuple
 
 from pydantic import Field, field_validator
 
-from rotary.errors import brief, listing, refuse
+from rotary.errors import brief, known_numbers, listing, refuse
 from rotary.examples import laser_example, own_shop
 from rotary.faults import built
 from rotary.formulas import motion
@@ -118,7 +118,7 @@ def with_change(machine: MachineRecord, what: str, at: datetime, note: str = "")
 def without_reading(machine: MachineRecord, number: int) -> MachineRecord:
     """The machine without its reading of this number, counted from 1; raises Refused where there is none."""
     if not 1 <= number <= len(machine.readings):
-        known = f"write a number from 1 to {len(machine.readings)}" if machine.readings else "no reading is saved yet"
+        known = known_numbers("reading", range(1, len(machine.readings) + 1), "no reading is saved yet")
         raise refuse("number", f"there is no reading {number}: {known}")
     kept = machine.readings[: number - 1] + machine.readings[number:]
     return machine.model_copy(update={"readings": kept})

@@ -6,7 +6,8 @@ from typing import Final, NamedTuple, TypeAlias
 
 import numpy as np
 
-from rotary.artwork.rings import Rings, list_from_rings
+from rotary.artwork.cut import slices_between
+from rotary.artwork.rings import Rings, bounds_mm, list_from_rings, moved
 from rotary.artwork.wall import on_wall
 from rotary.formulas.arrays import Floats
 from rotary.item import End
@@ -30,7 +31,7 @@ from rotary.papers.letters import clipped, wide_mm
 from rotary.papers.sizes import Sizes
 from rotary.papers.true_size import LETTER_MM
 from rotary.plan import Plan
-from rotary.scenes import ItemScene, Role, apex_and_lens_mm, end_scene, side_scene, unrolled_scene
+from rotary.scenes import ItemScene, Role, apex_and_lens_mm, around_mm, end_scene, radius_at, side_scene, unrolled_scene
 
 PALE, MIDDLE = 0.9, 0.7
 Onto: TypeAlias = Callable[..., Floats]
@@ -204,7 +205,7 @@ def unrolled(plan: Plan, sizes: Sizes, wide: float, high: float, rings: Rings | 
     if not drawn:
         del looks["border"]
     marks = _painted(scene, at, looks)
-    if rings is not None and not plan.job.item.flats:
+    if rings is not None:
         marks += _outlines(plan, at, rings)
     marks.append(Words("rim", 0.0, high - LETTER_MM, LETTER_MM))
     many = f"{count} slice{'s' if count != 1 else ''}" + ("" if drawn else ", too narrow to draw")
@@ -217,18 +218,31 @@ def unrolled(plan: Plan, sizes: Sizes, wide: float, high: float, rings: Rings | 
     marks.append(Words("base", 0.0, 0.6, LETTER_MM, face="narrow"))
     under, after = f"artwork {across}, {free} left free", wide_mm("base   ", LETTER_MM, "narrow")
     marks.append(Words(clipped(under, wide - after, LETTER_MM, "narrow"), after, 0.6, LETTER_MM, face="narrow"))
-    rest = f" {free} of the way round stay unmarked." if lies.gap_mm > 0.005 else ""
+    whole = "flat" if plan.job.item.flats else "way round"
+    rest = f" {free} of the {whole} stay unmarked." if lies.gap_mm > 0.005 else ""
     says = f"the artwork is {across}, in {many}.{rest}"
     return PaperPicture(wide, high, tuple(marks), "Wall unrolled", says)
 
 
+def _in_one_turn(rings: Rings, turn: float) -> list[Rings]:
+    """Ink in the one turn about the front; what lies beyond its edges comes in from the other side."""
+    left, _, right, _ = bounds_mm(rings)
+    first, last = round(left / turn), round(right / turn)
+    strips = slices_between(rings, (np.arange(first, last) + 0.5) * turn)
+    return [moved(strip, -k * turn, 0.0) for k, strip in enumerate(strips, first)]
+
+
 def _outlines(plan: Plan, at: Onto, rings: Rings) -> list[Mark]:
     """Real artwork through its surface map onto the wall, drawn as it lands."""
-    art, shape = plan.job.artwork, plan.shape
-    wall = on_wall(rings, art.surface_map, shape.curve, plan.layout.centre_mm, OUTLINE_MM)
-    shown = []
-    for ring in list_from_rings(wall):
-        angle = ring[:, 0] + art.centre_angle_rad
-        turned = angle - 2 * pi * round(float(angle.mean()) / (2 * pi))
-        shown.append(at(np.stack([turned * shape.radius_mm(ring[:, 1]), ring[:, 1]], axis=1)))
+    art, shape, middle_mm = plan.job.artwork, plan.shape, plan.layout.centre_mm
+    if shape.flats:
+        # Flats lie flat as they are, beside each other.
+        radius = radius_at(plan.outline, middle_mm)
+        flat = moved(rings, around_mm(art.centre_angle_rad, radius, shape.flats), middle_mm)
+        whole_mm = 2 * around_mm(pi, radius, shape.flats)
+        shown = [at(ring) for part in _in_one_turn(flat, whole_mm) for ring in list_from_rings(part)]
+    else:
+        wall = moved(on_wall(rings, art.surface_map, shape.curve, middle_mm, OUTLINE_MM), art.centre_angle_rad, 0.0)
+        on_it = [ring for part in _in_one_turn(wall, 2 * pi) for ring in list_from_rings(part)]
+        shown = [at(np.stack([r[:, 0] * shape.radius_mm(r[:, 1]), r[:, 1]], axis=1)) for r in on_it]
     return [Area(tuple(shown), 0.15)] if shown else []

@@ -5,6 +5,7 @@ from typing import Final
 
 from rotary.actions.files import WORDS
 from rotary.actions.models import ActionCaution, ActionRow, Actions, Step, Verdict, kind_of
+from rotary.examples import BANNER, EXAMPLE_ONLY, state_words
 from rotary.papers.sizes import Sizes
 from rotary.sentences.artwork import distortion_text
 from rotary.sentences.cautions import SOURCES, CautionText
@@ -204,8 +205,10 @@ _PLAIN: Final[dict[str, str]] = {
 
 def verdict_text(verdict: Verdict, steps: tuple[Step, ...], sizes: Sizes) -> str:
     """How the job stands, in one line; why comes right after."""
-    example = "EXAMPLE, NOT YOUR MACHINE. " if verdict.example else ""
-    return f"{example}{verdict.state.upper()}. {reasons_text(verdict, steps, sizes)}".strip()
+    stands = state_words(verdict.state, verdict.example)
+    if verdict.example:
+        stands = BANNER if stands == EXAMPLE_ONLY else f"{BANNER}. {stands}"
+    return f"{stands}. {reasons_text(verdict, steps, sizes)}".strip()
 
 
 def reasons_text(verdict: Verdict, steps: tuple[Step, ...], sizes: Sizes) -> str:
@@ -218,6 +221,7 @@ _OF_SEAMS: Final = ("turn_test", "measure_diameter", "machine_test", "motor_test
 
 
 def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes) -> str:
+    assumed = f"{steps['enter_steps'].value:g}" if "enter_steps" in steps else "the usual number"
     seam = next((steps[name] for name in _OF_SEAMS if name in steps), None)
     gap = f" by {_mm(float(seam.value), sizes)}" if seam and seam.unit == "mm" else ""
     clean = verdict.chance_clean
@@ -228,6 +232,7 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
         "coating_refused": "This coating must not be marked: its fumes are toxic.",
         "no_passes": "No setting is likely to work here.",
         "sample_laser": "Laser and lens are examples: enter your own.",
+        "steps_assumed": f"Steps per turn: {assumed} assumed.",
         "seams_unknown": f"Seams could be off{gap}.",
         "coating_untried": f"Coating untried{clean_odds}.",
         "settings_untried": f"Coating tested, but not at these settings{clean_odds}.",
@@ -276,6 +281,7 @@ STEPS: Final[dict[str, str]] = {
     "fill": "{value}.",
     "other_coating": "Choose an item with another coating.",
     "own_laser": "Enter your own laser and lens: {minutes}.",
+    "enter_steps": "Enter gear ratio, full steps and microsteps of your chuck, or do the full-turn test: {minutes}.",
     "turn_test": "Do the full-turn test, enter the gap between ticks: {minutes}.",
     "measure_height": "Measure the diameter{heights} from {end} too, for better seams. You then know the wall to "
     "{then} mm instead of {now} mm: {minutes}.",

@@ -1,13 +1,9 @@
 """How long items take, in words."""
 
 from datetime import datetime, timedelta
-from typing import Final
 
 from rotary.actions.models import JobTime
 from rotary.sentences.runs import duration
-
-HOUR_S: Final = 3570.0
-"""From here on a time is told in hours."""
 
 
 def with_time_text(time: JobTime, now: datetime | None = None) -> JobTime:
@@ -29,7 +25,7 @@ def time_text(time: JobTime, now: datetime | None = None) -> str:
     >>> time_text(known, datetime(2026, 11, 29, 14, 10)).removeprefix('12 pieces: about 33 min, ')
     'done by 14:43 if you start now. Set-up 5 min, then 2 min per item. As in your last 3 runs.'
     >>> time_text(known.model_copy(update={"runs": 1, "estimate": True, "pieces": None}))
-    'Set-up about 5 min, then 2 min per item. Estimate: 28 to 38 min for the first item, set-up included.'
+    'Set-up about 5 min, then 2 min per item. First item, set-up included: about 7 min, seldom over 38 min (estimate).'
     """
     about = "about " * (time.pieces is None)
     each = f"Set-up {about}{duration(time.once)}, then {duration(time.piece)} per item."
@@ -37,8 +33,8 @@ def time_text(time: JobTime, now: datetime | None = None) -> str:
     parts = [] if time.pieces is None else [f"{_pieces(time.pieces)}: about {duration(time.total)}{by}."]
     parts.append(each)
     if time.estimate:
-        of = "for the first item, set-up included" if time.pieces is None else "in all"
-        parts.append(f"Estimate{_by_others(time)}: {_range(time.low, time.high)} {of}.")
+        whole = _whole(time) if time.pieces is None else f"Seldom over {duration(time.high)}"
+        parts.append(f"{whole} (estimate{_by_others(time)}).")
     else:
         parts.append(f"As in your last {time.runs} runs.")
     return " ".join(parts)
@@ -51,23 +47,26 @@ def short_time_text(time: JobTime) -> str:
     return f"{_pieces(time.pieces)}, about {duration(time.total)}"
 
 
-def _range(low_s: float, high_s: float) -> str:
-    """Two times, with one unit where both are in minutes.
+def _whole(time: JobTime) -> str:
+    """What all take together: the middle as of set-up and item, then what 19 of 20 stay below. The other end is less
+    than set-up alone, and no help to a person who plans a day."""
+    first = "First item, set-up included" if time.pieces is None else "In all"
+    return f"{first}: about {duration(_total_s(time))}, seldom over {duration(time.high)}"
 
-    >>> _range(1700.0, 2300.0), _range(1700.0, 9000.0)
-    ('28 to 38 min', '28 min to 2 h 30 min')
-    """
-    low, high = duration(low_s), duration(high_s)
-    return f"{max(round(low_s / 60), 1)} to {high}" if high_s < HOUR_S else f"{low} to {high}"
+
+def _total_s(time: JobTime) -> float:
+    """The time of all, of one item as the sum of what is told of set-up and item: minutes that add up."""
+    if time.pieces is not None:
+        return time.total
+    return 60.0 * sum(max(round(part_s / 60), 1) for part_s in (time.once, time.piece))
 
 
 def time_note(time: JobTime) -> str:
     """How well the head of a paper knows it, and what is added to when it was begun, which paper can't know."""
-    first, done = ("The first item takes", "the item is") if time.pieces is None else ("All items take", "all are")
-    known = f"Time: as in your last {time.runs} runs."
-    if time.estimate:
-        known = f"{first} {_range(time.low, time.high)} (estimate{_by_others(time)})."
-    return f"{known} Started at ____: {done} done about {duration(time.total)} later."
+    done = "the item is" if time.pieces is None else "all are"
+    known = f"{_whole(time)} (estimate{_by_others(time)})." if time.estimate else ""
+    known = known or f"Time: as in your last {time.runs} runs."
+    return f"{known} Started at ____: {done} done about {duration(_total_s(time))} later."
 
 
 def _by_others(time: JobTime) -> str:

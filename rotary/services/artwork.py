@@ -7,6 +7,8 @@ from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from rotary.errors import RotaryError
+
 if TYPE_CHECKING:
     from rotary.artwork.drawing import Drawing, DrawingReading
     from rotary.artwork.pieces import Ink
@@ -58,3 +60,17 @@ def with_other_artwork(
 def drawing_files(job: "Job", beside: Path) -> tuple[Path, ...]:
     """The files of a job's own drawings, which are never written over."""
     return tuple(beside / piece.file for piece in job.artwork.pieces if piece.file is not None)
+
+
+def own_size_mm(path: Path) -> tuple[float, float] | None:
+    """How wide and high a drawing is by its own file [mm]; None where that states no size or can't be read."""
+    from rotary.artwork.drawing import AS_IT_IS
+    from rotary.artwork.read import read_artwork
+    from rotary.artwork.rings import bounds_mm
+
+    try:
+        drawing = read_artwork(path, AS_IT_IS)
+    except (RotaryError, OSError, ValueError):
+        return None
+    left, bottom, right, top = bounds_mm(drawing.ink)
+    return (right - left, top - bottom) if drawing.size_stated else None

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Final
 
-from rotary.errors import FileTrouble, brief, refuse
+from rotary.errors import FileTrouble, brief, known_numbers, refuse
 from rotary.files import bytes_of_file, write_new
 from rotary.passes.learning.reading import Reading as Cell
 from rotary.store import places
@@ -72,7 +72,7 @@ def strike_reading(home: Path, place: int) -> Saved:
     def ignored(profile: Profile) -> Profile:
         readings = list(profile.saved.readings)
         if not 1 <= place <= len(readings):
-            known = f"write a number from 1 to {len(readings)}" if readings else "no reading is saved yet"
+            known = known_numbers("reading", range(1, len(readings) + 1), "no reading is saved yet")
             raise refuse("reading", f"there is no reading {place}: {known}")
         readings[place - 1] = readings[place - 1].model_copy(update={"ignored": True})
         return _with(profile, readings=tuple(readings))

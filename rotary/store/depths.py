@@ -8,7 +8,7 @@ from typing import Final
 
 from pydantic import ValidationError
 
-from rotary.errors import Fault, FileTrouble, Predicate, Refused, brief, counted, refuse
+from rotary.errors import Fault, FileTrouble, Predicate, Refused, brief, counted, known_numbers, refuse
 from rotary.faults import faults_of
 from rotary.files import file_trouble, regular_bytes, write_whole
 from rotary.finishes import METALS
@@ -41,7 +41,8 @@ def strike_depth(number: int, folder: Path) -> DepthReading:
     with exclusive(folder):
         every = list(depth_readings(folder))
         if not 1 <= number <= len(every):
-            raise refuse("strike", f"there is no depth reading {number}: write a number from 1 to {len(every)}")
+            known = known_numbers("depth reading", range(1, len(every) + 1), "")
+            raise refuse("strike", f"there is no depth reading {number}: {known}")
         every[number - 1] = every[number - 1].model_copy(update={"ignored": not every[number - 1].ignored})
         keep_depths(every, folder / FILE_NAME)
     return every[number - 1]

@@ -11,7 +11,7 @@ from typing import Any, Final
 
 from pydantic import ValidationError
 
-from rotary.errors import Fault, FileTrouble, Refused, brief, refuse
+from rotary.errors import Fault, FileTrouble, Refused, brief, known_numbers, refuse
 from rotary.faults import built, faults_of
 from rotary.files import file_trouble, regular_bytes, toml_tables, write_whole
 from rotary.job import Job
@@ -154,7 +154,7 @@ def change_readings(changes: Mapping[int, Mapping[str, Any]], folder: Path) -> t
 
     def other(old: tuple[Reading, ...]) -> tuple[Reading, ...]:
         for number in sorted(changes.keys() - {reading.number for reading in old}):
-            known = f"write a number from {old[0].number} to {old[-1].number}" if old else "no reading is saved yet"
+            known = known_numbers("reading", [reading.number for reading in old], "no reading is saved yet")
             raise refuse("number", f"there is no reading {number}: {known}.")
         return tuple(r.model_copy(update=dict(changes[r.number])) if r.number in changes else r for r in old)
 

@@ -16,7 +16,9 @@ HEAD: Final[dict[str, Any]] = {
     "name": "invented laser and lens", "rated_power_w": 60.0, "largest_pulse_mj": 1.5, "lowest_frequency_khz": 20.0,
     "highest_frequency_khz": 200.0, "focal_length_mm": 254.0, "field_mm": 175.0, "pulse_widths_ns": (100.0, 200.0),
 }  # fmt: skip
-CHUCK: Final[dict[str, Any]] = {"kind": "chuck", "axis_height_mm": 90.0, "gear_ratio": 4.0}
+CHUCK: Final[dict[str, Any]] = {
+    "kind": "chuck", "axis_height_mm": 90.0, "gear_ratio": 4.0, "full_steps": 200, "microsteps": 16,
+}  # fmt: skip
 ROLLERS: Final[dict[str, Any]] = {
     "kind": "rollers", "axis_height_mm": 40.0, "roller_diameter_mm": 20.0, "centres_mm": 50.0,
     "ticks": [{"gap_mm": 0.2, "at_mm": 60.0}, {"gap_mm": 0.2, "at_mm": 60.0}],

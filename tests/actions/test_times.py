@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 
 from rotary.actions.duration import LEARNED_FROM, TimedRun, job_time, machine_time
+from rotary.actions.models import JobTime
 from rotary.actions.verdict import DEEDS
 from rotary.formulas.batch import Guess, TimedRuns, batch_time
 from rotary.job import job_from_file
@@ -21,7 +22,7 @@ from rotary.passes.plan.timing import timing
 from rotary.plan import Plan, plan
 from rotary.program import Program
 from rotary.sentences.runs import duration
-from rotary.sentences.times import time_note, time_text, with_time_text
+from rotary.sentences.times import short_time_text, time_note, time_text, with_time_text
 from rotary.services.profiles import timed_runs
 from rotary.shipped import examples
 from rotary.store.logbook import Run, log
@@ -164,7 +165,7 @@ def test_it_is_an_estimate_with_a_wide_range_until_two_runs_are_in(plans: dict[s
     assert wide[0] > wide[1] > wide[2]
     assert [time.estimate for time in times if time] == [True, True, False]
     texts = [time_text(time) for time in times if time]
-    assert "Estimate:" in texts[0]
+    assert "(estimate)" in texts[0]
     assert texts[2].endswith("As in your last 2 runs.")
     assert times[2] is not None
     assert times[2].total == pytest.approx(1500.0, rel=0.06)
@@ -194,7 +195,7 @@ def test_a_new_job_learns_how_long_hands_take_from_other_jobs(plans: dict[str, P
     assert taught.once == pytest.approx(600.0, rel=0.2)
     assert taught.looking + taught.handling == pytest.approx(30.0, rel=0.3)
     assert (taught.estimate, taught.runs, taught.others) == (True, 0, 3)
-    assert "Estimate, from 3 runs of other jobs: " in time_text(taught)
+    assert "(estimate, from 3 runs of other jobs)." in time_text(taught)
     own = job_time(nut, (TimedRun(20, 3600.0), *shop))
     assert own is not None
     assert own.total == pytest.approx(3600.0, rel=0.2)
@@ -209,6 +210,24 @@ def test_no_number_that_is_typed_depends_on_the_pieces(plans: dict[str, Plan]) -
     assert one is not None
     assert hundred is not None
     assert 20 * one.piece < hundred.total < 100 * one.total
+
+
+def added_s(time: JobTime) -> float:
+    """The minutes of set-up and item as they are told, one after the other."""
+    return 60.0 * (round(time.once / 60) + max(round(time.piece / 60), 1))
+
+
+@pytest.mark.parametrize("name", ["regatta-bottle", "heron-cup", "brass-nut"])
+def test_the_times_of_one_paper_agree(plans: dict[str, Plan], name: str) -> None:
+    """The first item takes as many minutes as set-up and item together, and no time of all is under its parts."""
+    time = job_time(plans[name])
+    assert time is not None
+    all_min = duration(added_s(time))
+    for text in (time_text(time), time_note(time)):
+        assert f"First item, set-up included: about {all_min}, seldom over {duration(time.high)} (estimate)." in text
+    assert f"Set-up about {duration(time.once)}, then {duration(time.piece)} per item." in time_text(time)
+    assert short_time_text(time) == f"about {duration(time.piece)} per item"
+    assert time.high > added_s(time)
 
 
 @pytest.mark.parametrize(
@@ -232,7 +251,7 @@ def test_it_is_said_by_what_oclock_all_are_done(
     assert time_note(told).endswith(f" Started at ____: all are done about {duration(total)} later.")
     alone = job_time(plans["brass-nut"])
     assert alone is not None
-    assert f"Started at ____: the item is done about {duration(alone.total)} later." in time_note(alone)
+    assert f"Started at ____: the item is done about {duration(added_s(alone))} later." in time_note(alone)
     assert with_time_text(alone, begun).done == ""
     assert with_time_text(alone, begun).text.startswith("Set-up about ")
 

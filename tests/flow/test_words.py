@@ -122,6 +122,21 @@ def test_bash_completes_what_is_begun(rotary: Run, tmp_path: Path, typed: str, o
 
 
 @pytest.mark.slow
+@pytest.mark.skipif(shutil.which("bash") is None, reason="needs that shell")
+def test_bash_completes_the_name_of_a_job_file(rotary: Run, tmp_path: Path) -> None:
+    """A shell at a terminal: Tab after a command that takes a job offers the files that lie there."""
+    (tmp_path / "script").write_text(rotary("--completion", "bash")[1], "utf-8")
+    (tmp_path / "bottle.toml").write_text("", "utf-8")
+    keys = "source ./script\nrotary() { echo \"got:$*\"; }\nrotary plan bot\t\nrotary print set\tbot\t\nexit\n"
+    done = subprocess.run(
+        ["bash", "--norc", "--noprofile", "-i"], input=keys, capture_output=True, text=True, check=False, cwd=tmp_path,
+        env={**os.environ, "PS1": "$ ", "TERM": "dumb", "INPUTRC": os.devnull},
+    )  # fmt: skip
+    assert "got:plan bottle.toml" in done.stdout
+    assert "got:print setup bottle.toml" in done.stdout
+
+
+@pytest.mark.slow
 @pytest.mark.skipif(shutil.which("zsh") is None, reason="needs that shell")
 @pytest.mark.parametrize("way", ["source ./_rotary", "fpath=($PWD $fpath); compinit -u -D"])
 def test_zsh_knows_the_script_by_its_name(rotary: Run, tmp_path: Path, way: str) -> None:

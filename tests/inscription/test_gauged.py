@@ -109,7 +109,7 @@ def test_the_command_keeps_and_the_card_follows(
     assert "saved in" in capsys.readouterr().out
     assert main(["print", "setup", "brass-nut"]) == 0
     sheet = " ".join(capsys.readouterr().out.split())
-    assert "READY. Depth measured on this metal: 0.0" in sheet
+    assert "EXAMPLE ONLY. Depth measured on this metal: 0.0" in sheet
     assert "No depth measured" not in sheet
     assert main(["depth", "record", "brass-nut"]) == 2
     assert "10 = 18 um" in capsys.readouterr().err
@@ -137,4 +137,4 @@ def test_a_reading_that_is_struck_out_teaches_no_more(
     assert "ignored" not in capsys.readouterr().out
     assert plan(NUT, 100, (), depth_readings(tmp_path)).removal.setting == with_it
     assert main(["depth", "ignore", "7"]) == 2
-    assert "from 1 to 1" in capsys.readouterr().err
+    assert "the only depth reading has the number 1" in capsys.readouterr().err

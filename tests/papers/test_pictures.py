@@ -19,6 +19,7 @@ from rotary.pictures.scene import MarkedInk
 from rotary.pictures.views import end_view, side_view, unrolled
 from rotary.plan import Plan, plan
 from rotary.shipped import FIRST, examples
+from tests.actions.cases import plan_of
 
 MM = Sizes("mm")
 
@@ -112,6 +113,23 @@ def test_real_artwork_lands_in_its_frame(shipped: dict[str, Plan]) -> None:
     area = abs(float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)))) / 2 / scale**2
     # On a cone of 3.4 degrees a height along the axis is shorter than along the wall by cos.
     assert area == pytest.approx(2 * half * 20.0, rel=0.02)
+
+
+@pytest.mark.parametrize("turned", [0.0, 2 * np.pi / 3, np.pi])
+@pytest.mark.parametrize("name", ["hexagon", "chuck, straight"])
+def test_real_artwork_stays_on_the_unrolled_wall(name: str, turned: float) -> None:
+    """Flats show their ink too, and what crosses the edge of the drawing comes in again from its other side."""
+    made = plan_of(name)
+    art = made.job.artwork.model_copy(update={"centre_angle_rad": turned})
+    made = plan(made.job.model_copy(update={"artwork": art}), 0)
+    ink: Rings = rings_from_list([[(-6.0, -4.0), (7.0, -4.0), (7.0, 4.0), (-6.0, 4.0)]])
+    drawn = unrolled(made, MM, 120.0, 80.0, ink)
+    rings = next(mark for mark in drawn.marks if isinstance(mark, Area) and mark.shade < 0.5).rings_mm
+    outline = next(line.points_mm for line in lines(drawn, 0.35))
+    assert np.concatenate(rings)[:, 0].min() >= outline[:, 0].min() - 0.01
+    assert np.concatenate(rings)[:, 0].max() <= outline[:, 0].max() + 0.01
+    area = sum(float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1))) / 2 for x, y in (ring.T for ring in rings))
+    assert abs(area) / scale_of(drawn) ** 2 == pytest.approx(13.0 * 8.0, rel=0.02)
 
 
 def test_the_seams_band_is_as_wide_as_the_error(shipped: dict[str, Plan]) -> None:

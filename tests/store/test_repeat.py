@@ -153,7 +153,7 @@ def test_readings_stay_when_they_are_struck(home: Path) -> None:
     kept = load("a", home.parent).profile.saved
     assert [(reading.shows, reading.ignored) for reading in kept.readings] == [("clear", True)]
     assert [note.text for note in kept.notes] == ["wipe twice"]
-    with pytest.raises(Refused, match="from 1 to 1"):
+    with pytest.raises(Refused, match="the only reading has the number 1"):
         strike_reading(home, 2)
 
 

@@ -110,7 +110,7 @@ def test_from_nothing_to_profile_and_card(shop: Shop) -> None:
     """A new job is typed in, saved, its files written and its card printed; by keys alone, each step seen."""
     shop.write("rotary; echo exit=$?")
     shop.press("Enter")
-    shop.see(r"READY")
+    shop.see(r"EXAMPLE, NOT YOUR MACHINE. Clean")
     shop.press("C-n")
     shop.see(r"an item without a name")
     shop.count = 1

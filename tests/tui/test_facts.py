@@ -59,3 +59,10 @@ async def test_a_choice_opens_as_a_list_in_a_person_s_words(desk: Desk) -> None:
         row = next(at for at, line in enumerate(lines) if " brass" in line)
         await person.pilot.click(offset=(lines[row].index("brass"), row))
         assert person.session.text("item.metal") == "brass-c26000"
+
+
+async def test_a_field_is_in_sight_in_the_smallest_window(desk: Desk) -> None:
+    """At 30 × 8 how the job stands leaves room for the field under the focus."""
+    async with desk(30, 8) as person:
+        person.go("artwork.width")
+        await person.see("wide 80 mm")

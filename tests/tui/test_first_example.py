@@ -21,11 +21,36 @@ async def test_it_is_ready_says_example_first_and_writes_its_file_at_the_first_k
     """Nothing is missing, the verdict begins with EXAMPLE, its step is in sight, F5 writes what the panel names."""
     monkeypatch.chdir(tmp_path)
     async with desk(60, 20, example()) as person:
-        assert "EXAMPLE, NOT YOUR MACHINE. READY." in person.screen()
+        assert "EXAMPLE, NOT YOUR MACHINE. Clean: " in person.screen()
+        assert "READY" not in person.screen()
         await person.see("Make the file heron-oars-first.svg")
         await person.press("f5")
         await person.until((tmp_path / "heron-oars-first.svg").is_file)
         await person.until(lambda: "Make the file heron-oars-first.svg" not in person.screen())
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+async def test_the_top_lines_say_what_comes_after_each_step(
+    desk: Desk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, size: tuple[int, int]
+) -> None:
+    """Files, sheet, saved, marked: each done by the key that was named last; a change of the job begins again."""
+    monkeypatch.chdir(tmp_path)
+    async with desk(*size, example()) as person:
+        await person.press("f5")
+        await person.see("Next: print the setup sheet.")
+        assert "[3 PRINT]" in person.screen()
+        await person.press("ctrl+k", "enter")
+        await person.until(lambda: list(tmp_path.glob("*.pdf")))
+        await person.until(lambda: person.session.done_last == "sheet")
+        await person.press("escape")
+        await person.see("Next: save the job, then mark by the sheet.")
+        assert "[4 MARK]" in person.screen()
+        await person.press("ctrl+s")
+        await person.see("Next: mark by the sheet, then say how it went.")
+        person.go("artwork.width")
+        await person.press("end", "backspace")
+        await person.judged()
+        assert "Next: " not in person.screen()
 
 
 async def test_the_size_that_the_program_must_show_is_that_of_the_file_or_has_no_digits_yet(

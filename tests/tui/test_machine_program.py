@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from rotary.actions.verdict import step
 from rotary.errors import Refused
 from rotary.job import job_from_file
 from rotary.machine.record import MachineRecord
@@ -25,7 +26,6 @@ async def test_answers_and_names_are_kept_by_keys_alone(
     async with desk(80, 24) as person:
         await person.press("ctrl+r")
         await person.see("0 readings")
-        await person.press(*["f3"] * 2)
         await person.see("Can the program pause")
         await person.press("right")
         await person.see("yes ▾")
@@ -48,6 +48,23 @@ async def test_answers_and_names_are_kept_by_keys_alone(
         program = load_machine("main", tmp_path / "rigs").program
         assert (program.can_pause, program.least_pause_s, program.can_change_setting) == (True, 0.5, False)
         assert program.labels == {"power": "Output"}
+
+
+async def test_the_key_of_a_step_opens_the_page_that_the_step_is_about(
+    desk: Desk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A step that asks about the program leads to its questions; no step, or a machine test, to the readings."""
+    monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "rigs"))
+    async with desk(120, 40) as person:
+        actions = person.session.actions
+        assert actions is not None
+        cases = {("program", "write_file"): "program", ("machine_test", "program"): "readings", (): "readings"}
+        for steps, page in cases.items():
+            chosen = tuple(step(name, 1) for name in steps)
+            person.session.actions = actions.model_copy(update={"steps": chosen})
+            await person.press("ctrl+r")
+            await person.see(f"[{page}]")
+            await person.press("escape")
 
 
 def test_of_all_that_a_job_has_only_its_own_is_taken(tmp_path: Path) -> None:

@@ -3,11 +3,12 @@
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Final
 
+from rotary.examples import state_words
 from tui.drawings.canvas import Line, Run, cells, fitted
 from tui.drawings.words import sentence, wrapped
 
 if TYPE_CHECKING:
-    from rotary.actions.models import Actions, Deed, Step
+    from rotary.actions.models import Actions, Deed, Step, Verdict
 
 INKS: Final = {"not ready": "bad", "test first": "warn", "ready": "good", "proven": "good"}
 
@@ -27,6 +28,13 @@ KEYS: "Final[dict[Deed, tuple[str, str]]]" = {
 }
 """The key that does a step, and the action of a click on it."""
 
+AFTER: Final = {
+    "files": ("Files written. Next: print the setup sheet.", "^K", "app.papers"),
+    "sheet": ("Setup sheet written. Next: save the job, then mark by the sheet.", "^S", "app.save"),
+    "saved": ("Setup sheet written. Next: mark by the sheet, then say how it went.", "F8", "app.how_it_went"),
+}
+"""What comes next after what was done last, with the key that does it and the action of a click."""
+
 ENTER: Final = ("Enter", "screen.next_missing")
 MOST_NAMED: Final = 4
 
@@ -39,9 +47,10 @@ def standing_lines(
     stale: bool,
     width: int,
     height: int,
+    after: str = "",
 ) -> list[Line]:
     """The lines, at most `height` of them; `missing` names what is to be filled in, `wrong` is what can't be, `notes`
-    come after the verdict."""
+    come after the verdict, and `after` is what was done last, by its name in `AFTER`."""
     lines: list[Line] = []
     if wrong:
         says = "OLD NUMBERS. " if actions is not None else "NOT READY. "
@@ -58,7 +67,10 @@ def standing_lines(
     lines += _verdict(actions, width)
     lines += [line for note in notes for line in wrapped(sentence(note), width - 1, "warn", " ")]
     lines += _with_key(f"Missing: {_some(missing)}.", "warn", ENTER, width) if missing and not wrong else []
+    lines += _after(after, width)
     for step in actions.steps:
+        if after and step.does == "print":
+            continue
         fresh = _step(step, width)
         if len(lines) + len(fresh) <= height and not (missing and step.where):
             lines += fresh
@@ -69,14 +81,22 @@ def short_standing(actions: "Actions | None", stale: bool) -> Line:
     """How the job stands, in a word or two."""
     if actions is None or stale:
         return [Run(f" {'NOT READY' if actions is None else 'OLD NUMBERS'} ", "bad")]
-    return [Run(f" {actions.verdict.state.upper()} ", INKS[actions.verdict.state])]
+    verdict = actions.verdict
+    return [Run(f" {state_words(verdict.state, verdict.example)} ", _ink(verdict))]
 
 
-def lines_needed(actions: "Actions | None", width: int) -> int:
-    """How many lines the verdict and the first step take."""
+def deed_of(actions: "Actions | None", action: str) -> str:
+    """What the first step does that the key of this action does; nothing where no step has it."""
+    steps = actions.steps if actions is not None else ()
+    return next((step.does for step in steps if _key(step)[1] == action), "")
+
+
+def lines_needed(actions: "Actions | None", width: int, after: str = "") -> int:
+    """How many lines the verdict and the first step take, or what comes next after what was done last."""
     if actions is None:
         return 1
-    return len(_verdict(actions, width)) + sum(len(_step(step, width)) for step in actions.steps[:1])
+    first = _after(after, width) or [line for step in actions.steps[:1] for line in _step(step, width)]
+    return len(_verdict(actions, width)) + len(first)
 
 
 def _some(names: Sequence[str]) -> str:
@@ -84,13 +104,29 @@ def _some(names: Sequence[str]) -> str:
     return ", ".join(names[:MOST_NAMED]) + more
 
 
+def _after(after: str, width: int) -> list[Line]:
+    if not after:
+        return []
+    text, *key = AFTER[after]
+    return _with_key(text, "strong", (key[0], key[1]), width)
+
+
 def _verdict(actions: "Actions", width: int) -> list[Line]:
     verdict = actions.verdict
-    return wrapped(verdict.text, width - 1, INKS[verdict.state], " ")
+    return wrapped(verdict.text, width - 1, _ink(verdict), " ")
+
+
+def _ink(verdict: "Verdict") -> str:
+    """The colour of a verdict; an example's is never that of an item that is ready."""
+    return "warn" if verdict.example and INKS[verdict.state] == "good" else INKS[verdict.state]
 
 
 def _step(step: "Step", width: int) -> list[Line]:
-    return _with_key(step.text, "plain", ENTER if step.id == "turn_test" else KEYS[step.does], width)
+    return _with_key(step.text, "plain", _key(step), width)
+
+
+def _key(step: "Step") -> tuple[str, str]:
+    return ENTER if step.id == "turn_test" else KEYS[step.does]
 
 
 def _with_key(text: str, ink: str, key: tuple[str, str], width: int) -> list[Line]:

@@ -20,6 +20,8 @@ def title_line(session: Session, width: int) -> Line:
 def _stage(session: Session) -> str:
     """Where the job stands on its way."""
     actions = session.actions
+    if session.done_last:
+        return "print" if session.done_last == "files" else "mark"
     if session.stale or actions is None or actions.verdict.state == "not ready":
         return "measure"
     return "check" if actions.verdict.state == "test first" else "print"

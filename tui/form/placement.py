@@ -8,6 +8,7 @@ from tui.form.fields import row_and_column
 from tui.form.job_form import Session
 
 PIECES: Final = "artwork.pieces"
+SIDES: Final = ("width", "height")
 
 
 def piece_at(session: Session, key: str) -> int | None:
@@ -49,9 +50,7 @@ def put_piece(session: Session, kind: str, name: str, number: int | None, size_m
     texts[f"{PIECES}.{at}.{'file' if kind == 'drawing' else 'text'}"] = name
     texts[f"{PIECES}.{at}.{other}"] = ""
     if size_mm is not None and kind == "drawing":
-        for side, value in zip(("width", "height"), size_mm, strict=True):
-            if not session.text(f"artwork.{side}"):
-                texts[f"artwork.{side}"] = _text(session, value)
+        texts |= frame_texts(session, size_mm)
         if number is None and rows and not session.text(f"{PIECES}.{at}.width"):
             frame = session.value("artwork.width") or size_mm[0]
             texts[f"{PIECES}.{at}.width"] = _text(session, min(size_mm[0], frame / 2))
@@ -66,6 +65,29 @@ def put_piece(session: Session, kind: str, name: str, number: int | None, size_m
         texts["artwork.centre"] = _text(session, middle_mm)
     session.edit_all(texts)
     return at
+
+
+def first_drawing(session: Session) -> str:
+    """The first drawing that the pieces name; empty where there is none."""
+    rows = session.rows(session.tables[PIECES])
+    return next((text for row in range(rows) if (text := session.text(f"{PIECES}.{row}.file").strip())), "")
+
+
+def frame(session: Session) -> list[str]:
+    """What stands as width and height of the artwork."""
+    return [session.text(f"artwork.{side}").strip() for side in SIDES]
+
+
+def frame_texts(session: Session, size_mm: tuple[float, float]) -> dict[str, str]:
+    """What goes into width and height where they are empty: a drawing's own size, in its proportions to what is typed.
+
+    >>> frame_texts(Session({"artwork": {"width": "40 mm"}}), (20.0, 10.0))
+    {'artwork.height': '20 mm'}
+    """
+    typed = [session.value(f"artwork.{side}") for side in SIDES]
+    factor = next((value / own for value, own in zip(typed, size_mm, strict=True) if value), 1.0)
+    sides = zip(SIDES, size_mm, strict=True)
+    return {f"artwork.{s}": _text(session, own * factor) for s, own in sides if not session.text(f"artwork.{s}")}
 
 
 def _half_way_up(session: Session) -> float | None:

@@ -10,6 +10,7 @@ from tui.catalogue.laser import HEAD
 from tui.catalogue.words import words_of
 from tui.form.fields import Field, Group, Table
 from tui.form.job_form import Session
+from tui.form.placement import PIECES
 from tui.form.status import state
 from tui.form.values import OWN_LASER
 
@@ -46,7 +47,8 @@ def _of_group(session: Session, group: Group, opened: set[str], everything: bool
         yield Question(group.key, "part", group)
         if group.key not in opened:
             return
-    for entry in group.content:
+    # A drawing is named before its size is asked for: it has one to offer.
+    for entry in sorted(group.content, key=lambda entry: entry.key not in ("artwork.name", PIECES)):
         if not session.is_there(entry):
             continue
         if isinstance(entry, Table):
@@ -79,8 +81,11 @@ def _of_table(session: Session, group: Group, table: Table, everything: bool) ->
     yield Question(table.key, "row", group, table=table)
 
 
-def asked(session: Session, question: Question) -> str:
-    """The question as one line: what, in which unit, what stands there, what an empty answer does."""
+def asked(session: Session, question: Question, offer: str = "") -> str:
+    """The question as one line: what, in which unit, what stands there, what an empty answer does.
+
+    `offer` is the drawing's own width or height, where the field is empty.
+    """
     if question.kind == "part":
         return (
             f"{question.group.title}: {state(session, question.group)}. Go through these questions? Type yes, "
@@ -95,7 +100,8 @@ def asked(session: Session, question: Question) -> str:
     if field.is_choice:
         options = session.options(field)
         parts.append(" or ".join(f"{place} {words_of(field, option)}" for place, option in enumerate(options, 1)))
-    return f"{'; '.join(parts)}. {_stands(session, question)}"
+    stands = f"Press Enter for {offer}, the drawing's own size" if offer else _stands(session, question)
+    return f"{'; '.join(parts)}. {stands}"
 
 
 def _asked_for_row(session: Session, question: Question) -> str:

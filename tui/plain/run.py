@@ -36,7 +36,8 @@ def run(data: Tables | None, system: str, folder: Path, everything: bool = False
         data = {**BLANK, **(machine.with_laser(kept.tables) if kept else {})}
     session = Session(data, system)
     session.kept_file = str(job) if job is not None else ""
-    talk = Talk(session, sys.stdin, sys.stdout, in_person, numbers, everything)
+    beside = job.parent if job else Path()
+    talk = Talk(session, sys.stdin, sys.stdout, in_person, numbers, everything, beside=beside)
     talk.say(
         "Here are questions about a job. Lengths are in " + ("inches" if system == "in" else "mm") + ".", *ENTER_KEEPS
     )

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Final, TextIO
 
 from rotary.papers.text import voice_text
@@ -9,6 +10,7 @@ from tui.catalogue.words import words_of
 from tui.form.fields import Field
 from tui.form.hints import fault_text
 from tui.form.job_form import Session
+from tui.form.placement import first_drawing, frame_texts
 from tui.plain.questions import Question, asked, questions
 from tui.planner.request import Request, Verdict
 from tui.planner.verdict import judge
@@ -48,6 +50,7 @@ class Talk:
     opened: set[str] = field(default_factory=set)
     visited: list[str] = field(default_factory=list)
     told: list[tuple[str, str]] = field(default_factory=list)
+    beside: Path = Path()
 
     # -- lines
 
@@ -156,16 +159,36 @@ class Talk:
     def put(self, question: Question) -> Question | None:
         """Ask one question until it is answered; the question after which to go on."""
         while True:
-            answer = self.read(asked(self.session, question))
+            offer = self.own_size(question)
+            answer = self.read(asked(self.session, question, offer)) or offer
             word = answer.casefold()
             if word in _WORDS:
                 step = _WORDS[word](self, question)
                 if step is _AGAIN:
                     continue
                 return step if isinstance(step, Question) else None
+            rows = self.session.rows(question.table) if question.kind == "row" and question.table is not None else 0
             if self.answered(question, answer):
                 self.visited.append(question.key)
-                return question
+                return self._new_row(question, rows)
+
+    def own_size(self, question: Question) -> str:
+        """The drawing's own width or height, where that is asked for and empty; nothing where its file states none."""
+        key, drawing = question.key, first_drawing(self.session)
+        if key not in ("artwork.width", "artwork.height") or self.session.text(key) or not drawing:
+            return ""
+        from rotary.services.artwork import own_size_mm
+
+        size_mm = own_size_mm(self.beside / drawing)
+        return frame_texts(self.session, size_mm)[key] if size_mm else ""
+
+    def _new_row(self, question: Question, rows: int) -> Question | None:
+        """The question after which to go on: where a row was added to so many, the one before its first field."""
+        if question.kind != "row" or question.table is None or self.session.rows(question.table) == rows:
+            return question
+        every = questions(self.session, self.opened, self.everything)
+        fresh = (one for one in every if one.kind == "field" and one.table is question.table and one.row == rows)
+        return self.before(next(fresh, question))
 
     def answered(self, question: Question, answer: str) -> bool:
         """Whether the answer could be used."""

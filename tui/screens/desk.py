@@ -36,6 +36,9 @@ if TYPE_CHECKING:
 MOST_STANDING = 5
 """Lines at most for how the job stands."""
 
+LEAST_BESIDE = 5
+"""Lines for the title, a hint, the keys, and two of fields."""
+
 LEAST_PICTURE = 7
 """Lines that a picture needs; where the numbers leave fewer, it has a page of its own."""
 
@@ -156,7 +159,9 @@ class Desk(TwoPages[None]):
     def _standing_lines(self) -> int:
         """How many lines there are for how the job stands: its first step is never out of sight."""
         usual = 3 if self.size.height < 30 else 4
-        return max(usual, min(verdict_lines(self.session.actions, self.size.width), MOST_STANDING))
+        needed = verdict_lines(self.session.actions, self.size.width, self.session.done_last)
+        # In a very low window two lines stay for the field under the focus.
+        return max(usual, min(needed, MOST_STANDING, self.size.height - LEAST_BESIDE))
 
     def _arrange(self) -> None:
         super()._arrange()
@@ -196,7 +201,14 @@ class Desk(TwoPages[None]):
             banner = f" {BANNER}." if is_invented(session) else ""
             return [[Run(banner, "bad"), Run(" The numbers are being worked out.", "muted")]]
         lacks, wrong = missing_text(session), wrong_now(session)
-        return standing_lines(session.actions, lacks, wrong, notes_now(session), session.stale, width, height)
+        notes, after = notes_now(session), session.done_last
+        return standing_lines(session.actions, lacks, wrong, notes, session.stale, width, height, after)
+
+    def did(self, what: str) -> None:
+        """Something was done with these numbers: say what comes next."""
+        self.session.did(what)
+        self._arrange()
+        self._refresh_words()
 
     def _tabs(self, width: int) -> Line:
         return tabs(self.shown, width)
@@ -234,6 +246,7 @@ class Desk(TwoPages[None]):
     def on_form_changed(self) -> None:
         """A field was changed."""
         self.work.changed()
+        self.work.drawing_changed()
         self.ask()
         self._refresh_words()
 
@@ -271,6 +284,8 @@ class Desk(TwoPages[None]):
         placed = bool(self.session.text("artwork.centre"))
         at = put_piece(self.session, found.kind, name, number, found.size_mm)
         self.refresh_all()
+        if found.kind == "drawing" and found.size_mm is None:
+            self.work.size_later()
         # What was put in for want of anything else is what a person looks at next.
         self.form.reveal(f"artwork.pieces.{at}.width" if placed and at else "artwork.centre")
         self.action_show(list(PICTURES).index("unrolled"))

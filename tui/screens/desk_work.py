@@ -15,6 +15,7 @@ from tui.drawings.panel_content import Content, image_rows, with_note
 from tui.drawings.pictures import BESIDE
 from tui.drawings.pixels import Pixels
 from tui.form.facts import has_ink
+from tui.form.placement import first_drawing, frame, frame_texts
 from tui.widgets.panel import Painter
 from tui.widgets.picture import PicturePanel
 
@@ -29,6 +30,9 @@ REST_S: Final = 0.3
 
 LOOK_S: Final = 0.25
 """How often the progress of longer work is painted."""
+
+SIZE: Final = "size of "
+"""How the key of an errand begins that asks for a drawing's own size."""
 
 SLOW: Final = (
     "One part of rotary did not start, so the numbers come more slowly. Leave rotary with Ctrl+Q and start it again."
@@ -56,7 +60,9 @@ class DeskWork:
         self.papers: Callable[[Share | Done], None] | None = None
         self.answered: Callable[[], None] | None = None
         """Who is told that the core has answered, besides the desk."""
-        self._writes, self._told_slow = 0, False
+        self._writes, self._wrote_of, self._told_slow = 0, 0, False
+        self._drawing, self._sides = first_drawing(self.session), frame(self.session)
+        self._size_rest: Timer | None = None
         self._rest: Timer | None = None
         self._look: Timer | None = None
 
@@ -97,7 +103,40 @@ class DeskWork:
     def look_again(self) -> None:
         """A run, a reading or a file may have been added: the same fields may be answered otherwise now."""
         self._writes += 1
+        self._drawing = first_drawing(self.session)
         self.changed()
+
+    def drawing_changed(self) -> None:
+        """Another drawing may be named: where width or height is empty, its own size follows once typing rests."""
+        before, self._drawing = self._drawing, first_drawing(self.session)
+        if self._drawing != before:
+            self.size_later()
+
+    def size_later(self) -> None:
+        """Have the drawing's own size looked up for the fields that are empty."""
+        if self._size_rest is not None:
+            self._size_rest.stop()
+            self._size_rest = None
+        self._sides = frame(self.session)
+        if self._drawing and not all(self._sides):
+            self._size_rest = self.desk.set_timer(REST_S, self._ask_size)
+
+    def _ask_size(self) -> None:
+        """Read the drawing as its preview is read, apart from the screen."""
+        path = str(self.beside.folder / self._drawing)
+        self.errands.ask(Errand("preview", SIZE + path, {}, self.session.system, "", ("drawing", path)))
+
+    def _take_size(self, said: Share | Done) -> None:
+        """Fill in what is empty, as one change that can be undone; nothing where the file states no size."""
+        path = str(self.beside.folder / self._drawing)
+        if isinstance(said, Share) or said.key != SIZE + path or said.answer is None or not said.answer.size_stated:
+            return
+        texts = frame_texts(self.session, (said.answer.width_mm, said.answer.height_mm))
+        # Whoever types a size meanwhile wants another.
+        if texts and frame(self.session) == self._sides:
+            self.session.edit_all(texts)
+            self.session.settle()
+            self.desk.refresh_all()
 
     def later(self) -> None:
         """Something has changed: begin once it rests."""
@@ -182,6 +221,8 @@ class DeskWork:
         """Take an answer over; previews, papers and files go to whoever asked for them."""
         if said.what == "files":
             self._wrote(said)
+        elif said.key.startswith(SIZE):
+            self._take_size(said)
         elif said.what in ("preview", "print"):
             taker = self.preview if said.what == "preview" else self.papers
             if taker is not None:
@@ -202,6 +243,7 @@ class DeskWork:
             self.desk.no_drawing()
         else:
             self._writes += 1
+            self._wrote_of = session.number
             more = tuple(session.today)
             self.errands.ask(
                 Errand("files", f"{self._writes}", session.data(), session.system, str(self.beside.folder), more)
@@ -217,6 +259,8 @@ class DeskWork:
         names = [path.rpartition("/")[2] for path in said.answer.paths]
         title = f"Written to {self.beside.folder}"
         self.desk.notify("\n".join(names[:6]), title=title, timeout=6, markup=False)
+        if self.session.number == self._wrote_of:
+            self.desk.did("files")
         self.beside.changed("actions")
         self.later()
 

@@ -3,7 +3,7 @@ and which machine the job goes by; one page at a time, each a form and its answe
 
 from collections.abc import Callable
 from hashlib import sha256
-from typing import ClassVar, NamedTuple
+from typing import ClassVar, Final, NamedTuple
 
 from textual.app import ComposeResult
 from textual.binding import Binding
@@ -27,6 +27,9 @@ from tui.screens.machine_resume import ResumePage
 from tui.screens.machine_strip import StripPage
 from tui.widgets.bar import Bar, TitleBar, key_line
 from tui.widgets.panel import Panel
+
+LOW: Final = 12
+"""With fewer lines the answer would leave no room for a field."""
 
 
 class MachineResult(NamedTuple):
@@ -52,14 +55,15 @@ class MachineScreen(FormScreen[MachineResult]):
         Binding("pagedown", "scroll_by(10)", "Down", show=False, priority=True),
     ]
 
-    def __init__(self, data: Tables, system: str) -> None:
+    def __init__(self, data: Tables, system: str, deed: str = "") -> None:
         super().__init__()
         self.data, self.system = data, system
         self.named = str(data.get("machine", ""))
         on_item = (StripPage(), LevelPage(), FocusPage(), PointerPage(), ResumePage())
         self.pages: tuple[Page, ...] = (ReadingsPage(), *on_item, ProgramPage(), NamesPage())
         self.typed = [PageValues(system) for _ in self.pages]
-        self.page = 0
+        # What the screen was opened to do has its page shown first.
+        self.page = next((at for at, page in enumerate(self.pages) if deed and page.deed == deed), 0)
         self.changed = False
         self.bench: Bench | None = None
         self.answer = Answer(())
@@ -76,7 +80,7 @@ class MachineScreen(FormScreen[MachineResult]):
         yield TitleBar(self._title, id="title")
         yield Bar(self._tabs, id="pages")
         with Horizontal(id="form-and-answer"):
-            yield PageForm(self.typed[0], id="sheet")
+            yield PageForm(self.values, id="sheet")
             yield Panel(self._answer, id="answer").not_focusable()
         yield Panel(self._hint, id="about").not_focusable()
         yield Bar(self._keys, id="keys")
@@ -101,8 +105,9 @@ class MachineScreen(FormScreen[MachineResult]):
         return found
 
     def on_resize(self) -> None:
-        """Side by side where there is room."""
+        """Side by side where there is room; in a very low window the field under the focus and its hint alone."""
         self.set_class(self.size.width < TwoPages.NARROW, "narrow")
+        self.set_class(self.size.height < LOW, "low")
 
     @property
     def on_form(self) -> Page:

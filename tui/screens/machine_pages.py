@@ -112,6 +112,8 @@ class Page:
     """One page; the classes below say what it asks and answers."""
 
     name = ""
+    deed = ""
+    """What a next step does on this page, as `Deed` names it."""
     about: tuple[str, ...] = ()
     keeps = ""
     writes = ""

@@ -17,7 +17,7 @@ NO_LABEL: Final = "-"
 class ProgramPage(Page):
     """Four questions about the program, its own names for what is typed, and what is taken from the job."""
 
-    name = "program"
+    name = deed = "program"
     keeps = "save for this machine"
     about = (
         "Say once for each machine what your marking program can do: plans for this machine then suit your program. "

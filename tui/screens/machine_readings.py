@@ -70,6 +70,7 @@ class ReadingsPage(Page):
     """What is known, what matters; a reading, a change, or one taken out, each as a few fields."""
 
     name = "readings"
+    deed = "tests"
     keeps = "save"
     writes = "write the drawing"
     about = (

@@ -20,6 +20,7 @@ class StripPage(Page):
     """Slices on tape on the item itself: what opens a seam, all at once."""
 
     name = "seam test"
+    deed = "seam_test"
     keeps = "save the correction"
     writes = "write the test's files"
     about = (

@@ -46,7 +46,7 @@ class PrintPaper(BaseScreen[None], ModalScreen[None]):
         self.wanted = PrintChoice(desk.session.text("item.name"), size, desk.work.beside.folder)
         self.said: tuple[tuple[str, str], ...] = ()
         self.share: float | None = None
-        self._sure = ""
+        self._sure = self._asked = ""
         self._number = 0
 
     def compose(self) -> ComposeResult:
@@ -181,7 +181,7 @@ class PrintPaper(BaseScreen[None], ModalScreen[None]):
     def _ask(self) -> None:
         session, wanted = self.desk.session, self.wanted
         sure = ("sure",) if self._sure == str(wanted.path) else ()
-        self.said, self._sure, self.share = (), "", 0.0
+        self.said, self._sure, self.share, self._asked = (), "", 0.0, wanted.paper
         self._number += 1
         more = (wanted.paper, str(wanted.path), wanted.size, str(self.profiles), *session.today, *sure)
         beside = str(self.desk.work.beside.folder)
@@ -203,6 +203,8 @@ class PrintPaper(BaseScreen[None], ModalScreen[None]):
                     for where, says in said.faults
                 )
             else:
+                if self._asked == "setup":
+                    self.desk.did("sheet")
                 first, *rest = outcome_text(said.answer)
                 self.said = (("good", first), *(("plain", text) for text in rest[:8]))
         self._repaint()

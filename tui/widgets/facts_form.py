@@ -32,8 +32,9 @@ class FactsForm(JobForm):
         return job_rows(self.session, self.folds)
 
     def missing(self) -> list[str]:
-        """The facts that are still to be filled in or chosen."""
-        return missing(self.session)
+        """The facts that are still to be filled in or chosen, then the turning figures that are only assumed."""
+        steps = self.session.actions.steps if self.session.actions is not None else ()
+        return [*missing(self.session), *(step.where for step in steps if step.id == "enter_steps")]
 
     @property
     def wants_drawing(self) -> bool:

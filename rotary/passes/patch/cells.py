@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from math import ceil, isclose, sqrt
 from typing import Any, Final, NamedTuple
 
-from rotary.errors import brief, listing, refuse
+from rotary.errors import brief, known_numbers, refuse
 from rotary.item import Item
 from rotary.laser import LaserAndLens
 from rotary.passes.learning.reading import NOT_READ, Reading
@@ -133,11 +133,8 @@ def named_patch(number: int, readings: Sequence[Reading], item: Item, laser: Las
     every = patches_in(readings)
     found = next((record for record in every if record.name == f"patch {number}"), None)
     if found is None:
-        known = (
-            f"write {listing([r.name.removeprefix('patch ') for r in every], 'or')}"
-            if every
-            else "no patch is saved yet"
-        )
+        numbers = [int(name) for record in every if (name := record.name.removeprefix("patch ")).isdecimal()]
+        known = known_numbers("patch", numbers, "no patch is saved yet. To make one write rotary patch new JOB")
         raise refuse("patch", f"there is no patch {number}: {known}.")
     if not same_material(found, item, laser):
         one = found.looks[0]
