@@ -26,7 +26,7 @@ class MachineTest(NamedTuple):
 _AXIS: Final = Value("axis", "line along", "Choose x or y: along which axis of your program the line runs.", None)
 _DRAWN: Final = Value("drawn", "drawn", "How long the line is in the drawing.")
 _ACROSS: Final = Value("across", "diameter there", "Measure the item's diameter where you marked it, with calipers.")
-_STEP: Final = Value("full_step", "full step", "Copy the length of a full step from the test's paper.")
+_STEP: Final = Value("full_step", "full step", "How far a full step of the motor moves the tape. Leave it.")
 _SEAMS: Final = Value(
     "ticks", "seams 1 to", "Type the number of the tick that lines up at this seam. The middle tick is 0.", None, 8
 )
