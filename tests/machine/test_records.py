@@ -92,7 +92,7 @@ def test_a_strip_lapses_when_the_turn_is_read_anew() -> None:
     assert known(machine_of(strip), "Bottle")["sheet-scale"].source == "measured"
     late = known(machine_of(strip, turn), "Bottle")["sheet-scale"]
     assert late.source == "believed"
-    assert "mark a new seam test" in late.says[-1]
+    assert "do a new seam test" in late.says[-1]
 
 
 def test_a_machine_reads_back_from_its_file_as_it_was(tmp_path: Path) -> None:
@@ -131,7 +131,7 @@ def test_a_machine_reads_back_from_its_file_as_it_was(tmp_path: Path) -> None:
             "high",
             "other way round",
         ),
-        ({"kind": "turn", "item": "B", "gap": "30 mm", "at_height": "75 mm", "across": "79 mm"}, "gap", "full turn"),
+        ({"kind": "turn", "item": "B", "gap": "30 mm", "at_height": "75 mm", "across": "79 mm"}, "gap", "turned the item once"),
         (
             {"kind": "stairs", "heights": ["0", "1", "2", "3", "4"], "widths": [".05", ".06", ".08", ".1", ".12"]},
             "widths",

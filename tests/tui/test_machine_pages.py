@@ -86,7 +86,7 @@ async def test_one_strip_leads_from_beliefs_to_a_corrected_sheet(
     await person.press("f5")
     await person.until(lambda: (tmp_path / "seam-test" / "seam-test-form.toml").exists())
     await read_strip(person, "-2", "2")
-    screen = await person.see("times as wide")
+    screen = await person.see("draws each slice")
     assert "+40 / +0" in screen
     await person.press("f6")
     await person.see("reading saved: main now has")
@@ -380,7 +380,7 @@ async def test_a_refused_reading_is_told_without_the_name_of_a_file_s_key(person
     await down(person, "118", "12 in")
     await person.press("f6")
     screen = await person.see("not done")
-    assert "45 degrees" in screen
+    assert "the heights differ by more" in screen
     assert "reading." not in screen
     assert "rim_end" not in screen
     assert not machines.exists()

@@ -94,7 +94,7 @@ async def test_the_drawing_of_a_test_is_written(
 @pytest.mark.slow
 async def test_what_matters_is_a_choice(person: Person) -> None:
     """The first choice after what is known is the table of which input costs most."""
-    await person.see("overshoot of a turn")
+    await person.see("how much too far a full turn")
     await choose(person, "matters")
     await person.see("pupil height")
     await person.press("escape")

@@ -39,27 +39,27 @@ _BACK: Final = Value(
 )
 
 TESTS: Final = {
-    "one-full-turn": MachineTest("full-turn", "turn", (
+    "full-turn": MachineTest("full-turn", "turn", (
         Value("gap", "gap", "How far apart the two ticks are: + if the item turned too far, - if not far enough."),
         Value("at_height", "at height", "Height of the two ticks on the item."), _ACROSS,
     )),
-    "line-in-the-field": MachineTest("field", "field", (
+    "field": MachineTest("field", "field", (
         _AXIS, _DRAWN, Value("measured", "measured",
         "Measure the line from one end mark to the other, at the same edge of both marks."),
     )),
-    "line-at-two-heights": MachineTest("two-heights", "two-heights", (
+    "two-heights": MachineTest("two-heights", "two-heights", (
         _AXIS, _DRAWN, Value("low", "lower line", "Length of the line that you marked lower down: it is the "
         "longer line."),
         Value("high", "higher line", "Length of the line that you marked higher up: it is the shorter line."),
         Value("apart", "raised by", "How much higher you marked the second line than the first."),
     )),
-    "line-beside-the-item": MachineTest("edge", "edge", (
+    "edge": MachineTest("edge", "edge", (
         Value("long", "line", "How long the line is that you marked beside the item."),
         Value("off", "further left", "How much further left the straight edge lies at the rim end than at the "
         "base end, "
         "- if it lies further right."),
     )),
-    "both-flanks": MachineTest("edge", "flanks", (
+    "edge-both-sides": MachineTest("edge", "flanks", (
         Value("left", "left flank",
         "How far the item's left flank is from the field's centre line. Find the flank with the pointer."),
         Value("right", "right flank", "How far the item's right flank is from the field's centre line. Find the "
@@ -68,7 +68,7 @@ TESTS: Final = {
     "backlash": MachineTest("backlash", "backlash", (
         Value("apart", "apart", "How far apart the two marks are: you turned to them from opposite sides."), _ACROSS,
     )),
-    "width-of-a-line": MachineTest("", "line-width", (
+    "line-width": MachineTest("", "line-width", (
         Value("width", "width", "Mark one line on this item, with the job's settings. Measure how wide the line is."),
     )),
     "gap-ladder": MachineTest("gap-ladder", "gap-ladder", (
@@ -76,7 +76,7 @@ TESTS: Final = {
         Value("first", "first gap", "How wide the gap of the first pair is, - if its two areas overlap."),
         Value("step", "wider by", "How much wider each gap is than the gap before."),
     )),
-    "motor-in-whole-steps": MachineTest(
+    "motor-whole": MachineTest(
         "motor-whole", "motor-test", (_SEAMS, _BACK, _STEP, _ACROSS), {"row": "whole"}
     ),
     "motor-free": MachineTest("motor-free", "motor-test", (_SEAMS, _STEP, _ACROSS), {"row": "free"}),

@@ -113,10 +113,11 @@ class ReadingsPage(Page):
             return _told_of_test(bench, TESTS[chosen], reader)
         if chosen == MATTERS:
             return Answer(tuple(("plain", line) for line in _matters_lines(bench, reader)), reader.faults)
+        from rotary.machine.correct import seam_material
         from rotary.machine.words import machine_lines
 
-        item = bench.job.item.name if bench.job is not None else None
-        lines = Sizes(reader.system).texts(machine_lines(bench.machine, item))
+        of = (bench.job.item.name, seam_material(bench.job)) if bench.job is not None else (None, None)
+        lines = Sizes(reader.system).texts(machine_lines(bench.machine, *of))
         inks = ("bad" if line.lstrip().startswith("!") else "plain" for line in lines)
         return Answer(tuple(zip(inks, lines, strict=True)), reader.faults, chosen != KNOWN)
 
