@@ -70,8 +70,7 @@ WORDS: Final = {
     "skew": (
         "the item lies crooked in the field, {} anticlockwise",
         "the item lies crooked in the field, {} clockwise",
-        "set the rotary straight. Or leave it crooked: once this reading is saved, rotary turns the slices of later "
-        "files",
+        "set the rotary straight. Or leave it crooked, and save this reading: rotary then turns the slices to suit",
     ),
     "offset": (_ASIDE, _ASIDE, "move the rotary under the field's middle"),
 }
@@ -356,12 +355,10 @@ def _told(
     turned = ""
     if abs(skew) > 2 * u_skew:
         jump_um = 1000 * abs(float(skew_stair_mm(width, skew)))
-        way = "anticlockwise" if skew > 0 else "clockwise"
-        turned = (
-            f", turned {math.degrees(abs(skew)):.2f}° {way}. Then lines no longer jump by {jump_um:.0f} µm at seams"
-        )
-    size = f"{abs(100 * scale):.2f} % {'wider' if scale > 0 else 'narrower'}"
-    size = "as wide as before" if size.startswith("0.00") else size
+        turned = f", turned {math.degrees(abs(skew)):.2f}° {'anti' * (skew > 0)}clockwise"
+        turned += f". Then lines no longer jump by {jump_um:.0f} µm at seams"
+    wide = f"{abs(100 * scale):.2f} % {'wider' if scale > 0 else 'narrower'}"
+    size = wide if abs(scale) >= 5e-5 else "as wide as before"
     advice = (
         f"Once this reading is saved, rotary draws each slice {size} (± {100 * u_scale:.2f} %){turned}. "
         f"The gap or overlap between slices of {width:.3g} mm is {'then ' * helps}at most {1000 * after:.0f} µm on 19 "

@@ -335,7 +335,7 @@ def _row_slices(job: Job, row: str) -> Base:
     if width > WIDEST_MM:
         raise no_plan(
             "turning.gear_ratio",
-            f"one cycle of this motor moves the surface {width:.3g} mm, too far to read on this test: "
+            f"one cycle of this motor moves the surface {width:.3g} mm, too far for this test: "
             "fit a slower gear, or skip the test.",
         )
     try:

@@ -131,7 +131,11 @@ def test_a_machine_reads_back_from_its_file_as_it_was(tmp_path: Path) -> None:
             "high",
             "other way round",
         ),
-        ({"kind": "turn", "item": "B", "gap": "30 mm", "at_height": "75 mm", "across": "79 mm"}, "gap", "turned the item once"),
+        (
+            {"kind": "turn", "item": "B", "gap": "30 mm", "at_height": "75 mm", "across": "79 mm"},
+            "gap",
+            "item once",
+        ),
         (
             {"kind": "stairs", "heights": ["0", "1", "2", "3", "4"], "widths": [".05", ".06", ".08", ".1", ".12"]},
             "widths",

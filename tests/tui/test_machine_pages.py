@@ -133,7 +133,7 @@ async def test_a_mirrored_strip_is_a_setting_and_nothing_is_kept(person: Person,
     await page(person, "seam test")
     await person.see("tape thickness")
     await person.press("tab", "tab", "right", "tab", "right", "right")
-    await person.see("axis across the item")
+    await person.see("reverse the axis")
     await person.press("f6")
     await person.see("no correction to save yet")
     assert not machines.exists()
@@ -144,7 +144,7 @@ async def test_heights_say_what_to_put_under_which_end(person: Person, machines:
     """The shim as the command line says it, in mm and in inches; kept as this item's level, whatever is shown."""
     await page(person, "level")
     await person.press("up", "down", "down", "down")
-    assert re.search(r"to the shim +150 mm", person.screen()), "what holds stays in sight under the cursor"
+    assert re.search(r"shim to other end +150 mm", person.screen()), "what holds stays in sight under the cursor"
     await person.press("up", "up", "up")
     await down(person, "95", "97", "60")
     await person.see("mm shim under the rotary, at the end where the item's base is")
@@ -186,7 +186,8 @@ async def test_stairs_give_the_waist(person: Person, machines: Path) -> None:
     for height in heights:
         await down(person, "", f"{0.1 * (1 + ((height - 0.5) / 2) ** 2) ** 0.5:.3f}")
     screen = await person.see("narrowest line")
-    assert "focus below your setting: 0.50 mm" in screen
+    assert "The focus is 0.50 mm" in screen
+    assert "below where you set it" in screen
     assert "depth of focus: 2.0" in screen
     await person.press("f6")
     await person.see("reading saved: main now has")
@@ -211,7 +212,7 @@ async def test_the_pointer_is_told_over_height(person: Person, machines: Path) -
 async def test_what_is_left_after_the_item_was_taken_off(person: Person, machines: Path, tmp_path: Path) -> None:
     """Ticks read, boxes ticked: the card and a file for each slice that is left; misread ticks are refused."""
     await page(person, "re-mounted")
-    await person.see("Witness crosses")
+    await person.see("witness crosses")
     await down(person, "0.4", "0.2", "0.5", "0.2", "", "1-3", "6")
     await person.see("6 passes + last pass")
     await down(person, "", "Regatta")
@@ -278,7 +279,7 @@ async def test_a_proof_from_the_screen_takes_the_machine_along(person: Person, m
     from rotary.store.profiles import load
 
     await person.press("enter")
-    await person.write("one full")
+    await person.write("full")
     await person.press("enter")
     await person.see("at height")
     await person.until(lambda: person.app.screen.form.cell.key != "what")
@@ -308,7 +309,7 @@ async def test_a_proof_from_the_screen_takes_the_machine_along(person: Person, m
 async def test_what_lapsed_is_told_on_the_desk(person: Person, machines: Path) -> None:
     """A changed lens makes readings stale: the title counts it, the machine's field says what to read again."""
     await person.press("enter")
-    await person.write("line in")
+    await person.write("field")
     await person.press("enter")
     await person.see("measured")
     await person.until(lambda: person.app.screen.form.cell.key != "what")

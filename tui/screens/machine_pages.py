@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from rotary import units
 from rotary.errors import Refused, RotaryError, brief, refuse
 from rotary.files import named_path
+from rotary.item import ENDS
 from rotary.papers.sizes import Sizes
 from rotary.services.machines import add_reading
 from tui.drawings.words import refusal
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 
 NO_PLAN: Final = "This job can't be planned yet. Press Esc and correct the job first."
 
-READ_TO: Final = "How wrong your reading can be, in 2 of 3 cases."
+READ_TO: Final = "How far off your reading may be (2 of 3 readings are closer)."
 
 UNREAD: Final = ("", "?")
 """What stands in a field that has not been read."""
@@ -174,6 +175,12 @@ def write_tapes(bench: Bench, names: Sequence[str], folder: str) -> Sequence[Pat
             raise refuse("tape", f"{brief(name)} is not the name of a test: write one of {', '.join(found)}.")
     place = named_path(folder or "tapes")
     return write_all({place / file: svg for name in (names or found) for file, svg in found[name].items()})
+
+
+def end_words(bench: Bench) -> tuple[str, str]:
+    """The two ends of the item in a sentence."""
+    base, rim = ((bench.job.item.end_words(end) if bench.job is not None else f"the {end}") for end in ENDS)
+    return base, rim
 
 
 def readings_text(count: int) -> str:
