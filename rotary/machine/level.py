@@ -22,6 +22,9 @@ LEVEL_ENOUGH: Final = 0.25
 SAME_RAD: Final = 1e-4
 """A rise below this is shown as none."""
 
+SAME_MM: Final = 0.005
+"""Ends that differ by less lie alike."""
+
 
 class Levelling(Model):
     """What to put under which end, and what it is good for.
@@ -62,7 +65,7 @@ def levelling(
         )
     if apart_mm > made.shape.length_mm:
         raise refuse(
-            "level.apart",
+            "level",
             f"the item is only {made.shape.length_mm:.4g} mm long: write how far apart you measured the two heights.",
         )
     rise = tilt_from_heights_rad(base_end_mm, rim_end_mm, apart_mm)
@@ -85,7 +88,9 @@ def levelling(
     what = "rotary" if isinstance(made.job.turning, Rollers) else "chuck"
     goal = f" and should {_climb(wanted)}" if abs(wanted) > SAME_RAD else ""
     says = [
-        f"The artwork's end near {rim_name if turn > 0 else base_name} lies {length(climbs)} too high. (Towards "
+        "Both ends of the artwork are as high as they should be."
+        if climbs < SAME_MM
+        else f"The artwork's end near {rim_name if turn > 0 else base_name} lies {length(climbs)} too high. (Towards "
         f"{rim_name} the apex {_climb(rise, 's')}{goal}.)"
     ]
     if end:

@@ -241,8 +241,8 @@ def _layout(made: Base, order: SheetOrder) -> tuple[float, int, tuple[Vernier, .
     least = 2 * LEAST_TICKS * pitch + 2 * reach + 3 * EDGE_MM
     raise no_plan(
         "artwork.height",
-        f"the ticks of the test, {pitch:.2g} mm apart, need artwork {least:.3g} mm high, and this artwork is only "
-        f"{high - low:.3g} mm high: make the test for a job with higher artwork on this item, or with the lens nearer to focus.",
+        f"the test needs artwork {least:.3g} mm high, and this artwork is only {high - low:.3g} mm high: make the test "
+        "for a job with higher artwork on this item, or with the lens nearer to focus.",
     )
 
 

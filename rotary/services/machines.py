@@ -169,13 +169,16 @@ def _named(text: str) -> tuple[str, str]:
 def record_change(machine: "MachineRecord", what: str, folder: Path, note: str = "") -> list[str]:
     """Save that something was changed, so that readings are out of date; which they are."""
     from rotary.machine.quantities import QUANTITIES
+    from rotary.machine.readings import findings
     from rotary.machine.record import with_change
     from rotary.machine.store import change_machine
 
     at = datetime.now().astimezone().replace(microsecond=0)
     _, path = change_machine(machine.name, folder, lambda machine: with_change(machine, what, at, note))
-    stale = dict.fromkeys(quantity.tape for quantity in QUANTITIES.values() if what in quantity.lapses_with)
+    read = {finding.quantity for reading in machine.readings for finding in findings(reading)}
+    stale = dict.fromkeys(one.tape for name, one in QUANTITIES.items() if name in read and what in one.lapses_with)
     again = f"Plans no longer use what you read before in these tests: {', '.join(stale)}. Do these tests again."
+    again = again if stale else "None of your readings depends on this."
     return [again, f"saved in {path}"]
 
 

@@ -257,10 +257,17 @@ def test_the_command_line_goes_from_beliefs_to_a_corrected_sheet(
 
 def test_readings_are_kept_lapse_and_are_struck_out(machines: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """From the command line: keep, see, lapse, strike; each says what it did."""
+    assert main(["machine", "show"]) == 0
+    assert "saved in" not in capsys.readouterr().out, "no file is there yet"
     assert main(["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm"]) == 0
     assert main(["machine", "show"]) == 0
     assert "main: 1 reading," in capsys.readouterr().out
+    assert main(["machine", "changed", "rollers"]) == 0
+    assert "None of your readings" in capsys.readouterr().out
     assert main(["machine", "changed", "lens"]) == 0
+    assert "in these tests: field. Do" in capsys.readouterr().out
+    assert main(["machine", "show"]) == 0
+    assert "Reading 1 (test field) is out of date" in capsys.readouterr().out
     assert main(["machine", "ignore", "1"]) == 0
     assert main(["machine", "ignore", "1"]) == 2
     assert main(["machine", "changed", "moon"]) == 2
