@@ -242,7 +242,7 @@ def _layout(made: Base, order: SheetOrder) -> tuple[float, int, tuple[Vernier, .
     raise no_plan(
         "artwork.height",
         f"the test needs artwork {least:.3g} mm high, and this artwork is only {high - low:.3g} mm high: make the test "
-        "for a job with higher artwork on this item, or with the lens nearer to focus.",
+        "for a job with higher artwork on this item.",
     )
 
 

@@ -133,7 +133,7 @@ async def test_a_mirrored_strip_is_a_setting_and_nothing_is_kept(person: Person,
     await page(person, "seam test")
     await person.see("tape thickness")
     await person.press("tab", "tab", "right", "tab", "right", "right")
-    await person.see("reverse the axis")
+    await person.see("Each slice is mirrored")
     await person.press("f6")
     await person.see("no correction to save yet")
     assert not machines.exists()

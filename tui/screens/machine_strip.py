@@ -286,7 +286,8 @@ class StripPage(Page):
 
         strip = self._strip(bench, reader.length("tape", TAPE_MM) or TAPE_MM)
         if strip is None or reader.faults:
-            raise refuse("strip", "there is no seam test to write yet: first correct the fields marked !.")
+            none = "there is no seam test to write yet: first correct the fields marked !."
+            raise refuse("strip", none if reader.faults or bench.made is None else self._why_none)
         place = named_path(reader.text("folder") or "seam-test")
         written = write_all({place / name: data for name, data in strip_files(strip).items()})
         return f"the folder {place} now has {', '.join(path.name for path in written)}"
