@@ -5,7 +5,7 @@ from typing import Any, Final
 
 from pydantic import ValidationError
 
-from rotary.errors import Fault, Missing, Refused
+from rotary.errors import Fault, Missing, Refused, counted
 from rotary.faults import faults_of
 from rotary.formulas import tape
 from rotary.formulas.tape import VERNIER_MM
@@ -62,6 +62,9 @@ _EXAMPLES = {
     "item": 'item="Heron cup, blue"',
     "coating": 'coating="polyester-powder-dark"',
     "closed": "closed=5",
+    "row": "row=whole",
+    "scale": 'scale="0.4 %"',
+    "u_scale": 'u_scale="0.1 %"',
     "ticks": 'ticks="1; -1; 0; 2; 0; -2; 0; 1"',
     "heights": 'heights="-2 mm; -1 mm; 0 mm; 1 mm; 2 mm"',
     "widths": 'widths="0.2 mm; 0.15 mm; 0.1 mm; 0.15 mm; 0.2 mm"',
@@ -116,8 +119,8 @@ def _stairs(reading: Stairs) -> Iterator[Fault]:
     if len(reading.heights_mm) != len(reading.widths_mm):
         yield Fault(
             "widths",
-            f"there are {len(reading.heights_mm)} heights and {len(reading.widths_mm)} widths: write one width for "
-            "each height.",
+            f"you wrote {counted(len(reading.heights_mm), 'height')} and {counted(len(reading.widths_mm), 'width')}: "
+            "write one width for each height.",
         )
     elif min(reading.widths_mm, default=0.0) <= 0:
         yield Fault("widths", "a width is 0 or less: measure that line again, or leave out its width and its height.")
@@ -151,9 +154,13 @@ def _gap_ladder(reading: GapLadder) -> Iterator[Fault]:
 
 def _motor_test(reading: MotorTest) -> Iterator[Fault]:
     if len(reading.ticks) != ROW_SEAMS:
-        yield Fault("ticks", f"you wrote {len(reading.ticks)} numbers: write one for each of the {ROW_SEAMS} seams.")
+        yield Fault(
+            "ticks", f"you wrote {counted(len(reading.ticks), 'number')}: write one for each of the {ROW_SEAMS} seams."
+        )
     elif len(reading.back) not in (0, 3):
-        yield Fault("back", f"you wrote {len(reading.back)} numbers: write three, for the seams on the way back.")
+        yield Fault(
+            "back", f"you wrote {counted(len(reading.back), 'number')}: write three, for the seams on the way back."
+        )
     elif VERNIER_MM * (max(reading.ticks) - min(reading.ticks)) > reading.full_step_mm:
         yield Fault(
             "ticks",

@@ -110,7 +110,7 @@ def with_reading(machine: MachineRecord, reading: Reading) -> MachineRecord:
 def with_change(machine: MachineRecord, what: str, at: datetime, note: str = "") -> MachineRecord:
     """The machine after something happened to it; raises Refused where it is no such thing."""
     if what not in CHANGES:
-        raise refuse("what", f"rotary knows no change named {brief(what)}: write {listing([*CHANGES], 'or')}.")
+        raise refuse("what", f"there is no change named {brief(what)}: write {listing([*CHANGES], 'or')}.")
     change = built(MachineChange, at=at, what=what, note=note)
     return machine.model_copy(update={"changes": tuple(sorted((*machine.changes, change), key=_when))})
 

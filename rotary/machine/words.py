@@ -21,6 +21,7 @@ LISTS = ("heights", "widths", *COUNTS)
 
 
 _SOURCES = {"measured": "measured", "believed": "not measured, assumed"}
+_UNSIGNED = ("pupil-x", "pupil-y", "rayleigh", "spot", "backlash", "marked-width", "stops-whole", "stops-free")
 _CHANGES = {**CHANGES, ENTERED: "you entered laser and lens:"}
 
 
@@ -35,7 +36,8 @@ def known_text(one: KnownMachine) -> str:
     within = factor * HOLDS_95 * one.u
     # As many digits as it is known to.
     digits = max(1 - math.floor(math.log10(within)), 0) if within > 0 else 3
-    value = f"{factor * one.value:+.{digits}f}" if one.value else "0"
+    sign = "" if one.quantity in _UNSIGNED else "+"
+    value = f"{factor * one.value:{sign}.{digits}f}" if one.value else "0"
     return f"{_SOURCES[one.source]} {value} {shown}, right within {within:.2g} {shown}"
 
 
