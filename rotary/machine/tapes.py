@@ -45,7 +45,7 @@ FRAME_MM: Final = (14.0, 6.0)
 
 CAUTION: Final = TAPE_CAUTION
 
-THEN_TYPE: Final = "Then type this at the computer, with what you read in place of each ?:"
+THEN_TYPE: Final = "Then type this at the computer, with what you read in place of each ? (once for each time):"
 
 TITLES: Final = {
     "direction": "direction: is anything mirrored, or does the item turn the wrong way?",

@@ -86,7 +86,7 @@ async def test_one_strip_leads_from_beliefs_to_a_corrected_sheet(
     await person.press("f5")
     await person.until(lambda: (tmp_path / "seam-test" / "seam-test-form.toml").exists())
     await read_strip(person, "-2", "2")
-    screen = await person.see("draws each slice")
+    screen = await person.see("makes each slice")
     assert "+40 / +0" in screen
     await person.press("f6")
     await person.see("reading saved: main now has")

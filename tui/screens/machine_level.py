@@ -15,7 +15,7 @@ from tui.screens.machine_pages import (
     Reader,
     Row,
     by_field,
-    end_words,
+    ends,
     keep_reading,
     now,
     short,
@@ -67,14 +67,14 @@ class LevelPage(ReadingPage):
     def rows(self, bench: Bench) -> list[Row]:
         """Two heights, their distance, the base that is shimmed."""
         apart, base = _level_stands(bench)
-        base_words, rim_words = end_words(bench)
+        (base_name, base_words), (rim_name, rim_words) = ends(bench)
         return [
             Row(
-                f"height at {base_words.removeprefix('the ')}",
+                f"height at {base_name}",
                 (Cell("base_end", f"How high the apex is over the bed, near {base_words}.", "mm"),),
             ),
             Row(
-                f"height at {rim_words.removeprefix('the ')}",
+                f"height at {rim_name}",
                 (Cell("rim_end", f"How high the apex is over the bed, near {rim_words}.", "mm"),),
             ),
             Row(
@@ -168,7 +168,7 @@ def _level_now(bench: Bench) -> list[tuple[str, str]]:
     level = bench.now["level"]
     if level.source != "measured" or level.value is None:
         return []
-    way, (_, rim) = "rises" if level.value >= 0 else "falls", end_words(bench)
+    way, rim = "rises" if level.value >= 0 else "falls", ends(bench)[1][1]
     return [
         (
             "muted",

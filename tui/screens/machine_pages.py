@@ -177,9 +177,10 @@ def write_tapes(bench: Bench, names: Sequence[str], folder: str) -> Sequence[Pat
     return write_all({place / file: svg for name in (names or found) for file, svg in found[name].items()})
 
 
-def end_words(bench: Bench) -> tuple[str, str]:
-    """The two ends of the item in a sentence."""
-    base, rim = ((bench.job.item.end_words(end) if bench.job is not None else f"the {end}") for end in ENDS)
+def ends(bench: Bench) -> tuple[tuple[str, str], tuple[str, str]]:
+    """The two ends of the item: the name of each, and the same in a sentence."""
+    item = bench.job.item if bench.job is not None else None
+    base, rim = ((item.end_name(end), item.end_words(end)) if item else (end, f"the {end}") for end in ENDS)
     return base, rim
 
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from rotary.errors import Refused, refuse
 from rotary.files import named_path
 from rotary.services.machines import record_change
-from tui.screens.machine_pages import NO_PLAN, READ_TO, Answer, Bench, Cell, Page, Reader, Row, by_field, end_words
+from tui.screens.machine_pages import NO_PLAN, READ_TO, Answer, Bench, Cell, Page, Reader, Row, by_field, ends
 
 if TYPE_CHECKING:
     from rotary.artwork.rings import Rings
@@ -38,8 +38,8 @@ class ResumePage(Page):
 
     def rows(self, bench: Bench) -> list[Row]:
         """Two ticks with two readings each, what was done, the artwork."""
-        base, rim = end_words(bench)
-        at_base, at_rim = (f"cross at {end.removeprefix('the ')}" for end in (base, rim))
+        (base_name, base), (rim_name, rim) = ends(bench)
+        at_base, at_rim = f"cross at {base_name}", f"cross at {rim_name}"
         right = "How far right of the apex this cross is now, - if left of it. Measure with the pointer."
         up = f"How far this cross has moved towards {rim}, - if towards {base}."
         art = "Type the file of the drawing to mark. Leave it empty for the artwork of this job."

@@ -12,7 +12,7 @@ from tui.screens.machine_pages import (
     Page,
     Reader,
     Row,
-    end_words,
+    ends,
     fine,
     keep_reading,
     now,
@@ -68,7 +68,7 @@ class StripPage(Page):
 
         orders = ("not chosen", strip.numbers, strip.numbers[::-1])
         rules = "On the middle slice measure from the lower edge of one level line to the lower edge of the other."
-        rim = end_words(bench)[1]
+        rim = ends(bench)[1][1]
         rows = [
             Row(
                 "tape thickness",
@@ -175,7 +175,7 @@ class StripPage(Page):
             steps = [("plain", line) for line in numbered_lines(strip, reader.system)]
             if bench.how.source == "seam test":
                 steps.append(
-                    ("muted", "rotary draws this test with the saved correction, so it shows the error that is left.")
+                    ("muted", "This test is drawn with the saved correction, so it shows the error that is left.")
                 )
             return Answer(
                 (("strong", "F5 writes the seam test. Mark the test, read it, and type what you read."), *steps),
@@ -198,7 +198,7 @@ class StripPage(Page):
                 lines.append(
                     (
                         "muted",
-                        "rotary drew this test with the saved correction, and adds the new one to it.",
+                        "The test was drawn with the saved correction. rotary adds the new correction to it.",
                     )
                 )
         return Answer(tuple(lines), reader.faults, not found.setting and not reader.faults)
