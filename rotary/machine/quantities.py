@@ -29,7 +29,7 @@ CHANGES: Final = {
     "lens": "the lens was changed or refocused",
     "head": "the laser or its mirrors were changed",
     "field": "the field correction of the marking program was changed",
-    "axis": "the rotary was taken off the bed and put back",
+    "axis": "the rotary was removed and put back",
     "rollers": "the rollers were changed or moved",
     "drive": "motor, belt, gear or microsteps were changed",
     "pointer": "the pointer was moved",
