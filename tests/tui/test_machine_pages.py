@@ -116,7 +116,7 @@ async def test_ticks_answer_one_by_one_and_wrong_ones_are_told(person: Person, m
     await person.press(*["tab"] * 6)
     await down(person, "-1", "", "", "", "1")
     screen = await person.see("+19 / +0")
-    assert "You still have to type the order of the numbers and how the F looks" in screen
+    assert "Still missing: the order of the numbers and how the F looks" in screen
     await person.press("tab", "tab", "tab")
     await person.write("400")
     await person.see("more than the test shows")
