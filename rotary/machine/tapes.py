@@ -47,22 +47,22 @@ CAUTION: Final = TAPE_CAUTION
 
 THEN_TYPE: Final = "Then type this at the computer, with what you read in place of each ? (once for each time):"
 
-TITLES: Final = {
-    "direction": "direction: is anything mirrored, or does the item turn the wrong way?",
-    "full-turn": "full turn: does the item come back to its place?",
-    "field": "field: is a marked line as long as you drew it?",
-    "two-heights": "two heights: how much shorter a line gets higher up",
-    "focus-lines": "focus lines: where the focus really is",
-    "pointer": "pointer: how far the red spot is from the beam",
-    "edge": "edge: does the item lie straight, and under the field's middle?",
-    "level": "level: is one end of the item higher?",
-    "backlash": "backlash: how much play the rotary has",
-    "witness": "witness: to see later whether the item has moved",
-    "gap-ladder": "gap ladder: the widest gap that still closes",
-    "motor-whole": "motor whole: how exactly the motor stops after whole steps",
-    "motor-free": "motor free: how exactly the motor stops after any turn",
+PURPOSES: Final = {
+    "direction": "is anything mirrored, or does the item turn the wrong way?",
+    "full-turn": "does the item come back to its place?",
+    "field": "is a marked line as long as you drew it?",
+    "two-heights": "how much shorter a line gets higher up",
+    "focus-lines": "where the focus really is",
+    "pointer": "how far the red spot is from the beam",
+    "edge": "does the item lie straight, and under the field's middle?",
+    "level": "is one end of the item higher?",
+    "backlash": "how much play the rotary has",
+    "witness": "to see later whether the item has moved",
+    "gap-ladder": "the widest gap that still closes",
+    "motor-whole": "how exactly the motor stops after whole steps",
+    "motor-free": "how exactly the motor stops after any turn",
 }
-"""What a test is for, as its heading on paper."""
+"""What each test is for."""
 
 
 _FIELD: Final = re.compile(r'([\w-]+)=(?:"([^"]*)"|(\S+))')
@@ -85,7 +85,7 @@ class Tape(NamedTuple):
     @property
     def title(self) -> str:
         """Its heading on paper."""
-        return TITLES[self.name]
+        return f"{self.name.replace('-', ' ')}: {PURPOSES[self.name]}"
 
     @property
     def files(self) -> dict[str, bytes]:
@@ -109,7 +109,7 @@ class Tape(NamedTuple):
     def lines(self) -> list[str]:
         """What to do, and what to type then."""
         then = [f"  {THEN_TYPE}", *(f"    {line}" for line in self.commands)] if self.reading else []
-        return [self.name, *(f"  - {step}" for step in self.instructions), *then]
+        return [f"{self.name}: {PURPOSES[self.name]}", *(f"  - {step}" for step in self.instructions), *then]
 
     @property
     def commands(self) -> list[str]:

@@ -18,7 +18,7 @@ from rotary.machine.papers import resume_paper, resume_sections, tapes_paper
 from rotary.machine.quantities import QUANTITIES
 from rotary.machine.readings import KINDS
 from rotary.machine.resume import TickReadings, done_from_text, remainder, turn_to, witness_ticks
-from rotary.machine.tapes import TITLES, tapes
+from rotary.machine.tapes import PURPOSES, tapes
 from rotary.papers.text import section_lines, text_lines
 from rotary.plan import Plan, plan
 from rotary.sentences.plan import actions_in_words
@@ -62,9 +62,9 @@ def test_the_long_line_is_as_long_as_it_says(made: Plan) -> None:
 def test_a_test_on_paper_is_headed_by_what_it_is_for(made: Plan) -> None:
     """Names of quantities are for files: a person reads what the test shows."""
     every = tapes(made)
-    assert [*every] == [*TITLES]
+    assert [*every] == [*PURPOSES]
     heads = [section.title for section in tapes_paper(made, tuple(every.values())).sections]
-    assert heads[1:] == [*TITLES.values()]
+    assert heads[1:] == [tape.title for tape in every.values()]
     assert not [head for head in heads if any(name in head for name in QUANTITIES if "-" in name)]
 
 
