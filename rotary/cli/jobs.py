@@ -49,12 +49,14 @@ class NamedJob(Where):
         """What is read for it, and so is never written over: its own file, and its drawings."""
         return (*self.sources, *core.artwork.drawing_files(job, self.drawings))
 
-    def job(self) -> "core.job.Job":
-        """The job, for the machine that is asked for."""
+    def job(self, begins: bool = False) -> "core.job.Job":
+        """The job, for the machine that is asked for, which may be a new one where it `begins` with this."""
         laser = partial(core.lookup.with_its_laser, folder=self.folder)
         if self.name != "-":
-            return self.for_machine(core.job.job_from_file(self.path, laser))
-        return self.for_machine(core.job.job_from_bytes(self._piped, "the piped-in job", laser))
+            job = core.job.job_from_file(self.path, laser)
+        else:
+            job = core.job.job_from_bytes(self._piped, "the piped-in job", laser)
+        return job if begins else self.for_machine(job)
 
     @cached_property
     def _piped(self) -> bytes:
@@ -78,7 +80,7 @@ class NamedJob(Where):
 
     def measured(self, begins: bool = False) -> "core.machines.MachineOfJob":
         """The job and its machine, which may be a new one where it `begins` with this."""
-        return core.machines.machine_of_job(self.job(), self.machine, self.folder, begins)
+        return core.machines.machine_of_job(self.job(begins), self.machine, self.folder, begins)
 
     def planned(self, job: "core.job.Job", samples: int | None = None) -> "core.plan.Plan":
         """A job's plan, after what was read."""
@@ -231,9 +233,9 @@ class Pieces(NamedJob):
         """How drawings are read; only what was asked for."""
         return {name: vars(self)[name] for name in READING.split() if vars(self).get(name) is not None}
 
-    def job(self) -> "core.job.Job":
+    def job(self, begins: bool = False) -> "core.job.Job":
         """The job with the artwork that is named here, for the machine that is asked for."""
-        return self.with_artwork(super().job())
+        return self.with_artwork(super().job(begins))
 
     def plan_to_draw(self, method: str = "") -> "core.plan.Plan":
         """The plan that files of this artwork are drawn for."""

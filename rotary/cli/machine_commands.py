@@ -39,7 +39,7 @@ def show(
     lines = core.words.equipment_lines(machine)
     if not program:
         place = core.machine_files.machine_path(machine.name, on.folder)
-        lines = [*core.words.machine_lines(machine, item), f"saved in {place}"]
+        lines = [*core.words.machine_lines(machine, item), *[f"saved in {place}"] * place.exists()]
     return answer(json, core.words.machine_data(machine, item), lines)
 
 
@@ -143,7 +143,7 @@ def record(
         after, lines = core.machines.record_program(machine, values, label or (), wanted, on.folder)
         return answer(json, core.words.machine_data(after, None), [*core.words.equipment_lines(after), *lines])
     if is_motor_test and job is None:
-        raise BadArgument(f"{kind} needs a job: add --from and the job that you marked the test for")
+        raise BadArgument(f"{kind} belongs to a job: add --from and the job that you marked it for")
     if label or (job and not is_motor_test):
         raise BadArgument(
             "leave out --label and --from: --label is only for program, --from only for program and the motor tests"

@@ -101,5 +101,5 @@ def tick_picture() -> PaperPicture:
     marks.append(line(corners(x - 1.4, middle - 5.2, x + 1.4, middle + 5.2), THIN_MM, (0.8, 0.6)))
     marks.append(Words("+2", x, middle + 6.0, LETTER_MM, "middle", "bold"))
     marks.append(Words("0", wide / 2, middle + 6.8, LETTER_MM, "middle", "bold"))
-    says = "Count from the long tick to the tick that runs straight on. Example: +2."
+    says = "Count up from the tick marked 0 to the tick that runs straight on. Example: 2."
     return _scene(marks, "Reading ticks", says, wide)

@@ -153,14 +153,14 @@ WRONG = """
 2 machine record => KIND is missing: after the command write
 2 log add F fine => OUTCOME can't be fine: write good, coating-left, engraved,
 2 machine record fild axis=x => did you mean "field"?
-2 machine record motor-whole ticks=0,1 => motor-whole needs a job: add --from and the job
-2 machine record field axis=x => reading.drawn is missing: write drawn = "88.9 mm";
+2 machine record motor-whole ticks=0,1 => motor-whole belongs to a job: add --from and the job
+2 machine record field axis=x => drawn is missing: write drawn="20.5 mm";
 2 machine record program pause => pause has no = in it: write NAME=VALUE, for example pause=yes
-2 machine record program paus=yes => paus is not a question about your program: write pause,
+2 machine record program paus=yes => paus is no question about your program: write pause,
 2 machine record field axis=x 'drawn=140 mm' 'measured=139 mm' --label a=b => leave out --label and --from:
 2 machine tests F moon => there is no test "moon": write one of direction,
 2 machine level F --base-end '95 mm' --rim-end '96 mm' --apart '0 mm' => the two heights over the bed, the
-2 machine changed moon => moon is not a change known here: write lens, head
+2 machine changed moon => there is no change named moon: write lens, head
 2 profile list --at-least '90 mm' --at-most '80 mm' => --at-least 90 mm is more than --at-most 80 mm: swap the
 2 profile note mug caf\udce9 => rotary can't read all signs that you typed: use plain
 2 machine new caf\udce9 => rotary can't read all signs that you typed: use plain
@@ -308,7 +308,7 @@ WRONG = """
 2 log add mug good --teach => --passes is missing: write how many
 2 machine show broken => broken.toml, name: 3 can't be used here
 2 machine tests F --to a.svg => a.svg has no ending that works here: end it with
-2 machine level F --base-end 95mm --rim-end 500mm --apart 10mm => rotary: the apex would climb more than 45 degrees
+2 machine level F --base-end 95mm --rim-end 500mm --apart 10mm => rotary: the heights differ by more than the distance
 2 machine record motor-whole ticks=0,x --from F => ticks 2: x can't be used here: write a whole number such as 16
 2 art check F b.svg --to f.pdf => f.pdf has no ending that works here: end it with .svg
 2 patch new F --to p.pdf => p.pdf has no ending that works here: end it with .svg

@@ -93,15 +93,14 @@ _LASER_FIELDS: Final = fields_of(
         "pupil_x",
         "pupil, x mirror",
         "Height above focus of the point where the x mirror turns the beam. To measure it, press Ctrl+R and "
-        'choose the test "line at two heights".',
+        'choose the test "two heights".',
         "mm",
         rare=True,
     ),
     Field(
         "pupil_y",
         "pupil, y mirror",
-        'Height above focus of the point where the y mirror turns the beam. The test "line at two heights" '
-        "measures it too.",
+        'Height above focus of the point where the y mirror turns the beam. The test "two heights" measures it too.',
         "mm",
         rare=True,
     ),

@@ -194,7 +194,7 @@ _DRIVE_FIELDS: Final = fields_of(
         "skew",
         "skew",
         "Angle between the item's axis and the field's centre line. To measure it, press Ctrl+R and choose "
-        'the test "line beside the item".',
+        'the test "edge".',
         "rad",
         rare=True,
     ),
