@@ -34,27 +34,17 @@ def details(
 def cautions_in_whole(plan: Plan | None, cautions: tuple[ActionCaution, ...]) -> Section:
     """Every caution with its source, eyes with their figures."""
     eyes = [
-        f"Eyes, {eye.source}: the beam gives {_plain(eye.exposure_w_m2)} W/m² at the eye, and the limit is "
-        f"{_plain(eye.limit_w_m2)} W/m². You need OD {eye.optical_density:.1f} or more at {eye.wavelength_nm:g} nm. "
-        f"{eye.verdict}"
+        f"Eyes, {eye.source}: {eye.verdict}"
         for eye in (plan.safety.eyes if plan else ())
+        # A pair that is missing, or whose marks are not known, has a caution of its own.
+        if not (eye.uncovered or eye.unmarked)
     ]
     texts = {level: tuple(f"{one.long} ({one.source})" for one in cautions if one.level == level) for level in _LEVELS}
     blocks = (Sentences((*eyes, *texts["stop"], *texts["warn"]), "warn"), Sentences(texts["note"]))
-    return Section("Cautions: local rules and licensed practice go first", tuple(one for one in blocks if one.texts))
+    return Section("Cautions: local rules and licensed experts come first", tuple(one for one in blocks if one.texts))
 
 
 _LEVELS = ("stop", "warn", "note")
-
-
-def _plain(value: float) -> str:
-    """Three figures without an exponent.
-
-    >>> _plain(1.5612e6), _plain(47.26)
-    ('1 560 000', '47.3')
-    """
-    three = float(f"{value:.3g}")
-    return f"{three:,.0f}".replace(",", " ") if three >= 1000 else f"{three:g}"
 
 
 def _item(plan: Plan, sizes: Sizes) -> Section:

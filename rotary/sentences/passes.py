@@ -14,8 +14,8 @@ BEFORE: Final[dict[BeforeId, str]] = {
     "tape": "Keep paper tape out of the beam, except for tests and corner ticks. Never use vinyl.",
 }
 AFTER: Final[dict[AfterId, str]] = {
-    "cool": "Let the item cool to the touch, then wipe it or take it out.",
-    "wipe": "Wipe damp, then with isopropyl. Scrape residue off with plastic or a nylon brush.",
+    "cool": "Let the item cool before you wipe it or take it out.",
+    "wipe": "Wipe with a damp cloth, then with isopropyl. Scrape residue off with plastic or a nylon brush.",
     "seams": "Look at every seam at a low angle, then take the item off.",
 }
 
