@@ -157,7 +157,7 @@ def _with_file(run: AsRun, proof: Proof) -> AsRun:
     return run.model_copy(update={"actions": with_whole_file(run.actions, names[0])})
 
 
-NOT_PROVEN: Final = "Nobody has proven it yet: treat it as a first run, with a test patch"
+NOT_PROVEN: Final = "Not proven yet: treat it as a first run, with a test patch"
 
 
 def _same_runs(proof: Proof, found: OpenedProfile) -> list[Run]:

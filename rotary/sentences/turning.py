@@ -11,7 +11,7 @@ _TICKS: Final = (
     "two ticks under full-turn ticks. Until then one turn may be up to {off_percent:.2g} % off (on 19 of 20 items), "
 )
 _SHIM: Final = (
-    "a {shim_mm:g} mm shim under the {under} at the item's {end} end, {base_mm:g} mm from the end that stays on the "
+    "a {shim_mm} mm shim under the {under} at the item's {end} end, {base_mm:g} mm from the end that stays on the "
     "bed "
     "(at twice the distance use twice the thickness)"
 )
@@ -55,8 +55,9 @@ def notes(turning: ItemTurning) -> tuple[str, ...]:
 def _note(note: TurnNote) -> str:
     values = dict(note.values)
     if "shim_mm" in values:
+        shim_mm = float(values["shim_mm"])
         # As it can be set, and as the sheet says it.
-        values["shim_mm"] = settable(float(values["shim_mm"]))
+        values["shim_mm"] = f"{settable(shim_mm):.{1 if shim_mm >= 1 else 2}f}"
     tilt = f", or tilt the {values['under']} by {values['tilt_deg']:.1f} degrees" if "tilt_deg" in values else ""
     said = _SAYS[note.id].format(**values, tilt=tilt, off_percent=2 * float(values.get("u_percent", 0.0)))
     if note.id not in ("levelled", "to_level"):
