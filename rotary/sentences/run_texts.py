@@ -141,19 +141,15 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     )
     lines += [
         # Told with its count: nobody turns the power up while passes at the one before are left.
-        f"Coated after {before.passes}: type {rung.power:g} % power, mark 1, look.{_at_most(rung.passes)}"
+        f"Coated after {_passes(before.passes)}: type {rung.power:g} % power, mark 1, look."
         for before, rung in pairwise(rungs)
     ]
-    left = f"Coated after {rungs[-1].passes}: stop and mark a test patch."
+    left = f"Coated after {_passes(rungs[-1].passes)}: stop and mark a test patch."
     return RunParts(
         first=(*starts, *lines, left, RESIDUE if run.last_pass else RESIDUE_ALONE),
         stop=DULL,
         clean=f"Clean: note {BLANK} % power, {BLANK} passes.{_then_last(run.last_pass)}",
     )
-
-
-def _at_most(passes: int) -> str:
-    return f" At most {passes}." if passes > 1 else ""
 
 
 def _then_last(last: LastPass | None) -> str:

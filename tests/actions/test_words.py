@@ -10,6 +10,7 @@ from typing import Final
 import pytest
 
 from rotary.actions.models import ActionRow, Actions, Verdict
+from rotary.errors import counted
 from rotary.papers.sizes import Sizes
 from rotary.sentences.actions import figure_of, verdict_text, with_words
 from rotary.sentences.passes import in_ten
@@ -139,12 +140,10 @@ def test_the_run_says_all_that_is_run(name: str) -> None:
         first = run.rungs[0]
         assert (f"At most {first.passes} passes at {first.power:g} %" in text) == (first.passes > 1)
         assert all(
-            f"Coated after {before.passes}: type {rung.power:g} % power, mark 1, look."
-            + f" At most {rung.passes}." * (rung.passes > 1)
-            in text
+            f"Coated after {counted(before.passes, 'pass')}: type {rung.power:g} % power, mark 1, look." in text
             for before, rung in pairwise(run.rungs)
         )
-        assert f"Coated after {run.rungs[-1].passes}: stop and mark a test patch." in text
+        assert f"Coated after {counted(run.rungs[-1].passes, 'pass')}: stop and mark a test patch." in text
     else:
         assert re.search(rf"\b{run.counted or run.rungs[0].passes}\b", text) or "two fills" in text
     assert ("last pass" in text.lower()) == (run.last_pass is not None)
