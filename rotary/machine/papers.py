@@ -132,7 +132,7 @@ def resume_sections(made: Plan, left: Remainder) -> tuple[Section, Section]:
         rows = tuple((row[0], turn, row[1]) for row, turn in zip(rows, turns, strict=True))
     table = Table(head, rows, "tick each slice when its passes are done", True, len(head) - 1)
     blocks = (Sentences(told), table) if told else (table,)
-    return Section("FIND", (Sentences(steps, "box"),)), Section("LEFT", blocks)
+    return Section("LINE UP", (Sentences(steps, "box"),)), Section("STILL TO MARK", blocks)
 
 
 def _turn_text(steps: int) -> str:
