@@ -88,7 +88,7 @@ class _Need:
 
     @property
     def scale(self) -> str:
-        plastic = f", plastic filters D {self.plastic}" if self.plastic != self.numbers["D"] else ""
+        plastic = f" (with plastic filters D {self.plastic} is enough)" if self.plastic != self.numbers["D"] else ""
         return f"EN 207 at least {self.marks}{plastic}"
 
 
