@@ -24,7 +24,8 @@ WRITE: Final = "______________"
 _TESTS: Final = "Mark these tests on paper tape first. They show what your machine really does."
 _LEFT: Final = "These passes are still to do on the item as it sits now."
 FROM_THE_CROSSES: Final = (
-    "Before each slice bring the crosses to the top. From there turn as listed: forward brings the next slice up."
+    "Before each slice bring the crosses to the top. From there turn the item as listed: forward is the way that "
+    "brings the next slice up."
 )
 KEEP_TAPE: Final = "Leave the tape with the two pen crosses on the item until the job is done."
 _LADDER: Final = "Mark the ladder on scrap. It shows the widest gap at a seam that still closes."

@@ -188,7 +188,10 @@ def _counts(proof: Proof, on: str, same: Sequence[Run]) -> tuple[ProofStanding, 
     count = sum(run.items for run in same)
     if not same:
         return ProofStanding("marked_by_you", on, proof.batch), "proven by you, no run logged"
-    took = next((f", in {duration(run.took_s)}" for run in same if run.took_s and run.outcome == "clear"), "")
+    took = next(
+        (f". The last good run took {duration(run.took_s)}" for run in same if run.took_s and run.outcome == "clear"),
+        "",
+    )
     return ProofStanding("run_well", on, proof.batch, good, count), f"{good} of {count} items good{took}"
 
 

@@ -83,10 +83,10 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "chromium.",
     ),
     "chromium_vi": (
-        "Extract stainless steel fume at the mark through a particle filter (HEPA H13), then activated carbon. It is "
-        "poisonous: it holds manganese, chromium(VI) and nickel. The last two cause cancer. Stay below your country's "
-        "exposure limits.",
-        "Extract stainless fume at the mark (HEPA H13, carbon): it causes cancer (chromium(VI), nickel).",
+        "Extract fumes at the mark through a particle filter (HEPA H13), then activated carbon. Stainless steel fume "
+        "is poisonous: it holds manganese, chromium(VI) and nickel. The last two cause cancer. Stay below your "
+        "country's exposure limits.",
+        "Extract fumes at the mark (HEPA H13, carbon): stainless fume causes cancer (chromium(VI), nickel).",
     ),
     "stainless_corrosion": (
         "Stainless steel rusts sooner where it is bare or heat-tinted. If the item must last, have the bare steel "

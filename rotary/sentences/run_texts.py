@@ -179,7 +179,7 @@ def last_pass_text(last: LastPass) -> str:
 def resumed_texts(run: RunActions) -> tuple[str, ...]:
     """What else the slices that are left of a coated item are marked with, where the job was stopped."""
     powers = listing([f"{rung.power:g}" for rung in run.rungs], "or")
-    known = [f"Power: type the power that cleaned the earlier slices, {powers} %."] * (len(run.rungs) > 1)
+    known = [f"Power: type the power that cleaned the earlier slices ({powers} %)."] * (len(run.rungs) > 1)
     return (*known, *([f"Last pass: {last_pass_text(run.last_pass)}."] if run.last_pass else []))
 
 

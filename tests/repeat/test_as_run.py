@@ -205,7 +205,10 @@ def test_the_banner_counts_the_runs_with_these_numbers(bottle: Job, proven: Prov
     )
     log(entry, found.home.parent)
     log(entry.model_copy(update={"plan": run.model_copy(update={"power_share": 0.5})}), found.home.parent)
-    assert ": 12 of 13 items good, 25 min. Same machine, same numbers." in repeat_of(found, bottle, plan).banner
+    assert (
+        ": 12 of 13 items good. The last good run took 25 min. Same machine, same numbers."
+        in repeat_of(found, bottle, plan).banner
+    )
 
 
 def test_where_the_plan_changed_nobody_guesses_what_was_run(bottle: Job, tmp_path: Path) -> None:
