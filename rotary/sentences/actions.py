@@ -209,7 +209,7 @@ _PLAIN: Final[dict[str, str]] = {
     "witness_marks": "The middle of the marks goes on top. Draw two pen crosses there, on tape, {at} and {rim_at} "
     "from {end}.",
     "turn_way": "Beam off: turn the item by hand, then slowly by motor. The next slice must come up from the {side}.",
-    "corner_ticks": "Run the file's corner ticks at zero power, or on tape.",
+    "corner_ticks": "Run the corner ticks at zero power, or on tape.",
     "size_shown": "The program must show the file as {value:.3f} × {high:.3f} mm.",
     "first_cut": "The first slice begins at {value:.3f} mm (0 is the middle).",
     "blank_slices": "Keep the empty slices at the ends ({value} in all).",

@@ -13,7 +13,7 @@ BLANK: Final = "____"
 """Where a person writes what was seen, and types it from then on."""
 
 ONE_PASS: Final = "Type 1 pass. Mark, let it cool, wipe, look."
-NEVER_ROUND: Final = "Finish each slice before you turn: the second time round it won't line up."
+NEVER_ROUND: Final = "Finish each slice before you turn: later it won't line up."
 DULL: Final = "STOP if the metal is dull, coloured or cut bright."
 RESIDUE_ALONE: Final = "Only residue: mark 1 more pass, look."
 RESIDUE: Final = "Only residue: mark the last pass. Not clean: 1 removal pass."
