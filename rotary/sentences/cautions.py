@@ -63,7 +63,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "tape": (
         "Use paper tape, never vinyl. Take the paper template off before marking.",
-        "Use paper tape, never vinyl. Take the template off first.",
+        "Use paper tape, never vinyl. Take off any paper template.",
     ),
     "rules": (
         "Local rules, the machine's own manual and licensed experts come before anything said here. Leave what needs a "
@@ -180,7 +180,7 @@ def cautions(found: Safety) -> tuple[CautionText, ...]:
     >>> from rotary.safety import Caution
     >>> one = Caution(id="tape", level="warn", about="tape", values={})
     >>> cautions(Safety(eyes=(), cautions=(one,)))[0].short
-    'Use paper tape, never vinyl. Take the template off first.'
+    'Use paper tape, never vinyl. Take off any paper template.'
     """
     texts = []
     for one in found.cautions:
