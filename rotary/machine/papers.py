@@ -28,7 +28,8 @@ _TESTS: Final = (
 )
 _LEFT: Final = "These passes are still to do on the item as it sits now."
 FROM_THE_CROSSES: Final = (
-    "Before each slice bring the crosses to the top. From there turn as listed: forward brings the next slice up."
+    "Before each slice bring the crosses to the top. From there turn the item as listed: forward is the way that "
+    "brings the next slice up."
 )
 KEEP_TAPE: Final = "Leave the tape with the two pen crosses on the item until the job is done."
 _LADDER: Final = "Mark the ladder on scrap. It shows the widest gap at a seam that still closes."
@@ -136,7 +137,7 @@ def resume_sections(made: Plan, left: Remainder) -> tuple[Section, Section]:
         rows = tuple((row[0], turn, row[1]) for row, turn in zip(rows, turns, strict=True))
     table = Table(head, rows, "tick each slice when its passes are done", True, len(head) - 1)
     blocks = (Sentences(told), table) if told else (table,)
-    return Section("FIND", (Sentences(steps, "box"),)), Section("LEFT", blocks)
+    return Section("LINE UP", (Sentences(steps, "box"),)), Section("STILL TO MARK", blocks)
 
 
 def _turn_text(steps: int) -> str:

@@ -181,9 +181,9 @@ def test_on_a_coating_the_passes_left_are_those_that_the_first_slice_took(made: 
         assert ("mark as many as cleaned the second slice." in " ".join(" ".join(told).split())) == (left is unknown)
         assert any("Last pass: " in line for line in told)
         *rungs, last = (f"{rung.power:g}" for rung in actions_in_words(tried).run.rungs)
-        assert any(f"earlier slices, {', '.join(rungs)} or {last} %" in line for line in told)
+        assert any(f"earlier slices ({', '.join(rungs)} or {last} %)" in line for line in told)
         # It came off, so it is mounted and focused again; each file has its slice in the middle.
-        assert any("Shim: " in line for line in told)
+        assert any("mm shim under" in line for line in told)
         assert any("AWAY" in line for line in told)
         turned = (known.slices[-1][0] - tried.split.slices / 2 - 0.5) * tried.split.index_angle_rad
         assert turn_to(tried, known.slices[-1][0]) == pytest.approx(turned / tried.turning.rad_per_step)

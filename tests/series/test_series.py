@@ -112,7 +112,7 @@ def test_the_names_sheet_has_the_start_of_every_file(listed: Path, tmp_path: Pat
     done = [one for one in made.entries if one.files]
     page = drawing_from_file(tmp_path / "out" / done[0].files[0])
     assert f"Import {done[0].files[1]}." in text
-    assert f"must show {page.width_mm:.3f} × {page.height_mm:.3f} mm" in text
+    assert f"must show the file as {page.width_mm:.3f} × {page.height_mm:.3f} mm" in text
     assert len({one.start_deg for one in done}) > 1
     for one in done:
         assert f"{one.name} {one.start_deg:g}° {one.files[0]}" in text

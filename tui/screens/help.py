@@ -22,13 +22,13 @@ CARE = (
     "When you cut brass, it gives off zinc oxide, and free-cutting brass also gives off lead. Titanium dust burns. "
     "Extract fumes at the mark. Keep a dry-powder or metal-fire extinguisher as your local rules say. Never let the "
     "dust of two metals mix. Bare metal throws the beam back: closed enclosure first, eyewear second. Follow local "
-    "rules and licensed practice."
+    "rules and licensed experts."
 )
 
 CAUTION = (
     "You can't see the beam. It blinds at once, also when it is reflected: enclosure with interlock first, then "
     "eyewear for every laser in the room. Extract and filter fumes. Keep sleeves, gloves and hair away from turning "
-    "parts. Follow local rules and licensed practice."
+    "parts. Follow local rules and licensed experts."
 )
 
 
