@@ -30,7 +30,7 @@ from rotary.passes.plan.heat import ROOM_C
 from rotary.pictures.chart import Chart, bar, caption, log_ticks, ticks
 from rotary.plan import Plan
 from rotary.sentences.focus import BUDGET, off_height
-from rotary.sentences.passes import first_line
+from rotary.sentences.passes import first_line, in_ten
 
 
 def seam_chart(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
@@ -112,7 +112,7 @@ def budget(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
         chart.marks.append(line([(x, chart.bottom), (x, chart.top)], HEAVY_MM))
     chart.frame()
     chart.marks.append(
-        caption(f"focus budget: surface out of focus by [{sizes.unit}], thick lines: allowed", wide, high - LETTER_MM)
+        caption(f"how far the surface is out of focus [{sizes.unit}], thick lines: your limit", wide, high - LETTER_MM)
     )
     says = (
         f"the surface can lie anywhere from {off_height(sharp.total_low_mm, sharp.total_high_mm, sizes.length)}. "
@@ -166,10 +166,10 @@ def window(found: WindowMap, wide: float, high: float) -> PaperPicture:
     chart.name_across(
         "energy per area, peak [J/cm²], ring: the plan, C coating left, H residue, O clean, T heat tint, X engraved"
     )
-    chart.marks.append(caption("process window: pulses per place, all passes together", wide, high - LETTER_MM))
+    chart.marks.append(caption("settings that work: pulses per place, all passes together", wide, high - LETTER_MM))
     chart.marks += _key(wide)
     best = float(chance.max())
-    says = f"odds of clean, unmarked metal at one power, without stopping to look: {100 * best:.0f} % at best."
+    says = f"with one power and no stop to look, at best {in_ten(best)} items come out clean, the metal unmarked."
     return PaperPicture(wide, high, tuple(chart.marks), "Process window", says)
 
 

@@ -317,7 +317,7 @@ def template_files(made: "Plan", wish: "TemplateWish", order: PrintOrder) -> Pap
         paths = (to,)
     shape = {"rectangle": "a rectangle", "sector": "part of a ring", "flats": "a strip with a fold at each corner"}
     size = f"{drawn.wide_mm:.1f} by {drawn.high_mm:.1f} mm"
-    says = f"the template is {shape[drawn.kind]}, {size}: print it without scaling"
+    says = f"the template is {shape[drawn.kind]}, {size} in all"
     return PaperFiles(tuple(paths), (says, *drawn.notes, *([trouble] if trouble else [])))
 
 
