@@ -138,9 +138,9 @@ def _notes(made: Plan, shape: Shape, wish: TemplateWish, cover: Cover, misfit: M
         at = height_from_s_mm(item, shape, misfit.at_mm)
         told.append(
             f"The paper can't lie flat on this curved wall. It stands off by up to {misfit.stands_off_mm:.2g} mm, "
-            f"{at:.4g} mm from {item.end_words(item.heights_from)}, and its ring there is {misfit.longer_mm:.2g} mm "
-            "too long. Trust only the centre line and the level line. Cut small wedges out of the paper's edge, or make "
-            "the artwork less high."
+            f"{at:.4g} mm from {item.end_words(item.heights_from)}, and there it is {misfit.longer_mm:.2g} mm "
+            "too long all round. Trust only the centre line and the level line. Cut small wedges out of the paper's "
+            "edge, or make the artwork less high."
         )
     if shape.flats:
         told.append("Fold at the sharp corners. Real corners are rounded, so the paper is a little long.")

@@ -35,7 +35,7 @@ def test_each_line_is_the_chance_of_a_plan_with_that_change() -> None:
 def test_letting_go_of_a_bad_hold_is_seen_to_help() -> None:
     """In focus at full power nothing works; free again, the plan has the chance that it has without the hold."""
     held = told(Wishes(power_share=1.0, defocus_mm=0.0, line_spacing_mm=0.1))
-    free = next(one for one in held if one.says.startswith("letting rotary choose"))
+    free = next(one for one in held if one.says.startswith("rotary chooses these settings"))
     assert "power" in free.says
     assert held[0].chance is not None
     assert free.chance is not None

@@ -180,7 +180,7 @@ async def test_files_and_card_are_written_and_words_are_there_again(tmp_path: Pa
         await writer.settled(lambda: (tmp_path / "nut").is_dir() and list((tmp_path / "nut").glob("*-card.txt")))
         card = next((tmp_path / "nut").glob("*-card.txt")).read_text("utf-8")
         assert "WHAT THE FILE WILL MARK" in card
-        assert "Inscription once round the barrel." in card
+        assert "The words go once round the part." in card
         await writer.pilot.press("escape")
         await writer.pilot.pause()
         assert writer.app.screen is writer.app.desk

@@ -11,20 +11,22 @@ if TYPE_CHECKING:
     from rotary.passes.learning.reading import Reading
     from tui.form.patch import PatchRow, PatchView
 
-HEAD: Final = "  patch cell  power passes  mm/s line   lens  you saw"
+HEAD: Final = "   cell   power pass  mm/s line   lens  you saw"
 EVERY: Final = ""
 """What is chosen in place of a patch's name where all readings are to be seen."""
 
 
-def reading_line(reading: "Reading", here: bool, width: int) -> Line:
-    """One look at one cell, or one job, with what was seen."""
+def reading_line(reading: "Reading", here: bool, width: int, of_one: bool = True) -> Line:
+    """One look at one cell, or one job, with what was seen; its patch too, where not all are `of_one`."""
     from rotary.passes.learning.reading import OUTCOME_NAMES
 
     sign, ink = SIGNS.get(reading.outcome, (".", "muted"))
-    patch = reading.patch.removeprefix("patch ") or "job"
+    where = f"{reading.cell or 'job'}"
+    if not of_one and reading.cell:
+        where = f"p{reading.patch.removeprefix('patch ')} c{where}"
     text = (
-        f"{'>' if here else ' '} {patch:>5} {reading.cell or '-':>4} {100 * reading.power_share:>5g}% "
-        f"{reading.passes:>6} {reading.speed_mm_s:>5.0f} {reading.line_spacing_mm:<6g} {reading.defocus_mm:>+4g}  "
+        f"{'>' if here else ' '} {where:>6} {100 * reading.power_share:>5g}% {reading.passes:>4} "
+        f"{reading.speed_mm_s:>5.0f} {reading.line_spacing_mm:<6g} {reading.defocus_mm:>+4g}  "
     )
     told = f"{sign} {OUTCOME_NAMES.get(reading.outcome, reading.outcome)}"
     told += (" ignored" if reading.ignored else "") + (" *" if reading.note else "")

@@ -132,7 +132,7 @@ class Patch(Halves[None]):
         top = self._top(room)
         lines: list[Line] = [[Run(fitted(HEAD, width), "muted")]]
         for place, row in enumerate(self._rows[top : top + room], top):
-            lines.append(reading_line(row, place == self.chosen, width))
+            lines.append(reading_line(row, place == self.chosen, width, bool(self.only)))
         return [*lines, *detail]
 
     def _one(self, width: int, height: int) -> list[Line]:
