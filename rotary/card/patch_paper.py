@@ -19,7 +19,7 @@ from rotary.sentences.safety import paper_of
 
 PASS_AFTER_PASS: Final = (
     "Mark one cell at a time, pass after pass on the same spot. The table says after how many passes to stop, wipe, "
-    "look and write down what you see. Heat tint or engraved: go on to the next cell."
+    "look and write down what you see. If you see heat tint or engraved, go on to the next cell."
 )
 _PLACE: Final = ("cell", "at")
 
@@ -29,13 +29,13 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
     record, first = to_mark.record, to_mark.record.looks[0]
     last = [looks[-1] for looks in record.cells.values()]
     columns = columns_of(last)
-    head = (*_PLACE, *(head_of(name, system) for name in columns), "after so many passes you see")
+    head = (*_PLACE, *(head_of(name, system) for name in columns), "passes: what you see")
     cells = Table(
         head,
         tuple(_row(record, number, looks, columns, system) for number, looks in record.cells.items()),
-        "Mark the cells in this order. r1c2 is row 1, column 2. lens: how far away from focus, kHz: frequency, ns: "
-        "pulse width, mm/s: speed, line: line spacing, mJ: pulse energy (only some programs ask for it). From row to "
-        "row change only what is bold (* in plain text)",
+        "Mark the cells in this order. From line to line change only what is bold (* in plain text). r1c2 is row 1, "
+        "column 2. The heads: lens is how far from focus, kHz frequency, ns pulse width, mm/s speed, line the line "
+        "spacing, mJ pulse energy (type it only if your program asks for it)",
         True,
         len(head) - 1,
         _changed(last, columns),

@@ -72,7 +72,7 @@ def inscription_sections(
     )
     words = (
         Pairs((("letters", size),)),
-        Table(("line", "length", "text"), rows, wide=2),
+        Table(("line", "length", "text"), rows, "the words, line by line", wide=2),
         Sentences((*steps_to_begin(wish, facts), *([begin] if begin else [])), "box"),
     )
     behind = (("Files", files), ("What the file will mark", sizes.texts(says)))

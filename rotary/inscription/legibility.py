@@ -45,6 +45,9 @@ READING_SHARE: Final = 200.0
 READING_RAD: Final = 20 / 60 * pi / 180
 """Angle under which a letter is read with ease, 20 minutes of arc [letterheights]."""
 
+ISO_SIZES_MM: Final = (1.8, 2.5, 3.5, 5.0, 7.0, 10.0, 14.0, 20.0)
+"""Nominal heights of lettering, ISO 3098 [iso3098]; strokes of type B are a tenth of them."""
+
 USUAL: Final = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789.,-&"
 """Letters that are made ready before they are typed."""
 
@@ -304,7 +307,11 @@ def _guidance(wish: InscriptionWish, height: float) -> list[Check]:
         says = f"people read the words with ease from up to {far:.0f} mm away"
         checks.append(_check("reading distance", True, "", says, ""))
     if wish.face != "outline":
-        says = f"strokes are usually 0.1 of a capital's height wide (ISO 3098). Yours are {wish.stroke:.3g} of it"
+        near = min(ISO_SIZES_MM, key=lambda size: abs(size - height))
+        says = (
+            f"strokes are usually a tenth of a capital's height wide, yours are {wish.stroke:.3g}. The nearest "
+            f"standard height is {near:g} mm (ISO 3098)"
+        )
         checks.append(_check("stroke width", abs(wish.stroke - 0.1) < 1e-6, "", says, "a stroke of 0.1", soft=True))
     return checks
 

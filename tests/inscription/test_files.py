@@ -66,7 +66,7 @@ def test_a_small_radius_makes_slices_narrow() -> None:
         made, whole, _ = part_plan(job, RING)
         widths[name] = whole.split.slice_width_mm
         says = next(check.says for check in made.facts.checks if check.name == "beam's angle")
-        assert f"slices of {whole.split.slice_width_mm:.2f} mm" in says
+        assert f"slices is {whole.split.slice_width_mm:.2f} mm wide" in says
     assert widths["domed-nut"] < widths["brass-nut"]
 
 

@@ -112,8 +112,10 @@ def test_the_names_sheet_has_the_start_of_every_file(listed: Path, tmp_path: Pat
     assert f"must show {page.width_mm:.3f} × {page.height_mm:.3f} mm" in text
     assert len({one.start_deg for one in done}) > 1
     for one in done:
-        assert f"{one.name} {one.start_deg:g}° {one.files[0]}" in text
+        assert f"{one.name} {one.start_deg:.1f}° {one.files[0]}" in text
     assert "Next items: import each item's own file" in text
+    with pytest.raises(FileTrouble, match="drawn for other slices"):
+        names_sheet(PLANS["boathouse-mug"], tmp_path / "out")
     with pytest.raises(FileTrouble, match=r"holds no names\.csv"):
         outcomes_in(tmp_path)
 

@@ -173,8 +173,8 @@ async def test_a_list_shows_its_misfits_before_anything_is_written(tmp_path: Pat
         await writer.until(lambda: isinstance(writer.app.screen, Misfits))
         await writer.pilot.press("w")
         await writer.settled(lambda: (tmp_path / "club" / "names.csv").exists())
-        assert "2 of 4 entries are written in" in writer.screen()
-        assert "The table names.csv lists them all" in writer.screen()
+        assert "wrote files for 2 of 4 names in" in writer.screen()
+        assert "names.csv in that folder lists all names" in writer.screen()
         assert "line 3" in writer.screen()
         assert len(list((tmp_path / "club").glob("*.svg"))) == 2
         assert not list(tmp_path.glob(".*.part"))
@@ -189,7 +189,7 @@ async def test_a_list_without_misfits_is_written_at_once(tmp_path: Path) -> None
         await writer.field("text.0.line", "No. {name}")
         await writer.pilot.press("f5")
         await writer.settled(lambda: (tmp_path / "numbers" / "names.csv").exists())
-        assert "3 of 3 entries are written in" in writer.screen()
+        assert "wrote files for 3 of 3 names in" in writer.screen()
 
 
 @pytest.mark.slow
