@@ -131,8 +131,8 @@ def test_a_fault_of_the_words_is_told_on_the_desk() -> None:
 
 
 @pytest.mark.parametrize(("around", "arc", "says"), [
-    ("ring", "", "begins 0° from the front"), ("arc", "90 deg", "middle 0° from the front"),
-    ("end", "", "begins 0° from the top"), ("end", "90 deg", "middle 0° from the top"),
+    ("ring", "", "words begin 0° from the front"), ("arc", "90 deg", "middle of the words 0° from the front"),
+    ("end", "", "words begin 0° from the top"), ("end", "90 deg", "middle of the words 0° from the top"),
 ])  # fmt: skip
 def test_the_place_says_what_of_the_words_is_at_the_angle(around: str, arc: str, says: str) -> None:
     """Words all round begin there, an arc has its middle there: half an arc lies between the two."""
