@@ -218,7 +218,7 @@ def names(
             misfits=len(ordered),
             height_mm=same,
             table=TABLE,
-            notes=(*work.first_notes, *list_time(work.planned, cut), *notes, *_notes(ordered, wanted, same)),
+            notes=(*work.first_notes, *list_time(work.planned, cut), *notes, *_notes(wanted, same)),
         )
         cards = {"card": [one.card for one in made.entries]}
         write_whole(place_of_parts / TABLE, table_bytes(made.entries, sign, more=cards))
@@ -390,10 +390,6 @@ def _misfit(one: ListRow, why: str) -> NameEntry:
     return NameEntry(line=one.line, name=one.name, state="misfit", why=why)
 
 
-def _notes(misfits: tuple[NameEntry, ...], wanted: tuple[ListRow, ...], same: float | None) -> list[str]:
-    notes = []
-    if misfits:
-        notes.append(f"{len(misfits)} of {len(wanted)} names don't fit: the first lines of {TABLE} say why.")
-    if same is not None:
-        notes.append(f"All capitals are {same:.2f} mm high: the longest name allows no more.")
-    return [*notes, *twice_note([one.text for one in wanted])]
+def _notes(wanted: tuple[ListRow, ...], same: float | None) -> list[str]:
+    size = [] if same is None else [f"All capitals are {same:.2f} mm high: the longest name allows no more."]
+    return [*size, *twice_note([one.text for one in wanted])]

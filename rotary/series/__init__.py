@@ -223,8 +223,6 @@ def _series(entries: list[SheetEntry], names: NameTable, first: Sequence[str]) -
     misfits = sum(entry.state == "misfit" for entry in entries)
     smaller = sum(entry.state == "smaller" for entry in entries)
     notes = [*first, *names.notes]
-    if misfits:
-        notes.append(f"{misfits} of {len(entries)} names don't fit: the first lines of {TABLE} say why.")
     if smaller:
         notes.append(f"{smaller} name{'s have' if smaller > 1 else ' has'} smaller letters than you asked for.")
     notes += twice_note([entry.name for entry in entries])

@@ -150,7 +150,7 @@ def test_sizes_are_those_of_the_machine_that_the_job_names(
     path = Path(written(tmp_path))
     text = path.read_text("utf-8")
     assert main(["inscribe", str(path), *small]) == 0
-    width = re.compile(r"a laser line is ([\d.]+) mm")
+    width = re.compile(r"A laser line is ([\d.]+) mm")
     believed = width.search(" ".join(capsys.readouterr().out.split()))
     assert believed is not None
     waist, rayleigh = 0.1, 3.0
