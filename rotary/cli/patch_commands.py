@@ -102,7 +102,7 @@ def _gap(job: NamedJob, closed: int) -> int:
     with typed({"reading.closed": "--gap"}):
         core.machines.record_gap_ladder(plan, closed, name, datetime.now().astimezone(), at.folder)
     lines = core.seams.notes(job.planned(job.measured().corrected))
-    return report([*lines, f"saved in {core.machine_files.machine_path(name, at.folder)}"])
+    return report([*lines, f"saved gap {closed} in {core.machine_files.machine_path(name, at.folder)}"])
 
 
 def taught(
@@ -113,10 +113,11 @@ def taught(
 
 
 def say_taught(what: "core.cells.TeachingResult", estimates: bool = False) -> int:
-    """Assumptions before and after, and the plan without readings and with them."""
+    """The plan without readings and with them; then, if asked for, what rotary assumes before and after."""
+    say(line for name, line in what.lines for line in core.lines.wrapped(f"{name}: {line}"))
     if estimates and what.learned is not None:
-        say([*core.patch_words.belief_change_lines(what.rows, what.learned.readings), ""])
-    return say(line for name, line in what.lines for line in core.lines.wrapped(f"{name}: {line}"))
+        say(["", *core.patch_words.belief_change_lines(what.rows, what.learned.readings)])
+    return OK
 
 
 def list_(job: JobIfAny, window: File | None = None, assumptions: File | None = None, json: Json = False) -> int:

@@ -15,7 +15,7 @@ from rotary.sentences.passes import in_ten
 
 def reading_lines(readings: Sequence[Reading]) -> list[str]:
     """What was seen, one reading a line; then the patches that still have cells to read."""
-    unread = [f"  {record}" for record in patches_in(readings) if record.unread]
+    unread = [f"    {record}" for record in patches_in(readings) if record.unread]
     readings = [r for r in readings if r.outcome != NOT_READ]
     shown = ("power_share", "frequency_khz", "pulse_width_ns", "speed_mm_s", "line_spacing_mm", "defocus_mm")
     noted = any(r.note for r in readings)
@@ -27,7 +27,7 @@ def reading_lines(readings: Sequence[Reading]) -> list[str]:
             (f"{r.number}", r.day, r.patch or r.source, f"{r.cell or '-'}", f"{r.passes}", *settings, outcome)
             + ((r.note,) if noted else ())
         )
-    return [*(table(rows) if readings else ()), *unread]
+    return [*(table(rows) if readings else ()), *(["  patches that you have not read yet:"] if unread else ()), *unread]
 
 
 def belief_change_lines(rows: Sequence[BeliefChange], readings: int) -> list[str]:
