@@ -168,7 +168,7 @@ def _files(
     planner = repeat.planned_as_run if repeat is not None else job.planned
     with waiting("drawing the words"):
         done = core.inscription_files.write_inscription(part, wish, to, planner, said_yes.get(), sliced, job.system)
-        lines = [*wrote([done.card]), *write_paper(done.sheet, sheet, job.sources)]
+        lines = [*wrote([*done.done.paths, done.card]), *write_paper(done.sheet, sheet, job.sources)]
     return report([*done.lines, "", *(f"  {line}" for line in lines)])
 
 

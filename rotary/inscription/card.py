@@ -70,10 +70,11 @@ def inscription_sections(
         )
         for check in facts.checks
     )
+    front, *then = steps_to_begin(wish, facts)
     words = (
         Pairs((("letters", size),)),
         Table(("line", "length", "text"), rows, "the words, line by line", wide=2),
-        Sentences((*steps_to_begin(wish, facts), *([begin] if begin else [])), "box"),
+        Sentences((front, *([begin] if begin else []), *then), "box"),
     )
     behind = (("Files", files), ("What the file will mark", sizes.texts(says)))
     return (

@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from math import degrees
 
-from rotary.actions.by_hand import lens_away
+from rotary.actions.by_hand import lens_away, settable
 from rotary.actions.files import file_facts
 from rotary.actions.models import Actions, Files
 from rotary.card.details import cautions_in_whole
@@ -48,9 +48,10 @@ def _begin(done: InscribedPart, sizes: Sizes) -> str:
     middle_rad = file_facts(as_artwork(done.made)).middle_rad
     if abs(round(degrees(middle_rad), 1)) == 0:
         return "Before you start, turn the part until the pen mark is on top."
-    side, round_mm = "right" if middle_rad > 0 else "left", abs(middle_rad) * done.facts.radius_mm
+    side = "right" if middle_rad > 0 else "left"
+    far = sizes.by_hand(settable(abs(middle_rad) * done.facts.radius_mm))
     return (
-        f"Before you start, turn the part until the place {sizes.by_hand(round_mm)} to the {side} of the pen mark "
+        f"Before you start, turn the part until the place {far} to the {side} of the pen mark "
         f"({abs(degrees(middle_rad)):.1f}°) is on top. Look from above, with {item.end_words('rim')} away from you."
     )
 
