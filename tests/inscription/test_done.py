@@ -17,7 +17,9 @@ from rotary.inscription.work import part_plan, size
 from rotary.item import Item
 from rotary.job import Job, job_from_file
 from rotary.series.results import ListWish
+from rotary.sheet.reread import drawing_from_file
 from rotary.shipped import examples
+from rotary.simulate.description import description
 from rotary.simulate.forecast import Forecast
 from rotary.wording import InscriptionWish
 
@@ -109,6 +111,20 @@ def whole_forecast(whole: Any) -> Forecast | FaceForecast:
     from rotary.inscription.work import forecast
 
     return forecast(whole.done, draws=200)
+
+
+def test_the_sheet_says_which_place_is_on_top_at_the_start(tmp_path: Path) -> None:
+    """The words of a ring begin at the pen mark: on top at the start is what the file itself says, so many millimetres
+    on. A face has its focus instead; a handle has a step of its own."""
+    ring = write_inscription(BRASS, InscriptionWish(text="HERON CLUB"), tmp_path / "ring")
+    said = " ".join(ring.card.read_text("utf-8").split())
+    middle = description(drawing_from_file(ring.done.paths[0]), 0.0).middle_rad
+    assert middle > 1.0
+    assert f"the place {11 * middle:.1f} mm to the right of the pen mark ({middle / pi * 180:.1f}°) is on top" in said
+    arc = write_inscription(BRASS, InscriptionWish(text="HERON", around="arc"), tmp_path / "arc")
+    assert "turn the part until the pen mark is on top" in " ".join(arc.card.read_text("utf-8").split())
+    end = write_inscription(BRASS, InscriptionWish(text="HERON", around="end"), tmp_path / "end")
+    assert "Focus on the face." in end.card.read_text("utf-8")
 
 
 @pytest.mark.parametrize(("around", "kind"), [("ring", "sliced"), ("end", "end")])
@@ -226,9 +242,7 @@ def test_serial_numbers_with_leading_noughts_are_all_of_one_height() -> None:
     assert max(heights) - min(heights) < 0.2 * max(heights)
 
 
-@pytest.mark.parametrize(
-    ("method", "words"), [("auto", "gets a sliced file"), ("flat", "rarely fit one turn exactly")]
-)
+@pytest.mark.parametrize(("method", "words"), [("auto", "gets a sliced file"), ("flat", "rarely fit one turn exactly")])
 def test_the_card_says_how_a_ring_closes(method: Any, words: str, tmp_path: Path) -> None:
     """A slice sheet closes it; plain columns come with a warning, and meet as well as a typed width of them can."""
     tolerances = BRASS.tolerances.model_copy(update={"method": method})
