@@ -51,11 +51,8 @@ def belief_change_lines(rows: Sequence[BeliefChange], readings: int) -> list[str
 
 def suggestion_lines(found: Sequence[Suggestion]) -> list[str]:
     """What each change would bring: the chance of the best plan then, for a person who looks."""
-    rows = [("one thing changed", "items that come out clean", ""), *((one.says, odds(one), "") for one in found)]
-    says = (
-        "These odds are for the widest slices that you allow. The plan's own slices are narrower, so its odds may "
-        "differ a little."
-    )
+    rows = [("change to the job", "clean items", ""), *((one.says, odds(one), "") for one in found)]
+    says = "The plan's own odds may differ a little: these are for slices as wide as your tolerances allow."
     return [title("Changes that may help, tried one at a time"), *table(rows), *wrapped(says)]
 
 

@@ -160,14 +160,14 @@ async def test_a_list_shows_its_misfits_before_anything_is_written(tmp_path: Pat
         await writer.field("write.folder", "club")
         await writer.pilot.press("f5")
         await writer.until(lambda: isinstance(writer.app.screen, Misfits))
-        shown = await writer.see("2 entries do not fit, 2 can be cut. No file is written yet.")
+        shown = await writer.see("2 names do not fit, 2 fit. No file is written yet.")
         assert "line 3" in shown
         assert "line 4" in shown
         assert "U+6F22" in shown
         assert there(tmp_path) == ["club.csv"]
         await writer.pilot.press("b")
         await writer.settled()
-        assert "No file was written: 2 entries do not fit." in writer.screen()
+        assert "No file was written: 2 names do not fit." in writer.screen()
         assert not (tmp_path / "club").exists()
         await writer.pilot.press("f5")
         await writer.until(lambda: isinstance(writer.app.screen, Misfits))

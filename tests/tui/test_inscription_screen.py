@@ -174,7 +174,7 @@ async def test_files_and_card_are_written_and_words_are_there_again(tmp_path: Pa
     async with at_screen(tmp_path) as writer:
         await writer.pilot.press("f5")
         await writer.settled(lambda: "write.folder" in writer.own.session.faults())
-        assert "is empty: type the folder" in writer.screen()
+        assert "is empty: type the name" in writer.screen()
         await writer.type("nut")
         await writer.pilot.press("f5")
         await writer.settled(lambda: (tmp_path / "nut").is_dir() and list((tmp_path / "nut").glob("*-card.txt")))
@@ -201,7 +201,7 @@ async def test_what_is_missing_for_writing_is_shown_on_whatever_page_one_is(tmp_
         await writer.pilot.press("f5")
         await writer.settled(lambda: writer.own.page == "fields")
         assert writer.own.form.cell.key == "write.folder"
-        assert "is empty: type the folder" in writer.screen()
+        assert "is empty: type the name" in writer.screen()
 
 
 @pytest.mark.slow
