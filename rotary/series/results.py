@@ -225,7 +225,7 @@ def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str
         count = "Type that power, count" if several else "Count"
         found.append(
             f"If you used the list's first item, import {second} next. {count} the passes again, and write this number "
-            f"down instead.{''.join(f' Then mark {one} with it.' for one in rest)}"
+            f"down instead.{''.join(f' Then mark {one} with this number of passes.' for one in rest)}"
         )
     found.append(f"All other items: import each item's own file, {others_text(steps, len(files) > 1)}.")
     return [*found, *([NEVER_ROUND] if rollers else [])]
