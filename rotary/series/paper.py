@@ -92,15 +92,15 @@ def names_section(entries: Sequence[Outcome]) -> Section:
     done = [one for one in entries if one.files]
     starts, differ = _starts(done)
     misfits = tuple(f"Line {one.line}{one.name and f', {one.name}'}: {one.why}" for one in entries if not one.files)
-    columns = {
-        "line": [f"{one.line}" for one in done],
-        "name": [one.name for one in done],
-        "start angle": [f"{one.start_deg or 0.0:.1f}°" for one in done] if differ else [],
-        "sheet": [one.card for one in done] if any(one.card for one in done) else [],
-        "file": [", ".join(one.files) for one in done],
-    }
-    head = tuple(name for name, cells in columns.items() if cells)
-    rows = tuple(zip(*(columns[name] for name in head), strict=True))
+    columns = (
+        ("line", [f"{one.line}" for one in done]),
+        ("name", [one.name for one in done]),
+        ("start angle", [f"{one.start_deg or 0.0:.1f}°" for one in done] if differ else []),
+        ("sheet", [one.card for one in done] if any(one.card for one in done) else []),
+        ("file", [", ".join(one.files) for one in done]),
+    )
+    head = tuple(name for name, cells in columns if cells)
+    rows = tuple(zip(*(cells for _, cells in columns if cells), strict=True))
     blocks: list[Block] = [Sentences(misfits, "warn")] if misfits else []
     if starts:
         side = f"the place {abs(starts[0]):.1f}° to the {'left' if starts[0] < 0 else 'right'} of its front"
