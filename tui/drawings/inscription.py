@@ -124,7 +124,7 @@ def _size(shown: "WordsShown", system: str, width: int) -> list[Line]:
         lines.append(_row("words", length(long.length_mm, system), room, width))
     if shown.slices:
         turn = (
-            f"wide. The item turns {degrees(shown.index_rad):.3f}° from one to the next"
+            f"wide. Turn per slice: {degrees(shown.index_rad):.3f}°"
             if shown.slices > 1
             else "the item stands still while you mark"
         )
@@ -269,9 +269,10 @@ def _wall(canvas: Canvas, shown: "Lying", system: str) -> str:
         if abs(sum(x for x, _ in ring) / len(ring) + shift - middle) <= span / 2
     ]
     fill_rings(canvas, seen, place, "a")
+    seams = ". Ticks: seams" if shown.borders_mm else ""
     if whole:
-        return f"the wall laid flat, {length(turn, system)} once round. Middle: the front. Ticks: seams"
-    return f"the wall near the words, {length(span, system)} of {length(turn, system)} round. Ticks: seams"
+        return f"the wall laid flat, {length(turn, system)} once round. Middle: the front{seams}"
+    return f"the wall near the words, {length(span, system)} of {length(turn, system)} round{seams}"
 
 
 def _flats(canvas: Canvas, shown: "Lying", system: str) -> str:
