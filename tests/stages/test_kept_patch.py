@@ -86,7 +86,7 @@ def test_a_kept_patch_is_printed_again_by_its_number(tmp_path: Path) -> None:
     other = JOB.model_copy(update={"laser": JOB.laser.model_copy(update={"name": "another laser"})})
     with pytest.raises(Refused, match="not for this job"):
         printed(tmp_path, job=other, again=1)
-    with pytest.raises(Refused, match="there is no patch 2: write 1"):
+    with pytest.raises(Refused, match="there is no patch 2: choose 1"):
         printed(tmp_path, again=2)
 
 

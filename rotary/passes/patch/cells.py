@@ -134,9 +134,9 @@ def named_patch(number: int, readings: Sequence[Reading], item: Item, laser: Las
     found = next((record for record in every if record.name == f"patch {number}"), None)
     if found is None:
         known = (
-            f"write {listing([r.name.removeprefix('patch ') for r in every], 'or')}"
+            f"choose {listing([r.name.removeprefix('patch ') for r in every], 'or')}"
             if every
-            else "no patch is saved yet"
+            else "make one first with rotary patch new JOB"
         )
         raise refuse("patch", f"there is no patch {number}: {known}.")
     if not same_material(found, item, laser):

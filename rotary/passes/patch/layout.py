@@ -126,7 +126,7 @@ def patch(
             Fault(
                 "item.coating",
                 refused
-                or Predicate("is none, and bare metal needs no test patch: choose a coating, or leave the patch out."),
+                or Predicate("is none, and bare metal needs no test patch: if the item has a coating, choose it."),
             )
         )
     if faults or not isinstance(coating, Coating):
@@ -288,9 +288,8 @@ def _laid_out(
         wide = room.slice_mm or WIDEST_CELL_MM
         if wide < LEAST_CELL_MM:
             says = (
-                f"on this item only a cell of {wide:.1f} mm is flat enough, and you need {LEAST_CELL_MM:g} mm to "
-                "judge it: "
-                "mark the patch on a flat scrap of the same batch."
+                f"on this item only {wide:.1f} mm are flat enough for a cell, and you need {LEAST_CELL_MM:g} mm to judge "
+                "one: mark the patch on a flat scrap of the same batch."
             )
             raise NoPlan([Fault("surface", says)])
         width = min(float(np.floor(2 * wide) / 2), WIDEST_CELL_MM)
