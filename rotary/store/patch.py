@@ -23,7 +23,7 @@ class PatchWish(NamedTuple):
     """
 
     cells: int | None = None
-    surface: Literal["item", "scrap"] | None = None
+    surface: Literal["scrap", "item"] | None = None
     slice_mm: float | None = None
     room_mm: float = 60.0
     again: int | None = None

@@ -86,7 +86,7 @@ def patch_view(data: JobTables, system: str, folder: Path, draws: int = USUAL_DR
 
 
 def draw_next_patch(
-    data: JobTables, system: str, folder: Path, surface: "Literal['item', 'scrap']" = "scrap", new: bool = False
+    data: JobTables, system: str, folder: Path, surface: "Literal['scrap', 'item']" = "scrap", new: bool = False
 ) -> tuple[str, str]:
     """Choose, keep and draw the next patch, or again the one that is still to be read: its name, and what is said.
 

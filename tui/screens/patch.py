@@ -299,7 +299,7 @@ class Patch(Halves[None]):
             ignored = not reading.ignored
             self._write(reading, lambda: strike(reading.number, place, ignored), "learning", ignored=ignored)
 
-    def action_next_patch(self, surface: Literal["item", "scrap"] = "scrap", new: bool = False) -> None:
+    def action_next_patch(self, surface: Literal["scrap", "item"] = "scrap", new: bool = False) -> None:
         """Choose the next nine cells, on scrap or in a slice of the item, and draw them; `new` ones in any case."""
         if self.working:
             return
