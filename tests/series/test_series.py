@@ -120,6 +120,16 @@ def test_the_names_sheet_has_the_start_of_every_file(listed: Path, tmp_path: Pat
         outcomes_in(tmp_path)
 
 
+def test_flat_files_start_at_the_middle_of_the_artwork(listed: Path, tmp_path: Path) -> None:
+    """Equal slices have their middle where the artwork has it, so every name starts there."""
+    job = job_from_file(examples()["regatta-bottle"]).with_artwork(centre_angle_rad=math.radians(-40))
+    made = plan(job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": "flat"})}), 0)
+    found, _ = series(made, listed, tmp_path / "out", SeriesWish(column="name"), STAR)
+    assert {one.start_deg for one in found.entries if one.files} == {-40.0}
+    text = " ".join(" ".join(text_lines(names_sheet(made, tmp_path / "out")(0.0))).split())
+    assert "Turn every item until the place 40.0° to the left of its front lies under the middle of the field." in text
+
+
 def start_of(path: Path) -> float:
     """The angle under the field's middle [rad], as the file says of itself."""
     return description(drawing_from_file(path), 0.0).middle_rad
