@@ -113,7 +113,7 @@ def test_the_names_sheet_has_the_start_of_every_file(listed: Path, tmp_path: Pat
     assert len({one.start_deg for one in done}) > 1
     for one in done:
         assert f"{one.name} {one.start_deg:.1f}° {one.files[0]}" in text
-    assert f"{done[0].files[0]} if you tried on scrap, else {done[0].files[1]}" in text
+    assert f"{done[0].files[0]} if you tried on scrap, else" in text
     assert "Next items: import each item's own file" in text
     with pytest.raises(FileTrouble, match="drawn for other slices"):
         names_sheet(PLANS["boathouse-mug"], tmp_path / "out")
