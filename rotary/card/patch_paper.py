@@ -57,7 +57,8 @@ def _lead(to_mark: PatchToMark) -> str:
     size = f"{first.inked_width_mm:g} × {first.inked_height_mm:g} mm"
     where = f" on {value_text('surface', first.surface)}" if first.surface else ""
     wide, high = record.size_mm
-    lead = f"Mark {len(record.cells)} cells of {size}{where}. Together they are {wide:g} mm wide, {high:g} mm high."
+    ways = ("round the item", "along it") if first.surface == "item" else ("wide", "high")
+    lead = f"Mark {len(record.cells)} cells of {size}{where}. Together: {wide:g} mm {ways[0]}, {high:g} mm {ways[1]}."
     if to_mark.draws:
         lead += (
             f" Today's plan: {in_ten(to_mark.chance_now)} items come out clean. The plan after this patch: "
