@@ -136,7 +136,7 @@ def named_patch(number: int, readings: Sequence[Reading], item: Item, laser: Las
         known = (
             f"choose {listing([r.name.removeprefix('patch ') for r in every], 'or')}"
             if every
-            else "make one first with rotary patch new JOB"
+            else "no patch is saved yet, make one with rotary patch new JOB"
         )
         raise refuse("patch", f"there is no patch {number}: {known}.")
     if not same_material(found, item, laser):
