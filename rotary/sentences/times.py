@@ -24,8 +24,8 @@ def time_text(time: JobTime, now: datetime | None = None) -> str:
     ... )
     >>> time_text(known, datetime(2026, 11, 29, 14, 10)).removeprefix('12 pieces: about 33 min, ')
     'done by 14:43 if you start now. Set-up 5 min, then 2 min per item, as in your last 3 runs.'
-    >>> time_text(known.model_copy(update={"runs": 1, "estimate": True, "pieces": None})).removeprefix("Set-up about 5 ")
-    'min, then 2 min per item. With set-up the first item takes about 7 min, seldom over 38 min (estimate).'
+    >>> time_text(known.model_copy(update={"runs": 1, "estimate": True, "pieces": None})).removeprefix("Set-up about ")
+    '5 min, then 2 min per item. With set-up the first item takes about 7 min, seldom over 38 min (estimate).'
     """
     about = "about " * (time.pieces is None)
     each = f"Set-up {about}{duration(time.once)}, then {duration(time.piece)} per item"

@@ -49,10 +49,8 @@ def _nominal(forecast: Forecast) -> list[str]:
 def _placed(placement_mm: float, missing_mm: float) -> list[str]:
     """How far marks and artwork lie apart; what lies very far is not measured to the end."""
     if max(placement_mm, missing_mm) < FARTHEST_MM:
-        return [
-            f"If everything you measured is exact, no mark lies more than {_um(placement_mm)} from where the artwork "
-            f"belongs, and every part of the artwork's outline has a mark within {_um(missing_mm)}."
-        ]
+        off = _um(max(placement_mm, missing_mm))
+        return [f"If everything you measured is exact, the marks lie at most {off} from where the artwork belongs."]
     far = [
         f"{what} {_um(FARTHEST_MM)}"
         for amount, what in (
@@ -79,8 +77,8 @@ def _chances(forecast: Forecast, wanted_seam_mm: float) -> list[str]:
     if forecast.draws:
         out.append(_whole(forecast.placement_95_mm))
     out.append(
-        f"The marks get {100 * forecast.fluence_low:.0f} to {100 * forecast.fluence_high:.0f} % of the energy per "
-        "area that the middle of the artwork gets on the apex."
+        f"Every place of the artwork gets {100 * forecast.fluence_low:.0f} to {100 * forecast.fluence_high:.0f} % of "
+        "the planned energy."
     )
     return out
 
@@ -108,7 +106,8 @@ def _rules(forecast: Forecast) -> list[str]:
             "centre. rotary measures seams only for artwork with outlines."
         ]
     return out or [
-        "The result is the same, whether your program divides from the left edge or the centre, and however it rounds."
+        "Your program may divide the file from its left edge or its centre, and may round in any way: the result is "
+        "the same."
     ]
 
 
