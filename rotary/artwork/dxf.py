@@ -126,7 +126,7 @@ def _mm_per_unit(document: Any, how: DrawingReading) -> float | None:
     """None where the file does not say and the wanted width will do; raises Refused where that is not known either."""
     if how.unit is not None:
         if how.unit not in _MM_OF_NAME:
-            raise refuse("artwork.unit", f"{how.unit} is not a unit known here: write {listing([*_MM_OF_NAME], 'or')}")
+            raise refuse("artwork.unit", f"{how.unit} is not a unit of drawings: write {listing([*_MM_OF_NAME], 'or')}")
         return _MM_OF_NAME[how.unit]
     code = int(document.header.get("$INSUNITS", 0))
     if code in _MM_OF_CODE:

@@ -142,7 +142,7 @@ def test_a_girth_typed_to_four_decimals_goes_all_round() -> None:
     turn_mm = 60.0 * pi
     for piece in (Placing(width_mm=188.4956), Placing(width_mm=188.4956 / 4, repeat=4)):
         assert area_mm2(composed([ComposedPiece(FLAG, piece)], turn_mm=turn_mm).ink) > 0
-    with pytest.raises(Refused, match="mm round: write a smaller"):
+    with pytest.raises(Refused, match="mm round: make it narrower"):
         composed([ComposedPiece(FLAG, Placing(width_mm=188.5))], turn_mm=turn_mm)
 
 
