@@ -144,7 +144,7 @@ def _typed_first(made: "Plan", notes: Sequence[str]) -> tuple[list[str], list[st
 
 def unread(ink: "Ink") -> list[str]:
     """What of the drawing is not marked as it was meant, which stands before everything else."""
-    return [f"not as drawn, {one}" for one in ink.unread]
+    return list(map(str, ink.unread))
 
 
 def doubts(ink: "Ink", made: "Plan") -> list[str]:

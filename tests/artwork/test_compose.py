@@ -109,7 +109,8 @@ def test_ink_in_a_no_mark_zone_is_reported_on_any_turn(turns: int) -> None:
     made = composed([ComposedPiece(FLAG, Placing(u_mm=turns * 80.0))], 80.0, [zone])
     assert made.overlaps[0].zone == "handle"
     assert made.overlaps[0].area_mm2 == pytest.approx(10.0)
-    assert f"{abs(turns * 80.0 - 2):.1f} mm to the {'right' if turns > 0 else 'left'}" in str(made.overlaps[0])
+    side = "right" if turns > 0 else "left"
+    assert f"{abs(turns * 80.0 - 2):.1f} mm {side} of the artwork's middle" in str(made.overlaps[0])
 
 
 def test_a_free_zone_is_not_reported() -> None:
