@@ -55,8 +55,8 @@ def drawing_from_svg(data: bytes, how: DrawingReading, name: str, ledger: Ledger
 def _no_size(page: Page) -> str:
     width, height = page.width_px * MM_PER_PX, page.height_px * MM_PER_PX
     return (
-        f"the drawing states no size in mm. At the usual 96 units per inch it is {width:.1f} by {height:.1f} mm: "
-        "enter the width that you want"
+        f"the drawing states no size in mm. It could be {width:.1f} by {height:.1f} mm (96 units per inch): enter the "
+        "width that you want"
     )
 
 
