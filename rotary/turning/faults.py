@@ -74,5 +74,5 @@ def roller_faults(drive: Rollers, item: Item, body: Shape) -> Iterator[Fault]:
     if from_mm is not None and to_mm is not None and from_mm >= to_mm:
         yield Fault(
             "turning.contact_to",
-            f"the rollers would touch from {from_mm:g} mm up to {to_mm:g} mm: swap the two heights.",
+            f"the rollers can't touch from {from_mm:g} mm up to {to_mm:g} mm: write a greater height here.",
         )
