@@ -184,7 +184,7 @@ def said_of(capsys: pytest.CaptureFixture[str], *command: str | Path) -> str:
     return capsys.readouterr().out
 
 
-OFF = "all marks lie within "
+OFF = "the marks lie at most "
 
 
 def seam_um(said: str) -> float:
