@@ -267,7 +267,7 @@ def _extras(item: Item, length_mm: float, least_radius_mm: float) -> list[Fault]
         says = "bare metal has no coating colour: name the coating, or leave the colour out"
         faults.append(Fault("item.colour", says))
     if item.runout_mm >= least_radius_mm:
-        says = f"{item.runout_mm:g} mm is half the item: write how far the needle of a dial indicator moves in one turn"
+        says = f"{item.runout_mm:g} mm can't be right: write how far the needle of a dial indicator moves in one turn"
         faults.append(Fault("item.runout", says))
     return faults + _standing_out(item, length_mm, least_radius_mm)
 

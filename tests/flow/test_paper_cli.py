@@ -74,7 +74,7 @@ def test_left_out_the_paper_is_the_usual_one_and_is_told(
     ("arguments", "says"),
     [
         (("--to", "card.doc"), "end its name with .pdf, .html, .txt or .json"),
-        (("--to", "card.svg"), "rotary can't write card.svg: end its name with .pdf, .html, .txt or .json"),
+        (("--to", "card.svg"), "card.svg can't be written: end its name with .pdf, .html, .txt or .json"),
         (("--to", "card"), "end the file's name with .pdf, .html, .txt or .json"),
         (("--to", "nowhere/card.pdf"), "there is no folder nowhere"),
         (("--to", "folder.pdf"), "is a folder"),
@@ -307,7 +307,7 @@ def test_a_slice_sheet_bears_the_name_that_it_was_given(here: Path, capsys: pyte
         )
         assert code in (0, 5)
         assert "  wrote my.own name.svg\n" in out
-        assert ("replace 4 earlier files" in out) == (times == 2)
+        assert ("replaced 4 earlier files" in out) == (times == 2)
     written = {"my.own name.svg", *(f"my.own name-{part}.svg" for part in ("first", "second", "rest"))}
     assert {path.name for path in here.iterdir() if path.is_file()} == {"job.toml", *written}
     assert "First slice: import my.own name-first.svg." in out
