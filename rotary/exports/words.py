@@ -21,8 +21,8 @@ def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None) -> 
         f"Turn the item until the place {math.degrees(drawn.middle_rad):.3f}° from its front (+ to the right) lies "
         "under the field's middle.",
         f"After import the picture measures {drawn.wide_mm:.3f} × {drawn.high_mm:.3f} mm, in the field's middle.",
-        f"Keep its dots as they are: {drawn.wide_dots} × {drawn.high_dots}, a line every {1000 / drawn.per_metre:.4g} "
-        "mm. In your program turn off everything that smooths, dithers or rescales the picture.",
+        "In your program turn off everything that smooths, dithers or rescales pictures. The picture must keep its "
+        f"{drawn.wide_dots} × {drawn.high_dots} dots, with a line every {1000 / drawn.per_metre:.4g} mm.",
         "The laser marks what is black and leaves what is white."
         if wish.tone == "dots"
         else "The laser marks black at full strength, and leaves what is white.",
@@ -35,7 +35,7 @@ def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None) -> 
             f"at {-half:.3f} mm (0 is the middle), give or take a dot."
         )
     elif drawn.method == "sliced" and index_rad is not None:
-        lines.append(f"Turn {math.degrees(index_rad):.4f}° from one slice to the next, blank slices too.")
+        lines.append(f"Turn the item {math.degrees(index_rad):.4f}° from one slice to the next, blank slices too.")
     elif drawn.method == "flat":
         lines.append(f"The program shows {drawn.columns} slices, each {drawn.file_slice_mm:g} mm wide.")
     return tuple(lines)
@@ -55,8 +55,8 @@ def notes(
         )
     if wish.tone == "dots":
         told.append(
-            f"A marked dot is {drawn.dot_mm:.3g} mm wide ({drawn.pixels_per_dot} dots of the file), because a marked "
-            f"line is {spot_mm:.3g} mm wide."
+            f"A marked line is {spot_mm:.3g} mm wide, so a marked dot is {drawn.dot_mm:.3g} mm wide: it "
+            f"takes {drawn.pixels_per_dot} dots of the file."
         )
     told.append(
         f"The plan assumes that marks are {drawn.mark} than the item. If your marks are not, add --mark "
@@ -70,8 +70,7 @@ def too_coarse(drawn: RasterSheet) -> list[str]:
     if drawn.picture_dot_mm <= COARSE * drawn.dot_mm:
         return []
     return [
-        f"The picture has too few dots: {25.4 / drawn.picture_dot_mm:.0f} per inch, each {drawn.picture_dot_mm:.2g} mm "
-        f"wide, so you will see squares. A face less than about {FACE_DOTS * drawn.picture_dot_mm:.2g} mm wide can't "
-        f"be recognised. A picture of {math.ceil(drawn.picture_wide_mm / drawn.dot_mm)} dots across would show no "
-        "squares."
+        f"The picture has too few dots: each would be {drawn.picture_dot_mm:.2g} mm wide, so you will see squares. A "
+        f"face less than about {FACE_DOTS * drawn.picture_dot_mm:.0f} mm wide can't be recognised. A picture of "
+        f"{math.ceil(drawn.picture_wide_mm / drawn.dot_mm)} dots across would show no squares."
     ]

@@ -36,10 +36,10 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
     if wish.arrangement != "one-sheet":
         return (
             start,
-            f"Every file measures {size[0]:.3f} × {size[1]:.3f} mm after import, whatever its slice looks like: keep "
-            "the file in the middle of the field.",
-            f"Turn {math.degrees(made.index_rad):.4f}° from one slice to the next, blank slices too. Start with the "
-            "file of the lowest number: its slice is farthest left on the item.",
+            f"Every file measures {size[0]:.3f} × {size[1]:.3f} mm after import, even if its slice is small: keep the "
+            "file in the middle of the field.",
+            f"Turn the item {math.degrees(made.index_rad):.4f}° from one slice to the next, blank slices too. "
+            "Start with the file of the lowest number: its slice is farthest left on the item.",
             CORNERS,
         )
     lines = [
@@ -70,17 +70,16 @@ def _flats_must_show(
             start,
             f"Every file measures {size[0]:.3f} × {size[1]:.3f} mm after import: keep every file in the "
             "middle of the field.",
-            f"Turn {turn} from one flat to the next, blank flats too. Start with the file of the lowest "
+            f"Turn the item {turn} from one flat to the next, blank flats too. Start with the file of the lowest "
             "number: its flat is farthest left.",
             CORNERS,
         )
     lines = [
         start,
         (
-            f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, one flat each. The first slice "
-            f"begins at {-made.slices * made.file_slice_mm / 2:.3f} mm (0 is the middle). The item turns "
-            f"{turn} from one "
-            "slice to the next."
+            f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, one for each flat. The first "
+            f"slice begins at {-made.slices * made.file_slice_mm / 2:.3f} mm (0 is the middle). From one slice to the "
+            f"next the item turns {turn}."
             if made.slices > 1
             else f"The program shows one slice of {made.file_slice_mm:g} mm: the flat."
         ),
@@ -130,7 +129,7 @@ def notes(made: SheetOrder, shown: SheetComposition, split: Split, more: float |
     told = []
     if shown.crossed_before_mm > 0:
         told.append(
-            f"In all {shown.crossed_mm:.1f} mm of seam runs through dark parts of the artwork, where it can show."
+            f"{shown.crossed_mm:.1f} mm of seams run through dark parts of the artwork, where they can show."
             + (
                 f" Before rotary moved the seams it was {shown.crossed_before_mm:.1f} mm."
                 if f"{shown.crossed_mm:.1f}" != f"{shown.crossed_before_mm:.1f}"
@@ -142,22 +141,21 @@ def notes(made: SheetOrder, shown: SheetComposition, split: Split, more: float |
     if more is not None:
         told.append(
             "With two more blank slices (--more-slices) the seams can move further. Then only "
-            f"{more:.1f} mm of seam runs through dark parts."
+            f"{more:.1f} mm of seams run through dark parts."
         )
     if made.flats:
         told += _flats_notes(made, shown)
     else:
-        overlap = f"{1000 * made.overlap_mm:.0f}"
-        here = "" if float(overlap) == 0 else f", so here they overlap by {overlap} µm"
         told.append(
-            f"Each slice in the file ends {1000 * made.inset_mm:.0f} µm before its seam, because marks spread: they "
-            f"can just close a gap of {1000 * made.marked_width_mm:.0f} µm{here}. To measure your own gap, mark a gap "
-            "ladder."
+            f"Each slice in the file ends {1000 * made.inset_mm:.0f} µm before its seam: marks spread and close "
+            f"gaps of up to {1000 * made.marked_width_mm:.0f} µm. To measure what your marks close, mark a gap ladder."
         )
     if made.height_mm > split.sheet_height_mm + HEIGHT_TOLD_MM or made.slices != split.slices:
         told.append("The plan was made before rotary knew this artwork: type the numbers from here, not from the plan.")
     if len(shown.parts) > 1:
-        told.append(f"The apex climbs too far for one focus: mark {len(shown.parts)} parts, each from its own files.")
+        told.append(
+            f"The apex is not level enough for one focus: mark {len(shown.parts)} parts, each with its own files."
+        )
     return tuple(told)
 
 
@@ -166,14 +164,14 @@ def _flats_notes(made: SheetOrder, shown: SheetComposition) -> list[str]:
     from_axis = float(radius_mm(made.stance.curve, made.stance.centre_s_mm))
     left = from_axis * math.tan(math.pi / made.flats) - shown.half_width_mm
     told = [
-        f"The ink ends {max(left, 0.0):.2f} mm before a sharp corner at its nearest. If corners are rounded or turned "
+        f"The artwork ends {max(left, 0.0):.2f} mm or more before a sharp corner. If corners are rounded or turned "
         "down, measure the flat part: marks beyond the flat part are wider, weaker and out of place."
     ]
     farthest = max(abs(k - made.slices // 2) for k, one in enumerate(shown.parts[0].columns) if len(one.points_mm))
     off = farthest * abs(made.index_rad - 2 * math.pi / made.flats)
     if off * from_axis > OFF_FLAT_TOLD_MM:
         told.append(
-            "The turn from flat to flat is not a whole number of motor steps: on the farthest flat marks lie "
-            f"{1000 * off * from_axis:.0f} µm aside and the flat {math.degrees(off):.2g}° off level."
+            "The motor can't turn exactly from flat to flat: on the farthest flat marks lie "
+            f"{1000 * off * from_axis:.0f} µm out of place, and the flat is tilted by {math.degrees(off):.2g}°."
         )
     return told

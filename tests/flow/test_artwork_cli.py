@@ -217,8 +217,8 @@ def test_a_sheet_older_than_its_job_is_called_so(shop: Path, capsys: pytest.Capt
     said_of(capsys, "art", "slice", job, "--to", out)
     job.write_text(job.read_text("utf-8").replace("76 mm", "60 mm"), "utf-8")
     said = said_of(capsys, "art", "check", job, out / "crest-sliced.svg", "--samples", "0")
-    assert "was drawn for slices of" in said
-    assert "lie off the artwork's outline by more than 250 µm" in said
+    assert "This file has slices of" in said
+    assert "lie away from the artwork by more than 250 µm" in said
     assert "marks lie within" not in said
 
 
@@ -331,14 +331,12 @@ def test_what_was_measured_goes_into_the_sheet(shop: Path, capsys: pytest.Captur
     """Line width and overlap set the inset; unslid seams and more columns are heard; a bare number is refused."""
     command: list[str | Path] = ["art", "slice", shop / "job.toml", "--to", shop / "out", "--yes"]
     said = said_of(capsys, *command, "--marked-width", "0.1 mm", "--overlap", "0.02 mm")
-    assert re.search("ends 40 µm before its seam, .* a gap of 100 µm, so here they overlap by 20 µm", said)
+    assert re.search("ends 40 µm before its seam: .* gaps of up to 100 µm", said)
     plain, more = said_of(capsys, *command), said_of(capsys, *command, "--more-slices")
     count = [int(text.split(" slices of")[0].split()[-1]) for text in (plain, more)]
     assert count[1] == count[0] + 2
     unslid = said_of(capsys, *command, "--unslid")
-    told = re.search(
-        r"In all ([0-9.]+) mm of seam runs through dark parts of the artwork, where it can show.\n", unslid
-    )
+    told = re.search(r"([0-9.]+) mm of seams run through dark parts of the artwork, where they can show.\n", unslid)
     assert told is not None
     assert "Before rotary moved the seams" not in unslid
     assert unslid.count("mm of seam") == unslid.count("Turn the item") == 1

@@ -172,7 +172,7 @@ def test_a_taper_that_can_not_be_levelled_gets_a_sheet_for_each_focal_plane(tmp_
     assert all(f.placement_mm is not None and f.placement_mm < 0.005 for f in forecasts)
     assert all(f.seam_places > 0 for f in forecasts)
     assert {row.file for row in drawn.rows if row.ink_mm2} == {path.name for path in paths}
-    assert any("too far for one focus: mark 8 parts" in note for note in drawn.notes)
+    assert any("not level enough for one focus: mark 8 parts" in note for note in drawn.notes)
 
 
 def test_each_slices_fill_is_from_its_own_outline(tmp_path: Path) -> None:
@@ -241,7 +241,7 @@ def test_an_item_that_is_not_as_believed_is_found_out(tmp_path: Path) -> None:
 def test_no_ink_and_ink_of_the_wrong_size_are_refused_with_what_to_write(tmp_path: Path) -> None:
     """Both sides at once, and nothing is written."""
     made = planned()
-    with pytest.raises(Refused, match="nothing dark"):
+    with pytest.raises(Refused, match="no dark parts"):
         slice_sheet(made, NO_INK, tmp_path)
     with pytest.raises(Refused) as refused:
         slice_sheet(made, block(61, 52), tmp_path)
