@@ -116,8 +116,7 @@ _LASER_FIELDS: Final = fields_of(
         "slice_wide",
         "slices drawn wide",
         "A seam test fills this in. rotary makes each slice wider or narrower by this: with 100.4 % each slice is "
-        "0.4 % "
-        "wider.",
+        "0.4 % wider.",
         "",
         rare=True,
     ),
