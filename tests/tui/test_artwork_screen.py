@@ -71,7 +71,7 @@ async def test_a_text_is_artwork_too(desk: Desk, drawings: Path) -> None:
         await picked(person, "f6")
         person.app.screen.post_message(events.Paste("Heron\nRegatta"))
         await person.see("Heron\\nRegatta")
-        await person.see("of this box")
+        await person.see("of this area")
         await person.press("enter")
         await person.judged()
         assert person.session.data()["artwork"]["pieces"] == [{"text": "Heron\nRegatta"}]

@@ -162,7 +162,7 @@ def test_a_wrong_answer_is_told_in_a_sentence_and_asked_again() -> None:
     person = Person({**answers(), "place 1, across": ["12 kg", "65"]})
     talk_of(session, person).through()
     said = person.out.getvalue()
-    assert re.search(r"Not taken: 12 kg .*mm", said)
+    assert re.search(r"This can't be used: 12 kg .*mm", said)
     assert said.count("place 1, across") == 2
     assert session.text("item.measurements.0.across") == "65"
 
@@ -184,7 +184,7 @@ def test_what_can_t_be_put_right_yet_is_left() -> None:
     talk_of(session, person).through()
     assert person.out.getvalue().count("Turning, roller centres, in mm") == 3
     said = run.numbers(session)
-    assert said[0] == "There are no numbers to type yet."
+    assert said[0] == "There are no numbers for your program yet."
     assert any("roller centres" in line for line in said)
 
 
@@ -278,7 +278,7 @@ def test_a_wrong_answer_in_a_pipe_ends_it(
     """The answers after it would land at other questions: exit code 3, the reason told, nothing written."""
     done = piped("Heron bottle\n\n12 kg\n", "regatta-bottle")
     assert done.returncode == 3
-    assert "Not taken: 12 kg" in done.stdout
+    assert "This can't be used: 12 kg" in done.stdout
     assert list(tmp_path.iterdir()) == []
 
 
