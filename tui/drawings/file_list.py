@@ -175,8 +175,7 @@ def _facts(value: Any, frame: tuple[float | None, float | None], system: str, wi
         lines += wrapped(has, width - 1, "plain", " ")
         lines += wrapped(
             "Press Enter to turn this picture into a file of dots for your program. If you want it beside other "
-            "drawings, "
-            "first trace it to an SVG file.",
+            "drawings, first trace it to an SVG file.",
             width - 1, "warn", " ! ",
         )  # fmt: skip
     else:

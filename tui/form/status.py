@@ -94,7 +94,8 @@ def _artwork(session: Session, plan: "Plan | None") -> str:
     size = " × ".join(session.text(f"artwork.{side}") for side in ("width", "height"))
     if plan is None:
         return size
-    return f"{size}, {degrees(plan.layout.total_angle_rad):.0f}° of the turn, you see {plan.layout.visible_share:.0%} at once"
+    lies = plan.layout
+    return f"{size}, {degrees(lies.total_angle_rad):.0f}° of the turn, you see {lies.visible_share:.0%} at once"
 
 
 def _coating(session: Session, _plan: "Plan | None") -> str:

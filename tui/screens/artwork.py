@@ -289,8 +289,7 @@ class ArtworkScreen(Halves[ArtworkChoice | None]):
 
         question = (
             f"{Path(name).name} is a picture made of dots. rotary turns it into a file that you import, as large as "
-            f"the "
-            "artwork's frame. Does a mark on this item look lighter or darker than the wall beside it?"
+            "the artwork's frame. Does a mark on this item look lighter or darker than the wall beside it?"
         )
         self.app.push_screen(Ask(question, ("lighter", "darker", "back")), answered)
 
