@@ -92,15 +92,15 @@ _LASER_FIELDS: Final = fields_of(
     Field(
         "pupil_x",
         "pupil, x mirror",
-        "How high above focus the x mirror turns the beam. To measure this, press Ctrl+R and choose the test "
-        '"line at two heights".',
+        "Height above focus of the point where the x mirror turns the beam. To measure it, press Ctrl+R and "
+        'choose the test "two heights".',
         "mm",
         rare=True,
     ),
     Field(
         "pupil_y",
         "pupil, y mirror",
-        'How high above focus the y mirror turns the beam. The test "line at two heights" measures this too.',
+        'Height above focus of the point where the y mirror turns the beam. The test "two heights" measures it too.',
         "mm",
         rare=True,
     ),

@@ -103,8 +103,8 @@ def draw_next_patch(
     return found.record.name, "\n".join(
         (
             *found.says,
-            f"Import the drawing {drawing} and mark it at true size. To print the paper of this patch, press Esc, "
-            "then Ctrl+K.",
+            f"The drawing is in the file {drawing}: mark it at true size. To print the paper of this "
+            "patch, press Esc, then Ctrl+K.",
         )
     )
 
@@ -115,8 +115,6 @@ def what_helps(data: JobTables, system: str, folder: Path, told: Callable[[float
 
     lines = []
     for one in suggestions_for(job_on_machine(data, system), folder, progress=told):
-        chance = (
-            "not tried" if one.chance is None else "no plan" if one.chance < FAIR else f"{100 * one.chance:.0f} in 100"
-        )
+        chance = "not tried" if one.chance is None else "no plan" if one.chance < FAIR else f"{one.chance:.0%}"
         lines.append(f"{chance}: {one.says}")
     return "\n".join(lines)

@@ -22,13 +22,13 @@ CARE = (
     "When you cut brass, it gives off zinc oxide, and free-cutting brass also gives off lead. Titanium dust burns. "
     "Extract fumes at the mark. Have a dry-powder or metal-fire extinguisher at hand, as your local rules say. Never "
     "let the dust of two metals mix. Bare metal throws the beam back: first close the enclosure, then wear eyewear "
-    "too. Follow local rules and licensed practice."
+    "too. Follow local rules and licensed experts."
 )
 
 CAUTION = (
     "You can't see the beam. It blinds at once, also when it is reflected. First close the enclosure with its "
     "interlock, then wear eyewear for every laser in the room. Extract and filter fumes. Keep sleeves, gloves and "
-    "hair away from turning parts. Follow local rules and licensed practice."
+    "hair away from turning parts. Follow local rules and licensed experts."
 )
 
 
