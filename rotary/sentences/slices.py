@@ -101,8 +101,8 @@ def _focus(v: _Named) -> tuple[str, str]:
         f"you allow a slice's edge to drop {v['room_mm']:.2g} mm below its middle. Edges that drop further get less "
         f"than {100 * v['fluence_low_share']:.0f} % or more than {100 * v['fluence_high_share']:.0f} % of the planned "
         "energy per area",
-        'use a lens with a longer focal length, enter a larger "lens away" (fixed settings), or accept a wider range of '
-        "energy (under tolerances)",
+        "use a lens with a longer focal length, enter more defocus, or accept a wider range of energy (under "
+        "tolerances)",
     )
 
 
