@@ -39,7 +39,7 @@ SIDES: Final = ("surface below <- focus -> above", "below <- focus -> above", "b
 
 def budget(plan: "Plan", system: str, width: int, _height: int, ascii_only: bool = False) -> list[Line]:
     """What eats the focus budget, line by line, against what is allowed."""
-    focus, says = plan.focus, sentences(plan)
+    focus, says, accepted = plan.focus, sentences(plan), plan.job.tolerances
     rows = [(says.budget[row.id], row.low_mm, row.high_mm, "a") for row in focus.budget]
     fits = focus.allowed_low_mm <= focus.total_low_mm and focus.total_high_mm <= focus.allowed_high_mm
     rows += [
@@ -65,7 +65,8 @@ def budget(plan: "Plan", system: str, width: int, _height: int, ascii_only: bool
     lines.append([])
     lines += wrapped(
         "The table shows by how much the surface can lie too low or too high, and why. The energy per area can then "
-        f"fall to {focus.fluence_low:.0%} and rise to {focus.fluence_high:.0%} of what the plan aims for. "
+        f"fall to {focus.fluence_low:.0%} and rise to {focus.fluence_high:.0%} of what the plan aims for "
+        f"(you accept {accepted.fluence_low_share:.0%} to {accepted.fluence_high_share:.0%}). "
         f"The focus lies {length(abs(focus.plane_over_apex_mm), system)} "
         f"{'above' if focus.plane_over_apex_mm >= 0 else 'below'} the apex.",
         width - 1, "plain", " ",
@@ -102,7 +103,8 @@ def seams(plan: "Plan", system: str, width: int, height: int, ascii_only: bool =
     lines.append([])
     lines += wrapped(
         f"How far seams are off at each height, in {unit}: + is a gap, - is marked twice. On 19 of 20 items they are "
-        f"off by no more than the ± allows. ! means: this can be more than the {fine(accepted, system)} you accept.",
+        f"off by no more than the ± allows. ! means: this can be more than the {fine(accepted, system)} you accept "
+        "(picture 8 says what helps).",
         width - 1, "muted", " ",
     )  # fmt: skip
     return lines
