@@ -75,7 +75,7 @@ def every_command(app: "Rotary", screen: object) -> Iterator[SystemCommand]:
     for place, name in enumerate(PICTURES):
         yield SystemCommand(
             f"Picture: {name}",
-            f"Show this picture. In the picture its key is {key_of(place)}",
+            f"Show this picture. After a click on a picture, key {key_of(place)} does the same",
             lambda place=place: desk.action_show(place),
         )
     yield SystemCommand(

@@ -37,7 +37,7 @@ def run_rows(
         _row(
             "took",
             "time for all",
-            "How long you needed for all pieces, handling included, like 25 min. A number means minutes.",
+            "How long you needed for all pieces, handling included, like 25 min. A number alone means minutes.",
         ),
         _row("power", "power when clean", "The power in % at which the first slice came clean, like 26.", 6),
         _row(
