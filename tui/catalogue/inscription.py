@@ -38,8 +38,7 @@ _WORDS_FIELDS: Final = (
         "around",
         "where",
         "Choose where the words go: all round (ring), part of the way (arc), lengthwise (axis), on flats, or in a "
-        "circle "
-        "on the end face (end).",
+        "circle on the end face (end).",
         options=("ring", "arc", "axis", "flats", "end"),
     ),
     FLATS,

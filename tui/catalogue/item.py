@@ -208,8 +208,7 @@ COATING: Final = Group(
             "item.coating_thickness",
             "thickness",
             "Measure how thick the coating is, with a coating gauge. Or measure the diameters of a coated and of a "
-            "bare "
-            "item with calipers, and enter half the difference.",
+            "bare item with calipers, and enter half the difference.",
             "um",
         ),
         Field(
