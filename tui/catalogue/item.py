@@ -66,7 +66,7 @@ _ITEM_FIELDS: Final = fields_of(
     Field(
         "section",
         "cross-section",
-        "Choose round if the item is round all round. Choose flats if it has equal flat sides, as a nut has.",
+        "Choose round if the item is round. Choose flats if it has equal flat sides, as a nut has.",
         options=("round", "flats"),
     ),
     STATIONS,
@@ -116,8 +116,8 @@ _ITEM_FIELDS: Final = fields_of(
     Field(
         "measuring_tolerance",
         "diameter, ±",
-        "How wrong your diameters can be. Empty: 0.05 mm with calipers on turned metal, 0.15 mm with "
-        "calipers on a thin wall, 0.16 mm with a tape.",
+        "How wrong your diameters can be. Empty: rotary takes 0.05 mm for calipers on turned metal, 0.15 mm for "
+        "calipers on a thin wall, 0.16 mm for a tape.",
         "mm",
         rare=True,
     ),

@@ -19,7 +19,7 @@ _PASSES_FIELDS: Final = fields_of(
     Field(
         "defocus",
         "lens away",
-        "How far you want to move the lens away after you focus on the surface, - to move it closer. Empty: rotary "
+        "How far you want to move the lens away after you focus on the surface, with - to move it closer. Empty: rotary "
         "chooses.",
         "mm",
     ),
@@ -41,7 +41,7 @@ _PASSES_FIELDS: Final = fields_of(
     Field(
         "finish",
         "finish",
-        "Choose how the bare metal may look afterwards: as before, a little matte, or marked in any way.",
+        "Choose how the bare metal may look afterwards: as before, light matte, or with any mark.",
         options=get_args(Finish),
     ),
     Field(
