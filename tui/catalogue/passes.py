@@ -19,8 +19,8 @@ _PASSES_FIELDS: Final = fields_of(
     Field(
         "defocus",
         "lens away",
-        "How far you want to move the lens away after you focus on the surface, with - to move it closer. Empty: rotary "
-        "chooses.",
+        "How far you want to move the lens away after you focus on the surface, with - to move it closer. Empty: "
+        "rotary chooses.",
         "mm",
     ),
     Field("passes", "passes", "How many passes you want to mark. Empty: as many as the job needs.", number=True),

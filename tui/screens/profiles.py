@@ -205,7 +205,7 @@ class Profiles(ProfileList):
                 write()
 
         what = f"{self.found[0].name}" if len(ids) == 1 else f"the {len(ids)} listed jobs"
-        self._ask(f"File name for {what}? Enter exports", take, "profiles.zip")
+        self._ask(f"Name of the file for {what}? Enter exports", take, "profiles.zip")
 
     def action_ask_import(self) -> None:
         """Look at what a file from elsewhere holds, before any of it is taken."""
