@@ -48,7 +48,7 @@ def belief_change_lines(rows: Sequence[BeliefChange], readings: int) -> list[str
 
 def suggestion_lines(found: Sequence[Suggestion]) -> list[str]:
     """What each change would bring: the chance of the best plan then, for a person who looks."""
-    rows = [("changed", "chance", "")]
+    rows = [("change to the job", "clean items", "")]
     for one in found:
         if one.chance is None:
             rows.append((one.says, "not tried", "there was no time left"))
@@ -56,8 +56,5 @@ def suggestion_lines(found: Sequence[Suggestion]) -> list[str]:
             rows.append((one.says, "no plan", f"less than {percent(FAIR)}"))
         else:
             rows.append((one.says, percent(one.chance), in_ten(one.chance)))
-    says = (
-        "These odds are for the widest slices that your tolerances allow. The plan uses its real slices, so its "
-        "odds may differ a little."
-    )
+    says = "The plan's own odds may differ a little: these are for slices as wide as your tolerances allow."
     return [title("Changes that may help, tried one at a time"), *table(rows), *wrapped(says)]

@@ -45,7 +45,7 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
     lines = [
         start,
         f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm. The first slice begins at "
-        f"{-made.slices * made.file_slice_mm / 2:.3f} mm from the middle.",
+        f"{-made.slices * made.file_slice_mm / 2:.3f} mm (0 is the middle).",
         f"After import the file measures {size[0]:.3f} × {size[1]:.3f} mm.",
         "Type 0 for the extra per slice.",
         "White wedges between the slices are right: on the item they close.",
@@ -78,7 +78,8 @@ def _flats_must_show(
         start,
         (
             f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, one flat each. The first slice "
-            f"begins at {-made.slices * made.file_slice_mm / 2:.3f} mm from the middle. The item turns {turn} from one "
+            f"begins at {-made.slices * made.file_slice_mm / 2:.3f} mm (0 is the middle). The item turns "
+            f"{turn} from one "
             "slice to the next."
             if made.slices > 1
             else f"The program shows one slice of {made.file_slice_mm:g} mm: the flat."

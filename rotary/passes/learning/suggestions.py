@@ -62,9 +62,7 @@ def _held_better(same: Setup) -> Iterator[Variation]:
         yield Variation(f"a focus set to within {limits.focus_mm / 2:.2g} mm", same.with_tables(tolerances=closer))
     half = {name: 1 + (getattr(limits, name) - 1) / 2 for name in ("fluence_low_share", "fluence_high_share")}
     flat = limits.model_copy(update=half)
-    yield Variation(
-        "slices whose edges drop half as much, so energy varies half as much", same.with_tables(tolerances=flat)
-    )
+    yield Variation("narrower slices, so that the energy varies half as much", same.with_tables(tolerances=flat))
     if item.runout_mm > _NEAR_MM / 2:
         steady = item.model_copy(update={"runout_mm": item.runout_mm / 2})
         yield Variation("an item mounted with half the runout", same.with_tables(item=steady))
@@ -97,7 +95,7 @@ def _other_lasers(same: Setup) -> Iterator[Variation]:
     for pulse in (2 * longest, shortest / 4):
         yield other(f"a laser with pulses of {pulse:g} ns", pulse_widths_ns=(pulse,))
     if laser.power_step_share > _FINE_STEP:
-        yield other("a laser with power in steps of a quarter per cent", power_step_share=_FINE_STEP)
+        yield other("a laser whose power goes in steps of 0.25 %", power_step_share=_FINE_STEP)
 
 
 def suggestions(
