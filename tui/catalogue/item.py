@@ -73,13 +73,7 @@ _ITEM_FIELDS: Final = fields_of(
     Field(
         "flats", "flats", "Count the flat sides, from 3 to 48. They must all be equally wide.", number=True, only=FLATS
     ),
-    Field(
-        "across_flats",
-        "across flats",
-        "Measure with calipers from one flat side to the opposite side.",
-        "mm",
-        only=FLATS,
-    ),
+    Field("across_flats", "across flats", "Measure with calipers over two opposite sides.", "mm", only=FLATS),
     Field(
         "length",
         "length",

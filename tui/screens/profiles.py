@@ -97,9 +97,7 @@ class Profiles(ProfileList):
 
         self._in_thread(
             act,
-            lambda saved: self._done(
-                saved, f"Version {version} is now the newest: it is saved as version {saved.label}."
-            ),
+            lambda saved: self._done(saved, f"version {version} is now the newest, as version {saved.label}"),
             "act",
         )
 
