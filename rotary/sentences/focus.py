@@ -52,8 +52,8 @@ def _over_budget(plan: Plan) -> str:
     return (
         f"The surface can lie anywhere from {off_height(sharp.total_low_mm, sharp.total_high_mm)}. Good enough is "
         f"{off_height(sharp.allowed_low_mm, sharp.allowed_high_mm)}. Biggest cause: {BUDGET[worst.id][0]}. To gain "
-        "room, "
-        "set the focus more exactly, enter more defocus, or use a lens with more depth of focus."
+        'room, set the focus more exactly, enter a larger "lens away" (under fixed settings), or use a lens with more '
+        "depth of focus."
     )
 
 
@@ -84,7 +84,7 @@ def _meets_head(plan: Plan) -> str:
 def _setting_fills(plan: Plan) -> str:
     sharp, item = plan.focus, plan.job.item
     return (
-        "Set the lens more exactly, or enter more defocus. The surface may lie only "
+        "Set the lens more exactly, or move it further away. The surface may lie only "
         f"{sharp.allowed_high_mm - sharp.allowed_low_mm:.2g} mm higher or lower in all, and setting the lens "
         f"(±{plan.job.tolerances.focus_mm:g} mm) and the item's runout ({item.runout_mm:g} mm) use up all of it."
     )
