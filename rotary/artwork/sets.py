@@ -130,7 +130,7 @@ def _made(*folders: Path) -> None:
 def _instead(count: int) -> str:
     if count == 0:
         return ""
-    return "It replaces an earlier file." if count == 1 else f"They replace {count} earlier files."
+    return "The new file replaces an earlier one." if count == 1 else f"The new files replace {count} earlier files."
 
 
 def not_whole(folder: Path) -> str:

@@ -153,7 +153,7 @@ def record(
 
 
 def seam_test(job: NamedJob, sheet: PaperTo, from_: File | None = None, tape: Tape = 0.12, new: Begins = False) -> int:
-    """Write the seam test and its form, or read the form that you filled in and save the correction.
+    """Make the drawing and the form of the seam test. With --from, read the form that you filled in.
 
     Example: rotary machine seam-test regatta-bottle --to seams
 

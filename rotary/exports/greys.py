@@ -391,7 +391,9 @@ class _Work:
         typed = [f"{one}." for one in self._typed_warnings()]
         return drawn.model_copy(
             update={
-                "must_show": must_show(drawn, self.wish, order.index_rad if order else None),
+                "must_show": must_show(
+                    drawn, self.wish, order.index_rad if order else None, self.made.job.laser.field_axis
+                ),
                 "notes": (*notes(drawn, self.wish, self.picture.notes, self.made.job.artwork, self.spot_mm), *typed),
             }
         )

@@ -350,7 +350,7 @@ def test_what_must_be_seen_is_told(tmp_path: Path) -> None:
     told = " ".join(drawn.must_show)
     assert f"{drawn.wide_mm:.3f} × {drawn.high_mm:.3f} mm" in told
     assert f"{drawn.columns} slices" in told
-    assert f"{math.degrees(drawn.middle_rad):.3f}°" in told
+    assert (f"{math.degrees(drawn.middle_rad):.3f}° to the right" in told) == (drawn.middle_rad > 0)
 
 
 @pytest.mark.slow
@@ -361,8 +361,8 @@ def test_a_picture_of_too_few_dots_is_warned_of_first(tmp_path: Path) -> None:
         raster_sheet(made, picture(tmp_path / f"{per}.png", made, (0, 0), per_mm=per), tmp_path / f"o{per}", FINE)[0]
         for per in (60 / 25.4, 20)
     )
-    assert coarse.notes[0].startswith("The picture has too few dots: 60 per inch, each 0.42 mm wide")
-    assert "less than about 17 mm wide can't be recognised" in coarse.notes[0]
+    assert coarse.notes[0].startswith("The picture has too few dots: you will see squares 0.42 mm wide")
+    assert "nobody will recognise a face less than about 17 mm wide" in coarse.notes[0]
     assert not any("too few dots" in note for note in fine.notes)
 
 

@@ -58,7 +58,7 @@ def test_files_are_named_after_what_is_drawn_and_replaced_together(
         assert capsys.readouterr().err == said
         assert {path.name for path in out.iterdir()} == {*first, "notes.txt"}
     said = said_of(capsys, "art", "flat", job, "--art", shop / "crest.svg", "--text", "XYZ", "--to", out, "--yes")
-    assert f"They replace {len(first)} earlier files." in said
+    assert f"The new files replace {len(first)} earlier files." in said
     assert {path.name for path in out.iterdir()} == {
         *(f"crest-xyz-flat{part}.svg" for part in ("", "-first", "-second", "-rest")), "notes.txt",
     }  # fmt: skip
