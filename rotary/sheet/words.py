@@ -56,30 +56,32 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
 
 def turn_to_start(middle_rad: float) -> str:
     """How the item stands at the start, in a person's words."""
+    place = right_of_front(middle_rad)
     return (
-        f"Turn the item until the place {right_of_front(middle_rad)} lies under the field's middle. (If nothing shows "
-        "where its front is, begin anywhere.)"
+        f"Turn the item until {f'the place {place}' if place else 'its front'} lies under the field's middle. (If "
+        "nothing shows where its front is, begin anywhere.)"
     )
 
 
 def right_of_front(angle_rad: float) -> str:
-    """Where a place lies round the item, seen with the rim up.
+    """Where a place lies round the item, empty at its front.
 
     >>> right_of_front(-0.05), right_of_front(0.0)
-    ('2.865° to the left of its front (seen with the rim up)', 'at its front')
+    ('2.865° to the left of its front (seen with the rim up)', '')
     """
     degrees = round(math.degrees(angle_rad), 3)
     side = f"{abs(degrees):.3f}° to the {'right' if degrees > 0 else 'left'} of its front (seen with the rim up)"
-    return side if degrees else "at its front"
+    return side if degrees else ""
 
 
 def _flats_must_show(
     wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: tuple[float, float]
 ) -> tuple[str, ...]:
     """The same for a faceted item, where each column is a flat."""
+    place = right_of_front(shown.middle_rad)
     start = (
-        f"Turn the item until its flat {right_of_front(shown.middle_rad)} lies level under the field's middle. Check "
-        "with the pointer at both sides of the flat."
+        f"Turn the item until {f'its flat {place}' if place else 'its front flat'} lies level under the field's "
+        "middle. Check with the pointer at both sides of the flat."
     )
     turn = f"{math.degrees(made.index_rad):.4f}°"
     if wish.arrangement != "one-sheet":
