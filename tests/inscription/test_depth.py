@@ -161,7 +161,8 @@ def test_only_another_metals_readings_are_said_to_be_left_out() -> None:
     ignored, steel = own.model_copy(update={"ignored": True}), own.model_copy(update={"metal": "stainless-304"})
     assert not any("left out" in note for note in depth_of(JOB, 40.0, (own, ignored)).notes)
     assert (
-        "rotary left out 1 depth reading of another metal, laser or lens." in depth_of(JOB, 40.0, (own, ignored, steel)).notes
+        "rotary left out 1 depth reading of another metal, laser or lens."
+        in depth_of(JOB, 40.0, (own, ignored, steel)).notes
     )
 
 
