@@ -35,8 +35,8 @@ class PastVersion:
         """The version in a line, and what is wrong with it."""
         side = "  saved from the same older version as another" if self.beside else ""
         why = "saved" if self.why == KEPT else self.why or "-"
-        # A proof's own summary says that it is one.
-        says = self.says if self.says.startswith(why) else f"{why}  {self.says}"
+        # What is said of a proof has the word already.
+        says = self.says if self.why == "proven" else f"{why}  {self.says}"
         first = f"{self.label:>4}  {self.at[:16] or 'not readable'}  {says}{side}"
         return [first, *(f"      ! {trouble}" for trouble in (self.trouble, self.doubt) if trouble)]
 
