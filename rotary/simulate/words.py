@@ -27,8 +27,8 @@ def _nominal(forecast: Forecast) -> list[str]:
         out.append(f"This file holds {held}. rotary checked no other file.")
     if forecast.missed_points:
         out.append(
-            f"{forecast.missed_points} of {forecast.outline_points} points of the drawing miss the item: "
-            "this file was not drawn for it."
+            f"{forecast.missed_points} of {forecast.outline_points} points of the drawing miss the item: rotary drew "
+            "this file for another item."
         )
     if forecast.placement_mm is not None and forecast.missing_mm is not None:
         out += _placed(forecast.placement_mm, forecast.missing_mm)
@@ -38,7 +38,7 @@ def _nominal(forecast: Forecast) -> list[str]:
             f"{_um(forecast.seam_open_mm)} wider than planned, and overlaps at most {_um(forecast.seam_double_mm)}."
         )
     elif forecast.flats:
-        out.append("You mark each flat on its own: there are no seams.")
+        out.append("You mark each flat on its own, so there are no seams.")
     elif forecast.placement_mm is not None:
         out.append("No seam crosses the artwork.")
     if forecast.lost_seam_places:
@@ -50,8 +50,8 @@ def _placed(placement_mm: float, missing_mm: float) -> list[str]:
     """How far marks and artwork lie apart; what lies very far is not measured to the end."""
     if max(placement_mm, missing_mm) < FARTHEST_MM:
         return [
-            f"If everything you measured is exact, no mark lies more than {_um(placement_mm)} from where the artwork "
-            f"belongs, and every part of the artwork's outline has a mark within {_um(missing_mm)}."
+            f"If everything you measured is exact, every mark lies within {_um(placement_mm)} of its place, and no "
+            f"part of the artwork's outline is farther than {_um(missing_mm)} from a mark."
         ]
     far = [
         f"{what} {_um(FARTHEST_MM)}"
@@ -79,8 +79,8 @@ def _chances(forecast: Forecast, wanted_seam_mm: float) -> list[str]:
     if forecast.draws:
         out.append(_whole(forecast.placement_95_mm))
     out.append(
-        f"The marks get {100 * forecast.fluence_low:.0f} to {100 * forecast.fluence_high:.0f} % of the energy per "
-        "area that the middle of the artwork gets on the apex."
+        "Compared with a mark on the apex in the artwork's middle, the weakest mark gets "
+        f"{100 * forecast.fluence_low:.0f} % of the energy per area, the strongest {100 * forecast.fluence_high:.0f} %."
     )
     return out
 
@@ -104,11 +104,12 @@ def _rules(forecast: Forecast) -> list[str]:
             out.append(f"{program} leaves seams off by {_um(max(row.seam_open_mm, row.seam_double_mm))}.")
     if not out and forecast.placement_mm is None and not forecast.flats:
         return [
-            f"A program makes the same {forecast.columns} slices, whether it divides from the left edge or the "
-            "centre. rotary measures seams only for artwork with outlines."
+            f"Your program makes the same {forecast.columns} slices, whether it divides from the left edge or from the "
+            "centre. Without the outline of a drawing or of words, rotary can't check places and seams."
         ]
     return out or [
-        "The result is the same, whether your program divides from the left edge or the centre, and however it rounds."
+        "The marks come out the same, whether your program divides from the left edge or from the centre, and however "
+        "it rounds."
     ]
 
 
