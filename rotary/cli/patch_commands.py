@@ -39,7 +39,7 @@ def new(
     Example: rotary patch new regatta-bottle --to patch.svg
 
     :param cells: how many cells, 4 to 16 (9 if left out)
-    :param on: where you mark the patch: scrap (a flat piece, if left out) or item (a slice of the item)
+    :param on: where you mark the patch: scrap (a flat piece; used if left out) or item (a hidden place on the item)
     :param to: also draw the cells at true size into this file: a name ending in .svg
     """
     if which.patch is not None and (cells or on):

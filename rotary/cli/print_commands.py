@@ -50,7 +50,7 @@ def tape_tests(job: NamedJob, sheet: PaperTo) -> int:
 
 
 def gap_ladder(job: NamedJob, to: File, paper: Paper = None) -> int:
-    """Print the gap ladder, a test to mark on scrap: it shows how wide a gap between marks still closes.
+    """Print the gap ladder, a test to mark on scrap: it shows how far apart two marked areas still join.
 
     Example: rotary print gap-ladder bottle.toml --to ladder.pdf
 
@@ -78,7 +78,7 @@ class TemplateAsked:
     :param paper: paper size: A4, Letter or both (if left out, the usual one in your country)
     :param bar_short: print once, measure the 100 mm bar along the paper's short side, and give what you measured, like
         "99.6 mm": rotary corrects the next print
-    :param bar_long: what you measured of the bar along the paper's long side
+    :param bar_long: what you measured of the 100 mm bar along the paper's long side
     :param reach: what the paper covers: end (from the item's end to past the artwork), artwork (only the artwork's
         heights) or whole (the whole item)
     """
@@ -112,7 +112,8 @@ def template(job: NamedJob, how: TemplateAsked, to: File) -> int:
 class MarksNow:
     """Where the witness marks are now, from where they were, and what was done before.
 
-    :param base_right: how far the witness cross at the base has moved to the right, like "0.5 mm" ("-0.5 mm" is left)
+    :param base_right: how far the witness cross at the base has moved to the right, seen with the rim away from you,
+        like "0.5 mm" ("-0.5 mm" is left)
     :param base_up: how far the witness cross at the base has moved towards the rim, like "0.5 mm"
     :param rim_right: how far the witness cross at the rim has moved to the right, like "0.5 mm" ("-0.5 mm" is left)
     :param rim_up: how far the witness cross at the rim has moved towards the rim, like "0.5 mm"
