@@ -145,13 +145,11 @@ def _with_shipped_laser(tables: dict[str, Any]) -> list[Fault]:
     tables["laser"] = own
     if not isinstance(name, str) or name not in heads:
         near = get_close_matches(str(name), heads, 1)
-        hint = f', perhaps you meant "{near[0]}"' if near else ""
         # The head's own missing fields would only repeat that the name is wrong.
         tables["laser"] = next(iter(heads.values()))
         names = " or ".join(f'"{key}"' for key in heads)
-        return [
-            Fault(where, f"{brief(name)} is not an example laser{hint}: write {names}, or your own values in [laser]")
-        ]
+        repair = f'did you mean "{near[0]}"?' if near else f"write {names}, or your own values in [laser]"
+        return [Fault(where, f'there is no example laser "{brief(name)}": {repair}')]
     if isinstance(own, Mapping):
         tables["laser"] = {**heads[name], **own, "use": name}
     return []

@@ -81,8 +81,8 @@ def _mark(made: Plan, wish: RasterWish) -> Literal["lighter", "darker"]:
         return "lighter" if coating.endswith("-dark") else "darker"
     raise refuse(
         "mark",
-        "without --mark a photograph could come out as a negative: look at a place that you marked, and write --mark "
-        "lighter if it is lighter than the item, else --mark darker",
+        "rotary can't know if your marks are lighter or darker than the item: look at a place that you marked, and "
+        "add --mark lighter or --mark darker",
     )
 
 
@@ -127,7 +127,7 @@ class _Work:
         if count > MOST_DOTS or (wish.tone == "dots" and count > MOST_CELLS * per_cell**2):
             raise refuse(
                 "line",
-                f"at a line every {pitch:g} mm this file would have {count / 1e6:.0f} million dots: write a wider "
+                f"with a line every {pitch:g} mm this file would have {count / 1e6:.0f} million dots: write a wider "
                 "line spacing, like 0.05 mm",
             )
 
@@ -391,9 +391,7 @@ class _Work:
         typed = [f"{one}." for one in self._typed_warnings()]
         return drawn.model_copy(
             update={
-                "must_show": must_show(
-                    drawn, self.wish, order.index_rad if order else None, self.made.job.laser.field_axis
-                ),
+                "must_show": must_show(drawn, self.wish, order.index_rad if order else None),
                 "notes": (*notes(drawn, self.wish, self.picture.notes, self.made.job.artwork, self.spot_mm), *typed),
             }
         )

@@ -6,7 +6,6 @@ from typing import Final
 from rotary.artwork.layout import Artwork
 from rotary.exports.models import RasterSheet, RasterWish
 from rotary.sheet.words import turn_to_start
-from rotary.slices.keys import first_slice_text
 
 COARSE: Final = 2.0
 """A picture whose own dots are larger than this many marked dots shows them as squares (estimate)."""
@@ -17,7 +16,7 @@ FACE_DOTS: Final = 40
 SAME_SHAPE: Final = 0.01
 
 
-def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None, field_axis: str) -> tuple[str, ...]:
+def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None) -> tuple[str, ...]:
     """What has to be seen in the marking program after import."""
     lines = [
         turn_to_start(drawn.middle_rad),
@@ -33,8 +32,8 @@ def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None, fie
     if drawn.method == "sliced" and wish.arrangement == "one-sheet":
         half = drawn.columns * drawn.file_slice_mm / 2
         lines.append(
-            f"The program shows {drawn.columns} slices, each {drawn.file_slice_mm:g} mm wide. "
-            f"{first_slice_text(half, field_axis)} (It may begin one dot beside that.)"
+            f"The program shows {drawn.columns} slices, each {drawn.file_slice_mm:g} mm wide. The first slice begins "
+            f"at {-half:.3f} mm (0 is the middle), to within one dot."
         )
     elif drawn.method == "sliced" and index_rad is not None:
         lines.append(f"From one slice to the next the item turns {math.degrees(index_rad):.4f}°, blank slices too.")
@@ -57,8 +56,8 @@ def notes(
         )
     if wish.tone == "dots":
         told.append(
-            f"One mark is {drawn.dot_mm:.3g} mm wide ({drawn.pixels_per_dot} dots of the file), because your laser's "
-            f"spot is {spot_mm:.3g} mm wide."
+            f"A marked line is {spot_mm:.3g} mm wide, so a marked dot is {drawn.dot_mm:.3g} mm wide: rotary draws it "
+            f"as {drawn.pixels_per_dot} dots of the file."
         )
     told.append(
         f"The plan assumes that marks are {drawn.mark} than the item. If your marks are not, add --mark "
@@ -72,7 +71,7 @@ def too_coarse(drawn: RasterSheet) -> list[str]:
     if drawn.picture_dot_mm <= COARSE * drawn.dot_mm:
         return []
     return [
-        f"The picture has too few dots: you will see squares {drawn.picture_dot_mm:.2g} mm wide, and nobody will "
-        f"recognise a face less than about {FACE_DOTS * drawn.picture_dot_mm:.2g} mm wide. For no squares use a "
-        f"picture {math.ceil(drawn.picture_wide_mm / drawn.dot_mm)} dots wide."
+        f"The picture has too few dots: each would be {drawn.picture_dot_mm:.2g} mm wide, so you will see squares. A "
+        f"face less than about {FACE_DOTS * drawn.picture_dot_mm:.0f} mm wide can't be recognised. A picture of "
+        f"{math.ceil(drawn.picture_wide_mm / drawn.dot_mm)} dots across would show no squares."
     ]

@@ -72,7 +72,7 @@ def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", 
     shown = with_file_facts(made, sheet, sheet.columns, sheet.middle_rad)
     times = slice_times_s(made, sheet)
     if times:
-        facts.append(f"One pass over all slices takes {sum(times):.0f} s of marking.")
+        facts.append(f"One pass over all slices takes {sum(times):.3g} s.")
         facts += _ink_told(made, rings)
     title = f'Sliced file of "{brief(made.job.artwork.name)}" for {brief(made.job.item.name)}'
     typed, notes = _typed_first(made, sheet.notes)
@@ -101,11 +101,11 @@ def flat_files(made: "Plan", ink: "Ink", order: DrawOrder) -> DrawnFiles:
     elif split.slices > 1:
         facts += [
             f"With this file {all_seams_words(plain.seams.within_mm)}. You accept "
-            f"{1000 * made.job.tolerances.seam_mm:.0f} µm.",
+            f"{1000 * made.job.tolerances.accepted_seam_mm:.0f} µm.",
         ]
         if split.typed_off_mm >= TYPED_TOLD_MM:
             facts.append(
-                f"{1000 * split.typed_off_mm:.0f} µm of this come from the rounding of the numbers that you type."
+                f"{1000 * split.typed_off_mm:.0f} µm of this gap come from rounding the numbers that you type."
             )
     facts += [*(f"{one}." for one in typed_warnings(plain)), *_for_this_machine(plain)]
     run = run_with(plain, plain.trial)
@@ -142,7 +142,7 @@ def _typed_first(made: "Plan", notes: Sequence[str]) -> tuple[list[str], list[st
 
 def unread(ink: "Ink") -> list[str]:
     """What of the drawing is not marked as it was meant, which stands before everything else."""
-    return [f"not as drawn, {one}" for one in ink.unread]
+    return list(map(str, ink.unread))
 
 
 def doubts(ink: "Ink", made: "Plan") -> list[str]:
@@ -158,15 +158,13 @@ def _too_fine(rings: "Rings", made: "Plan") -> list[str]:
     spot_mm = (setting.spot_at_surface_um if setting else made.optics.spot_um) / 1000
     if len(rings.points_mm) > MOST_POINTS_LOOKED_AT:
         return [
-            f"the artwork has too many points ({len(rings.points_mm)}) for rotary to find what is thinner than the "
-            f"spot ({spot_mm:.2g} mm): look at thin strokes and narrow gaps yourself"
+            f"the artwork has too many points ({len(rings.points_mm)}) for rotary to look for parts thinner than the "
+            f"spot ({spot_mm:.2g} mm): check thin strokes and narrow gaps yourself"
         ]
     found = features(rings, spot_mm)
     lines = []
     thin = f"{100 * found.lost_share:.1f} % of the artwork is thinner than the spot ({spot_mm:.2g} mm)"
-    narrow = (
-        f"{100 * found.filled_share:.1f} % more is marked than drawn, as gaps under {spot_mm:.2g} mm (the spot) close"
-    )
+    narrow = f"gaps under {spot_mm:.2g} mm (the spot) close: {100 * found.filled_share:.1f} % more is marked than drawn"
     for share, places, what, cure in (
         (found.lost_share, found.thin, thin, "make strokes wider, or work nearer to focus"),
         (found.filled_share, found.narrow, narrow, "widen the gaps, or work nearer to focus"),
@@ -193,8 +191,8 @@ def _ink_told(made: "Plan", rings: "Rings") -> list[str]:
     if abs(has - took) > INK_TOLD:
         share = f"{100 * has:.2g} %"
         lines.append(
-            f"dark parts cover {share} of the frame, but the plan assumed {100 * took:.0f} %: enter "
-            f'{share} for "dark share", to get better times and heat'
+            f"dark parts cover {share} of the frame, but the plan assumed {100 * took:.0f} %. Enter {share} for "
+            '"dark share": then its times and temperatures fit this artwork'
         )
     return lines
 

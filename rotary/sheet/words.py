@@ -40,7 +40,7 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
             "file with the lowest number holds the slice farthest left on the item.",
             CORNERS,
         )
-    begins = keys.first_slice_text(made.slices * made.file_slice_mm / 2, made.field_axis)
+    begins = f"The first slice begins at {-made.slices * made.file_slice_mm / 2:.3f} mm (0 is the middle)."
     lines = [
         start,
         f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm. {begins}",
@@ -93,12 +93,12 @@ def _flats_must_show(
             "the flat farthest left.",
             CORNERS,
         )
-    begins = keys.first_slice_text(made.slices * made.file_slice_mm / 2, made.field_axis)
+    begins = f"The first slice begins at {-made.slices * made.file_slice_mm / 2:.3f} mm (0 is the middle)."
     lines = [
         start,
         (
-            f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, one flat each. {begins} From one "
-            f"slice to the next the item turns {turn}."
+            f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, one for each flat. {begins} From "
+            f"one slice to the next the item turns {turn}."
             if made.slices > 1
             else f"The program shows one slice of {made.file_slice_mm:g} mm: the flat."
         ),
@@ -181,15 +181,14 @@ def _flats_notes(made: SheetOrder, shown: SheetComposition) -> list[str]:
     from_axis = float(radius_mm(made.stance.curve, made.stance.centre_s_mm))
     left = from_axis * math.tan(math.pi / made.flats) - shown.half_width_mm
     told = [
-        f"Where the artwork comes nearest to a corner of the item, it ends {max(left, 0.0):.2f} mm before the corner. "
-        "If corners are rounded or turned down, measure the flat part: marks beyond it come out wider, weaker and out "
-        "of place."
+        f"The artwork ends {max(left, 0.0):.2f} mm or more before a sharp corner. If corners are rounded or turned "
+        "down, measure the flat part: marks beyond the flat part are wider, weaker and out of place."
     ]
     farthest = max(abs(k - made.slices // 2) for k, one in enumerate(shown.parts[0].columns) if len(one.points_mm))
     off = farthest * abs(made.index_rad - 2 * math.pi / made.flats)
     if off * from_axis > OFF_FLAT_TOLD_MM:
         told.append(
-            "The turn from flat to flat is not a whole number of motor steps. So on the farthest flat marks lie "
-            f"{1000 * off * from_axis:.0f} µm aside, and the flat is {math.degrees(off):.2g}° off level."
+            "The motor can't turn exactly from flat to flat: on the farthest flat marks lie "
+            f"{1000 * off * from_axis:.0f} µm out of place, and the flat is tilted by {math.degrees(off):.2g}°."
         )
     return told

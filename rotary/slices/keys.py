@@ -216,11 +216,6 @@ class SheetColumns(NamedTuple):
     method: str
 
 
-def first_slice_text(half_mm: float, field_axis: str) -> str:
-    """Where in the program the first slice begins, which is on the minus side of X or of Y."""
-    return f"The first slice begins {half_mm:.3f} mm {'left of' if field_axis == 'y' else 'below'} the middle."
-
-
 def must_show(
     columns: SheetColumns, size_mm: tuple[float, float], laser: LaserAndLens, in_the_middle: bool = False
 ) -> tuple[str, ...]:
@@ -235,7 +230,8 @@ def must_show(
     points, lies = _LIES[laser.field_axis, laser.rim_towards]
     lines = [
         f"The rim points {points}: {lies}. Never turn or mirror it.",
-        f"The program shows {wide} along {across}. {first_slice_text(slices * file_slice_mm / 2, laser.field_axis)}",
+        f"The program shows {wide} along {across}. The first slice begins {slices * file_slice_mm / 2:.3f} mm "
+        f"{'left of' if across == 'X' else 'below'} the middle.",
         f"After import the file measures {size_mm[0]:.3f} × {size_mm[1]:.3f} mm.",
         "Type 0 for the extra per slice.",
     ]

@@ -241,7 +241,7 @@ def test_an_item_that_is_not_as_believed_is_found_out(tmp_path: Path) -> None:
 def test_no_ink_and_ink_of_the_wrong_size_are_refused_with_what_to_write(tmp_path: Path) -> None:
     """Both sides at once, and nothing is written."""
     made = planned()
-    with pytest.raises(Refused, match="nothing dark"):
+    with pytest.raises(Refused, match="no dark parts"):
         slice_sheet(made, NO_INK, tmp_path)
     with pytest.raises(Refused) as refused:
         slice_sheet(made, block(61, 52), tmp_path)

@@ -55,8 +55,8 @@ def test_what_is_asked_reads_back_as_it_was_written() -> None:
         ('labels = { power = " " }', "program.labels", "the label of power can't be used"),
         ('labels = { power = "a\\u001b[31m" }', "program.labels", "on one line"),
         (f'labels = {{ power = "{"x" * 61}" }}', "program.labels", "at most 60 letters"),
-        ('labels = "a"', "program.labels", "a table"),
-        ("can_turn = true", "program.can_turn", "is not known here"),
+        ('labels = "a"', "program.labels", "in braces"),
+        ("can_turn = true", "program.can_turn", "is not known to rotary"),
     ],
 )
 def test_what_can_not_be_used_is_refused_in_one_sentence(lines: str, where: str, says: str) -> None:

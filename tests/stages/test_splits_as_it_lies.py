@@ -147,7 +147,7 @@ def test_a_wall_that_faces_away_from_the_beam_is_refused() -> None:
         name="funnel", measurements=(Measurement(at_mm=0, across_mm=150), Measurement(at_mm=60, across_mm=49.308))
     )
     art = Artwork(width_mm=30, height_mm=20, centre_mm=30)
-    with pytest.raises(NoPlan, match="off square"):
+    with pytest.raises(NoPlan, match="too flat an angle"):
         cut_and_focus(cone, Rollers(levelled=False, axis_height_mm=120), artwork=art)
 
 

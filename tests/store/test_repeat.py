@@ -200,7 +200,7 @@ def test_a_damaged_run_is_told_and_the_rest_counts(home: Path) -> None:
     bad.write_text(bad.read_text("utf-8").replace('"clear"', '"claer"'), "utf-8")
     found = logbook(home.parent)
     assert len(found.runs) == 1
-    assert 'perhaps you meant "clear"' in found.troubles[0]
+    assert 'did you mean "clear"?' in found.troubles[0]
     for raw in (b"\xff", b"[[[", b"x = " + b"[" * 3000, b""):
         with pytest.raises(Refused):
             run_from_bytes(raw, "run")

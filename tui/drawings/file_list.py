@@ -184,7 +184,7 @@ def _facts(value: Any, frame: tuple[float | None, float | None], system: str, wi
         stated = "" if value.size_stated or value.kind == "text" else " (a guess: the file states no size)"
         lines += wrapped(f"{has}{stated}, {value.ink_share:.0%} of this box is dark", width - 1, "plain", " ")
     for text in value.unread:
-        lines += wrapped(f"rotary can't read all as drawn: {text}", width - 1, "warn", " ! ")
+        lines += wrapped(text, width - 1, "warn", " ! ")
     for text in value.notes:
         lines += wrapped(text, width - 1, "muted", " - ")
     return lines

@@ -91,7 +91,7 @@ def _said(art: Content, plan: "Plan", system: str, width: int) -> list[Line]:
     )
     lines += wrapped(says, width - 1, ink, " ")
     for text in value.unread:
-        lines += wrapped(f"rotary can't read all as drawn: {text}", width - 1, "warn", " ! ")
+        lines += wrapped(text, width - 1, "warn", " ! ")
     for text in value.notes:
         lines += wrapped(text, width - 1, "muted", " - ")
     return lines
