@@ -171,7 +171,7 @@ def names(job: NamedJob, table: Annotated[File, Parameter(name="CSV")], /, to: F
     misfits = [one for one in result.entries if one.state == "misfit"]
     high = core.sizes.Sizes(job.system).length(wish.letter_height_mm)
     return report([
-        *core.results.misfit_lines(misfits, "fit"),
+        *core.results.misfit_lines(misfits),
         f"{len(result.entries) - len(misfits)} of {len(result.entries)} names fit",
         f"  wrote {len(paths)} files to {brief(to, 200)}. The list of all names is {result.table} in that folder",
         *(f"  - {line}" for line in sizes),

@@ -169,7 +169,7 @@ def _files(
     planner = repeat.planned_as_run if repeat is not None else job.planned
     with waiting("drawing the words"):
         done = core.inscription_files.write_inscription(part, wish, to, planner, said_yes.get(), sliced, job.system)
-        lines = [*wrote([done.card]), *write_paper(done.sheet, sheet, job.sources)]
+        lines = [*wrote([*done.done.paths, done.card]), *write_paper(done.sheet, sheet, job.sources)]
     return report([*done.lines, "", *(f"  {line}" for line in lines)])
 
 
@@ -185,17 +185,17 @@ def _list(
     with waiting("drawing the list") as tell:
         result = core.names.names(part, wish, wanted, folder, how, _say_misfits, tell, job.planned)
     cut = len(result.entries) - result.misfits
-    title = f"wrote files for {cut} of {len(result.entries)} entries to {brief(folder, 150)}"
+    title = f"wrote files for {cut} of {len(result.entries)} names to {brief(folder, 150)}"
     return report(
         [
-            f"{title}. The list of all entries is {result.table} in that folder",
+            f"{title}. {result.table} in that folder lists all names",
             *(f"  - {note}" for note in result.notes),
         ]
     )
 
 
 def _say_misfits(sizes: "core.names.LetterSizes") -> None:
-    report(core.results.misfit_lines(sizes.misfits, "cut"))
+    report(core.results.misfit_lines(sizes.misfits))
 
 
 app = with_job(inscribe)

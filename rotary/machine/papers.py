@@ -27,7 +27,7 @@ FROM_THE_CROSSES: Final = (
     "Before each slice bring the crosses to the top. From there turn as listed: forward brings the next slice up."
 )
 KEEP_TAPE: Final = "Leave the tape with the two pen crosses on the item until the job is done."
-_LADDER: Final = "Mark the ladder on scrap. It shows the widest gap at a seam that still closes."
+_LADDER: Final = "Mark the ladder on scrap. It shows the widest gap in a drawing that the marking still fills."
 
 
 def tapes_paper(made: Plan, tapes: Sequence[Tape], day: date | None = None) -> Paper:

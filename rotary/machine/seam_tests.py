@@ -156,40 +156,44 @@ def gap_ladder(made: Plan) -> SeamTest:
             "place",
             "scrap",
             "",
-            "Mark on a scrap item"
-            f"{' or beside the test patch' * made.removal.removes_coating}: same surface, same wall.",
+            f"Mark on scrap with the item's {'coating' if made.removal.removes_coating else 'surface'} and wall"
+            f"{', or beside the test patch' * made.removal.removes_coating}.",
         ),
         SeamRow("turning", "off", "", "Mark all pairs without turning: the rotary stands still."),
-        SeamRow("settings", settings, "", "Use the job's own settings, with the lines as for the job."),
+        SeamRow(
+            "settings",
+            settings,
+            "",
+            "Type the job's own settings, with the lines in the same direction.",
+        ),
         SeamRow(
             "passes",
             setting.passes,
             "",
-            "Mark fewer or more if that is what cleans the metal. Then mark the last pass."
+            "Mark fewer or more if the metal is clean sooner or later. Then mark the last pass."
             if made.removal.removes_coating
             else "Mark each pair with as many passes as the job.",
         ),
-        SeamRow("first_gap", gaps.first_mm, "mm", "Pair 1 has this gap. With a minus its two areas overlap."),
+        SeamRow("first_gap", gaps.first_mm, "mm", "Pair 1 has this gap. A minus means that its two areas overlap."),
         SeamRow("step", gaps.step_mm, "mm", "From pair to pair the gap gets this much wider."),
         SeamRow(
             "closed",
             "?",
             "",
-            "Look with a loupe: write down the number of the last pair whose gap closed over its whole length.",
+            "Look with a loupe: write down the number of the last pair whose gap is closed from end to end.",
         ),
         SeamRow(
             "all_closed",
             gaps.after_all().step_mm,
             "mm",
-            "Did all gaps close? Mark tape-gap-ladder-wider.svg too, and type this step in the line at the end of this "
-            "test.",
+            "Mark tape-gap-ladder-wider.svg, read that ladder, and type this step in the last line of this test.",
         ),
         SeamRow(
             "none_closed",
             gaps.after_none().step_mm,
             "mm",
-            "Did no gap close? Mark tape-gap-ladder-finer.svg too. In the line at the end of this test type this step, "
-            f"and {gaps.after_none().first_mm:g} mm as first.",
+            "Mark tape-gap-ladder-finer.svg, and read that ladder. In the last line of this test type this step, and "
+            f'first="{gaps.after_none().first_mm:g} mm".',
         ),
     )
     reading = (

@@ -80,9 +80,9 @@ def coating_pictures() -> tuple[PaperPicture, ...]:
     return (
         _scene(_brushed() + _patches(9, COATING, 3.2, 2), "Coating left", "Patches of the colour are left."),
         _scene(_brushed() + _patches(60, 0.86, 0.9, 3), "Residue", "A grey film that wipes or scrapes off."),
-        _scene(_brushed(), "Clean", "Bare, unmarked metal: its own grain shows."),
-        _scene(tint, "Heat tint", "Bare, but straw, brown or blue."),
-        _scene([_ground(METAL), *cuts], "Engraved", "Dull, frosted or cut: you can feel the lines."),
+        _scene(_brushed(), "Clean", "Bare, unmarked metal. Its own grain shows."),
+        _scene(tint, "Heat tint", "Bare metal, but tinted straw, brown or blue."),
+        _scene([_ground(METAL), *cuts], "Engraved", "The metal is dull, frosted or cut. You feel the lines."),
     )
 
 

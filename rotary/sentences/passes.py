@@ -59,7 +59,8 @@ def first_line(plan: Plan, tabbed: bool = False) -> str:
     elif not steps.in_doubt:
         says = f"{how[0].upper()}{how[1:]}: {clean}."
     else:
-        says = f"{'In doubt: ' * (not tabbed)}{clean}. Mark a test patch first. Then {how}."
+        patch = "another test patch" if steps.readings else "a test patch"
+        says = f"{'In doubt: ' * (not tabbed)}{clean}. Mark {patch} first. Then {how}."
     return f"{_after(steps.readings, 'reading')}{says}"
 
 

@@ -12,7 +12,7 @@ from uuid import uuid4
 
 from rotary.actions.duration import job_time
 from rotary.artwork.rings import Rings
-from rotary.errors import FileTrouble, Refused, brief, counted, listing
+from rotary.errors import FileTrouble, Refused, brief, listing
 from rotary.files import about_to_write, file_trouble, flushed_together, is_folder, is_there, settle
 from rotary.model import Model
 from rotary.passes.plan.removal import Removal
@@ -66,13 +66,12 @@ MOST_NAMED: Final = 50
 """So many misfits are named; all of them stand in the table."""
 
 
-def misfit_lines(misfits: Sequence[Outcome], done: str) -> list[str]:
+def misfit_lines(misfits: Sequence[Outcome]) -> list[str]:
     """Those that can't be done, by name as far as a person reads; none where all can."""
     lines = [f"  line {one.line}{one.name and f', {brief(one.name, 30)}'}: {one.why}" for one in misfits]
     more = [f"  and {len(lines) - MOST_NAMED} more: {TABLE} lists all of them"] if len(lines) > MOST_NAMED else []
-    return (
-        [f"rotary can't {done} {counted(len(lines), 'line')} of the list:", *lines[:MOST_NAMED], *more] if lines else []
-    )
+    many = "1 name does" if len(lines) == 1 else f"{len(lines)} names do"
+    return [f"{many} not fit:", *lines[:MOST_NAMED], *more] if lines else []
 
 
 def new_place(folder: Path) -> Path:
@@ -226,7 +225,7 @@ def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str
         count = "Type that power, count" if several else "Count"
         found.append(
             f"If you used the list's first item, import {second} next. {count} the passes again, and write this number "
-            f"down instead.{''.join(f' Then mark {one} with it.' for one in rest)}"
+            f"down instead.{''.join(f' Then mark {one} with this number of passes.' for one in rest)}"
         )
     found.append(f"All other items: import each item's own file, {others_text(steps, len(files) > 1)}.")
     return [*found, *([NEVER_ROUND] if rollers else [])]

@@ -101,8 +101,10 @@ def _seen(texts: Sequence[str], cells: dict[int, list[int]], name: str) -> "dict
         number, sign, words = text.partition("=")
         cell = int(number) if number.strip().isdecimal() and len(number) < 9 else 0
         if not sign or cell not in cells:
-            example = f"write a cell's number ({_listed(cells)}) and what you see, for example {min(cells)}=clean"
-            faults.append(f"{brief(text)} names no cell of {name}: {example}")
+            example = (
+                f"write a cell's number from {min(cells)} to {max(cells)} and what you see, like {min(cells)}=clean"
+            )
+            faults.append(f"{brief(text)}: {name} has no such cell: {example}")
             continue
         looks = cells[cell]
         outcomes = [word.strip().lower().replace(" ", "-") for word in words.split(",")]
@@ -154,4 +156,4 @@ def run_as_reading(run: "Reading", profiles: Path) -> str:
     from rotary.store.readings import add_readings
 
     (saved, *_) = add_readings([run], profiles)
-    return f"saved as reading {saved.number}, for these settings: {settings_text(saved)}"
+    return f"saved as reading {saved.number}, with these settings: {settings_text(saved)}"

@@ -315,9 +315,9 @@ def template_files(made: "Plan", wish: "TemplateWish", order: PrintOrder) -> Pap
         ending = to.suffix.lower()
         write_file(to, next(data for name, data in files.items() if name.endswith(ending)), order.sources, over)
         paths = (to,)
-    shape = {"rectangle": "a rectangle", "sector": "part of a ring", "flats": "a strip with a fold at each corner"}
+    shape = {"rectangle": "a rectangle", "sector": "a curved strip", "flats": "a strip with a fold at each corner"}
     size = f"{drawn.wide_mm:.1f} by {drawn.high_mm:.1f} mm"
-    says = f"the template is {shape[drawn.kind]}, {size}: print it without scaling"
+    says = f"the template is {shape[drawn.kind]}, {size} in all"
     return PaperFiles(tuple(paths), (says, *drawn.notes, *([trouble] if trouble else [])))
 
 

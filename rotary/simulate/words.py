@@ -50,10 +50,8 @@ def _nominal(forecast: Forecast) -> list[str]:
 def _placed(placement_mm: float, missing_mm: float) -> list[str]:
     """How far marks and artwork lie apart; what lies very far is not measured to the end."""
     if max(placement_mm, missing_mm) < FARTHEST_MM:
-        return [
-            "If everything you measured is exact, no part is missing, and all marks lie within "
-            f"{_um(max(placement_mm, missing_mm))} of their place."
-        ]
+        off = _um(max(placement_mm, missing_mm))
+        return [f"If everything you measured is exact, the marks lie at most {off} from where the artwork belongs."]
     far = [
         f"{what} {_um(FARTHEST_MM)}"
         for amount, what in (
@@ -79,6 +77,10 @@ def _chances(forecast: Forecast, wanted_seam_mm: float) -> list[str]:
         )
     if forecast.draws:
         out.append(_whole(forecast.placement_95_mm))
+    out.append(
+        f"Every place of the artwork gets {100 * forecast.fluence_low:.0f} to {100 * forecast.fluence_high:.0f} % of "
+        "the planned energy."
+    )
     return out
 
 
@@ -107,7 +109,8 @@ def _rules(forecast: Forecast) -> list[str]:
             "centre."
         ]
     return out or [
-        "The result is the same, whether your program divides from the left edge or the centre, and however it rounds."
+        "Your program may divide the file from its left edge or its centre, and may round in any way: the result is "
+        "the same."
     ]
 
 

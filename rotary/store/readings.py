@@ -154,7 +154,8 @@ def change_readings(changes: Mapping[int, Mapping[str, Any]], folder: Path) -> t
 
     def other(old: tuple[Reading, ...]) -> tuple[Reading, ...]:
         for number in sorted(changes.keys() - {reading.number for reading in old}):
-            known = f"write a number from {old[0].number} to {old[-1].number}" if old else "no reading is saved yet"
+            first = "first enter what you saw with rotary patch record JOB"
+            known = f"write a number from {old[0].number} to {old[-1].number}" if old else first
             raise refuse("number", f"there is no reading {number}: {known}.")
         return tuple(r.model_copy(update=dict(changes[r.number])) if r.number in changes else r for r in old)
 

@@ -67,7 +67,7 @@ WRONG = """
 4 print setup F --to nowhere/card.pdf => there is no folder nowhere: name a file in a folder
 2 print patch F --patch 0 => --patch must be a whole number from 1 to 1000000000 (got
 2 print patch F --patch x => --patch must be a whole number from 1 to 1000000000 (got
-2 print patch F --patch 7 => there is no patch 7: no patch is saved yet
+2 print patch F --patch 7 => there is no patch 7: make one first
 2 print tests F --to tests.docx => tests.docx has no ending that works here: end it with
 2 print seam-test F --tape 0.12 => --tape 0.12 has no unit: write its unit too, in quotes,
 4 print seam-test F --to taken.txt => taken.txt is there already
@@ -129,12 +129,12 @@ WRONG = """
 2 patch new F --on wall => --on can't be wall: write scrap, item
 2 patch new F --patch 1 --cells 9 => the cells of patch 1 are saved already: leave out --cells and --on
 2 patch record F => CELL=SEEN is missing: write what you saw in each cell, for example
-2 patch record F 1=clean => this job has no patch still to read: print one first
-2 patch record F clean => this job has no patch still to read: print one first
+2 patch record F 1=clean => this job has no patch still to read: make one first
+2 patch record F clean => this job has no patch still to read: make one first
 2 patch list --window w.svg => a picture needs a job: write rotary patch list JOB
 2 patch ignore => write what to ignore: the number of a reading, or --patch
 2 patch ignore 3 --patch 1 => write what to ignore: the number of a reading, or --patch
-2 patch ignore 3 => there is no reading 3: no reading is saved yet
+2 patch ignore 3 => there is no reading 3: first enter what you saw
 2 patch ignore --patch 3 => there is no patch 3: to see all patches write
 2 depth plan brass-nut --wanted 40 => --wanted: 40 has no unit: write its unit too, in quotes, for
 2 depth plan brass-nut --wanted deep => --wanted: deep is not a number with a unit: write a
@@ -243,7 +243,7 @@ WRONG = """
 3 inscribe brass-nut --text A --around end --bore '99 mm' => margin leaves no room on an end face
 2 inscribe brass-nut --text A --italic=perhaps => --italic takes no value
 2 inscribe brass-nut --numbers 9-1 --to n => --numbers can't go from 9 to 1
-2 patch new F --patch 5 => there is no patch 5: no patch is saved yet
+2 patch new F --patch 5 => there is no patch 5: make one first
 2 patch record F --gap 40 => --gap: 40 is too large: write 12 or less
 2 patch record F --gap 0 => --gap: no gap closed, so the ladder was too coarse: mark tape-gap-ladder-finer.svg
 2 patch record F 1=clean --gap 3 => --gap is only for a gap ladder: leave out cells

@@ -60,10 +60,7 @@ def test_misfits_stand_first_with_their_reasons(listed: Path, tmp_path: Path) ->
     assert all(words in reasons for words in ("the line has no name", "the font lacks", "shorten the name"))
     assert sorted(path.name for path in (tmp_path / "out").iterdir()) == sorted(path.name for path in paths)
     assert any(f'"{LINES[-1]}" is in the list more than once' in note for note in made.notes)
-    assert (
-        misfit_lines(made.entries[:1], "fitted")[1]
-        == "  line 4: the line has no name: write a name, or take the line out"
-    )
+    assert misfit_lines(made.entries[:1])[1] == "  line 4: the line has no name: write a name, or take the line out"
 
 
 def test_on_a_coating_the_first_name_alone_has_its_first_slice_apart(listed: Path, tmp_path: Path) -> None:
@@ -115,8 +112,10 @@ def test_the_names_sheet_has_the_start_of_every_file(listed: Path, tmp_path: Pat
     assert f"must show {page.width_mm:.3f} × {page.height_mm:.3f} mm" in text
     assert len({one.start_deg for one in done}) > 1
     for one in done:
-        assert f"{one.name} {one.start_deg:g}° {one.files[0]}" in text
+        assert f"{one.name} {one.start_deg:.1f}° {one.files[0]}" in text
     assert "Next items: import each item's own file" in text
+    with pytest.raises(FileTrouble, match="drawn for other slices"):
+        names_sheet(PLANS["boathouse-mug"], tmp_path / "out")
     with pytest.raises(FileTrouble, match=r"holds no names\.csv"):
         outcomes_in(tmp_path)
 

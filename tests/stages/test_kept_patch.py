@@ -43,7 +43,7 @@ def test_printed_twice_it_is_one_patch(tmp_path: Path) -> None:
     assert not again.new
     assert again.record == first.record
     assert again.chance == first.chance
-    assert "patch 1 again" in again.says[0]
+    assert "This is patch 1" in again.says[0]
     assert (tmp_path / FILE_NAME).read_bytes() == before
     seen(tmp_path, "patch 1", [1, 2])
     half = printed(tmp_path)
@@ -86,7 +86,7 @@ def test_a_kept_patch_is_printed_again_by_its_number(tmp_path: Path) -> None:
     other = JOB.model_copy(update={"laser": JOB.laser.model_copy(update={"name": "another laser"})})
     with pytest.raises(Refused, match="not for this job"):
         printed(tmp_path, job=other, again=1)
-    with pytest.raises(Refused, match="there is no patch 2: write 1"):
+    with pytest.raises(Refused, match="there is no patch 2: choose 1"):
         printed(tmp_path, again=2)
 
 
@@ -122,7 +122,7 @@ def waiting(folder: Path) -> list[str]:
 
 def test_one_that_waits_is_taken_and_of_several_none(tmp_path: Path) -> None:
     """None, one, two: the sentence says how to name one; a closed or a finished one waits no longer."""
-    with pytest.raises(Refused, match="print one first with rotary patch"):
+    with pytest.raises(Refused, match="make one first with rotary patch"):
         patch_to_read(readings_in(tmp_path), JOB.item, JOB.laser)
     kept(tmp_path)
     assert patch_to_read(readings_in(tmp_path), JOB.item, JOB.laser).name == "patch 1"
@@ -160,7 +160,7 @@ def test_a_patch_of_another_job_is_never_taken_silently(tmp_path: Path, other: d
     if "item" in other:
         assert named_patch(1, readings_in(tmp_path), JOB.item, JOB.laser).name == "patch 1"
     else:
-        with pytest.raises(Refused, match="name the job that you printed that patch for"):
+        with pytest.raises(Refused, match="name the job that you made the patch for"):
             named_patch(1, readings_in(tmp_path), JOB.item, JOB.laser)
 
 

@@ -93,7 +93,7 @@ def test_kinds_of_paper_follow_the_wall() -> None:
     assert (sector.kind, sector.stands_off_mm) == ("sector", 0.0)
     belly = template(PLANS["bellied-flask"], TemplateWish())[0]
     assert belly.stands_off_mm > 0.5
-    assert any("does not lie flat" in note for note in belly.notes)
+    assert any("can't lie flat" in note for note in belly.notes)
 
 
 @pytest.mark.slow

@@ -186,16 +186,16 @@ def with_readings_counted(steps: Removal, taught: Posterior | None, item: Item, 
 # What a person is told of, before and after: field of the draws, name, unit, and of which draws it is told. Where
 # the coating is thrown off whole, nothing is learned of ablation, and the other way round.
 _TOLD: Final = (
-    ("lifts", "coating lifts off whole", "", None),
-    ("threshold_j_cm2", "wearing off starts at", "J/cm²", 0.0),
-    ("depth_um", "worn off per pulse at 2.7 × start", "µm", 0.0),
-    ("lift_off_j_cm2", "lifting off starts at (10 ns)", "J/cm²", 1.0),
-    ("thickest_um", "coating at its thickest place", "µm", None),
-    ("metal_j_cm2", "one pulse marks the metal from", "J/cm²", None),
-    ("incubation", "later pulses mark more (1: no)", "", None),
-    ("spot_factor", "spot in focus, times the computed", "×", None),
-    ("power_factor", "power that arrives, times the set", "×", None),
-    ("wall_mm", "wall", "mm", None),
+    ("lifts", "comes off whole: chance", "", None),
+    ("threshold_j_cm2", "starts to wear away at", "J/cm²", 0.0),
+    ("depth_um", "worn away per strong pulse", "µm", 0.0),
+    ("lift_off_j_cm2", "comes off whole from", "J/cm²", 1.0),
+    ("thickest_um", "coating, thickest place", "µm", None),
+    ("metal_j_cm2", "the metal is marked from", "J/cm²", None),
+    ("incubation", "metal gets weaker (1: no)", "", None),
+    ("spot_factor", "real / calculated spot", "×", None),
+    ("power_factor", "real / typed power", "×", None),
+    ("wall_mm", "wall thickness", "mm", None),
 )
 # Fewer draws than this tell no range.
 _ENOUGH: Final = 20
@@ -208,15 +208,6 @@ class BeliefChange(Model):
     unit: str
     before: tuple[float, float, float]
     after: tuple[float, float, float]
-
-    @property
-    def narrowed(self) -> float:
-        """Width after over width before, as ratios; 1 where nothing was learned."""
-
-        def wide(three: tuple[float, float, float]) -> float:
-            return float(np.log(three[2] / three[0])) if three[0] > 0 else three[2] - three[0]
-
-        return wide(self.after) / wide(self.before) if wide(self.before) else 1.0
 
 
 def belief_changes(found: Posterior) -> tuple[BeliefChange, ...]:

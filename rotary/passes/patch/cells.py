@@ -8,7 +8,7 @@ from rotary.errors import brief, listing, refuse
 from rotary.item import Item
 from rotary.laser import LaserAndLens
 from rotary.passes.learning.reading import NOT_READ, Reading
-from rotary.passes.learning.reading_text import SETTINGS
+from rotary.passes.learning.reading_text import SETTINGS, value_text
 
 GAP_MM: Final = 2.0
 """From cell to cell."""
@@ -134,16 +134,16 @@ def named_patch(number: int, readings: Sequence[Reading], item: Item, laser: Las
     found = next((record for record in every if record.name == f"patch {number}"), None)
     if found is None:
         known = (
-            f"write {listing([r.name.removeprefix('patch ') for r in every], 'or')}"
+            f"choose {listing([r.name.removeprefix('patch ') for r in every], 'or')}"
             if every
-            else "no patch is saved yet"
+            else "make one first with rotary patch new JOB"
         )
         raise refuse("patch", f"there is no patch {number}: {known}.")
     if not same_material(found, item, laser):
         one = found.looks[0]
-        whose = f"{brief(one.coating)} on {brief(one.metal)}, marked with {brief(one.laser, 60)}"
+        whose = ", ".join(value_text(name, getattr(one, name)) for name in ("coating", "metal", "laser"))
         raise refuse(
-            "patch", f"{found} is for {whose}, not for this job: name the job that you printed that patch for."
+            "patch", f"{found} is not for this job. It is for {whose}: name the job that you made the patch for."
         )
     return found
 
@@ -167,7 +167,7 @@ def patch_to_read(readings: Sequence[Reading], item: Item, laser: LaserAndLens) 
         )
     near = [record for record in patches_in(readings) if record.unread]
     others = f" ({near[-1].name} is for another job)" if near else ""
-    raise refuse("patch", f"this job has no patch still to read{others}: print one first with rotary patch new JOB.")
+    raise refuse("patch", f"this job has no patch still to read{others}: make one first with rotary patch new JOB.")
 
 
 def same_cells(record: PatchRecord, looks: Sequence[Reading]) -> bool:
