@@ -52,8 +52,8 @@ def _over_budget(plan: Plan) -> str:
     return (
         f"The surface can lie anywhere from {off_height(sharp.total_low_mm, sharp.total_high_mm)}. Good enough is "
         f"{off_height(sharp.allowed_low_mm, sharp.allowed_high_mm)}. Biggest cause: {BUDGET[worst.id][0]}. To gain "
-        "room, "
-        "set the focus more exactly, enter more defocus, or use a lens with more depth of focus."
+        'room, set the focus more exactly, enter a larger "lens away" (under fixed settings), or use a lens with more '
+        "depth of focus."
     )
 
 

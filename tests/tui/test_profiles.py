@@ -174,7 +174,7 @@ async def test_copy_rename_discard(person: Person, folder: Path) -> None:
     """A copy and a new name are typed in the search line; discarding asks, and the bin has it."""
     await person.see("What version 3 changed")
     await person.press("f7")
-    await person.see("copy Green bottle")
+    await person.see("the copy of Green bottle")
     await person.write(" 2")
     await person.press("enter")
     await person.see("3 of 3 saved jobs")
@@ -184,7 +184,7 @@ async def test_copy_rename_discard(person: Person, folder: Path) -> None:
     await person.see("Green bottle 2b")
     await person.press("ctrl+d")
     await person.see("to the bin?")
-    await person.press("d")
+    await person.press("m")
     await person.see("2 of 2 saved jobs")
     assert {entry.name for entry in entries(folder)} == {"Green bottle", "Blue mug"}
 

@@ -30,7 +30,7 @@ def _by_machine(session: Session) -> str:
     says = session.machine_told
     if not says:
         return ""
-    doubts = f", {len(says) - 1} to measure again" if len(says) > 1 else ""
+    doubts = f", {len(says) - 1} readings to repeat" if len(says) > 1 else ""
     return f"  on {says[0]}{doubts}"
 
 
@@ -59,7 +59,7 @@ def number_lines(
     """
     actions = session.actions
     if actions is None:
-        return [[Run(fitted(" Nothing to type yet.", width), "muted")]] if session.verdict is not None else []
+        return [[Run(fitted(" No numbers yet.", width), "muted")]] if session.verdict is not None else []
     words, needed = words_lines(session, width), lines_needed(session, width)
     room, has_size = height - len(words), is_laid_out or session.stale
     lines = [*words, *action_lines(actions, session.system, width, room, ascii_only, session.stale, has_size)]

@@ -73,7 +73,7 @@ class ProfileList(Halves[Opened | None]):
 
     def _title(self, width: int) -> Line:
         if self.answer:
-            return [Run(fitted(f" {self.question}. Enter does it, Esc does not", width), "strong")]
+            return [Run(fitted(f" {self.question}, Esc cancels", width), "strong")]
         counted = f"{len(self.found)} of {len(self.everything)} saved jobs"
         counted = "reading the saved jobs" if self.waiting else counted
         counted += ", only proven jobs" if self.only_proven else ""
