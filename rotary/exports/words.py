@@ -33,7 +33,7 @@ def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None) -> 
         half = drawn.columns * drawn.file_slice_mm / 2
         lines.append(
             f"The program shows {drawn.columns} slices, each {drawn.file_slice_mm:g} mm wide. The first slice begins "
-            f"at {-half:.3f} mm (0 is the middle), to within one dot."
+            f"at {-half:.3f} mm (0 is the middle), give or take a dot."
         )
     elif drawn.method == "sliced" and index_rad is not None:
         lines.append(f"From one slice to the next the item turns {math.degrees(index_rad):.4f}°, blank slices too.")

@@ -40,10 +40,10 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
             "file with the lowest number holds the slice farthest left on the item.",
             CORNERS,
         )
-    begins = f"The first slice begins at {-made.slices * made.file_slice_mm / 2:.3f} mm (0 is the middle)."
     lines = [
         start,
-        f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm. {begins}",
+        f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm. The first slice begins at "
+        f"{-made.slices * made.file_slice_mm / 2:.3f} mm (0 is the middle).",
         f"After import the file measures {size[0]:.3f} × {size[1]:.3f} mm.",
         "Type 0 for the extra per slice.",
         "You see white wedges between the slices: they are right, and close on the item.",
@@ -93,12 +93,13 @@ def _flats_must_show(
             "the flat farthest left.",
             CORNERS,
         )
-    begins = f"The first slice begins at {-made.slices * made.file_slice_mm / 2:.3f} mm (0 is the middle)."
     lines = [
         start,
         (
-            f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, one for each flat. {begins} From "
-            f"one slice to the next the item turns {turn}."
+            f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, one flat each. The first slice "
+            f"begins at {-made.slices * made.file_slice_mm / 2:.3f} mm (0 is the middle). The item turns "
+            f"{turn} from one "
+            "slice to the next."
             if made.slices > 1
             else f"The program shows one slice of {made.file_slice_mm:g} mm: the flat."
         ),
