@@ -46,7 +46,7 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
         f"{-made.slices * made.file_slice_mm / 2:.3f} mm (0 is the middle).",
         f"After import the file measures {size[0]:.3f} × {size[1]:.3f} mm.",
         "Type 0 for the extra per slice.",
-        "You see white wedges between the slices: they are right, and close on the item.",
+        "Leave the white wedges between the slices: they close on the item.",
         CORNERS,
     ]
     if made.closed and made.turn_slices < made.slices:

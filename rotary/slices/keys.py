@@ -236,7 +236,7 @@ def must_show(
         "Type 0 for the extra per slice.",
     ]
     if method == "sliced":
-        lines.append("You see white wedges between the slices: they are right, and close on the item.")
+        lines.append("Leave the white wedges between the slices: they close on the item.")
     lines.append("Mark the corner ticks too, at zero power (so that they leave no mark) or on paper tape.")
     if inked < slices:
         lines.append(
