@@ -51,6 +51,7 @@ NAMES: Final[dict[str, str]] = {
     "inscription.depth": "words' depth",
     "saved.notes.text": "note",
     "saved.notes.on": "time of note",
+    "saved.proof.batch": "batch of the proven run",
     "saved.readings.of": "reading",
     "saved.readings.shows": "result of reading",
     "saved.readings.on": "time of reading",
