@@ -19,7 +19,7 @@ from rotary.sentences.safety import paper_of
 
 PASS_AFTER_PASS: Final = (
     "Mark one cell at a time, pass after pass on the same spot. The table says after how many passes to stop, wipe, "
-    "look and write down what you see. If you see heat tint or engraved, go on to the next cell."
+    "look and write down what you see. If you see heat tint or engraved, go to the next cell."
 )
 _PLACE: Final = ("cell", "at")
 
@@ -33,9 +33,8 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
     cells = Table(
         head,
         tuple(_row(record, number, looks, columns, system) for number, looks in record.cells.items()),
-        "Mark the cells in this order. From line to line change only what is bold (* in plain text). r1c2 is row 1, "
-        "column 2. The heads: lens is how far from focus, kHz frequency, ns pulse width, mm/s speed, line the line "
-        "spacing, mJ pulse energy (type it only if your program asks for it)",
+        "Mark in this order. Change what is bold or has a *. r1c2: row 1, column 2. kHz: frequency, ns: pulse width, "
+        "mm/s: speed, line: line spacing, mJ: pulse energy",
         True,
         len(head) - 1,
         _changed(last, columns),
@@ -58,7 +57,8 @@ def _lead(to_mark: PatchToMark) -> str:
     size = f"{first.inked_width_mm:g} × {first.inked_height_mm:g} mm"
     where = f" on {value_text('surface', first.surface)}" if first.surface else ""
     wide, high = record.size_mm
-    lead = f"Mark {len(record.cells)} cells of {size}{where}. Together they are {wide:g} mm wide, {high:g} mm high."
+    ways = ("round the item", "along it") if first.surface == "item" else ("wide", "high")
+    lead = f"Mark {len(record.cells)} cells of {size}{where}. Together: {wide:g} mm {ways[0]}, {high:g} mm {ways[1]}."
     if to_mark.draws:
         lead += (
             f" Today's plan: {in_ten(to_mark.chance_now)} items come out clean. The plan after this patch: "
@@ -75,9 +75,9 @@ def _before(made: Plan) -> tuple[str, ...]:
         else ", the pulse width too."
     )
     return (
-        "Degrease the place for the cells and let it dry. Switch the extraction on, shut the enclosure.",
+        "Degrease the place and let it dry. Switch the extraction on, shut the enclosure.",
         "Focus on the surface first. Then move the lens as the table says: + means away from the surface.",
-        f"For each cell set everything in the table{pulse} With other settings the plan learns something wrong.",
+        f"For each cell set everything in the table{pulse} Other settings mislead the plan.",
         "Fill each cell with lines one way, without an outline. Lines across them would count as a second pass.",
         "If coating, metal, wall, laser or lens is not as listed below, change the job and print a new patch.",
         PASS_AFTER_PASS,

@@ -87,6 +87,13 @@ def _starts(done: Sequence[Outcome]) -> tuple[list[float], bool]:
     return starts, bool(starts) and max(starts) - min(starts) > SAME_DEG
 
 
+def _to_import(files: Sequence[str]) -> str:
+    """The files of one name: all of them, or of the first name all at once or part by part."""
+    parts = [name for name in files if Path(name).stem.endswith(tuple(f"-{part}" for part in PARTS))]
+    whole = ", ".join(name for name in files if name not in parts)
+    return f"{whole} if you tried on scrap, else {', '.join(parts)}" if parts else whole
+
+
 def names_section(entries: Sequence[Outcome]) -> Section:
     """Every name to tick, with its files; the start of each, or one for all; what does not fit is said first."""
     done = [one for one in entries if one.files]
@@ -97,7 +104,7 @@ def names_section(entries: Sequence[Outcome]) -> Section:
         ("name", [one.name for one in done]),
         ("start angle", [f"{one.start_deg or 0.0:.1f}°" for one in done] if differ else []),
         ("sheet", [one.card for one in done] if any(one.card for one in done) else []),
-        ("file", [", ".join(one.files) for one in done]),
+        ("file", [_to_import(one.files) for one in done]),
     )
     head = tuple(name for name, cells in columns if cells)
     rows = tuple(zip(*(cells for _, cells in columns if cells), strict=True))

@@ -138,9 +138,9 @@ def files_of(made: Plan, ink: Rings, folder: Path, sheets: SheetWish) -> tuple[P
     return made, paths, fsum(times) if times else None
 
 
-def start_deg(made: Plan) -> float | None:
+def start_deg(made: Plan) -> float:
     """The angle of the item under the field's middle at the start [°], once its files are drawn."""
-    return None if made.start_rad is None else round(degrees(made.start_rad), 3) + 0.0
+    return round(degrees(made.layout.centre_angle_rad if made.start_rad is None else made.start_rad), 3) + 0.0
 
 
 def files_to_try(made: Plan, paths: Sequence[Path]) -> tuple[str, ...]:

@@ -113,11 +113,22 @@ def test_the_names_sheet_has_the_start_of_every_file(listed: Path, tmp_path: Pat
     assert len({one.start_deg for one in done}) > 1
     for one in done:
         assert f"{one.name} {one.start_deg:.1f}° {one.files[0]}" in text
+    assert f"{done[0].files[0]} if you tried on scrap, else" in text
     assert "Next items: import each item's own file" in text
     with pytest.raises(FileTrouble, match="drawn for other slices"):
         names_sheet(PLANS["boathouse-mug"], tmp_path / "out")
     with pytest.raises(FileTrouble, match=r"holds no names\.csv"):
         outcomes_in(tmp_path)
+
+
+def test_flat_files_start_at_the_middle_of_the_artwork(listed: Path, tmp_path: Path) -> None:
+    """Equal slices have their middle where the artwork has it, so every name starts there."""
+    job = job_from_file(examples()["regatta-bottle"]).with_artwork(centre_angle_rad=math.radians(-40))
+    made = plan(job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": "flat"})}), 0)
+    found, _ = series(made, listed, tmp_path / "out", SeriesWish(column="name"), STAR)
+    assert {one.start_deg for one in found.entries if one.files} == {-40.0}
+    text = " ".join(" ".join(text_lines(names_sheet(made, tmp_path / "out")(0.0))).split())
+    assert "Turn every item until the place 40.0° to the left of its front lies under the middle of the field." in text
 
 
 def start_of(path: Path) -> float:
