@@ -155,8 +155,8 @@ def _refuse_foreign(named: Iterable[Path], over: bool) -> None:
             what = "folder" if is_folder(path) else "pipe or a device"
             raise FileTrouble(f"{brief(path.name)} is a {what}, not a file: move it, or choose another folder")
         if not over and is_there(path) and (asks_first() or not is_ours(path)):
-            whose = "" if is_ours(path) else ", not made by rotary"
-            raise Taken(f"{brief(path.name)} is there already{whose}: move that file, or choose another folder")
+            whose = "" if is_ours(path) else ", and rotary did not make it"
+            raise Taken(f"there is already a file {brief(path.name)}{whose}: move that file, or choose another folder")
 
 
 def _standing(folder: Path, stem: str) -> _Standing:
@@ -224,7 +224,7 @@ def _refuse_other_drawings(
     for path in named:
         if path not in same and is_there(path):
             raise Taken(
-                f"{brief(path.name)} is there already, for another drawing: move that file, or choose another folder"
+                f"there is already a {brief(path.name)} of another drawing: move that file, or choose another folder"
             )
 
 

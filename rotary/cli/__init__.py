@@ -101,8 +101,9 @@ def _called(words: list[str]) -> int:
     if words[0] == "help":
         words = [*words[1:], "--help"]
     app = tree()
-    alone = words[0] in WORDS and len(words) == 1 and app[words[0]].default_command is None
-    if alone or not {"--help", "-h"}.isdisjoint(words[: words.index("--") if "--" in words else None]):
+    if len(words) == 1 and words[0] in WORDS and any(not name.startswith("-") for name in app[words[0]]):
+        words = [*words, "--help"]
+    if not {"--help", "-h"}.isdisjoint(words[: words.index("--") if "--" in words else None]):
         # Straight to the page: nothing else of the line has to be read for it.
         from rotary.cli.help_text import help_page
 

@@ -79,7 +79,7 @@ def slice_(job: Pieces, how: SlicesAsked, to: File, files: bool = False, dxf: bo
     :param dxf: write DXF instead of SVG, with a layer for each slice
     """
     if _is_drawing(to, "sliced") and (files or dxf):
-        raise BadArgument("--files and --dxf need a folder: name one after --to, like --to slices")
+        raise BadArgument("--files and --dxf need a folder: name a folder after --to, like --to slices")
     drawn = {"arrangement": ARRANGED[files], "more_columns": 2 * how.more_slices, "slide": not how.unslid}
     wish = wish_of(core.sheet.SheetWish, {"marked_width": how.marked_width, "overlap": how.overlap, **drawn})
     if job.job().is_inscribed:

@@ -1,6 +1,7 @@
 """The job that a command names: its file, its drawings, its plan, its artwork, and how it stands as a profile."""
 
 import sys
+from collections.abc import Mapping
 from contextlib import AbstractContextManager, nullcontext
 from functools import cached_property, partial
 from pathlib import Path
@@ -51,7 +52,7 @@ class NamedJob(Where):
 
     def job(self) -> "core.job.Job":
         """The job, for the machine that is asked for."""
-        laser = partial(core.lookup.with_its_laser, folder=self.folder)
+        laser = self._with_laser
         if self.name != "-":
             return self.for_machine(core.job.job_from_file(self.path, laser))
         return self.for_machine(core.job.job_from_bytes(self._piped, "the piped-in job", laser))
@@ -71,6 +72,14 @@ class NamedJob(Where):
         with typed({"machine": "--machine"}):
             core.lookup.refuse_unknown(machine, self.folder)
         return job.model_copy(update={"machine": machine})
+
+    def _with_laser(self, tables: Mapping[str, Any]) -> dict[str, Any]:
+        """A job's tables with the laser of its machine; raises UnknownName where that machine is not there."""
+        found = core.lookup.with_its_laser(tables, self.folder)
+        named = tables.get("machine")
+        if isinstance(named, str) and named.strip() and not found.keys() & {"laser", "use_laser"}:
+            core.lookup.refuse_unknown(named, self.folder)
+        return found
 
     def on_machine(self) -> "core.job.Job":
         """The job as its machine was measured."""

@@ -139,7 +139,7 @@ def _in_browser(path: Path | None, how: Served) -> int:
             "--address is empty: write this computer's own address, such as 192.168.1.20, or leave --address out"
         )
     if wrong := [name for name in how.called or () if not re.fullmatch(r"[\w.-]{1,253}", name)]:
-        raise BadArgument(f"--called {brief(wrong[0])} is no network name: write a name like shop-pc.local")
+        raise BadArgument(f"--called {brief(wrong[0])} is not a network name: write a name like shop-pc.local")
     job, called = str(path.resolve()) if path else None, tuple(how.called or ())
     return _front(lambda: fronts.get().browser(job, how.address, how.port, called, how.most, how.files), NO_BROWSER)
 

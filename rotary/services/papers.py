@@ -127,7 +127,7 @@ def kind_of(order: PrintOrder) -> str:
     ending = ending_of(order.path, allowed, (*ENDINGS, ".svg"))
     if ending not in allowed:
         shown = brief(order.path.name, 80)
-        raise UnknownName(f"{shown} has no ending that works here: end it with {listed(allowed)}")
+        raise UnknownName(f"rotary can't write {shown}: end its name with {listed(allowed)}")
     return ending
 
 
@@ -160,7 +160,9 @@ def _finish(order: PrintOrder, ending: str, make: "PaperByHeight", says: Sequenc
     told = list(says)
     if ending in (".pdf", ".html"):
         other = "Letter" if order.on == "A4" else "A4"
-        why = "as you asked" if order.sheet else f"if your printer has {other} paper, add --paper {other}"
+        why = (
+            "as you asked" if order.sheet else f"the usual size in your country. For {other} paper add --paper {other}"
+        )
         pages = "" if done.pages is None else f", {done.pages} page{'s' if done.pages != 1 else ''}"
         told.insert(0, f"for {order.on}{f' ({why})' if order.says_why else ''}{pages}")
     return PaperFiles((order.path,), tuple(told))

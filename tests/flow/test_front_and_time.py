@@ -34,7 +34,7 @@ def test_a_picture_is_written_as_its_name_ends_and_never_over_another(rotary: Ru
     assert DRAWING in (tmp_path / "a.svg").read_text("utf-8")
     code, _, err = rotary("print", "picture", cup.name, "front", "--to", "a.png", "--samples", "50")
     assert code == 4
-    assert "is there already" in err
+    assert "there is already a file" in err
     assert (tmp_path / "a.png").read_bytes() == near
     code, _, err = rotary("print", "picture", cup.name, "front", "--to", "a.jpg", "--samples", "50")
     assert code == 2

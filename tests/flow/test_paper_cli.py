@@ -66,15 +66,15 @@ def test_left_out_the_paper_is_the_usual_one_and_is_told(
     """The locale decides, and the answer says so and how to have the other."""
     monkeypatch.setenv("LC_ALL", "en_US.UTF-8")
     _, out, _ = run(capsys, "print", "setup", FIRST, "--to", "card.html", "--samples", "0")
-    assert "for Letter (if your printer has A4 paper, add --paper A4)" in out
+    assert "for Letter (the usual size in your country. For A4 paper add --paper A4)" in out
     assert (here / "card.html").is_file()
 
 
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
-        (("--to", "card.doc"), "end it with .pdf, .html, .txt or .json"),
-        (("--to", "card.svg"), "card.svg has no ending that works here: end it with .pdf, .html, .txt or .json"),
+        (("--to", "card.doc"), "end its name with .pdf, .html, .txt or .json"),
+        (("--to", "card.svg"), "rotary can't write card.svg: end its name with .pdf, .html, .txt or .json"),
         (("--to", "card"), "end the file's name with .pdf, .html, .txt or .json"),
         (("--to", "nowhere/card.pdf"), "there is no folder nowhere"),
         (("--to", "folder.pdf"), "is a folder"),
@@ -319,22 +319,22 @@ def test_a_slice_sheet_bears_the_name_that_it_was_given(here: Path, capsys: pyte
     [
         (("art", "slice", FIRST, "--to", "no/x.svg"), "there is no folder no"),
         (("art", "slice", FIRST, "--to", "x.pdf"), "name a folder to write into"),
-        (("print", "setup", FIRST, "--to", "mine.txt"), "not made by rotary: name another file, or add --yes"),
-        (("print", "setup", FIRST, "--to", "link.txt"), "not made by rotary"),
-        (("print", "setup", FIRST, "--to", "mine.txt"), "not made by rotary"),
-        (("plan", FIRST, "--json", "--to", "mine.txt"), "not made by rotary"),
-        (("profile", "repeat", "bottle", "--to", "mine.txt"), "not made by rotary"),
-        (("patch", "new", FIRST, "--to", "mine.svg"), "not made by rotary"),
-        (("art", "check", FIRST, "x.svg", "--to", "mine.svg"), "not made by rotary"),
-        (("job", "as-measured", FIRST, "--to", "mine.txt"), "not made by rotary"),
+        (("print", "setup", FIRST, "--to", "mine.txt"), "and rotary did not make it: name another file, or add --yes"),
+        (("print", "setup", FIRST, "--to", "link.txt"), "rotary did not make it"),
+        (("print", "setup", FIRST, "--to", "mine.txt"), "rotary did not make it"),
+        (("plan", FIRST, "--json", "--to", "mine.txt"), "rotary did not make it"),
+        (("profile", "repeat", "bottle", "--to", "mine.txt"), "rotary did not make it"),
+        (("patch", "new", FIRST, "--to", "mine.svg"), "rotary did not make it"),
+        (("art", "check", FIRST, "x.svg", "--to", "mine.svg"), "rotary did not make it"),
+        (("job", "as-measured", FIRST, "--to", "mine.txt"), "rotary did not make it"),
         (("art", "slice", FIRST, "--text", "A", "--to", "mine.txt"), "is a file"),
         (("art", "flat", FIRST, "--text", "A", "--to", "new.dxf"), "name a folder to write into"),
-        (("art", "dots", FIRST, "x.png", "--to", "mine.txt/x"), "can't be written into"),
+        (("art", "dots", FIRST, "x.png", "--to", "mine.txt/x"), "can't write into"),
         (("print", "template", FIRST, "--to", "no/x.pdf"), "there is no folder no"),
         (("art", "names", FIRST, "x.csv", "--to", "mine.txt"), "is a file"),
         (("inscribe", "brass-nut", "--text", "A", "--to", "n.svg"), "name a folder to write into"),
-        (("machine", "tests", FIRST, "--to", "mine.txt"), "not made by rotary"),
-        (("machine", "seam-test", FIRST, "--to", "mine.txt"), "not made by rotary"),
+        (("machine", "tests", FIRST, "--to", "mine.txt"), "rotary did not make it"),
+        (("machine", "seam-test", FIRST, "--to", "mine.txt"), "rotary did not make it"),
         (("resume", FIRST, "--to", "mine.txt", "--text", "A"), "is a file"),
     ],
 )
@@ -371,7 +371,7 @@ def test_what_was_written_here_is_written_again_where_that_is_said(
     before = path.read_bytes()
     code, _, err = run(capsys, *words, "--samples", "0")
     assert code == 4
-    assert "a.txt is there already: name another file, or add --yes to replace it" in err
+    assert "there is already a file a.txt: name another file, or add --yes to replace it" in err
     path.write_bytes(before + b"more")
     assert run(capsys, *words, "--samples", "0", "--yes")[::2] == (0, "")
     assert path.read_bytes() == before

@@ -220,7 +220,7 @@ def test_an_odd_reading_is_flagged_and_left_out() -> None:
         (Chuck(full_steps=23, microsteps=1), MUG, "turning.full_steps", "23 steps"),
         (Chuck(controller_field="steps-only"), MUG, "turning.typed_diameter", "80 mm"),
         (Rollers(contact_to_mm=101.0), MUG, "turning.contact_to", "from 0 to 100 mm"),
-        (Rollers(contact_from_mm=60.0, contact_to_mm=60.0), MUG, "turning.contact_to", "other way round"),
+        (Rollers(contact_from_mm=60.0, contact_to_mm=60.0), MUG, "turning.contact_to", "write a greater height here"),
         (Rollers(centres_mm=40.0), item_of((0.0, 150.0), (30.0, 260.0)), "turning.kind", "tip off"),
         (Chuck(ticks=(TickReading(gap_mm=0.1, at_mm=101.0),)), MUG, "turning.ticks.0.at", "not on the item"),
         (Chuck(ticks=(TickReading(gap_mm=200.0, at_mm=50.0),)), MUG, "turning.ticks.0.gap", "half way round"),

@@ -56,7 +56,7 @@ async def test_a_drawing_is_chosen_and_lands_on_the_wall(desk: Desk, drawings: P
         assert person.session.text("artwork.pieces.0.file") == "crests/heron.svg"
         assert person.app.desk.picture_name == "unrolled"
         # Its file says how large it is, and so large it lies in the frame of 80 by 60 mm.
-        own = "Marked 36 × 26 mm on the item, as large as the drawing states."
+        own = "Marked 36 × 26 mm on the item, as large as drawn."
         await person.see(own)
         await person.press("f7")
         assert person.session.rows(person.session.tables["artwork.pieces"]) == 0
