@@ -66,6 +66,8 @@ def _facts(plan: Plan, sizes: Sizes) -> tuple[str, ...]:
     within = f"{sizes.fine(plan.seams.within_mm, signed=False)} {sizes.fine_unit}"
     seams = f"Seams off by up to {within} on 19 of 20 items."
     several = plan.split.slices > 1 and plan.removal.setting is not None
-    none_offered = "" if plan.removal.setting else f"No passes: {' '.join(remarks(plan, plan.removal.refused))}"
+    none_offered = (
+        "" if plan.removal.setting else f"No passes are offered. {' '.join(remarks(plan, plan.removal.refused))}"
+    )
     doubts = (f"Please check: {sizes.text(doubt)}" for doubt in plan.doubts)
     return tuple(text for text in (none_offered, seams if several else "", short, *doubts) if text)

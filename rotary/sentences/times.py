@@ -1,13 +1,9 @@
 """How long items take, in words."""
 
 from datetime import datetime, timedelta
-from typing import Final
 
 from rotary.actions.models import JobTime
 from rotary.sentences.runs import duration
-
-HOUR_S: Final = 3570.0
-"""From here on a time is told in hours."""
 
 
 def with_time_text(time: JobTime, now: datetime | None = None) -> JobTime:
@@ -27,20 +23,19 @@ def time_text(time: JobTime, now: datetime | None = None) -> str:
     ...     low=1700, high=2300, runs=3, estimate=False,
     ... )
     >>> time_text(known, datetime(2026, 11, 29, 14, 10)).removeprefix('12 pieces: about 33 min, ')
-    'done by 14:43 if you start now. Set-up 5 min, then 2 min per item. As in your last 3 runs.'
+    'done by 14:43 if you start now. Set-up 5 min, then 2 min per item, as in your last 3 runs.'
     >>> time_text(known.model_copy(update={"runs": 1, "estimate": True, "pieces": None}))
-    'Set-up about 5 min, then 2 min per item. Estimate: 28 to 38 min for the first item, set-up included.'
+    'Set-up about 5 min, then 2 min per item. With set-up the first item may take up to 38 min (estimate).'
     """
     about = "about " * (time.pieces is None)
-    each = f"Set-up {about}{duration(time.once)}, then {duration(time.piece)} per item."
+    each = f"Set-up {about}{duration(time.once)}, then {duration(time.piece)} per item"
     by = f", done by {_clock(now, time.total)} if you start now" if now is not None else ""
     parts = [] if time.pieces is None else [f"{_pieces(time.pieces)}: about {duration(time.total)}{by}."]
-    parts.append(each)
     if time.estimate:
-        of = "for the first item, set-up included" if time.pieces is None else "in all"
-        parts.append(f"Estimate{_by_others(time)}: {_range(time.low, time.high)} {of}.")
+        of = "With set-up the first item" if time.pieces is None else "All together"
+        parts.append(f"{each}. {of} may take up to {duration(time.high)} (estimate{_by_others(time)}).")
     else:
-        parts.append(f"As in your last {time.runs} runs.")
+        parts.append(f"{each}, as in your last {time.runs} runs.")
     return " ".join(parts)
 
 
@@ -51,23 +46,14 @@ def short_time_text(time: JobTime) -> str:
     return f"{_pieces(time.pieces)}, about {duration(time.total)}"
 
 
-def _range(low_s: float, high_s: float) -> str:
-    """Two times, with one unit where both are in minutes.
-
-    >>> _range(1700.0, 2300.0), _range(1700.0, 9000.0)
-    ('28 to 38 min', '28 min to 2 h 30 min')
-    """
-    low, high = duration(low_s), duration(high_s)
-    return f"{max(round(low_s / 60), 1)} to {high}" if high_s < HOUR_S else f"{low} to {high}"
-
-
 def time_note(time: JobTime) -> str:
-    """How well the head of a paper knows it, and what is added to when it was begun, which paper can't know."""
-    first, done = ("The first item takes", "the item is") if time.pieces is None else ("All items take", "all are")
-    known = f"Time: as in your last {time.runs} runs."
+    """How well the head of a paper knows it, and when all is done, counted from when it was begun."""
+    known = f"as in your last {time.runs} runs"
     if time.estimate:
-        known = f"{first} {_range(time.low, time.high)} (estimate{_by_others(time)})."
-    return f"{known} Started at ____: {done} done about {duration(time.total)} later."
+        known = f"estimate{_by_others(time)}, up to {duration(time.high)}"
+    what = "the first item is" if time.pieces is None else "all items are"
+    done = f"{what} done after about {duration(time.total)} ({known})"
+    return f"Started at ____. Set-up takes about {duration(time.once)}, and {done}."
 
 
 def _by_others(time: JobTime) -> str:

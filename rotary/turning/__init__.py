@@ -147,7 +147,8 @@ def turning(
         offset_per_mm=float(motion.skew_stair_mm(1.0, abs(drive.skew_rad))),
         readings_used=scale.used,
         odd_readings=scale.odd,
-        state=f"{scale.steps:.6g} steps per turn ± {100 * HOLDS_95 * scale.u:.2g} %, {1000 * arc:.3g} µm per step",
+        state=f"{scale.steps:.6g} motor steps turn the item once (± {100 * HOLDS_95 * scale.u:.2g} %), each by "
+        f"{1000 * arc:.3g} µm",
         notes=tuple(notes),
         axis_height_at_mm=lie.at_mm,
         motor_error_mm=error,

@@ -164,8 +164,8 @@ def test_it_is_an_estimate_with_a_wide_range_until_two_runs_are_in(plans: dict[s
     assert wide[0] > wide[1] > wide[2]
     assert [time.estimate for time in times if time] == [True, True, False]
     texts = [time_text(time) for time in times if time]
-    assert "Estimate:" in texts[0]
-    assert texts[2].endswith("As in your last 2 runs.")
+    assert "(estimate)" in texts[0]
+    assert texts[2].endswith(", as in your last 2 runs.")
     assert times[2] is not None
     assert times[2].total == pytest.approx(1500.0, rel=0.06)
     parts = times[2].marking + times[2].turning + times[2].pauses + times[2].looking + times[2].handling
@@ -229,10 +229,10 @@ def test_it_is_said_by_what_oclock_all_are_done(
     assert says in told.text
     assert told.text.startswith("5 pieces: about ")
     assert told.begun == begun.isoformat(timespec="minutes")
-    assert time_note(told).endswith(f" Started at ____: all are done about {duration(total)} later.")
+    assert f"all items are done after about {duration(total)} (" in time_note(told)
     alone = job_time(plans["brass-nut"])
     assert alone is not None
-    assert f"Started at ____: the item is done about {duration(alone.total)} later." in time_note(alone)
+    assert f"the first item is done after about {duration(alone.total)} (estimate, up to" in time_note(alone)
     assert with_time_text(alone, begun).done == ""
     assert with_time_text(alone, begun).text.startswith("Set-up about ")
 

@@ -62,9 +62,9 @@ def test_a_coated_item_gets_first_second_and_rest(shop: Path, command: str, caps
     first, second, rest = (f"{stem}-{part}.svg" for part in ("first", "second", "rest"))
     assert {path.name for path in (shop / "out").iterdir()} == {whole, first, second, rest}
     assert said.index(f"First slice: import {first}.") < said.index(f"Second slice: import {second}.")
-    assert said.index(f"import {second}.") < said.index(f"All others: import {rest},")
+    assert said.index(f"import {second}.") < said.index(f"All others: import {rest}.")
     assert "Type 1 pass." in said
-    assert "Clean: note power ____ %, ____ passes" in said
+    assert "Clean: note ____ % power, ____ passes" in said
 
 
 @pytest.mark.parametrize("job", ["regatta-bottle", "bellied-flask"])
@@ -77,8 +77,8 @@ def test_the_sheet_is_drawn_for_the_very_numbers_on_the_card(
     shows = capsys.readouterr().out
     said = said_of(capsys, "art", "slice", job, "--art", shop / "crest.svg", "--to", shop / "out")
     ((many, wide),) = re.findall(r"The program shows (\d+) slices of ([\d.]+ mm)\.", shows)
-    (cut,) = re.findall(r"The first slice begins at (-[\d.]+ mm)", shows)
-    assert f"{many} slices of {wide}. The first slice begins at {cut} (0 is the middle)" in said
+    (cut,) = re.findall(r"The first slice begins at (-[\d.]+ mm) \(0 is", shows)
+    assert f"{many} slices of {wide}. The first slice begins at {cut} (0 is the middle)." in said
     assert made.removal.setting is not None
     assert f"every {made.removal.setting.line_spacing_mm:g} mm" in said
 

@@ -130,10 +130,10 @@ def test_every_paper_is_written(here: Path, capsys: pytest.CaptureFixture[str], 
         data = path.read_bytes()
         if ending == ".pdf":
             text = "".join(page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(data))
-            assert "Local rules and licensed practice go first." in text.replace("\r\n", " ")
+            assert "Local rules and licensed experts come first." in text.replace("\r\n", " ")
             assert "Regatta bottle 600 ml" in text
         elif (name, ending) != ("template", ".svg"):
-            assert "local rules and licensed practice go first" in data.decode().casefold()
+            assert "local rules and licensed experts come first" in data.decode().casefold()
 
 
 def test_a_printed_patch_is_kept_to_be_read(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -243,7 +243,7 @@ def test_an_inscriptions_card_is_a_paper_too(here: Path, capsys: pytest.CaptureF
     assert code == 0, err
     assert "wrote nut.pdf, for A4" in out
     page = pypdfium2.PdfDocument((here / "nut.pdf").read_bytes())[0].get_textpage().get_text_bounded()
-    for text in ("INSCRIPTION SHEET", "HERON ROWING CLUB", "Power", "Local rules and licensed practice go first."):
+    for text in ("INSCRIPTION SHEET", "HERON ROWING CLUB", "Power", "Local rules and licensed experts come first."):
         assert text in page.replace("\r\n", " ")
     code, _, err = run(capsys, *what, "--card", "other.pdf")
     assert code == 2

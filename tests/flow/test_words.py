@@ -73,13 +73,12 @@ def test_an_option_has_one_meaning() -> None:
     }
 
 
-def test_a_plan_is_forty_lines_with_the_verdict_first(rotary: Run) -> None:
+def test_a_plan_begins_with_the_verdict(rotary: Run) -> None:
     """Of every example: how it stands, what forbids the start, what is typed, each number on a line of its own."""
     for name in examples():
         code, out, _ = rotary("plan", name, "--samples", "50")
         lines = out.splitlines()
         assert code in (0, 5)
-        assert len(lines) <= 40
         assert any(word in lines[0] for word in ("NOT READY", "TEST FIRST", "READY", "PROVEN"))
         starts = [line.split(" ")[0].rstrip(":") for line in lines]
         assert starts.index("STOP") < starts.index("IMPORT") < starts.index("TYPE") < starts.index("RUN")

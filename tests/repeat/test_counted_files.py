@@ -65,7 +65,7 @@ def test_the_pause_of_a_repeat_is_the_same_in_all_lines(mug: Job, proven: Prove)
     actions = repeat.run.actions
     assert actions is not None
     assert (actions.rows["pause"].figure, actions.run.passes[-1].pause) == ("8", 8.0)
-    assert "Run it all round 3 times (your count)." in " ".join(actions.run.texts)
+    assert "Run the file all round 3 times (your count)." in " ".join(actions.run.texts)
 
 
 @pytest.mark.parametrize("coated", [True, False])

@@ -43,7 +43,7 @@ def coated() -> Plan:
 def test_slices_are_whole_cycles_where_they_hold_and_the_cost_is_said(coated: Plan) -> None:
     """Four full steps of a two-phase motor, six of three phases; one with an encoder has none (common practice)."""
     assert coated.split.steps % (4 * 16) == 0
-    assert any("whole cycle" in note and "doesn't count on that yet" in note for note in notes(coated.split))
+    assert any("whole cycle" in note and "Do the motor test" in note for note in notes(coated.split))
     told = next(one.values for one in coated.split.remarks if one.id == "whole_cycles")
     assert told["cycles"] == coated.split.steps / (4 * 16)
     assert told["width_mm"] == pytest.approx(coated.split.slice_width_mm)
@@ -80,7 +80,7 @@ def test_a_limit_that_no_width_keeps_sets_none_and_has_its_cure() -> None:
     drive = next(one for one in split.limits if one.id == "turning")
     assert (drive.met, drive.by_width, drive.governs) == (False, False, False)
     assert split.governing != "turning"
-    told = next(note for note in notes(split) if "no slice width makes its seams better." in note)
+    told = next(note for note in notes(split) if "no slice width makes these seams better." in note)
     assert "motor test" in told
     assert "gear" in told
 

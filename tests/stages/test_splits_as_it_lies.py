@@ -134,7 +134,7 @@ def test_flat_artwork_is_drawn_smaller_both_ways_where_the_beam_leans() -> None:
     below = sharp.plane_over_apex_mm + found.edge_drop_mm
     high = beam.pupil_y_mm / (beam.pupil_y_mm + below)
     assert found.sheet_height_mm == pytest.approx(60 * high, rel=1e-6)
-    note = next(note for note in notes(found) if note.startswith("The beam leans"))
+    note = next(note for note in notes(found) if "the beam leans" in note)
     assert f"{high:.4f} times as high" in note
     wide = beam.pupil_x_mm / (beam.pupil_x_mm + below)
     said = float(note.split("drawn ")[1].split(" ")[0])

@@ -139,7 +139,7 @@ async def test_a_picture_of_dots_is_shown_and_not_taken(desk: Desk, drawings: Pa
         await person.press(*"photo")
         await person.see("40 × 20 dots")
         await person.press("enter")
-        await person.see("is made of dots")
+        await person.see("made of dots")
         await person.press("escape")
         assert person.app.screen is screen
         await person.press("escape")

@@ -323,7 +323,7 @@ async def test_what_lapsed_is_told_on_the_desk(person: Person, machines: Path) -
     await person.press("f6")
     await person.see("the change is saved")
     await person.press("escape")
-    await person.see("*  on main, 1 to measure again")
+    await person.see("*  on main, 1 reading to repeat")
     person.go("machine")
     await person.see("out of date")
     assert len(load_machine("main", machines).changes) == 1

@@ -184,7 +184,7 @@ def test_what_can_t_be_put_right_yet_is_left() -> None:
     talk_of(session, person).through()
     assert person.out.getvalue().count("Turning, roller centres, in mm") == 3
     said = run.numbers(session)
-    assert said[0] == "There are no numbers for your program yet."
+    assert said[0] == "There are no numbers yet."
     assert any("roller centres" in line for line in said)
 
 

@@ -229,7 +229,7 @@ async def test_what_was_typed_of_a_run_and_not_logged_is_back(person: Person, fo
     await person.see("[G]ood")
     await person.press("g", "7", "tab", "2", "tab", "escape", "escape")
     await person.until(lambda: person.app.screen is person.app.desk)
-    await person.see("what you typed")
+    await person.see("You logged nothing")
     assert not logbook(folder).runs
     await person.press("f8")
     await person.see("You typed this last time")

@@ -38,8 +38,7 @@ _WORDS_FIELDS: Final = (
         "around",
         "where",
         "Choose where the words go: all round (ring), part of the way (arc), lengthwise (axis), on flats, or in a "
-        "circle "
-        "on the end face (end).",
+        "circle on the end face (end).",
         options=("ring", "arc", "axis", "flats", "end"),
     ),
     FLATS,
@@ -152,13 +151,7 @@ _PLACE_FIELDS: Final = (
         "mm",
         only=("around", "flats"),
     ),
-    Field(
-        "end_diameter",
-        "end face",
-        "Measure the diameter of the flat part of the end face.",
-        "mm",
-        only=("around", "end"),
-    ),
+    Field("end_diameter", "end face", "Measure across the flat part of the end face.", "mm", only=("around", "end")),
     Field(
         "bore", "bore", "If the end face has a hole: measure the diameter of the hole.", "mm", only=("around", "end")
     ),
@@ -194,18 +187,8 @@ DEPTH: Final = Group("depth", "Depth in bare metal", _DEPTH_FIELDS)
 
 _FILES_FIELDS: Final = fields_of(
     "write",
-    Field(
-        "folder",
-        "into folder",
-        "The folder that F5 writes the files into. For a list of names, type a new folder.",
-        width=26,
-    ),
-    Field(
-        "list",
-        "list (CSV)",
-        "A CSV file with one name for each part. Empty: rotary cuts only the words above.",
-        width=26,
-    ),
+    Field("folder", "into folder", "The folder that F5 writes into. For a list type a new folder.", width=26),
+    Field("list", "list (CSV)", "A file of names, one for each part. Empty: only the words above.", width=26),
     Field("column", "column", "The heading of the column that holds the names."),
     Field("numbers", "or numbers", "Type serial numbers, such as 1-250, if you have no list."),
     Field(

@@ -66,20 +66,14 @@ _ITEM_FIELDS: Final = fields_of(
     Field(
         "section",
         "cross-section",
-        "Choose round if the item is round all round. Choose flats if it has equal flat sides, as a nut has.",
+        "Choose round if the item is round. Choose flats if it has equal flat sides, as a nut has.",
         options=("round", "flats"),
     ),
     STATIONS,
     Field(
         "flats", "flats", "Count the flat sides, from 3 to 48. They must all be equally wide.", number=True, only=FLATS
     ),
-    Field(
-        "across_flats",
-        "across flats",
-        "Measure with calipers from one flat side to the opposite side.",
-        "mm",
-        only=FLATS,
-    ),
+    Field("across_flats", "across flats", "Measure with calipers over two opposite sides.", "mm", only=FLATS),
     Field(
         "length",
         "length",
@@ -116,8 +110,8 @@ _ITEM_FIELDS: Final = fields_of(
     Field(
         "measuring_tolerance",
         "diameter, ±",
-        "How wrong your diameters can be. Empty: 0.05 mm with calipers on turned metal, 0.15 mm with "
-        "calipers on a thin wall, 0.16 mm with a tape.",
+        "How wrong your diameters can be. Empty: rotary takes 0.05 mm for calipers on turned metal, 0.15 mm for "
+        "calipers on a thin wall, 0.16 mm for a tape.",
         "mm",
         rare=True,
     ),
@@ -208,8 +202,7 @@ COATING: Final = Group(
             "item.coating_thickness",
             "thickness",
             "Measure how thick the coating is, with a coating gauge. Or measure the diameters of a coated and of a "
-            "bare "
-            "item with calipers, and enter half the difference.",
+            "bare item with calipers, and enter half the difference.",
             "um",
         ),
         Field(

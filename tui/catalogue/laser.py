@@ -107,8 +107,7 @@ _LASER_FIELDS: Final = fields_of(
     Field(
         "pupil_doubt",
         "pupils, ±",
-        'How wrong both pupil heights can be, in %, in 19 of 20 cases: about 1 % if you did the test "line '
-        'at two heights".',
+        'How wrong both pupil heights can be, in %, in 19 of 20 cases: about 1 % if you did the test "two heights".',
         "",
         rare=True,
     ),

@@ -19,8 +19,8 @@ _PASSES_FIELDS: Final = fields_of(
     Field(
         "defocus",
         "lens away",
-        "How far you want to move the lens away after you focus on the surface, - to move it closer. Empty: rotary "
-        "chooses.",
+        "How far you want to move the lens away after you focus on the surface, with - to move it closer. Empty: "
+        "rotary chooses.",
         "mm",
     ),
     Field("passes", "passes", "How many passes you want to mark. Empty: as many as the job needs.", number=True),
@@ -41,7 +41,7 @@ _PASSES_FIELDS: Final = fields_of(
     Field(
         "finish",
         "finish",
-        "Choose how the bare metal may look afterwards: as before, a little matte, or marked in any way.",
+        "Choose how the bare metal may look afterwards: as before, light matte, or with any mark.",
         options=get_args(Finish),
     ),
     Field(

@@ -21,12 +21,7 @@ EYEWEAR: Final = Table(
         ),
     ),
     more=(
-        Field(
-            "marks",
-            "EN 207 marks",
-            "The EN 207 marks that are printed on the eyewear, such as D LB6 + IR LB7.",
-            width=20,
-        ),
+        Field("marks", "EN 207 marks", "The EN 207 marks printed on the eyewear, such as D LB6 + IR LB7.", width=20),
         Field(
             "material",
             "filters of",

@@ -141,8 +141,7 @@ _DRIVE_FIELDS: Final = fields_of(
         "rounding",
         "rounding",
         "The motor can turn only by whole steps. Choose how your controller rounds. The seam test shows which it is. "
-        "If "
-        "you don't know, leave this as it is.",
+        "If you don't know, leave this as it is.",
         options=("each-index", "absolute", "truncate"),
         width=14,
         rare=True,

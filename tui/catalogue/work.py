@@ -9,12 +9,7 @@ PIECES: Final = Table(
     "pieces of the artwork",
     "piece",
     (
-        Field(
-            "file",
-            "file",
-            "The file of a drawing (SVG or DXF). Press Enter or Ctrl+E to choose a drawing, with a preview.",
-            width=15,
-        ),
+        Field("file", "file", "A drawing (SVG or DXF). Enter or Ctrl+E looks for a drawing, with a preview.", width=15),
         Field(
             "text",
             "or text",
@@ -39,8 +34,7 @@ PIECES: Final = Table(
         Field(
             "height",
             "height",
-            "How high this piece is on the item. If you give only a width or only a height, the piece is not "
-            "distorted.",
+            "How high this piece is. If you give only a width or only a height, the piece is not distorted.",
             "mm",
             rare=True,
         ),
@@ -123,7 +117,7 @@ PIECES: Final = Table(
         Field(
             "line_width",
             "line width",
-            "How wide to mark letters made of single strokes, and open lines in a DXF file.",
+            "How wide to mark single strokes, and open lines in a DXF file.",
             "mm",
             rare=True,
         ),
@@ -214,10 +208,7 @@ ARTWORK: Final = Group("artwork", "Artwork", (*_ARTWORK_FIELDS, WORDS), open=Tru
 _TOLERANCES_FIELDS: Final = fields_of(
     "tolerances",
     Field(
-        "seam",
-        "off at a seam",
-        "How wide a gap, or how far a jump of the lines, you accept where two slices meet.",
-        "mm",
+        "seam", "off at a seam", "The widest gap, or jump of the lines, that you accept where two slices meet.", "mm"
     ),
     Field(
         "seams_may_show",
@@ -300,8 +291,7 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "incidence",
         "beam angle",
-        "By how many degrees the beam may lean from square when it hits the wall. At larger angles marks get faint "
-        "and wide.",
+        "By how many degrees off square the beam may hit the wall. At larger angles marks get faint and wide.",
         "rad",
         rare=True,
     ),

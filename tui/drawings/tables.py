@@ -98,7 +98,7 @@ def cautions(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: 
         says = f"{eye.source}, {eye.wavelength_nm:g} nm: {needs}{eye.verdict}"
         lines += wrapped(says, width - 1, "plain", "   * ", "warn")
     lines += wrapped(
-        "Follow local rules and licensed practice. These figures are only a check.",
+        "Follow local rules and licensed experts. These figures are only a check.",
         width - 1,
         "muted",
         "     ",

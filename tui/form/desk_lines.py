@@ -3,6 +3,7 @@
 from tui.drawings.actions import action_lines, rows_needed
 from tui.drawings.canvas import Line, Run, cells, fitted, padded
 from tui.drawings.standing import flow_line
+from tui.drawings.words import count
 from tui.form.job_form import Session
 
 WORDS, WORDS_KEY = " WORDS  ", " [^B]"
@@ -30,7 +31,7 @@ def _by_machine(session: Session) -> str:
     says = session.machine_told
     if not says:
         return ""
-    doubts = f", {len(says) - 1} readings to repeat" if len(says) > 1 else ""
+    doubts = f", {count(len(says) - 1, 'reading')} to repeat" if len(says) > 1 else ""
     return f"  on {says[0]}{doubts}"
 
 

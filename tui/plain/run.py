@@ -66,10 +66,7 @@ def numbers(session: Session) -> list[str]:
     session.accept(judge(session.request()))
     faults = session.faults()
     if faults or session.plan is None:
-        return [
-            "There are no numbers for your program yet.",
-            *(fault_text(session, key, says) for key, says in faults.items()),
-        ]
+        return ["There are no numbers yet.", *(fault_text(session, key, says) for key, says in faults.items())]
     from rotary.services.actions import actions_for, short_answer
     from tui.planner.repeat import plain_repeat
 

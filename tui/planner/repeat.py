@@ -177,5 +177,5 @@ def plain_repeat(seen: RepeatShown) -> list[str]:
     shown = (Entry(label, text, unit, "", leave) for label, text, unit, leave in seen.rows)
     rows = [f"{place}. {one.label}: {one.figure}" for place, one in enumerate(shown, 1)]
     lines = [f"{seen.verdict}. {seen.banner}", "Type and set these numbers, in this order.", *rows, *seen.notes]
-    lines.append("Read the cautions on the setup sheet. Follow local rules and licensed practice first.")
+    lines.append("Read the cautions on the setup sheet. Follow local rules and licensed experts first.")
     return [sentence(line) for line in lines]

@@ -92,8 +92,8 @@ class ArtworkScreen(Halves[ArtworkChoice | None]):
         if self.writing is not None:
             return [Run(f" rotary is writing the file of dots: {self.writing:.0%} done. Esc stops this.", "strong")]
         whose = "a new piece" if self.number is None else f"piece {self.number + 1}"
-        where = "a text" if self.types_text else str(self.found.folder)
-        return [Run(f" Choose {whose}: ", "strong"), Run(_tail(where, width - 22 - len(whose)), "plain")]
+        what, where = ("Text", "") if self.types_text else ("Drawing", str(self.found.folder))
+        return [Run(f" {what} for {whose}: ", "strong"), Run(_tail(where, width - 22 - len(whose)), "plain")]
 
     def _words(self, width: int) -> Line:
         says = "type a text (\\n begins a new line): " if self.types_text else "type to search: "
@@ -126,8 +126,8 @@ class ArtworkScreen(Halves[ArtworkChoice | None]):
 
     def _list(self, width: int, height: int) -> list[Line]:
         if self.types_text:
-            return [[Run(fitted(" The font is the one of rotary.", width), "muted")],
-                    [Run(fitted(" Its fields change font and size.", width), "muted")]]  # fmt: skip
+            return [[Run(fitted(" This is rotary's own font.", width), "muted")],
+                    [Run(fitted(" Change it in the piece's fields.", width), "muted")]]  # fmt: skip
         top = self._top(height)
         return entry_lines(self.entries, self.chosen, top, width, height, self.found, self.editor.text)
 

@@ -49,7 +49,7 @@ def every_command(app: "Rotary", screen: object) -> Iterator[SystemCommand]:
     yield SystemCommand("Stop", "Stop a picture or a check that takes long. The plan stays", desk.action_stop)
     yield SystemCommand("Saved jobs", "Search, compare and open saved jobs", app.action_profiles)
     yield SystemCommand(
-        "Repeat", "Run a saved job again: what to check first, your last runs, and their numbers", app.action_repeat
+        "Repeat", "See what to check today, your last runs, and the numbers that you ran", app.action_repeat
     )
     yield SystemCommand("How did it go?", "Log a run, then see what comes next", app.action_how_it_went)
     yield SystemCommand("Your machine", "Measure your machine, and see what you measured so far", app.action_machine)
@@ -58,9 +58,7 @@ def every_command(app: "Rotary", screen: object) -> Iterator[SystemCommand]:
     )
     yield SystemCommand("Test patch", "Make a test patch, enter what you see, and see the new odds", app.action_patch)
     yield SystemCommand("Papers", "Write the setup sheet, test patch, tests or template to a file", app.action_papers)
-    yield SystemCommand(
-        "mm or inch", "Show all lengths in mm or in inches. The lengths stay the same", desk.action_system
-    )
+    yield SystemCommand("mm or inch", "Show all lengths in mm or in inches", desk.action_system)
     yield SystemCommand("Undo", "Take back your last change", desk.action_undo)
     yield SystemCommand("Redo", "Make the change again", desk.action_redo)
     yield SystemCommand(
@@ -74,9 +72,7 @@ def every_command(app: "Rotary", screen: object) -> Iterator[SystemCommand]:
     )
     for place, name in enumerate(PICTURES):
         yield SystemCommand(
-            f"Picture: {name}",
-            f"Show this picture. In the picture its key is {key_of(place)}",
-            lambda place=place: desk.action_show(place),
+            f"Picture: {name}", f"In a picture: key {key_of(place)}", lambda place=place: desk.action_show(place)
         )
     yield SystemCommand(
         "Item as image or characters", "Show the item as a real image, or in characters", app.action_images

@@ -33,7 +33,7 @@ class ResumePage(Page):
         "F5 writes the sheet and, if there is artwork, a file for each slice that is left, drawn for the item as it "
         "sits now. F6 logs the re-mount for this machine. Then measure the item's level again.",
         "Wear eyewear marked for your laser, switch the extraction on, keep hands and sleeves clear of turning parts, "
-        "as for a first start. Follow local rules and licensed practice first.",
+        "as for a first start. Follow local rules and licensed experts first.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:

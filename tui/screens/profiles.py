@@ -97,9 +97,7 @@ class Profiles(ProfileList):
 
         self._in_thread(
             act,
-            lambda saved: self._done(
-                saved, f"Version {version} is now the newest: it is saved as version {saved.label}."
-            ),
+            lambda saved: self._done(saved, f"version {version} is now the newest, as version {saved.label}"),
             "act",
         )
 
@@ -205,7 +203,7 @@ class Profiles(ProfileList):
                 write()
 
         what = f"{self.found[0].name}" if len(ids) == 1 else f"the {len(ids)} listed jobs"
-        self._ask(f"File name for {what}? Enter exports", take, "profiles.zip")
+        self._ask(f"Name of the file for {what}? Enter exports", take, "profiles.zip")
 
     def action_ask_import(self) -> None:
         """Look at what a file from elsewhere holds, before any of it is taken."""

@@ -34,26 +34,17 @@ def run_rows(
     rows = [
         _row(ITEMS, "pieces", "How many pieces you marked in this run.", 6, f"{items}"),
         _row("spoiled", "spoiled pieces", "How many of them you can't use.", 6, "0"),
-        _row(
-            "took",
-            "time for all",
-            "How long you needed for all pieces, handling included, like 25 min. A number means minutes.",
-        ),
+        _row("took", "time for all", "Time for all pieces with handling, like 25 min. A number alone means minutes."),
         _row("power", "power when clean", "The power in % at which the first slice came clean, like 26.", 6),
         _row(
             "passes",
             "passes when clean",
-            "How many passes each slice got, as counted on the second slice. Leave out the weaker last pass.",
+            "How many passes each slice got: as many as the second slice needed. Leave out the weaker last pass.",
             6,
         ),
         _row("batch", "coating batch", "The supplier's name or number for this batch of coating.", 24, batch),
         _row("note", "note", "Anything that you want to know next time, like: wiped twice.", 34),
-        _row(
-            PHOTO,
-            "photograph",
-            "The file of a photo of the result. Enter lists your pictures. rotary saves a copy with the job.",
-            34,
-        ),
+        _row(PHOTO, "photograph", "A photo of the result. Enter lists your pictures. The job gets a copy.", 34),
     ]
     rows = [row for row in rows if (logs or row.cells[0].key in OF_PROOF)
             and not (is_bare and row.cells[0].key in OF_COATING)]  # fmt: skip

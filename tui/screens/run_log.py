@@ -187,7 +187,7 @@ class RunLog(ReadFirstScreen[RunEnd], FormScreen[RunEnd]):
         if self.outcome:
             named = next(text for word, text in OUTCOMES.values() if word == self.outcome)
             other = "   Esc: another answer" if self.logs else ""
-            return [Run(f" It came out: {named}", "strong"), Run(other, "muted", "screen.back")]
+            return [Run(f" Came out: {named}", "strong"), Run(other, "muted", "screen.back")]
         gap = "  " if sum(len(text) + 2 for _, text in OUTCOMES.values()) < width else " "
         texts = [Run(f"{gap if place else ' '}{text}", "strong", f"screen.outcome('{word}')")
                  for place, (word, text) in enumerate(OUTCOMES.values())]  # fmt: skip
