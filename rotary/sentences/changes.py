@@ -95,7 +95,7 @@ def reading_text(values: Mapping[str, str]) -> str:
     >>> reading_text({"of": "test patch", "place": "cell 3", "shows": "covered", "power": "12 %"})
     'test patch, cell 3, coating left'
     """
-    seen: Mapping[str, str] = {**OUTCOME_NAMES}
+    seen = {str(word): name for word, name in OUTCOME_NAMES.items()}
     return ", ".join(seen.get(text, text) for key in ("of", "place", "shows") if (text := values.get(key)))
 
 
