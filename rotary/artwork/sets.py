@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Final, NamedTuple
 
 from rotary.artwork.outfiles import Mark, carries_our_mark, file_stem, is_ours, mark_of, marked, refuse_folder
-from rotary.errors import FileTrouble, Taken, brief
+from rotary.errors import FileTrouble, Taken, brief, counted
 from rotary.files import (
     NoRegularFile,
     about_to_write,
@@ -99,8 +99,8 @@ def write_set(
         if _fills(files, standing):
             other = brief(next(iter(standing.others)))
             says = (
-                f"{brief(folder, 80)} holds files of another drawing, {other}, and slices need a folder of their "
-                "own: name another folder"
+                f"{brief(folder, 80)} holds files of another drawing, {other}. Slices need a folder of their own: "
+                "name another folder"
             )
             raise FileTrouble(says)
         if not over:
@@ -118,7 +118,7 @@ def refuse_earlier(folder: Path, stem: str, over: bool = False, sources: Iterabl
         earlier = _standing(folder, file_stem(stem)).same
         _refuse_sources(earlier.values(), sources)
         if any(not name.endswith(NOT_WHOLE) for name in earlier):
-            raise Taken(f"{brief(folder, 80)} holds earlier files of {brief(stem)}: name another folder", "those files")
+            raise Taken(f"{brief(folder, 80)} already holds files of {brief(stem)}: name another folder", "those files")
 
 
 def _made(*folders: Path) -> None:
@@ -130,7 +130,7 @@ def _made(*folders: Path) -> None:
 def _instead(count: int) -> str:
     if count == 0:
         return ""
-    return "The new file replaces an earlier one." if count == 1 else f"The new files replace {count} earlier files."
+    return f"This replaced {counted(count, 'earlier file')}."
 
 
 def not_whole(folder: Path) -> str:

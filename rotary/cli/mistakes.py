@@ -29,7 +29,7 @@ def _what(mistake: cyclopts.CycloptsError, chain: list[str], words: list[str]) -
         case cyclopts.CoercionError(__cause__=NoOption() as option, app=cyclopts.App() as app):
             return _no_option(str(option), app.assemble_argument_collection(), behind=True)
         case cyclopts.UnusedCliTokensError(unused_tokens=tokens):
-            return f"too many words, leave out: {' '.join(brief(one) or '(nothing)' for one in tokens or ())}"
+            return f"too many words: leave out {' '.join(brief(one) or '(nothing)' for one in tokens or ())}"
         case cyclopts.RepeatArgumentError(token=token):
             return f"{token.keyword or 'a word'} is written twice: write it once"
         case cyclopts.MissingArgumentError(argument=cyclopts.Argument() as argument):
