@@ -220,7 +220,7 @@ def names(
             table=TABLE,
             notes=(*work.first_notes, *list_time(work.planned, cut), *notes, *_notes(wanted, same)),
         )
-        cards = {"card": [one.card for one in made.entries]}
+        cards = {"sheet": [one.card for one in made.entries]}
         write_whole(place_of_parts / TABLE, table_bytes(made.entries, sign, more=cards))
     return made
 
@@ -268,7 +268,7 @@ class _Work:
     def _card(self, key: tuple[object, ...], lines: Callable[[], list[str]]) -> str:
         """The card of all entries with this key, written with the first of them."""
         if key not in self._cards:
-            name = f"card-{len(self._cards) + 1:02d}.txt"
+            name = f"setup-{len(self._cards) + 1:02d}.txt"
             about = f"This sheet is for every line of {TABLE} that names {name}. The numbers to type hold for all of "
             about += "them. Words, time and file are those of the first: import each part's own file."
             first = [banner(self.job.laser.use), ""] if self.job.laser.use else []

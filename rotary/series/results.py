@@ -191,7 +191,7 @@ def outcomes_in(folder: Path) -> tuple[Outcome, ...]:
         head, *rows = cells_from_file(folder / TABLE)
         line, name, state, why = range(4)
         place = {title: at for at, title in enumerate(head)}
-        start, files, card = place[START], place["files"], place.get("card")
+        start, files, card = place[START], place["files"], place.get("sheet", place.get("card"))
         return tuple(
             Outcome(
                 line=int(row[line]), name=row[name].removeprefix("'"), state=row[state], why=row[why],

@@ -130,7 +130,7 @@ def test_the_sheet_says_which_place_is_on_top_at_the_start(tmp_path: Path) -> No
 @pytest.mark.parametrize(("around", "kind"), [("ring", "sliced"), ("end", "end")])
 def test_a_card_that_is_not_ours_stops_the_files_too(around: Any, kind: str, tmp_path: Path) -> None:
     """The card comes last: where it may not be written, nothing is."""
-    own = tmp_path / f"heron-{kind}-card.txt"
+    own = tmp_path / f"heron-{kind}-setup.txt"
     own.write_text("mine", "utf-8")
     with pytest.raises(Taken):
         write_inscription(BRASS, InscriptionWish(text="HERON", around=around), tmp_path)
@@ -194,8 +194,8 @@ def test_a_list_goes_on_flats_and_end_faces_too(job: Job, around: Any, each: boo
         assert entry.marking_s > 0
     heights = {entry.letter_height_mm for entry in made.entries[1:]}
     assert (len(heights) > 1) == each
-    assert {entry.card for entry in made.entries[1:]} == {"card-01.txt"}
-    card = (tmp_path / "out" / "card-01.txt").read_text("utf-8")
+    assert {entry.card for entry in made.entries[1:]} == {"setup-01.txt"}
+    card = (tmp_path / "out" / "setup-01.txt").read_text("utf-8")
     for words in ("names.csv", "strokes", "Eyes", "passes"):
         assert words in card
 
@@ -215,7 +215,7 @@ def test_a_list_on_a_wall_has_a_card_for_every_entry(tmp_path: Path) -> None:
     (tmp_path / "crew.csv").write_text("name\nJay\nIbis\nKingfisher\nOtter\n", "utf-8")
     wanted, _, sign = from_list(tmp_path / "crew.csv", None, "{name} 2026")
     made = names(BRASS, InscriptionWish(around="arc"), wanted, tmp_path / "out", ListWish(sign=sign))
-    assert {one.card for one in made.entries} == {path.name for path in (tmp_path / "out").glob("card-*.txt")}
+    assert {one.card for one in made.entries} == {path.name for path in (tmp_path / "out").glob("setup-*.txt")}
     table = (tmp_path / "out" / "names.csv").read_text("utf-8-sig")
     assert all(one.card in table for one in made.entries)
     for one in made.entries:

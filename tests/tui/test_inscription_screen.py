@@ -177,8 +177,8 @@ async def test_files_and_card_are_written_and_words_are_there_again(tmp_path: Pa
         assert "is empty: type the name" in writer.screen()
         await writer.type("nut")
         await writer.pilot.press("f5")
-        await writer.settled(lambda: (tmp_path / "nut").is_dir() and list((tmp_path / "nut").glob("*-card.txt")))
-        card = next((tmp_path / "nut").glob("*-card.txt")).read_text("utf-8")
+        await writer.settled(lambda: (tmp_path / "nut").is_dir() and list((tmp_path / "nut").glob("*-setup.txt")))
+        card = next((tmp_path / "nut").glob("*-setup.txt")).read_text("utf-8")
         assert "WHAT THE FILE WILL MARK" in card
         assert "The words go once round the part." in card
         await writer.pilot.press("escape")
