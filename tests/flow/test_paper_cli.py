@@ -307,7 +307,7 @@ def test_a_slice_sheet_bears_the_name_that_it_was_given(here: Path, capsys: pyte
         )
         assert code in (0, 5)
         assert "  wrote my.own name.svg\n" in out
-        assert ("replace 4 earlier files" in out) == (times == 2)
+        assert ("replaced 4 earlier files" in out) == (times == 2)
     written = {"my.own name.svg", *(f"my.own name-{part}.svg" for part in ("first", "second", "rest"))}
     assert {path.name for path in here.iterdir() if path.is_file()} == {"job.toml", *written}
     assert "First slice: import my.own name-first.svg." in out
