@@ -155,11 +155,7 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
         across, where = station.across_mm, f"item.measurements.{i}"
         if (across is None) == (station.round_mm is None):
             both = "this height has both a diameter (across) and a tape reading (round): leave one of the two out"
-            says = (
-                both
-                if across
-                else "this height has no diameter: give one (across), or a tape reading (round), like 88 mm"
-            )
+            says = both if across else "this height has no diameter: give across or a tape reading, like 88 mm"
             faults.append(Fault(f"{where}.across", says))
             continue
         diameter_mm, second = station.diameter_mm, station.second_across_mm
@@ -195,8 +191,7 @@ def _how_it_is_given(item: Item) -> list[Fault]:
             faults.append(Fault("item.length", says))
         return faults
     if item.measurements:
-        says = "an item has either diameters or flats: leave one of the two out"
-        faults.append(Fault("item.measurements", says))
+        faults.append(Fault("item.measurements", "an item has diameters or flats: leave one of the two out"))
     needed = (
         ("flats", item.flats, "the number of its flats, like 6"),
         ("across_flats", item.across_flats_mm, "its size across flats, like 16 mm"),
@@ -233,8 +228,7 @@ def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fau
             from_datum, name = _from_datum(item, point_mm, length_mm), item.end_words(end)
             says = (
                 f"by your diameters the item ends in a point {from_datum:.4g} mm from "
-                f"{item.end_words(item.heights_from)}, before {name}: measure near {name} too, "
-                "or correct the length or the diameters"
+                f"{item.end_words(item.heights_from)}: measure near {name} too, or correct length or diameters"
             )
             return [Fault("item.length" if item.length_mm else "item.measurements", says)]
     # The cubic pieces may dip between their knots too.
@@ -273,7 +267,7 @@ def _extras(item: Item, length_mm: float, least_radius_mm: float) -> list[Fault]
         says = "bare metal has no coating colour: name the coating, or leave the colour out"
         faults.append(Fault("item.colour", says))
     if item.runout_mm >= least_radius_mm:
-        says = f"{item.runout_mm:g} mm is half the item: write how far the needle of a dial indicator moves in one turn"
+        says = f"{item.runout_mm:g} mm can't be right: write how far the needle of a dial indicator moves in one turn"
         faults.append(Fault("item.runout", says))
     return faults + _standing_out(item, length_mm, least_radius_mm)
 

@@ -142,7 +142,7 @@ def _source_faults(laser: LaserAndLens) -> Iterator[Fault]:
         if not DURATIONS_NS[0] <= duration <= DURATIONS_NS[1]:
             yield Fault(
                 f"laser.pulse_widths.{place}",
-                f"{duration:g} ns is not a pulse width of a marking laser: write a pulse width from 0.001 ns to "
+                f"{duration:.12g} ns is not a pulse width of a marking laser: write a pulse width from 0.001 ns to "
                 "10000 ns.",
             )
 

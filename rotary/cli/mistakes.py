@@ -35,7 +35,6 @@ def _what(mistake: cyclopts.CycloptsError, chain: list[str], words: list[str]) -
         case cyclopts.MissingArgumentError(argument=cyclopts.Argument() as argument):
             meaning = _meaning(argument, mistake.app)
             if argument.index is not None:
-                meaning = meaning.removesuffix(" (- reads the job from another program)")
                 return f"{argument.name.lstrip('-').upper()} is missing: after the command write {meaning}"
             return _no_value(argument.name, words, meaning)
         case cyclopts.CoercionError(msg=None, token=cyclopts.Token() as token) if mistake.target_type is bool:

@@ -81,8 +81,8 @@ def _mark(made: Plan, wish: RasterWish) -> Literal["lighter", "darker"]:
         return "lighter" if coating.endswith("-dark") else "darker"
     raise refuse(
         "mark",
-        "rotary can't know if your marks are lighter or darker than the item: look at a place that you marked, and "
-        "add --mark lighter or --mark darker",
+        "are your marks lighter or darker than the item? Look at a place that you marked, and add --mark lighter "
+        "or --mark darker",
     )
 
 

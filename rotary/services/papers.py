@@ -127,7 +127,7 @@ def kind_of(order: PrintOrder) -> str:
     ending = ending_of(order.path, allowed, (*ENDINGS, ".svg"))
     if ending not in allowed:
         shown = brief(order.path.name, 80)
-        raise UnknownName(f"rotary can't write {shown}: end its name with {listed(allowed)}")
+        raise UnknownName(f"{shown} can't be written: end its name with {listed(allowed)}")
     return ending
 
 

@@ -202,7 +202,7 @@ REFUSED: list[tuple[Item, str, str]] = [
     (
         item((0, 88), (150, 70), heights_from="rim", length_mm=800),
         "item.length",
-        "733.3 mm from the rim, before the base",
+        "733.3 mm from the rim: measure near the base",
     ),
     (item((100, 10), (150, 70)), "item.measurements", "ends in a point 91.67 mm from the base"),
     (item((0, 88), (150, 70), wall_mm=35), "item.wall", "doesn't fit"),
@@ -224,7 +224,7 @@ REFUSED: list[tuple[Item, str, str]] = [
     (
         item((0, 88), flats=6, across_flats_mm=16, length_mm=20),
         "item.measurements",
-        "an item has either diameters or flats",
+        "an item has diameters or flats",
     ),
 ]
 
