@@ -187,6 +187,7 @@ def gap_ladder(made: Plan) -> SeamTest:
             gaps.after_all().step_mm,
             "mm",
             "Mark tape-gap-ladder-wider.svg, read that ladder, and type this step in the last line of this test.",
+            "If all gaps closed, step of the wider ladder",
         ),
         SeamRow(
             "none_closed",
@@ -194,6 +195,7 @@ def gap_ladder(made: Plan) -> SeamTest:
             "mm",
             "Mark tape-gap-ladder-finer.svg, and read that ladder. In the last line of this test type this step, and "
             f'first="{gaps.after_none().first_mm:g} mm".',
+            "If no gap closed, step of the finer ladder",
         ),
     )
     reading = (

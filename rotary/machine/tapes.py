@@ -132,8 +132,7 @@ def _seam_tape(test: SeamTest) -> Tape:
 
 _NAMES: Final = {
     "index": "Turn between slices", "ticks": "To read", "back": "To read again",
-    "all_closed": "If all gaps closed, step of the wider ladder",
-    "none_closed": "If no gap closed, step of the finer ladder",
+    "all_closed": "Step of the wider ladder", "none_closed": "Step of the finer ladder",
 }  # fmt: skip
 
 

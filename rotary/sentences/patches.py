@@ -51,7 +51,14 @@ def belief_change_lines(rows: Sequence[BeliefChange], readings: int) -> list[str
 
 def suggestion_lines(found: Sequence[Suggestion]) -> list[str]:
     """What each change would bring: the chance of the best plan then, for a person who looks."""
-    rows = [("change to the job", "clean items", ""), *((one.says, odds(one), "") for one in found)]
+    rows = [("change to the job", "clean items", "")]
+    for one in found:
+        if one.chance is None:
+            rows.append((one.says, "not tried", "there was no time left"))
+        elif one.chance < FAIR:
+            rows.append((one.says, "no plan", f"less than {percent(FAIR)}"))
+        else:
+            rows.append((one.says, percent(one.chance), in_ten(one.chance)))
     says = "The plan's own odds may differ a little: these are for slices as wide as your tolerances allow."
     return [title("Changes that may help, tried one at a time"), *table(rows), *wrapped(says)]
 

@@ -129,8 +129,8 @@ WRONG = """
 2 patch new F --on wall => --on can't be wall: write scrap or item
 2 patch new F --patch 1 --cells 9 => the cells of patch 1 are saved already: leave out --cells and --on
 2 patch record F => CELL=SEEN is missing: write what you saw in each cell, for example
-2 patch record F 1=clean => this job has no patch still to read: make one first
-2 patch record F clean => this job has no patch still to read: make one first
+2 patch record F 1=clean => this job has no patch still to read: print one first
+2 patch record F clean => this job has no patch still to read: print one first
 2 patch list --window w.svg => a picture needs a job: write rotary patch list JOB
 2 patch ignore => write what to ignore: the number of a reading, or --patch
 2 patch ignore 3 --patch 1 => write what to ignore: the number of a reading, or --patch

@@ -122,7 +122,7 @@ def waiting(folder: Path) -> list[str]:
 
 def test_one_that_waits_is_taken_and_of_several_none(tmp_path: Path) -> None:
     """None, one, two: the sentence says how to name one; a closed or a finished one waits no longer."""
-    with pytest.raises(Refused, match="make one first with rotary patch"):
+    with pytest.raises(Refused, match="print one first with rotary patch"):
         patch_to_read(readings_in(tmp_path), JOB.item, JOB.laser)
     kept(tmp_path)
     assert patch_to_read(readings_in(tmp_path), JOB.item, JOB.laser).name == "patch 1"

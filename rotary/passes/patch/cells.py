@@ -167,7 +167,7 @@ def patch_to_read(readings: Sequence[Reading], item: Item, laser: LaserAndLens) 
         )
     near = [record for record in patches_in(readings) if record.unread]
     others = f" ({near[-1].name} is for another job)" if near else ""
-    raise refuse("patch", f"this job has no patch still to read{others}: make one first with rotary patch new JOB.")
+    raise refuse("patch", f"this job has no patch still to read{others}: print one first with rotary patch new JOB.")
 
 
 def same_cells(record: PatchRecord, looks: Sequence[Reading]) -> bool:
