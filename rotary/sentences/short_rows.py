@@ -61,15 +61,15 @@ _SHORT: Final[dict[str, Callable[["ActionRow", Mm], str]]] = {
     "jaw_end": lambda row, _mm: f"put {_end(row)} in the jaws",
     "end_stop": lambda row, _mm: f"push {_end(row)} against a fixed stop",
     "shim": lambda row, mm: (
-        f"{mm(float(row.value))} shim under the {row.end} end, {mm(row.base)} from the end that stays on the bed"
+        f"{mm(float(row.value))} shim under the {row.end} end, {mm(row.base)} from the end on the bed"
     ),
     "level": lambda _row, _mm: "put nothing under the item",
     "field_middle": lambda row, mm: f"put the place {mm(float(row.value))} from {_end(row)} under the field's middle",
     "witness_marks": lambda row, mm: (
-        f"draw two pen crosses on the apex, on tape, {mm(float(row.value))} and {mm(row.rim_at)} from {_end(row)}"
+        f"draw two pen crosses on the apex, at heights {mm(float(row.value))} and {mm(row.rim_at)}"
     ),
     "turn_way": lambda row, _mm: (
-        f"trial turn, beam off: next slice comes from the {_ON_SCREEN[f'{row.value}']} of your program's screen"
+        f"trial turn, beam off: next slice comes from the screen's {_ON_SCREEN[f'{row.value}']}"
     ),
     "focus": _focus,
     "corner_ticks": lambda _row, _mm: "run the file's corner ticks at zero power, or on tape",
