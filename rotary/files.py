@@ -38,7 +38,7 @@ class DryRun(RotaryError):  # noqa: N818  (what it is, not what went wrong)
     """Raised in place of the first write where it is only said; `path` is what would be written, moved or deleted."""
 
     def __init__(self, path: Path) -> None:
-        super().__init__(f"nothing was written. Without --dry-run the first change would be to {brief(path, 200)}")
+        super().__init__(f"nothing was written. Without --dry-run, {brief(path, 200)} would be the first to change")
         self.path = path
 
 

@@ -60,7 +60,7 @@ class SlicesAsked:
     :param marked_width: how wide one marked line came out when you measured it, like "0.09 mm"
     :param overlap: how far to let neighbouring slices overlap, like "0.02 mm"
     :param more_slices: add two blank slices, so that rotary can move seams off the dark parts of the artwork
-    :param unslid: leave the seams where they are, even across dark parts of the artwork
+    :param unslid: don't move the seams, even if they cross dark parts of the artwork
     """
 
     marked_width: Typed = None

@@ -25,9 +25,9 @@ bore read_at arc start between tracking line_pitch font depth stroke"""
 class WordsAsked:
     r"""What is asked of the words, each by its field or as `_FIELD_OF` has it.
 
-    :param text: the words to mark, instead of the job's; \n starts a new line; on a list {name} is each name,
-        {date} is today
-    :param around: where the words go: ring (all round, the usual), arc (part way), axis (lengthwise), flats, or
+    :param text: the words to mark, instead of the job's; \n starts a new line; with --list, {name} stands for each
+        name, {date} is today
+    :param around: where the words go: ring (all round; used if left out), arc (part way), axis (lengthwise), flats, or
         end (the end face)
     :param height: the greatest height of a capital letter, like "5 mm" (if left out, as large as fits)
     :param least: the smallest capital letters that you accept, like "2 mm" high
@@ -42,12 +42,13 @@ class WordsAsked:
     :param bore: diameter of a hole in the end face
     :param read_at: the distance from which people must be able to read the words, like "60 cm"
     :param arc: how far round the item an arc of words can reach, like "120 deg"
-    :param start: angle from the front to where a ring begins, or to the middle of other words, like "90 deg"
+    :param start: angle to the right from the front to where a ring begins, or to the middle of other words, like "90
+        deg"
     :param repeat: how many copies of the words to mark round the part
     :param between: what to mark between copies of the words
     :param tracking: extra space between letters: 1 is the height of a capital letter
     :param line_pitch: distance from line to line: 2 is twice the height of a capital letter (1.6 if left out)
-    :param more: the words for the next flat (once for each further flat)
+    :param more: the words for the next flat (write --more again for each further flat)
     :param lengthwise: on flats: words along the axis, or across it
     :param face: outline (filled letters), or letters of single strokes: line-sans, line-roman or line-script
     :param font: the font for the words: a TTF or OTF file
@@ -99,7 +100,7 @@ class ListAsked:
     :param column: the heading of the column with the names
     :param numbers: serial numbers instead of a list of names, like 1-250
     :param digits: how many digits each number has, filled with zeros: 3 gives 001
-    :param each: make each part's words as large as they fit, instead of the same size on all parts
+    :param each: make the words on each part as large as fits, instead of the same size on all parts
     """
 
     list_: File | None = None
@@ -111,9 +112,9 @@ class ListAsked:
 
 
 def inscribe(job: NamedJob, words: WordsAsked, many: ListAsked, sheet: SheetTo, to: File | None = None) -> int:
-    """Fit words on a small part, say whether people can read them, and write their files.
+    """Fit words on a small part, check that people can read them, and write the files to mark.
 
-    If the job has words of its own, what you leave out stays as the job says.
+    If the job has words already, options that you leave out stay as in the job.
 
     Example: rotary inscribe brass-nut --text "HERON ROWING CLUB" --around ring --to nut
 

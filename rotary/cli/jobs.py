@@ -173,7 +173,7 @@ class SavedJob(NamedJob):
 class RunJob(SavedJob):
     """A saved job that was run, and what you can say about the run.
 
-    :param passes: how many passes each slice got (what the second slice took)
+    :param passes: how many passes each slice got (as you counted on the second slice)
     :param power: the power at which the first slice came clean, like "26 %" (if left out, the first power of the plan)
     :param numbers: which numbers you ran: saved (those in the saved job) or now (those of today's plan)
     :param file: a file that you imported into your marking program: rotary tells you later if it has changed

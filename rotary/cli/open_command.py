@@ -32,7 +32,7 @@ class Served:
         only this computer can)
     :param port: with --browser: the port number of the address (7480 if left out)
     :param called: with --browser: another network name of this computer, like shop-pc.local
-    :param most: with --browser: how many screens rotary opens at once, at most (3 if left out)
+    :param most: with --browser: how many screens can be open at once (3 if left out)
     :param files: with --browser: the only folder that people can open files from (if left out, the folder you are in)
     """
 
@@ -95,7 +95,8 @@ def open_(
 
     :param job: the name of a job file, an example or a saved job
     :param browser: open the screen in a web browser, for example on a tablet at the machine
-    :param ask: ask you questions line by line instead, for a screen reader or for answers from a file
+    :param ask: ask one question after another instead of opening the screen (for a screen reader, or answers from a
+        file)
     :param all: with --ask: also ask for facts that few jobs need
     """
     if browser and ask:

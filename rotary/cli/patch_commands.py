@@ -39,7 +39,7 @@ def new(
     Example: rotary patch new regatta-bottle --to patch.svg
 
     :param cells: how many cells, 4 to 16 (9 if left out)
-    :param on: where you mark the patch: scrap (a flat piece, if left out) or item (a slice of the item)
+    :param on: where you mark the patch: scrap (a flat piece; used if left out) or item (a hidden place on the item)
     :param to: also draw the cells at true size into this file: a name ending in .svg
     """
     if which.patch is not None and (cells or on):
@@ -71,7 +71,7 @@ def record(
 ) -> int:
     """Record what you saw in the cells of a patch, and show how the plan changes.
 
-    Use the words coating-left, residue, clean, heat-tint and engraved. To undo a reading, write not-read.
+    Use the words coating-left, residue, clean, heat-tint and engraved. To undo what you wrote of cell 3: 3=not-read.
 
     Example: rotary patch record regatta-bottle 1=coating-left,clean 2=clean 3=residue,engraved
 
@@ -125,7 +125,7 @@ def list_(job: JobIfAny, window: File | None = None, assumptions: File | None = 
 
     Example: rotary patch list regatta-bottle --window window.svg
 
-    :param window: with a job: draw which settings work into this file: a name ending in .svg
+    :param window: with a job: draw which settings work into this .svg file
     :param assumptions: with a job: draw rotary's estimates before and after your readings into a .svg file
     """
     if job.name:
@@ -173,7 +173,7 @@ def ignore(
 
     :param number: the number of the reading, from rotary patch list
     :param job: also show the plan of this job before and after
-    :param patch: instead of a reading: the number of a patch, if you will record no more of its cells
+    :param patch: instead of a reading: the number of a patch, if you will not record its other cells
     :param undo: use the reading again
     """
     if (number is None) == (patch is None):

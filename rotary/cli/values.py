@@ -129,7 +129,7 @@ JobName = Annotated[
 ]
 ProfileName = Annotated[str, Parameter(name="NAME", help="the name of the saved job")]
 Json = Annotated[bool, Parameter(help="print the answer as JSON, for other programs (always metric)")]
-Inches = Annotated[bool, Parameter(help="show lengths in inches (numbers to type into the controller stay metric)")]
+Inches = Annotated[bool, Parameter(help="show lengths in inches (numbers for your marking program stay in mm)")]
 Note = Annotated[Text, Parameter(help="also save this note, in your own words")]
 Plain = Annotated[
     bool, Parameter(help="print plain lines for a screen reader, with words in place of drawings and signs")

@@ -5,6 +5,7 @@ from typing import Final
 
 from rotary.artwork.layout import Artwork
 from rotary.exports.models import RasterSheet, RasterWish
+from rotary.sheet.words import turn_to_start
 
 COARSE: Final = 2.0
 """A picture whose own dots are larger than this many marked dots shows them as squares (estimate)."""
@@ -18,15 +19,15 @@ SAME_SHAPE: Final = 0.01
 def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None) -> tuple[str, ...]:
     """What has to be seen in the marking program after import."""
     lines = [
-        f"Turn the item until the place {math.degrees(drawn.middle_rad):.3f}° from its front (+ to the right) lies "
-        "under the field's middle.",
-        f"After import the picture measures {drawn.wide_mm:.3f} × {drawn.high_mm:.3f} mm, in the field's middle.",
-        "In your program turn off everything that smooths, dithers or rescales pictures. The picture must keep its "
-        f"{drawn.wide_dots} × {drawn.high_dots} dots, with a line every {1000 / drawn.per_metre:.4g} mm.",
-        "The laser marks what is black and leaves what is white."
+        turn_to_start(drawn.middle_rad),
+        f"After import the whole file measures {drawn.wide_mm:.3f} × {drawn.high_mm:.3f} mm (its empty margins count). "
+        "Keep the file in the field's middle.",
+        f"Don't change its {drawn.wide_dots} × {drawn.high_dots} dots: in your program turn off everything that "
+        f"smooths, dithers or rescales the picture. Set the line spacing to {1000 / drawn.per_metre:.4g} mm.",
+        "The laser must mark black and leave white unmarked."
         if wish.tone == "dots"
-        else "The laser marks black at full strength, and leaves what is white.",
-        "Lines run around the item, across the slices.",
+        else "The laser must mark black at full power, greys at less, and leave white unmarked.",
+        "Let the lines run around the item, across the slices.",
     ]
     if drawn.method == "sliced" and wish.arrangement == "one-sheet":
         half = drawn.columns * drawn.file_slice_mm / 2
@@ -35,7 +36,7 @@ def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None) -> 
             f"at {-half:.3f} mm (0 is the middle), give or take a dot."
         )
     elif drawn.method == "sliced" and index_rad is not None:
-        lines.append(f"Turn the item {math.degrees(index_rad):.4f}° from one slice to the next, blank slices too.")
+        lines.append(f"From one slice to the next the item turns {math.degrees(index_rad):.4f}°, blank slices too.")
     elif drawn.method == "flat":
         lines.append(f"The program shows {drawn.columns} slices, each {drawn.file_slice_mm:g} mm wide.")
     return tuple(lines)
@@ -50,8 +51,8 @@ def notes(
         abs(drawn.picture_high_mm / artwork.height_mm - 1) > SAME_SHAPE
     ):
         told.append(
-            f"The picture keeps its shape, so it measures {drawn.picture_wide_mm:.4g} × {drawn.picture_high_mm:.4g} mm "
-            f"within the artwork's {artwork.width_mm:.4g} × {artwork.height_mm:.4g} mm."
+            f"The picture keeps its shape, so on the item it is {drawn.picture_wide_mm:.4g} × "
+            f"{drawn.picture_high_mm:.4g} mm, not {artwork.width_mm:.4g} × {artwork.height_mm:.4g} mm as in the job."
         )
     if wish.tone == "dots":
         told.append(

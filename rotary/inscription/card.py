@@ -156,21 +156,21 @@ def depth_lines(result: DepthResult) -> list[str]:
     found, warmth = result.answer, result.warmth
     lines = [title("Depth")]
     lines += wrapped(
-        f"{_passes(found.passes)} to cut {found.wanted_um:g} µm deep: expect about {found.depth_um_50:.0f} µm, from "
-        f"{found.depth_um_5:.0f} to {found.depth_um_95:.0f} µm in 9 of 10 parts. A pass takes off about "
-        f"{found.per_pass_um_50:.2f} µm ({found.per_pass_um_5:.2f} to {found.per_pass_um_95:.2f} µm)."
+        f"To cut {found.wanted_um:g} µm deep, mark {_passes(found.passes)}: one pass takes off about "
+        f"{found.per_pass_um_50:.2g} µm. 9 of 10 parts then come out {found.depth_um_5:.0f} to {found.depth_um_95:.0f} "
+        "µm deep."
     )
     lines += wrapped(
-        f"First measure the depth after {_passes(found.safe_passes)}: by then 1 of 20 parts is too deep. After "
-        f"{_passes(found.sure_passes)} 19 of 20 parts are deep enough. rotary used {found.readings} depth "
-        f"reading{'s' * (found.readings != 1)} for this."
+        f"On your first part stop after {_passes(found.safe_passes)} and measure the depth: 1 part of 20 is too deep "
+        f"already. Then add passes until it is deep enough: {_passes(found.sure_passes)} in all are enough for 19 of "
+        "20 parts."
     )
-    lines += wrapped(f"All passes together take {result.time_s / 60:.1f} min. Twice as many passes take twice as long.")
+    if found.readings:
+        lines += wrapped(f"rotary used {found.readings} depth reading{'s' * (found.readings != 1)} for this.")
+    lines += wrapped(f"All {_passes(found.passes)} together take {result.time_s / 60:.1f} min.")
     if warmth is not None:
         lines += wrapped(
-            f"Estimate: in still air the whole part ({warmth.mass_g:.0f} g) gets {warmth.lump_k:.0f} °C warmer, at "
-            "most "
-            f"{warmth.lump_high_k:.0f} °C. The heat takes {warmth.even_s:.0f} s to spread through the part: until then "
-            f"the marked face gets {warmth.face_k:.0f} °C warmer."
+            f"The whole part gets about {warmth.lump_k:.0f} °C warmer, at most {warmth.lump_high_k:.0f} °C (estimate). "
+            f"In the first {warmth.even_s:.0f} s the marked face gets about {warmth.face_k:.0f} °C warmer."
         )
     return [*lines, *listed((*found.notes, *result.notes))]

@@ -8,7 +8,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from rotary.errors import BadArgument, brief, listing, refuse
+from rotary.errors import BadArgument, brief, counted, listing, refuse
 
 if TYPE_CHECKING:
     from rotary.job import Job
@@ -152,8 +152,9 @@ def run_to_teach(job: "Job", made: "Plan", word: str, came: "CameClean", note: s
 
 def run_as_reading(run: "Reading", profiles: Path) -> str:
     """Save the reading of a run; what was saved. Raises FileTrouble."""
-    from rotary.passes.learning.reading_text import settings_text
+    from rotary.passes.learning.reading import OUTCOME_NAMES
     from rotary.store.readings import add_readings
 
     (saved, *_) = add_readings([run], profiles)
-    return f"saved as reading {saved.number}, with these settings: {settings_text(saved)}"
+    after = f"{counted(saved.passes, 'pass')} at {100 * saved.power_share:.0f} % power"
+    return f"saved as reading {saved.number} of this coating: {OUTCOME_NAMES[saved.outcome]} after {after}"

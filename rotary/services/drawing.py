@@ -68,7 +68,7 @@ def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", 
     facts = [f"Slices: {sheet.columns}, each {sheet.file_slice_mm:g} mm wide in the file."]
     if made.job.item.flats:
         inked = sum(row.ink_mm2 > 0 for row in sheet.rows)
-        facts.append(f"Flats with artwork: {inked}. Each flat is one slice, and there is no seam between flats.")
+        facts.append(f"Flats with artwork: {inked}. Each flat is one slice, so there are no seams.")
     shown = with_file_facts(made, sheet, sheet.columns, sheet.middle_rad)
     times = slice_times_s(made, sheet)
     if times:
@@ -97,11 +97,11 @@ def flat_files(made: "Plan", ink: "Ink", order: DrawOrder) -> DrawnFiles:
     split = plain.split
     facts = [f"Slices: {split.slices}, each {split.file_slice_mm:g} mm wide in the file."]
     if made.job.item.flats:
-        facts.append("A slice is as wide as a flat, and you mark each flat on its own: there are no seams.")
+        facts.append("A slice is as wide as a flat. You mark each flat on its own, so there are no seams.")
     elif split.slices > 1:
         facts += [
-            f"With all your limits a slice can be at most {split.plain_widest_mm:.3g} mm wide on the wall.",
-            f"With this file {all_seams_words(plain.seams.within_mm)}.",
+            f"With this file {all_seams_words(plain.seams.within_mm)}. You accept "
+            f"{1000 * made.job.tolerances.accepted_seam_mm:.0f} µm.",
         ]
         if split.typed_off_mm >= TYPED_TOLD_MM:
             facts.append(
@@ -123,11 +123,7 @@ def dot_files(made: "Plan", image: Path, order: DrawOrder, wish: "RasterWish", t
 
     named = wish.model_copy(update={"stem": order.stem})
     drawn, paths = raster_sheet(made, image, order.folder, named, tell, order.over)
-    facts = (
-        f"{'Each' if wish.arrangement == 'a-file-a-slice' else 'The'} file has {drawn.wide_dots} by "
-        f"{drawn.high_dots} dots.",
-        f"The laser marks {100 * drawn.marked_share:.0f} % of the picture, in dots {drawn.dot_mm:.3g} mm wide.",
-    )
+    facts = (f"The laser marks {100 * drawn.marked_share:.0f} % of the picture.",)
     run = run_with(made, drawn.trial)
     sizes = size_texts((drawn.size,), order.system)
     coarse = too_coarse(drawn)
@@ -212,7 +208,7 @@ def _for_this_machine(made: "Plan") -> list[str]:
         )
     if laser.slice_turn_rad != 0 and not made.job.item.flats and split.slices > 1:
         lines.append(
-            f"the axis is crooked by {math.degrees(laser.slice_turn_rad):+.2f}°, and a flat file can't correct that: "
+            f"the axis lies {abs(math.degrees(laser.slice_turn_rad)):.2f}° crooked. A flat file can't correct that: "
             f"lines jump by {1000 * split.seam_offset_mm:.0f} µm at every seam. Write a sliced file (rotary art "
             "slice), or set the axis straight"
         )

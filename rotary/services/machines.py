@@ -61,11 +61,12 @@ def as_measured(at: MachineOfJob, compares: bool, folders: Folders) -> list[str]
 
     how, after = at.drawn_with, plan_for(at.corrected, folders)
     lines = [
-        "Nobody has done the seam test on this machine yet, so slices stay as the job has them. To "
-        "do the test: rotary machine seam-test JOB"
+        "Nobody has done the seam test on this machine yet, so rotary makes slices as large as in the job. To do the "
+        "test: rotary machine seam-test JOB"
         if how.source == "belief"
         else f"Because of the {how.source}, rotary makes slices {how.scale_across:.5f} times as wide and "
-        f"{how.scale_along:.5f} times as high as in the job, and turns them by {math.degrees(how.turn_rad):+.3f}°",
+        f"{how.scale_along:.5f} times as high as in the job, turned {abs(math.degrees(how.turn_rad)):.3f}° "
+        f"{'anti' if how.turn_rad >= 0 else ''}clockwise",
         *focus_words(after, known(at.machine, at.job.item.name)),
     ]
     if not compares:

@@ -331,15 +331,16 @@ def test_what_was_measured_goes_into_the_sheet(shop: Path, capsys: pytest.Captur
     """Line width and overlap set the inset; unslid seams and more columns are heard; a bare number is refused."""
     command: list[str | Path] = ["art", "slice", shop / "job.toml", "--to", shop / "out", "--yes"]
     said = said_of(capsys, *command, "--marked-width", "0.1 mm", "--overlap", "0.02 mm")
-    assert re.search("ends 40 µm before its seam: .* gaps of up to 100 µm", said)
+    assert re.search("ends 40 µm before its seam, .* a gap of 100 µm, so marks overlap by 20 µm", said)
     plain, more = said_of(capsys, *command), said_of(capsys, *command, "--more-slices")
     count = [int(text.split(" slices of")[0].split()[-1]) for text in (plain, more)]
     assert count[1] == count[0] + 2
     unslid = said_of(capsys, *command, "--unslid")
-    told = re.search(r"([0-9.]+) mm of seams run through dark parts of the artwork, where they can show.\n", unslid)
+    told = re.search(
+        r"In all, ([0-9]+) mm of the seams cross dark parts of the artwork, where a seam can show.\n", unslid
+    )
     assert told is not None
-    assert "Before rotary moved the seams" not in unslid
-    assert unslid.count("mm of seam") == unslid.count("Turn the item") == 1
+    assert unslid.count("mm of the seams") == unslid.count("Turn the item") == 1
     assert main([str(word) for word in (*command, "--overlap", "1")]) == 2
     assert "--overlap 1 has no unit" in capsys.readouterr().err
 

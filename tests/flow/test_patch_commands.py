@@ -61,9 +61,10 @@ def test_a_real_job_counts_as_a_reading(tmp_path: Path, capsys: pytest.CaptureFi
     code, out, _ = ran(capsys, tmp_path, "log", "add", JOB, "clear", "--teach", "--unlogged", "--passes", "3", *FEW)
     assert code == 0
     assert "After 1 reading" in out
-    assert "pulse width 100 ns" in " ".join(out.split())
     (kept,) = readings_in(tmp_path)
-    assert (kept.source, kept.passes, kept.outcome) == ("job", 3, "clear")
+    assert (kept.source, kept.passes, kept.outcome, kept.pulse_width_ns) == ("job", 3, "clear", 100)
+    says = f"saved as reading 1 of this coating: clean after 3 passes at {100 * kept.power_share:.0f} % power"
+    assert says in " ".join(out.split())
 
 
 @pytest.mark.slow

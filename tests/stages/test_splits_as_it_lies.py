@@ -75,9 +75,9 @@ def test_pupils_go_with_the_fields_axes_and_not_with_the_items() -> None:
     ("axis", "rim", "points", "lies"),
     [
         ("y", "plus", "up", "upright"),
-        ("y", "minus", "down", "upside down, as planned"),
-        ("x", "plus", "right", "top to the right, as planned"),
-        ("x", "minus", "left", "top to the left, as planned"),
+        ("y", "minus", "down", "upside down in your program, as planned"),
+        ("x", "plus", "right", "top of the file points right"),
+        ("x", "minus", "left", "top of the file points left"),
     ],
 )
 def test_how_the_sheet_lies_in_the_field_is_said(axis: str, rim: str, points: str, lies: str) -> None:
