@@ -18,6 +18,7 @@ from rotary.actions.verdict import (
     steps_of,
     verdict_of,
 )
+from rotary.defaults import STEP_FIGURES
 from rotary.errors import Fault, Refused
 from rotary.job import Job, job_from_data, job_from_text, job_text
 from rotary.passes.beliefs.draws import material_for
@@ -27,7 +28,7 @@ from rotary.passes.plan.window import Passes, passes
 from rotary.plan import Plan, plan
 from rotary.program import Program
 from rotary.sentences.actions import step_text, with_words
-from rotary.turning.models import STEP_FIGURES, Chuck, TickReading
+from rotary.turning.models import Chuck, TickReading
 from tests.actions.cases import EACH, JOBS, plan_of
 from tests.actions.written import in_words
 

@@ -207,7 +207,7 @@ class Session(FormValues):
     def done_last(self) -> str:
         """What was done last with what stands here; nothing once anything has changed."""
         what, number = self._did
-        if number != self.number or self.stale:
+        if number != self.number or self.stale or self.actions is None or self.actions.verdict.state == "not ready":
             return ""
         return "saved" if what == "sheet" and self.follows and self.kept_file else what
 
