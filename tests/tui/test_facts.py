@@ -64,13 +64,6 @@ async def test_a_choice_opens_as_a_list_in_a_person_s_words(desk: Desk) -> None:
         assert person.session.text("item.metal") == "brass-c26000"
 
 
-async def test_a_field_is_in_sight_in_the_smallest_window(desk: Desk) -> None:
-    """At 30 × 8 how the job stands leaves room for the field under the focus."""
-    async with desk(30, 8) as person:
-        person.go("artwork.width")
-        await person.see("wide 80 mm")
-
-
 async def test_enter_leads_to_each_of_the_steps_that_are_only_assumed(desk: Desk) -> None:
     """Gear ratio, full steps, microsteps of a chuck: typed as usual they are known, and the verdict says no more."""
     data = tables_of_job(examples()["boathouse-mug"])
