@@ -207,7 +207,7 @@ def verdict_text(verdict: Verdict, steps: tuple[Step, ...], sizes: Sizes) -> str
     """How the job stands, in one line; why comes right after."""
     stands = state_words(verdict.state, verdict.example)
     if verdict.example:
-        stands = BANNER if verdict.state in ("ready", "proven") else f"{BANNER}. {stands}"
+        stands = BANNER if verdict.state == "ready" else f"{BANNER}. {stands}"
     return f"{stands}. {reasons_text(verdict, steps, sizes)}".strip()
 
 
