@@ -96,9 +96,10 @@ def _flats_must_show(
     lines = [
         start,
         (
-            f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, one for each flat. The first "
-            f"slice begins at {-made.slices * made.file_slice_mm / 2:.3f} mm (0 is the middle). From one slice to the "
-            f"next the item turns {turn}."
+            f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, one flat each. The first slice "
+            f"begins at {-made.slices * made.file_slice_mm / 2:.3f} mm (0 is the middle). The item turns "
+            f"{turn} from one "
+            "slice to the next."
             if made.slices > 1
             else f"The program shows one slice of {made.file_slice_mm:g} mm: the flat."
         ),
