@@ -191,9 +191,8 @@ def _full_turn(made: Plan) -> Tape:
         _svg(10, 8, shapes, "full-turn tick"),
         (
             CAUTION,
-            f"Put tape round the item at {at:.1f} mm from {made.job.item.end_words(made.job.item.heights_from)}, "
-            f"where it is {2 * r:.2f} mm "
-            "across. Mark the tick (a short line) on the tape.",
+            f"Put tape round the item at {at:.1f} mm from {made.job.item.end_words(made.job.item.heights_from)}, where "
+            f"it is {2 * r:.2f} mm across. Mark the tick (a short line) on the tape.",
             f"Turn the item by {round(steps)} steps in the direction that the job turns. That should be exactly one "
             "turn. Mark the tick again.",
             "Measure along the tape from the first tick to the second, to 0.1 mm, with calipers or with loupe and "

@@ -96,8 +96,7 @@ def _oval(plan: Plan) -> str:
     seams = f" Seams may be off by {off_um:.2g} µm." if cut.inked_slices > 1 else ""
     return (
         f"The item is oval by {oval_mm:.2g} mm: as it turns, the wall moves {oval_mm / 2:.2g} mm to and from the "
-        f"lens.{seams} The "
-        "plan allows for it."
+        f"lens.{seams} The plan allows for it."
     )
 
 

@@ -202,8 +202,7 @@ def _others(run: RunActions) -> tuple[str, ...]:
     if run.order == "all round":
         lines.append(
             f"All others: import {files.rest}. Type the power of {whose} and 1 pass. Run the file all round as many "
-            "times "
-            f"as you counted.{_between_rounds(run)}"
+            f"times as you counted.{_between_rounds(run)}"
         )
         lines += [ALL_ROUND_LAST] if last else []
     else:

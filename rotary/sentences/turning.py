@@ -12,8 +12,7 @@ _TICKS: Final = (
     "two ticks under full-turn ticks. Until then one turn may be up to {off_percent:.2g} % off (on 19 of 20 items), "
 )
 _SHIM: Final = (
-    "a {shim_mm} mm shim under the {under} at the item's {end} end, {base_mm:g} mm from the end that stays on the "
-    "bed "
+    "a {shim_mm} mm shim under the {under} at the item's {end} end, {base_mm:g} mm from the end that stays on the bed "
     "(at twice the distance use twice the thickness)"
 )
 _SAYS: Final[dict[TurnNoteId, str]] = {

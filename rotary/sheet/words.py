@@ -97,9 +97,8 @@ def _flats_must_show(
         start,
         (
             f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, one flat each. The first slice "
-            f"begins at {-made.slices * made.file_slice_mm / 2:.3f} mm (0 is the middle). The item turns "
-            f"{turn} from one "
-            "slice to the next."
+            f"begins at {-made.slices * made.file_slice_mm / 2:.3f} mm (0 is the middle). The item turns {turn} from "
+            "one slice to the next."
             if made.slices > 1
             else f"The program shows one slice of {made.file_slice_mm:g} mm: the flat."
         ),
