@@ -12,7 +12,7 @@ from rotary.job import Job
 from rotary.laser import LaserAndLens, optics
 from rotary.passes.beliefs.draws import COLUMNS, Coating, coatings, draws_from, known_of, latent, metals, substances
 from rotary.passes.learning import coating as learning
-from rotary.passes.learning.coating import belief_changes, posterior, with_readings_counted
+from rotary.passes.learning.coating import Posterior, belief_changes, posterior, with_readings_counted
 from rotary.passes.learning.likelihood import evidence, log_likelihoods, outcome_shares
 from rotary.passes.learning.reading import OUTCOMES, Look, Reading, reading_of
 from rotary.passes.plan.grid import grid
@@ -109,6 +109,24 @@ def test_the_beliefs_after_a_reading_are_those_of_brute_force() -> None:
         assert got.mean() == pytest.approx(middle, abs=0.12 * spread + 0.02), field
         assert got.std() == pytest.approx(spread, rel=0.12), field
     assert found.draws.lifts.mean() == pytest.approx(float(weight @ many.lifts), abs=0.03)
+
+
+def bracketed(patches: int) -> Posterior:
+    """What twelve cells in so many patches teach: half of them clean, the others engraved by half as much again."""
+    base = next(s for s in settings() if s.defocus_mm >= 8 and s.peak_fluence_j_cm2 > 1.2 and s.passes == 4)
+    cells = [
+        read(base, seen, at, cell=at, patch=f"patch {at // 2 % patches}", energy_mj=base.pulse_mj * energy, focus_mm=3.0)
+        for at, (energy, seen) in enumerate(6 * [(1.2, "clear"), (1.8, "cut")], 2)
+    ]
+    found = posterior(ITEM, HEAD, cells, 4000)
+    assert found is not None
+    return found
+
+
+def test_cells_of_one_patch_share_its_focus() -> None:
+    """However many cells a patch has, its focus leaves open what the metal stands; six patches tell more."""
+    one, six = (float(np.log(bracketed(patches).draws.metal_j_cm2).std()) for patches in (1, 6))
+    assert one > 1.15 * six
 
 
 def test_the_same_readings_teach_the_same() -> None:

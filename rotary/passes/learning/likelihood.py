@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from rotary.formulas.ablation import log_threshold_after_pulses, over_to_close
 from rotary.formulas.arrays import Floats
 from rotary.formulas.beam import dose_j_mm2, pulse_density_mm2
+from rotary.formulas.estimate import HOLDS_95
 from rotary.passes.beliefs.belief import bell
 from rotary.passes.beliefs.draws import Draws, Known, Metal, machine, metals
 from rotary.passes.learning.reading import ABOUT_THE_LOOK, OUTCOMES, Reading
@@ -55,12 +56,14 @@ _READ_IN: Final[dict[str, int]] = {outcome: place for place, outcome in enumerat
 class Evidence:
     """Readings as arrays (m, 1): what was keyed in, the beam it was made with, what was seen.
 
-    `spot` (m,) counts the spots, so that several looks at one share its number. `thicker` and `wider`: coating and
-    wall there over those of this item, where both were measured.
+    `spot` (m,) counts the spots, so that several looks at one share its number, `set_up` (m,) the set-ups, each of which
+    has one focus, known to `focus_mm` (95 %). `thicker` and `wider`: coating and wall there over those of this item,
+    where both were measured.
     """
 
     outcome: NDArray[np.intp]
     spot: NDArray[np.intp]
+    set_up: NDArray[np.intp]
     same_laser: NDArray[np.bool_]
     same_metal: NDArray[np.bool_]
     settings: Grid
@@ -69,6 +72,7 @@ class Evidence:
     pulse_width_ns: Floats
     passes: Floats
     earlier: Floats
+    focus_mm: Floats
     blur: Floats
     thicker: Floats
     wider: Floats
@@ -105,10 +109,13 @@ def evidence(readings: Sequence[Reading], known: Known, head: str, solid_mm: flo
     same_laser = np.array([[r.laser == head] for r in readings])
     other = np.where(same_laser, 0.0, _OTHER_LASER_BLUR)
     looks = np.array(_looks_of(readings), float).reshape(-1, 1)
-    marked_with = [r.model_dump(exclude=_OF_A_LOOK) for r in readings]
+    set_ups = [*dict.fromkeys(map(set_up_of, readings))]
+    set_up = [set_ups.index(set_up_of(r)) for r in readings]
+    marked_with = [(at, r.model_dump(exclude=_OF_A_LOOK)) for at, r in zip(set_up, readings, strict=True)]
     return Evidence(
         outcome=np.array([_READ_IN[r.outcome] for r in readings], np.intp),
         spot=np.array([marked_with.index(each) for each in marked_with], np.intp),
+        set_up=np.array(set_up, np.intp),
         same_laser=same_laser,
         same_metal=np.array([[known.metal is metals().get(r.metal)] for r in readings]),
         settings=settings,
@@ -117,7 +124,8 @@ def evidence(readings: Sequence[Reading], known: Known, head: str, solid_mm: flo
         pulse_width_ns=pulse_width_ns,
         passes=column("passes"),
         earlier=earlier_pulses_share(settings, spot_um, rayleigh_mm, pulse_width_ns),
-        blur=np.hypot(fluence_blur(settings.defocus_mm, rayleigh_mm, column("focus_mm")), other),
+        focus_mm=column("focus_mm"),
+        blur=np.hypot(_BLUR_FLUENCE, other),
         thicker=compared("thickness_um", known.thickness_um),
         wider=compared("wall_mm", known.wall_mm),
         share=_SAME_PLACE / np.sqrt(looks) + 1 - _SAME_PLACE,
@@ -125,8 +133,13 @@ def evidence(readings: Sequence[Reading], known: Known, head: str, solid_mm: flo
     )
 
 
+def set_up_of(reading: Reading) -> tuple[str, ...]:
+    """The set-up in which a reading was made: a patch, or the job of a day."""
+    return reading.day, reading.patch, reading.source
+
+
 def fluence_blur(defocus_mm: float | Floats, rayleigh_mm: float | Floats, focus_mm: float | Floats) -> Floats:
-    """How far an edge is blurred, as one standard deviation of the logarithm of the fluence.
+    """How far an edge is blurred from one set-up to another, as one standard deviation of the logarithm of the fluence.
 
     The focus is known to `focus_mm` (95 %): what that is worth in fluence at this defocus.
     """
@@ -169,7 +182,7 @@ def _heat_k(reading: Reading, metal: Metal, solid_mm: float | None) -> Floats:
 
 
 def log_likelihoods(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool) -> Floats:
-    """Logarithm of how likely each draw makes each reading, (m, n).
+    """Logarithm of how likely each draw makes each reading, (m, n); `focus_off` of the draws is (set-ups, n) or (n,).
 
     A few readings at a time, so that what is computed stays near the processor.
     """
@@ -232,7 +245,9 @@ def _spots(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, p
     usual, shape = machine(), (len(known), len(draws.weight))
     spot = np.where(known.same_laser, draws.spot_factor, usual.spot_computed.central)
     diverges = np.where(known.same_laser, draws.divergence_factor, usual.divergence.central)
-    at = exposure(known.settings, Beam(known.spot_um, known.rayleigh_mm, spot, diverges, power))
+    # All cells of a patch are marked with one focus: however many, they don't tell it from another threshold.
+    off_mm = known.focus_mm / HOLDS_95 * np.atleast_2d(draws.focus_off)[known.set_up]
+    at = exposure(known.settings, Beam(known.spot_um, known.rayleigh_mm, spot, diverges, power, off_mm))
     thick, lifts = (draws.thickest_um + draws.thinnest_um) / 2 * known.thicker, draws.lifts > 0
     with np.errstate(divide="ignore"):
         most_um = energy_depth_um(draws, known.settings, power)
