@@ -13,7 +13,7 @@ from rotary.laser import LaserAndLens, optics
 from rotary.passes.beliefs.draws import COLUMNS, Coating, coatings, draws_from, known_of, latent, metals, substances
 from rotary.passes.learning import coating as learning
 from rotary.passes.learning.coating import Posterior, belief_changes, posterior, with_readings_counted
-from rotary.passes.learning.likelihood import evidence, log_likelihoods, outcome_shares
+from rotary.passes.learning.likelihood import SHARED_ERRORS, evidence, log_likelihoods, outcome_shares
 from rotary.passes.learning.reading import OUTCOMES, Look, Reading, reading_of
 from rotary.passes.plan.grid import grid
 from rotary.passes.plan.setting import Setting
@@ -99,7 +99,8 @@ def test_the_beliefs_after_a_reading_are_those_of_brute_force() -> None:
     assert found is not None
     known = known_of(ITEM, METAL, DARK, HEAD)
     many = draws_from(np.random.default_rng(5).standard_normal((COLUMNS, 60_000)), known)
-    log = log_likelihoods(evidence(cells, known, HEAD.name, None), many, METAL, 10.0, solid=False).sum(axis=0)
+    shared = np.random.default_rng(6).standard_normal((SHARED_ERRORS, 1, 60_000))
+    log = log_likelihoods(evidence(cells, known, HEAD.name, None), many, METAL, 10.0, False, shared).sum(axis=0)
     weight = np.exp(log - log.max())
     weight /= weight.sum()
     for field in ("threshold_j_cm2", "metal_j_cm2", "depth_um"):

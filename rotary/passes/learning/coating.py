@@ -9,7 +9,7 @@ same answer.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
@@ -22,7 +22,7 @@ from rotary.laser import LaserAndLens
 from rotary.model import Model
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import COLUMNS, SEED, Coating, Draws, Known, draws_from, known_of, latent, substances
-from rotary.passes.learning.likelihood import Evidence, evidence, log_likelihoods, set_up_of
+from rotary.passes.learning.likelihood import SHARED_ERRORS, Evidence, evidence, log_likelihoods, set_up_of
 from rotary.passes.learning.nearness import near_readings
 from rotary.passes.learning.reading import NOT_READ, Reading
 from rotary.passes.plan.setting import PassRemark, Removal
@@ -105,8 +105,8 @@ def _after_batches(
         return latent(draws), np.full(draws, 1 / draws)
     places, weight = _after_batches(known, head, batches[:-1], solid_mm, draws)
     mixer, solid, batch = np.random.default_rng([SEED, len(batches)]), solid_mm is not None, batches[-1]
-    # Under the beliefs stands the focus of each set-up, of which nobody is told.
-    places = np.concatenate([places, mixer.standard_normal((1, draws))])
+    # Under the beliefs stand the errors of each set-up, of which nobody is told.
+    places = np.concatenate([places, mixer.standard_normal((SHARED_ERRORS, draws))])
     taken = [reading for some in batches for reading in some]
     new = evidence(batch, known, head, solid_mm)
     log = _log(new, known, solid, places)
@@ -130,9 +130,9 @@ def _log(some: Evidence, known: Known, solid: bool, places: Floats, share: Float
     """Logarithm of the likelihood of all of some readings together, (n,)."""
     if not isinstance(known.coating, Coating):
         return np.zeros(places.shape[1])
-    focus_off = places[COLUMNS:][-1 - some.set_up.max() :]
-    believed = replace(draws_from(places[:COLUMNS], known), focus_off=focus_off)
-    each = log_likelihoods(some, believed, known.metal, known.coating.lift_off_at_ns, solid)
+    set_ups, believed = int(some.set_up.max()) + 1, draws_from(places[:COLUMNS], known)
+    shared = places[-SHARED_ERRORS * set_ups :].reshape(set_ups, SHARED_ERRORS, -1).swapaxes(0, 1)
+    each = log_likelihoods(some, believed, known.metal, known.coating.lift_off_at_ns, solid, shared)
     return np.asarray((np.ones(len(some)) if share is None else share) @ each)
 
 

@@ -2,8 +2,9 @@
 
 A draw says how far a setting is from clearing and from marking, as a distance in the logarithm of
 the fluence or of the passes. Focus, thickness from place to place and the eye blur that distance,
-so an edge is a slope and not a step. One reading in twenty is taken to be plainly wrong: no
-single reading can rule a draw out.
+so an edge is a slope and not a step. What is off by as much for a whole set-up is drawn with it, for
+however many cells agree, they don't tell it from another threshold. One reading in twenty is taken to
+be plainly wrong: no single reading can rule a draw out.
 """
 
 from collections import Counter
@@ -40,6 +41,10 @@ BLUR_PASSES: Final = 0.15
 _BLUR_FLUENCE: Final = 0.12
 _HAZE: Final = 0.15
 _BLUR_TINT_K: Final = 40.0
+# Half the variance of both is one set-up's: a scrap that is thicker than the item, power and lens of that day: estimate.
+_SHARED: Final = 0.5**0.5
+SHARED_ERRORS: Final = 3
+"""What all readings of a set-up share: how far the focus is off, the fluence, and the thickness."""
 _AT_ONCE: Final = 8
 # Looks at one spot share its thickness and its focus: four of them tell as much as two spots would.
 _SAME_PLACE: Final = 1.0
@@ -56,9 +61,9 @@ _READ_IN: Final[dict[str, int]] = {outcome: place for place, outcome in enumerat
 class Evidence:
     """Readings as arrays (m, 1): what was keyed in, the beam it was made with, what was seen.
 
-    `spot` (m,) counts the spots, so that several looks at one share its number, `set_up` (m,) the set-ups, each of which
-    has one focus, known to `focus_mm` (95 %). `thicker` and `wider`: coating and wall there over those of this item,
-    where both were measured.
+    `spot` (m,) counts the spots, so that several looks at one share its number, `set_up` (m,) the set-ups. The focus is
+    known to `focus_mm` (95 %). `thicker` and `wider`: coating and wall there over those of this item, where both were
+    measured.
     """
 
     outcome: NDArray[np.intp]
@@ -125,7 +130,7 @@ def evidence(readings: Sequence[Reading], known: Known, head: str, solid_mm: flo
         passes=column("passes"),
         earlier=earlier_pulses_share(settings, spot_um, rayleigh_mm, pulse_width_ns),
         focus_mm=column("focus_mm"),
-        blur=np.hypot(_BLUR_FLUENCE, other),
+        blur=np.hypot(_SHARED * _BLUR_FLUENCE, other),
         thicker=compared("thickness_um", known.thickness_um),
         wider=compared("wall_mm", known.wall_mm),
         share=_SAME_PLACE / np.sqrt(looks) + 1 - _SAME_PLACE,
@@ -181,17 +186,22 @@ def _heat_k(reading: Reading, metal: Metal, solid_mm: float | None) -> Floats:
     return np.concatenate(([0.0], np.cumsum(rise)))
 
 
-def log_likelihoods(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool) -> Floats:
-    """Logarithm of how likely each draw makes each reading, (m, n); `focus_off` of the draws is (set-ups, n) or (n,).
+def log_likelihoods(
+    known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool, shared: Floats | None = None
+) -> Floats:
+    """Logarithm of how likely each draw makes each reading, (m, n).
 
+    `shared` (SHARED_ERRORS, set-ups, n) are the errors of each set-up in standard deviations; where None, it has none.
     A few readings at a time, so that what is computed stays near the processor.
     """
     parts = (known.part(at, at + _AT_ONCE) for at in range(0, len(known), _AT_ONCE))
-    return np.concatenate([_log_likelihoods(part, draws, metal, lift_off_at_ns, solid) for part in parts])
+    return np.concatenate([_log_likelihoods(part, draws, metal, lift_off_at_ns, solid, shared) for part in parts])
 
 
-def _log_likelihoods(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool) -> Floats:
-    ways = _ways(known, draws, metal, lift_off_at_ns, solid)
+def _log_likelihoods(
+    known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool, shared: Floats | None
+) -> Floats:
+    ways = _ways(known, draws, metal, lift_off_at_ns, solid, shared)
     # On another metal tinted and cut say no more than that it is bare.
     outcomes = np.where(known.same_metal[:, 0], known.outcome, np.minimum(known.outcome, _READ_IN["clear"]))
     read = np.empty_like(ways[0])
@@ -241,14 +251,15 @@ class _Spots(NamedTuple):
         return _Spots(*(getattr(self, name).astype(np.float32)[which] for name in self._fields))
 
 
-def _spots(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, power: Floats) -> _Spots:
+def _spots(
+    known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, power: Floats, off: Floats
+) -> _Spots:
     usual, shape = machine(), (len(known), len(draws.weight))
     spot = np.where(known.same_laser, draws.spot_factor, usual.spot_computed.central)
     diverges = np.where(known.same_laser, draws.divergence_factor, usual.divergence.central)
-    # All cells of a patch are marked with one focus: however many, they don't tell it from another threshold.
-    off_mm = known.focus_mm / HOLDS_95 * np.atleast_2d(draws.focus_off)[known.set_up]
-    at = exposure(known.settings, Beam(known.spot_um, known.rayleigh_mm, spot, diverges, power, off_mm))
-    thick, lifts = (draws.thickest_um + draws.thinnest_um) / 2 * known.thicker, draws.lifts > 0
+    beam = Beam(known.spot_um, known.rayleigh_mm, spot, diverges, power, known.focus_mm / HOLDS_95 * off[0])
+    at, lifts = exposure(known.settings, beam), draws.lifts > 0
+    thick = (draws.thickest_um + draws.thinnest_um) / 2 * known.thicker * np.exp(_SHARED * BLUR_PASSES * off[2])
     with np.errstate(divide="ignore"):
         most_um = energy_depth_um(draws, known.settings, power)
         each = pass_depth(draws, at, log_threshold(draws, known.pulse_width_ns), most_um)
@@ -261,18 +272,21 @@ def _spots(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, p
 
 
 def _ways(
-    known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool
+    known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool, shared: Floats | None = None
 ) -> tuple[Floats, Floats, Floats, Floats]:
     """How likely coating is left, all is clean, the wall is coloured, and the metal cut, in each draw, (m, n) each."""
+    off = np.zeros((SHARED_ERRORS, len(known), 1)) if shared is None else shared[:, known.set_up]
     power = np.where(known.same_laser, draws.power_factor, machine().power.central)
+    power = power * np.exp(_SHARED * _BLUR_FLUENCE * off[1])
     # Looks at one spot differ in their passes alone.
     _, firsts, which = np.unique(known.spot, return_index=True, return_inverse=True)
-    marked_at = _spots(known.take(firsts), draws, metal, lift_off_at_ns, power[firsts]).looked_at(which)
+    there = _spots(known.take(firsts), draws, metal, lift_off_at_ns, power[firsts], off[:, firsts])
+    marked_at = there.looked_at(which)
     lifts, bare_after = draws.lifts > 0, marked_at.bare_after
     passes, own_blur, haze = (np.asarray(each, np.float32) for each in (known.passes, known.blur, _HAZE))
     cleared = np.log(passes) + marked_at.log_share
     # A change of the fluence moves the passes by as much over the logarithm that is left.
-    blur = np.hypot(np.float32(BLUR_PASSES), own_blur * (1 + 1 / np.maximum(marked_at.over, np.float32(0.25))))
+    blur = np.hypot(np.float32(_SHARED * BLUR_PASSES), own_blur * (1 + 1 / np.maximum(marked_at.over, np.float32(0.25))))
     if lifts.any():
         # Passes lie a little beside each other, so that many of them close gaps which one leaves.
         cleared = np.where(lifts, marked_at.thrown - marked_at.gap / np.sqrt(passes), cleared)
