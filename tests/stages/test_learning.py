@@ -115,8 +115,9 @@ def test_the_beliefs_after_a_reading_are_those_of_brute_force() -> None:
 def bracketed(patches: int) -> Posterior:
     """What twelve cells in so many patches teach: half of them clean, the others engraved by half as much again."""
     base = next(s for s in settings() if s.defocus_mm >= 8 and s.peak_fluence_j_cm2 > 1.2 and s.passes == 4)
+    mj = base.pulse_mj
     cells = [
-        read(base, seen, at, cell=at, patch=f"patch {at // 2 % patches}", energy_mj=base.pulse_mj * energy, focus_mm=3.0)
+        read(base, seen, at, cell=at, patch=f"patch {at // 2 % patches}", energy_mj=mj * energy, focus_mm=3.0)
         for at, (energy, seen) in enumerate(6 * [(1.2, "clear"), (1.8, "cut")], 2)
     ]
     found = posterior(ITEM, HEAD, cells, 4000)

@@ -117,5 +117,6 @@ def test_a_plan_counts_the_readings_that_are_near(bottle: Job, steps: Removal) -
     assert plan(bottle, 100, [far]).removal.near_readings == 0
     rung = reading_of(bottle, steps.rung_settings[1], Look("clear", "2026-05-01", number=2))
     assert not near(bottle, steps, rung.model_copy(update={"energy_mj": 2 * rung.energy_mj}))
-    taught = with_readings_counted(steps, posterior(bottle.item, bottle.laser, [far, rung], 100), bottle.item, bottle.laser)
+    after = posterior(bottle.item, bottle.laser, [far, rung], 100)
+    taught = with_readings_counted(steps, after, bottle.item, bottle.laser)
     assert (taught.readings, taught.near_readings) == (2, 1)

@@ -41,7 +41,7 @@ BLUR_PASSES: Final = 0.15
 _BLUR_FLUENCE: Final = 0.12
 _HAZE: Final = 0.15
 _BLUR_TINT_K: Final = 40.0
-# Half the variance of both is one set-up's: a scrap that is thicker than the item, power and lens of that day: estimate.
+# Half the variance of both is one set-up's (a thicker scrap; power and lens of that day): estimate.
 _SHARED: Final = 0.5**0.5
 SHARED_ERRORS: Final = 3
 """What all readings of a set-up share: how far the focus is off, the fluence, and the thickness."""
@@ -251,9 +251,7 @@ class _Spots(NamedTuple):
         return _Spots(*(getattr(self, name).astype(np.float32)[which] for name in self._fields))
 
 
-def _spots(
-    known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, power: Floats, off: Floats
-) -> _Spots:
+def _spots(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, power: Floats, off: Floats) -> _Spots:
     usual, shape = machine(), (len(known), len(draws.weight))
     spot = np.where(known.same_laser, draws.spot_factor, usual.spot_computed.central)
     diverges = np.where(known.same_laser, draws.divergence_factor, usual.divergence.central)
@@ -286,7 +284,8 @@ def _ways(
     passes, own_blur, haze = (np.asarray(each, np.float32) for each in (known.passes, known.blur, _HAZE))
     cleared = np.log(passes) + marked_at.log_share
     # A change of the fluence moves the passes by as much over the logarithm that is left.
-    blur = np.hypot(np.float32(_SHARED * BLUR_PASSES), own_blur * (1 + 1 / np.maximum(marked_at.over, np.float32(0.25))))
+    own_passes = np.float32(_SHARED * BLUR_PASSES)
+    blur = np.hypot(own_passes, own_blur * (1 + 1 / np.maximum(marked_at.over, np.float32(0.25))))
     if lifts.any():
         # Passes lie a little beside each other, so that many of them close gaps which one leaves.
         cleared = np.where(lifts, marked_at.thrown - marked_at.gap / np.sqrt(passes), cleared)
