@@ -131,6 +131,34 @@ def test_cells_of_one_patch_share_its_focus() -> None:
     assert one > 1.15 * six
 
 
+ERRORS = {"focus": 0, "energy": 1, "thickness": 2}
+
+
+@pytest.mark.parametrize("what", ERRORS)
+def test_an_error_of_a_set_up_is_as_if_it_had_been_set_so(what: str) -> None:
+    """One standard deviation: half of the granted focus, half of the variance of 12 % in energy and 15 % in passes."""
+    item = ITEM.model_copy(update={"coating_thickness_um": 70.0})
+    known = known_of(item, METAL, DARK, HEAD)
+    believed = draws_from(latent(300), known)
+    cells = [read(s, "clear", at, thickness_um=70.0) for at, s in enumerate(settings(), 1) if s.defocus_mm >= 5]
+    shared, by = np.zeros((SHARED_ERRORS, 1, 300)), np.exp(np.array([0.0, 0.12, 0.15]) / np.sqrt(2))
+    shared[ERRORS[what]] = 1.0
+    off = {
+        "focus": lambda r: {"defocus_mm": r.defocus_mm + 1.0 / 1.96},
+        "energy": lambda r: {"energy_mj": r.energy_mj * by[1]},
+        "thickness": lambda r: {"thickness_um": r.thickness_um * by[2]},
+    }[what]
+    cells = [cell.model_copy(update={"focus_mm": 1.0}) for cell in cells]
+
+    def log(some: list[Reading], errors: np.ndarray | None) -> np.ndarray:
+        return log_likelihoods(evidence(some, known, HEAD.name, None), believed, METAL, 10.0, False, errors)
+
+    meant, got = log([cell.model_copy(update=off(cell)) for cell in cells], None), log(cells, shared)
+    # The warmth of earlier pulses goes by the focus as set.
+    assert got == pytest.approx(meant, abs=0.1)
+    assert np.abs(got - log(cells, None)).max() > 0.2
+
+
 def test_the_same_readings_teach_the_same() -> None:
     """Twice the same readings, in any order of the list, give the same draws to the last digit."""
     cells = [read(s, "covered", at + 1) for at, s in enumerate(settings()[:9])]
