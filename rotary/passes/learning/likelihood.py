@@ -195,13 +195,22 @@ def log_likelihoods(
     A few readings at a time, so that what is computed stays near the processor.
     """
     parts = (known.part(at, at + _AT_ONCE) for at in range(0, len(known), _AT_ONCE))
-    return np.concatenate([_log_likelihoods(part, draws, metal, lift_off_at_ns, solid, shared) for part in parts])
+    errors = _errors(known, shared)
+    return np.concatenate([_log_likelihoods(part, draws, metal, lift_off_at_ns, solid, errors) for part in parts])
+
+
+def _errors(known: Evidence, shared: Floats | None) -> Floats:
+    """Of each set-up by how much of the granted focus it is off, and the factors of its energy and its thickness."""
+    if shared is None:
+        shared = np.zeros((SHARED_ERRORS, int(known.set_up.max()) + 1, 1))
+    blurs = np.array([_BLUR_FLUENCE, BLUR_PASSES]).reshape(-1, 1, 1)
+    return np.concatenate([shared[:1] / HOLDS_95, np.exp(_SHARED * blurs * shared[1:])])
 
 
 def _log_likelihoods(
-    known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool, shared: Floats | None
+    known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool, errors: Floats
 ) -> Floats:
-    ways = _ways(known, draws, metal, lift_off_at_ns, solid, shared)
+    ways = _ways(known, draws, metal, lift_off_at_ns, solid, errors)
     # On another metal tinted and cut say no more than that it is bare.
     outcomes = np.where(known.same_metal[:, 0], known.outcome, np.minimum(known.outcome, _READ_IN["clear"]))
     read = np.empty_like(ways[0])
@@ -229,7 +238,7 @@ def _share(outcome: int, covered: Floats, clean: Floats, tint: Floats, cut: Floa
 
 def outcome_shares(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool) -> Floats:
     """How likely each draw makes each of the five outcomes, (5, m, n); without wrong readings."""
-    ways = _ways(known, draws, metal, lift_off_at_ns, solid)
+    ways = _ways(known, draws, metal, lift_off_at_ns, solid, _errors(known, None))
     return np.stack([_share(outcome, *ways) for outcome in range(len(OUTCOMES))]).clip(0.0)
 
 
@@ -255,9 +264,9 @@ def _spots(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, p
     usual, shape = machine(), (len(known), len(draws.weight))
     spot = np.where(known.same_laser, draws.spot_factor, usual.spot_computed.central)
     diverges = np.where(known.same_laser, draws.divergence_factor, usual.divergence.central)
-    beam = Beam(known.spot_um, known.rayleigh_mm, spot, diverges, power, known.focus_mm / HOLDS_95 * off[0])
+    beam = Beam(known.spot_um, known.rayleigh_mm, spot, diverges, power, known.focus_mm * off[0])
     at, lifts = exposure(known.settings, beam), draws.lifts > 0
-    thick = (draws.thickest_um + draws.thinnest_um) / 2 * known.thicker * np.exp(_SHARED * BLUR_PASSES * off[2])
+    thick = (draws.thickest_um + draws.thinnest_um) / 2 * known.thicker * off[2]
     with np.errstate(divide="ignore"):
         most_um = energy_depth_um(draws, known.settings, power)
         each = pass_depth(draws, at, log_threshold(draws, known.pulse_width_ns), most_um)
@@ -270,12 +279,11 @@ def _spots(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, p
 
 
 def _ways(
-    known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool, shared: Floats | None = None
+    known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool, errors: Floats
 ) -> tuple[Floats, Floats, Floats, Floats]:
     """How likely coating is left, all is clean, the wall is coloured, and the metal cut, in each draw, (m, n) each."""
-    off = np.zeros((SHARED_ERRORS, len(known), 1)) if shared is None else shared[:, known.set_up]
-    power = np.where(known.same_laser, draws.power_factor, machine().power.central)
-    power = power * np.exp(_SHARED * _BLUR_FLUENCE * off[1])
+    off = errors[:, known.set_up]
+    power = off[1] * np.where(known.same_laser, draws.power_factor, machine().power.central)
     # Looks at one spot differ in their passes alone.
     _, firsts, which = np.unique(known.spot, return_index=True, return_inverse=True)
     there = _spots(known.take(firsts), draws, metal, lift_off_at_ns, power[firsts], off[:, firsts])
