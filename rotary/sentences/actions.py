@@ -166,7 +166,7 @@ class _Texts:
     def _focus(self, row: ActionRow) -> str:
         away = float(row.value)
         low, high = self.mm(row.from_at or 0.0), self.mm(row.rim_at or 0.0)
-        part = f"For {row.about}, {low} to {high} from {end_words(row.end)}: " if row.about else ""
+        part = f"For the files named {row.about}, {low} to {high} from {end_words(row.end)}: " if row.about else ""
         move = (
             f"then move the lens {self.mm(abs(away))} {'AWAY' if away > 0 else 'CLOSER'}"
             if away
