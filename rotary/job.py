@@ -8,6 +8,7 @@ from typing import Any, Final
 from pydantic import Field, ValidationError
 
 from rotary.artwork.layout import Artwork
+from rotary.defaults import STEP_FIGURES
 from rotary.errors import Fault, Refused, brief, refuse
 from rotary.examples import laser_example, laser_tables
 from rotary.faults import faults_of
@@ -22,7 +23,6 @@ from rotary.shop import Shop
 from rotary.tolerances import Tolerances
 from rotary.toml import toml_trouble, value_text
 from rotary.turning import Drive
-from rotary.turning.models import STEP_FIGURES
 from rotary.wishes import Wishes
 from rotary.wording import InscriptionWish
 

@@ -9,13 +9,13 @@ from rotary.actions.files import WORDS, FileFacts
 from rotary.actions.measurements import places_to_measure
 from rotary.actions.models import Deed, Reason, Step, StepId, Verdict
 from rotary.actions.run import chances
+from rotary.defaults import STEP_FIGURES
 from rotary.errors import Fault
 from rotary.item import height_from_s_mm
 from rotary.passes.plan.setting import Removal
 from rotary.plan import Plan
 from rotary.safety import is_example
 from rotary.slices import LimitId
-from rotary.turning.models import STEP_FIGURES
 
 CLEAN_ENOUGH: Final = 0.6
 MARKED_ENOUGH: Final = 0.1

@@ -5,7 +5,7 @@ from typing import Final
 
 from rotary.actions.files import WORDS
 from rotary.actions.models import ActionCaution, ActionRow, Actions, Step, Verdict, kind_of
-from rotary.examples import BANNER, EXAMPLE_ONLY, state_words
+from rotary.examples import BANNER, state_words
 from rotary.papers.sizes import Sizes
 from rotary.sentences.artwork import distortion_text
 from rotary.sentences.cautions import SOURCES, CautionText
@@ -207,7 +207,7 @@ def verdict_text(verdict: Verdict, steps: tuple[Step, ...], sizes: Sizes) -> str
     """How the job stands, in one line; why comes right after."""
     stands = state_words(verdict.state, verdict.example)
     if verdict.example:
-        stands = BANNER if stands == EXAMPLE_ONLY else f"{BANNER}. {stands}"
+        stands = BANNER if verdict.state == "ready" else f"{BANNER}. {stands}"
     return f"{stands}. {reasons_text(verdict, steps, sizes)}".strip()
 
 

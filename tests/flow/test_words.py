@@ -127,7 +127,7 @@ def test_bash_completes_the_name_of_a_job_file(rotary: Run, tmp_path: Path) -> N
     """A shell at a terminal: Tab after a command that takes a job offers the files that lie there."""
     (tmp_path / "script").write_text(rotary("--completion", "bash")[1], "utf-8")
     (tmp_path / "bottle.toml").write_text("", "utf-8")
-    keys = "source ./script\nrotary() { echo \"got:$*\"; }\nrotary plan bot\t\nrotary print set\tbot\t\nexit\n"
+    keys = 'source ./script\nrotary() { echo "got:$*"; }\nrotary plan bot\t\nrotary print set\tbot\t\nexit\n'
     done = subprocess.run(
         ["bash", "--norc", "--noprofile", "-i"], input=keys, capture_output=True, text=True, check=False, cwd=tmp_path,
         env={**os.environ, "PS1": "$ ", "TERM": "dumb", "INPUTRC": os.devnull},

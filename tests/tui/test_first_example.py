@@ -12,6 +12,7 @@ from rotary.shipped import examples
 from rotary.store.readings import invented_readings
 from tests.tui.conftest import Desk
 from tui.background.worker import Worker
+from tui.form.progress import done_last
 from tui.job_files import example
 
 
@@ -41,7 +42,7 @@ async def test_the_top_lines_say_what_comes_after_each_step(
         assert "[3 PRINT]" in person.screen()
         await person.press("ctrl+k", "enter")
         await person.until(lambda: list(tmp_path.glob("*.pdf")))
-        await person.until(lambda: person.session.done_last == "sheet")
+        await person.until(lambda: done_last(person.session) == "sheet")
         await person.press("escape")
         await person.see("Next: save the job, then mark by the sheet.")
         assert "[4 MARK]" in person.screen()

@@ -96,31 +96,6 @@ def test_from_nothing_to_the_numbers() -> None:
     assert len(typed) > 8
 
 
-@pytest.mark.parametrize(
-    ("size", "width", "marked"),
-    [('width="42mm" height="24mm"', [""], ("42 mm", "24 mm")), ('width="42mm" height="24mm"', ["21"], ("21", "12 mm")),
-     ('width="42" height="24"', ["", "stop"], ("", ""))],
-)  # fmt: skip
-def test_a_drawing_offers_its_own_size(tmp_path: Path, size: str, width: list[str], marked: tuple[str, str]) -> None:
-    """Enter takes it, another answer goes before it, and a drawing without a size in real units offers none."""
-    bars = '<path d="M0 0h42v4h-42zM0 20h42v4h-42z"/>'
-    page = f'<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="0 0 42 24">{bars}</svg>'
-    (tmp_path / "oars.svg").write_text(page, "utf-8")
-    session = Session(run.BLANK)
-    before = {words: list(lines) for words, lines in FLASK.items() if not words.startswith("Artwork")}
-    person = Person(before | {
-        "Artwork, pieces of the artwork": ["yes"], "piece 1, file": ["oars.svg"], "Artwork, width": list(width),
-        "Artwork, middle at height": ["stop"],
-    })  # fmt: skip
-    talk = talk_of(session, person)
-    talk.beside = tmp_path
-    with suppress(StoppedError):
-        talk.through()
-    assert (session.text("artwork.width"), session.text("artwork.height")) == marked
-    said = person.out.getvalue()
-    assert ("Artwork, width, in mm. Press Enter for 42 mm, the drawing's own size" in said) == bool(marked[0])
-
-
 @pytest.mark.slow
 def test_nothing_is_drawn(bottle: dict[str, Any]) -> None:
     """No box, frame, arrow or big digit in a whole conversation."""

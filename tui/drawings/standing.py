@@ -118,7 +118,7 @@ def _verdict(actions: "Actions", width: int) -> list[Line]:
 
 def _ink(verdict: "Verdict") -> str:
     """The colour of a verdict; an example's is never that of an item that is ready."""
-    return "warn" if verdict.example and INKS[verdict.state] == "good" else INKS[verdict.state]
+    return "warn" if verdict.example and verdict.state == "ready" else INKS[verdict.state]
 
 
 def _step(step: "Step", width: int) -> list[Line]:
