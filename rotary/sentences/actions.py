@@ -281,7 +281,7 @@ STEPS: Final[dict[str, str]] = {
     "fill": "{value}.",
     "other_coating": "Choose an item with another coating.",
     "own_laser": "Enter your own laser and lens: {minutes}.",
-    "enter_steps": "Enter gear ratio, full steps and microsteps of your chuck: {minutes}.",
+    "enter_steps": "Enter your gear ratio, full steps and microsteps: {minutes}.",
     "turn_test": "Do the full-turn test, enter the gap between ticks: {minutes}.",
     "measure_height": "Measure the diameter{heights} from {end} too, for better seams. You then know the wall to "
     "{then} mm instead of {now} mm: {minutes}.",

@@ -18,7 +18,7 @@ from tests.tui.conftest import Desk
 from tui.background.worker import Worker
 from tui.drawings.canvas import plain
 from tui.drawings.standing import AFTER, lines_needed, standing_lines
-from tui.form.progress import done_last
+from tui.form.progress import did, done_last
 from tui.job_files import example
 
 
@@ -55,9 +55,13 @@ async def test_the_top_lines_say_what_comes_after_each_step(
         await person.press("ctrl+s")
         await person.see("Next: mark by the sheet, then say how it went.")
         person.go("artwork.width")
-        await person.press("end", "backspace")
+        await person.press("delete")
+        await person.write("58 mm")
         await person.judged()
         assert "Next: " not in person.screen()
+        did(person.session, "sheet")
+        person.app.desk.say_next()
+        await person.see("Next: save the job, then mark by the sheet.")
 
 
 async def test_the_size_that_the_program_must_show_is_that_of_the_file_or_has_no_digits_yet(
