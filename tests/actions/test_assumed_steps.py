@@ -37,7 +37,7 @@ def test_rollers_are_asked_for_their_figures_where_no_full_turn_test_shows_them_
     """Under a straight item seams are sure without that test, but only if the steps per turn of the roller are true."""
     job = JOBS[name]
     rollers = Rollers(axis_height_mm=40.0, roller_diameter_mm=20.0, centres_mm=50.0)
-    steps = {one.id: one for one in actions_of(plan(job.model_copy(update={"turning": rollers}))).steps}
+    steps = {str(one.id): one for one in actions_of(plan(job.model_copy(update={"turning": rollers}))).steps}
     assert steps.keys() & {"enter_steps", "turn_test"} == {asked}
     assert asked == "turn_test" or steps[asked].value == 3200
     known = rollers.model_copy(update={"gear_ratio": 1.0, "full_steps": 200, "microsteps": 16})
