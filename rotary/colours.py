@@ -72,14 +72,14 @@ def plain_colour(text: str) -> str:
     ('darkgreen', '#2f6b3a', 'offwhite')
     >>> plain_colour("matt green")
     Traceback (most recent call last):
-    ValueError: "matt green" is not a colour known here: did you mean "green"?
+    ValueError: "matt green" is not a colour that rotary knows: did you mean "green"?
     """
     word = "".join(text.casefold().replace("-", " ").split())
     if _PLAIN.fullmatch(word) and word not in _NO_COLOUR and shade(word) is not None:
         return word
     likely = listing([f'"{name}"' for name in _likely_colours(text.casefold())], "or")
     repair = f"did you mean {likely}?" if likely else 'write a name like "green", or a shade like "#2f6b3a"'
-    raise ValueError(f'"{brief(text)}" is not a colour known here: {repair}')
+    raise ValueError(f'"{brief(text)}" is not a colour that rotary knows: {repair}')
 
 
 _PLAIN: Final = re.compile("[a-z]+|#[0-9a-f]{3}|#[0-9a-f]{6}")

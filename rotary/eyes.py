@@ -88,7 +88,7 @@ class _Need:
 
     @property
     def scale(self) -> str:
-        plastic = f", plastic filters D {self.plastic}" if self.plastic != self.numbers["D"] else ""
+        plastic = f" (with plastic filters D {self.plastic} is enough)" if self.plastic != self.numbers["D"] else ""
         return f"EN 207 at least {self.marks}{plastic}"
 
 
@@ -189,14 +189,14 @@ def _row(name: str, nm: float, beam: _Beam, need: _Need, shop: Shop) -> EyeRow:
             f"marks: you need at least {need.marks}."
         )
     elif pairs:
-        weak = "; ".join(f"{pair.name} ({', '.join(_lacks(pair, need))})" for pair in pairs)
+        weak = ", ".join(f"{pair.name} ({', '.join(_lacks(pair, need))})" for pair in pairs)
         verdict = f"Too weak for {nm:g} nm: {weak}."
     elif shop.eyewear:
-        verdict = f"No eyewear for this: no pair entered is marked for {nm:g} nm. Get one with at least {wanted}."
+        verdict = f"Get eyewear for {nm:g} nm with at least {wanted}: none that you entered is marked for it."
     else:
         verdict = (
-            f"Wear eyewear marked for {nm:g} nm with at least {wanted}, behind the closed enclosure. You have entered "
-            "none yet."
+            f"Wear eyewear marked for {nm:g} nm with at least {wanted}, and keep the enclosure closed. You have "
+            "entered no eyewear yet."
         )
     return EyeRow(
         source=name,

@@ -121,22 +121,22 @@ def _how_to_write(place: _Place, named: bool = True) -> str:
     name = f"{place.name} = " if named and not place.name.isdecimal() else ""
     if quantity:
         example = _LENGTHS.get(place.name, quantity.example) if quantity.unit == "mm" else quantity.example
-        return f'{name}"{example}"'
+        return f'for example {name}"{example}"'
     if options:
         return f"{name}{listing(options, 'or')}"
     if place.dotted == "laser":
-        return 'use_laser = "fibre-30w-160" above all tables, or a table [laser] with your own values'
+        return 'use_laser = "fibre-30w-160" at the top of the file, or a table [laser] with your own values'
     if tags := [f'"{tag}"' for model in _models(place.wanted) for tag in _tags(model)]:
         return f"a table [{place.dotted}] with kind = {listing(tags, 'or')}"
     if models := _models(place.wanted):
         return f"a table [{place.dotted}] with {listing(_required(models[0])) or 'its own lines'}"
     kinds = {get_origin(kind) or kind for kind in types_behind(place.wanted)}
-    return name + next((how for kind, how in _HOW_TO_WRITE.items() if kind in kinds), '"…" (a text in quotes)')
+    return name + next((how for kind, how in _HOW_TO_WRITE.items() if kind in kinds), '"…", your text in quotes')
 
 
 _HOW_TO_WRITE: Final = {
-    tuple: "[ … ] (a list)",
-    dict: '{ … = "…" } (a table)',
+    tuple: "[ … ], a list in square brackets",
+    dict: '{ … = "…" }, names with values in braces',
     bool: "true or false (without quotes)",
     int: "a whole number such as 16",
     float: "a number such as 1.5",
@@ -173,10 +173,8 @@ def _sentence(entry: Mapping[str, Any], place: _Place) -> str:
         return _untagged(kind, notes, place)
     if kind == "literal_error":
         near = get_close_matches(str(given), [option.strip('"') for option in _options(place.wanted)], 1)
-        hint = f', perhaps you meant "{near[0]}"' if near else ""
-        return (
-            f"{brief(given) or 'an empty text'} is not a choice here{hint}: write {_how_to_write(place, named=False)}"
-        )
+        repair = f'did you mean "{near[0]}"?' if near else f"write {_how_to_write(place, named=False)}"
+        return f"{brief(given) or 'an empty text'} can't be used here: {repair}"
     if kind == "string_too_short":
         return Predicate(f"must not be empty: write {_how_to_write(place, named=False)}")
     if kind == "string_too_long":
@@ -200,14 +198,14 @@ def _unknown(place: _Place) -> str:
     for model in place.others:
         if place.name in _names(model):
             (kind,) = _tags(model)
-            return Unknown(f'is only for {kind}: take it out, or write kind = "{kind}"')
+            return Unknown(f'is only for {kind}: delete this line, or write kind = "{kind}"')
     if near := _nearest(place.name, names):
-        return Unknown(f'is not known here. Did you mean "{near}"?')
+        return Unknown(f'is not known to rotary. Did you mean "{near}"?')
     for name in names:
         for model in _models(_field(place.owner, name)) if place.owner else ():
             if place.name in _names(model):
-                return Unknown(f"is not known here: write it in the table [{name}]")
-    return Unknown(f"is not known here: take it out, or write one of these names: {', '.join(names)}")
+                return Unknown(f"stands in the wrong table: write it under [{name}]")
+    return Unknown(f"is not known to rotary: delete this line, or write one of these names: {', '.join(names)}")
 
 
 @lru_cache(MOST_TOLD)
@@ -220,5 +218,5 @@ def _untagged(kind: str, notes: Mapping[str, Any], place: _Place) -> str:
     if kind == "union_tag_not_found":
         return Predicate(f"has no kind: write kind = {listing(tags, 'or')}")
     near = get_close_matches(str(notes.get("tag", "")), [tag.strip('"') for tag in tags], 1)
-    hint = f', perhaps you meant "{near[0]}"' if near else ""
-    return f"{brief(notes.get('tag', ''))} is not a kind of {place.name}{hint}: write kind = {listing(tags, 'or')}"
+    repair = f'did you mean "{near[0]}"?' if near else f"write kind = {listing(tags, 'or')}"
+    return f'kind can\'t be "{brief(notes.get("tag", ""))}": {repair}'

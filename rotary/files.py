@@ -38,7 +38,7 @@ class DryRun(RotaryError):  # noqa: N818  (what it is, not what went wrong)
     """Raised in place of the first write where it is only said; `path` is what would be written, moved or deleted."""
 
     def __init__(self, path: Path) -> None:
-        super().__init__(f"nothing was written. Without --dry-run the first change would be to {brief(path, 200)}")
+        super().__init__(f"nothing was written. Without --dry-run, {brief(path, 200)} would be the first to change")
         self.path = path
 
 
@@ -81,10 +81,10 @@ def file_trouble(path: Path, done: str, instead: str) -> Iterator[None]:
     except FileNotFoundError:
         if not is_there(path.parent):
             folder = brief(path.parent, 80)
-            raise FileTrouble(f"there is no folder {folder}, so {shown} can't be {done}: {instead}") from None
-        raise FileTrouble(f"there is no {shown}, so it can't be {done}: {instead}") from None
+            raise FileTrouble(f"there is no folder {folder}: {instead}") from None
+        raise FileTrouble(f"there is no {shown}: {instead}") from None
     except (IsADirectoryError, NotADirectoryError):
-        what = "is a folder" if is_folder(path) else "names a file as if it were a folder"
+        what = "is a folder" if is_folder(path) else "has a file where a folder should be"
         raise FileTrouble(f"{shown} {what}, so it can't be {done}: {instead}") from None
     except NoRegularFile:
         raise FileTrouble(f"{shown} is a pipe or a device, not a file, so it can't be {done}: {instead}") from None
@@ -192,7 +192,7 @@ def regular_bytes(path: Path, most: int, larger: RotaryError | None = None) -> b
 def bytes_of_job_file(path: Path) -> bytes:
     """The bytes of a job file; of a larger file only so many that it is seen to be larger."""
     return bytes_of_file(
-        path, LARGEST_JOB_BYTES, "name a job file that ends in .toml. List the examples: rotary job example"
+        path, LARGEST_JOB_BYTES, "name a job file that ends in .toml. To see the examples: rotary job example"
     )
 
 

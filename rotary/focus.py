@@ -210,9 +210,9 @@ def _refuse_handle_at_head(setup: Setup, split: Split, lowest_plane_mm: float) -
     low, high = layout.centre_angle_rad - reach, layout.centre_angle_rad + reach
     if low < free.from_rad - 1e-9 or high > free.to_rad + 1e-9:
         says = (
-            f"the handle would hit {free.stopped_by}: the item would have to turn from {math.degrees(low):.0f}° to "
-            f"{math.degrees(high):.0f}°, but only {math.degrees(free.from_rad):.0f}° to "
-            f"{math.degrees(free.to_rad):.0f}° are free. Make the artwork narrower, place it further from the handle, "
+            f"the handle would hit {free.stopped_by}: the item has to turn from {math.degrees(low):.0f}° to "
+            f"{math.degrees(high):.0f}° from its front, and can turn only from {math.degrees(free.from_rad):.0f}° to "
+            f"{math.degrees(free.to_rad):.0f}°. Make the artwork narrower, place it further from the handle, "
             "or use a lens that leaves more room"
         )
         raise no_plan("artwork.width", says)
@@ -239,8 +239,8 @@ def _refuse_oval(setup: Setup, allowed: tuple[float, float]) -> None:
     panel_mm = float(circle.flat_panel_width_mm(oval.wide_mm, oval.narrow_mm, room_mm))
     says = (
         f"an item of {oval.wide_mm:g} by {oval.narrow_mm:g} mm is oval: as it turns, the apex rises and falls by "
-        f"{oval.differ_mm / 2:.3g} mm, and good focus allows only {room_mm:.2g} mm. Mark the flatter side without "
-        f"turning, at most {panel_mm:.3g} mm wide, or enter more defocus."
+        f"{oval.differ_mm / 2:.3g} mm, but the focus allows only {room_mm:.2g} mm. Mark only the flatter side, without "
+        f"turning the item, at most {panel_mm:.3g} mm wide, or enter more defocus (under fixed settings)."
     )
     raise no_plan(f"item.measurements.{oval.place}.second_across", says)
 

@@ -154,7 +154,7 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
         across, where = station.across_mm, f"item.measurements.{i}"
         if (across is None) == (station.round_mm is None):
             both = "this height has both a diameter (across) and a tape reading (round): leave one of the two out"
-            says = both if across else "no diameter here: give it (across), or a tape reading (round), like 88 mm"
+            says = both if across else "this height has no diameter: give across or a tape reading, like 88 mm"
             faults.append(Fault(f"{where}.across", says))
             continue
         diameter_mm, second = station.diameter_mm, station.second_across_mm
@@ -171,7 +171,7 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
     for lower, upper in pairwise(measurements):
         if upper.at_mm - lower.at_mm < SAME_HEIGHT_MM:
             says = (
-                f"the height {upper.at_mm:g} mm is there twice: leave one row out. For a shoulder enter two heights "
+                f"two rows have the height {upper.at_mm:g} mm: delete one row. For a shoulder enter two heights "
                 "0.5 mm apart, and mark both as corners"
             )
             faults.append(Fault(f"item.measurements.{upper.place}.at", says))
@@ -190,17 +190,15 @@ def _how_it_is_given(item: Item) -> list[Fault]:
             faults.append(Fault("item.length", says))
         return faults
     if item.measurements:
-        says = "an item with flats has no diameters: leave out the diameters, or leave out the flats"
-        faults.append(Fault("item.measurements", says))
+        faults.append(Fault("item.measurements", "an item has diameters or flats: leave one of the two out"))
     needed = (
-        ("flats", item.flats, "6"),
-        ("across flats", item.across_flats_mm, "16 mm"),
-        ("length", item.length_mm, "20 mm"),
+        ("flats", item.flats, "the number of its flats, like 6"),
+        ("across_flats", item.across_flats_mm, "its size across flats, like 16 mm"),
+        ("length", item.length_mm, "its length, like 20 mm"),
     )
     for name, value, example in needed:
         if value is None:
-            says = f"an item with flats needs flats, across flats and length: write {name}, like {example}"
-            faults.append(Fault(f"item.{name.replace(' ', '_')}", says))
+            faults.append(Fault(f"item.{name}", f"this item has flats: write {example}"))
     return faults
 
 
@@ -209,7 +207,7 @@ def _length_mm(item: Item, measurements: list[_Measured]) -> tuple[float, list[F
     if item.length_mm is None:
         return largest, []
     beyond = [station for station in measurements if station.at_mm > item.length_mm + SAME_HEIGHT_MM]
-    says = "this height is at {:g} mm but the item is only {:g} mm long: write a smaller height or a greater length"
+    says = "you measured at {:g} mm, but the item is only {:g} mm long: write a smaller height or a greater length"
     return item.length_mm, [
         Fault(f"item.measurements.{station.place}.at", says.format(station.at_mm, item.length_mm)) for station in beyond
     ]
@@ -228,8 +226,8 @@ def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fau
             point_mm = end_mm - float(r) / float(along)
             from_datum, name = _from_datum(item, point_mm, length_mm), item.end_words(end)
             says = (
-                f"the wall would end in a point {from_datum:.4g} mm from {item.end_words(item.heights_from)}, before "
-                f"it reaches {name}: measure the diameter near {name} too, or correct the length or the diameters"
+                f"by your diameters the item ends in a point {from_datum:.4g} mm from "
+                f"{item.end_words(item.heights_from)}: measure near {name} too, or correct length or diameters"
             )
             return [Fault("item.length" if item.length_mm else "item.measurements", says)]
     # The cubic pieces may dip between their knots too.
@@ -238,7 +236,7 @@ def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fau
     inside = inside[(revolution.radius_mm(shape.curve, inside) <= 0) & (inside > 0) & (inside < length_mm)]
     if len(inside):
         says = (
-            f"between your heights the wall could narrow to a point {_from_datum(item, inside[0], length_mm):.4g} mm "
+            f"between your heights the item could narrow to nothing {_from_datum(item, inside[0], length_mm):.4g} mm "
             f"from {item.end_words(item.heights_from)}: measure the diameter there, or mark the shoulders as corners"
         )
         return [Fault("item.measurements", says)]
@@ -261,14 +259,14 @@ def _extras(item: Item, length_mm: float, least_radius_mm: float) -> list[Fault]
         says = "bare metal has no coating thickness: name the coating, or leave the thickness out"
         faults.append(Fault("item.coating_thickness", says))
     elif thick_mm >= least_radius_mm:
-        says = f'{thick_mm:g} mm of coating is more than the radius: write the thickness in micrometres, like "60 um"'
+        says = f'a coating of {thick_mm:g} mm is thicker than half the item: write micrometres, like "60 um"'
         faults.append(Fault("item.coating_thickness", says))
     if item.colour is not None and item.coating is None:
         # Either is a slip, and a coating planned as bare metal would be marked with the wrong settings.
         says = "bare metal has no coating colour: name the coating, or leave the colour out"
         faults.append(Fault("item.colour", says))
     if item.runout_mm >= least_radius_mm:
-        says = f"{item.runout_mm:g} mm of runout is as much as the radius: write the whole swing of a dial indicator"
+        says = f"{item.runout_mm:g} mm can't be right: write how far the needle of a dial indicator moves in one turn"
         faults.append(Fault("item.runout", says))
     return faults + _standing_out(item, length_mm, least_radius_mm)
 

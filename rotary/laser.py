@@ -141,7 +141,7 @@ def _source_faults(laser: LaserAndLens) -> Iterator[Fault]:
         if not DURATIONS_NS[0] <= duration <= DURATIONS_NS[1]:
             yield Fault(
                 f"laser.pulse_widths.{place}",
-                f"{duration:g} ns is not a pulse width of a marking laser: write a pulse width from 0.001 ns to "
+                f"{duration:.12g} ns is not a pulse width of a marking laser: write a pulse width from 0.001 ns to "
                 "10000 ns.",
             )
 
@@ -195,8 +195,7 @@ def _spot_faults(laser: LaserAndLens, spot_um: float, rayleigh_mm: float) -> Ite
         yield Fault(
             "laser.rayleigh",
             f"a spot of {spot_um:.3g} µm can't stay narrow for {rayleigh_mm:g} mm, only for {longest:.3g} mm: as the "
-            "depth of "
-            "focus write the distance from the focus at which the spot's area has doubled.",
+            "depth of focus write the distance from the focus at which the spot's area has doubled.",
         )
 
 

@@ -43,9 +43,7 @@ class Program(Model):
     @classmethod
     def _readable(cls, labels: dict[str, str]) -> dict[str, str]:
         if unknown := [key for key in labels if key not in ROW_IDS]:
-            raise ValueError(
-                f"{brief(unknown[0])} is not a row of the sheet that you type: write {listing(ROW_IDS, 'or')}"
-            )
+            raise ValueError(f"the setup sheet has no row named {brief(unknown[0])}: write {listing(ROW_IDS, 'or')}")
         for key, text in labels.items():
             if not text.strip() or text != single_line(text) or len(text.strip()) > LONGEST_LABEL:
                 says = f"write the name that your program uses, on one line, at most {LONGEST_LABEL} letters"

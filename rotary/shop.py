@@ -49,7 +49,7 @@ class Eyewear(Model):
     @classmethod
     def _from_low_to_high(cls, to_nm: float, info: ValidationInfo) -> float:
         if to_nm < info.data.get("from_nm", 0.0):
-            raise ValueError("must not be below the other end of the range: write the larger wavelength here")
+            raise ValueError("the range would end before it begins: write the larger wavelength here")
         return to_nm
 
     @field_validator("marks")
@@ -63,7 +63,9 @@ class Eyewear(Model):
     def _one_of_both(cls, density: float | None, info: ValidationInfo) -> float | None:
         if density is None and not info.data.get("marks", "unreadable").strip():
             raise ValueError(
-                Missing('is missing: give the optical density, such as 6.0, or the marks, such as "D LB6 + IR LB7"')
+                Missing(
+                    'is missing: write the OD that the eyewear shows, like 6.0, or its marks, like "D LB6 + IR LB7"'
+                )
             )
         return density
 

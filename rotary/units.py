@@ -182,7 +182,7 @@ def value_from_text(text: str, unit: str, bare: str | None) -> float:
     wanted = _KINDS[unit]
     plain = text.translate(_VULGAR).strip()
     if not plain:
-        raise UnitError(f'nothing is given: write {wanted.spoken}, for example "{EXAMPLES[unit]}"')
+        raise UnitError(f'nothing is written here: write {wanted.spoken}, for example "{EXAMPLES[unit]}"')
     exact = _feet_and_inches(plain, unit)
     if exact is None:
         number, spelled = _number_and_unit(plain, unit)
@@ -328,7 +328,7 @@ def _factor(spelled: str, unit: str, text: str) -> Fraction:
             raise UnitError(_other_dimension(text, dimension, unit))
     if re.search(r"[\d\s]", spelled):
         raise UnitError(
-            f'{brief(text)} has more in it than a number and its unit: write only these, for example "{EXAMPLES[unit]}"'
+            f'{brief(text)} is more than a number and its unit: write only a number and a unit, like "{EXAMPLES[unit]}"'
         )
     return _factor_by_pint(spelled, unit, text)
 
@@ -349,7 +349,7 @@ _NAMES: Final = frozenset(name for entries in _TABLE.values() for name in entrie
 def _factor_by_pint(spelled: str, unit: str, text: str) -> Fraction:
     # Anything may be typed, and pint answers odd texts with errors of many kinds, so only plain
     # unit words reach it, and whatever it raises becomes the one sentence that helps.
-    unknown = f'the unit in {brief(text)} is not known here: write {_KINDS[unit].spoken} like "{EXAMPLES[unit]}"'
+    unknown = f'rotary doesn\'t know the unit in {brief(text)}: write {_KINDS[unit].spoken} like "{EXAMPLES[unit]}"'
     if not re.fullmatch(r"[A-Za-zµμ]{1,30}(?:/[A-Za-zµμ]{1,30})?", spelled):
         raise UnitError(unknown)
     import pint

@@ -71,7 +71,7 @@ def feasible(wishes: Wishes, laser: LaserAndLens, bare: bool, program: Program =
 def _no_such_pause(program: Program) -> str:
     if program.can_pause is False:
         return "your marking program can't pause between passes: leave the pause out."
-    return f"the shortest pause of your marking program is {program.least_pause_s:g} s: write at least so much, or 0 s."
+    return f"your marking program can't pause for less than {program.least_pause_s:g} s: write a longer pause, or 0 s."
 
 
 def _power_faults(wishes: Wishes, laser: LaserAndLens) -> list[Fault]:
@@ -89,7 +89,7 @@ def _power_faults(wishes: Wishes, laser: LaserAndLens) -> list[Fault]:
     if rate is None or watts / rate <= laser.largest_pulse_mj * 1.000001:
         return []
     says = (
-        f"{watts:g} W at {rate:g} kHz would be pulses of {watts / rate:.3g} mJ, but the laser makes "
+        f"{watts:g} W at {rate:g} kHz needs pulses of {watts / rate:.3g} mJ, but the laser makes "
         f"{laser.largest_pulse_mj:g} mJ at most: write at least {watts / laser.largest_pulse_mj:.4g} kHz, "
         "or less power."
     )
@@ -110,7 +110,7 @@ def _range_faults(wishes: Wishes, laser: LaserAndLens) -> list[Fault]:
     pulse = wishes.pulse_width_ns
     if pulse is not None and not any(abs(pulse - known) < 1e-6 * known for known in laser.pulse_widths_ns):
         known = listing([f"{ns:g} ns" for ns in laser.pulse_widths_ns], "or")
-        faults.append(Fault("passes.pulse_width", f"this laser makes no pulses of {pulse:g} ns: write {known}."))
+        faults.append(Fault("passes.pulse_width", f"this laser makes no pulses of {pulse:.12g} ns: write {known}."))
     speed = wishes.speed_mm_s
     if speed is not None and speed > laser.top_speed_mm_s * 1.000001:
         faults.append(
@@ -127,12 +127,17 @@ def _depth_faults(wishes: Wishes, bare: bool) -> list[Fault]:
         return []
     if not bare:
         name = "depth" if wishes.depth_um is not None else "polish"
-        return [Fault(f"passes.{name}", f"only bare metal is cut to a depth: leave {name} out, or choose no coating.")]
+        return [
+            Fault(
+                f"passes.{name}",
+                f"only bare metal can be cut to a depth: leave {name} out, or choose bare metal as the coating.",
+            )
+        ]
     if wishes.depth_um is not None and wishes.passes is not None:
         return [
             Fault(
                 "passes.depth",
-                "the depth decides how many passes it takes: leave out the depth, or leave out the passes.",
+                "the depth already decides the number of passes: leave out the depth, or leave out the passes.",
             )
         ]
     return []

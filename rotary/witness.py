@@ -34,10 +34,10 @@ def witness_ticks(made: Plan, system: str = "mm") -> WitnessTicks:
         rim_at_mm=rim,
         apart_mm=high - low,
         says=(
-            f"Witness crosses: with the middle slice on top, draw two pen crosses on tape, {_height(foot, system)} and "
-            f"{_height(rim, system)} from {item.end_words(item.heights_from)}. Leave the tape on until the job is "
-            "done. If the item comes off earlier, put it back. Move the pointer from where each "
-            "cross should be (on the apex, at its height) to the cross. Note how far you moved it, to the right and "
-            f"towards {item.end_words('rim')}."
+            f"With the middle slice on top, draw two witness crosses with a pen, on tape on the apex, "
+            f"{_height(foot, system)} and {_height(rim, system)} from {item.end_words(item.heights_from)}. Leave the "
+            "tape on until the job is done. If the item comes off earlier, put it back with the crosses on top. Move "
+            "the pointer to where each cross was (on the apex, at its height), then to the cross. Write down how far "
+            f"you moved it to the right (- to the left) and towards {item.end_words('rim')} (- the other way)."
         ),
     )

@@ -87,10 +87,10 @@ class Overlap(NamedTuple):
     v_mm: float
 
     def __str__(self) -> str:
-        side, way = "right" if self.u_mm >= 0 else "left", "up" if self.v_mm >= 0 else "down"
+        side, way = "right" if self.u_mm >= 0 else "left", "above" if self.v_mm >= 0 else "below"
         return (
             f"{self.area_mm2:.1f} mm² of the artwork lie where you must not mark ({self.zone}), "
-            f"{abs(self.u_mm):.1f} mm to the {side} and {abs(self.v_mm):.1f} mm {way} from the artwork's middle: move "
+            f"{abs(self.u_mm):.1f} mm {side} of the artwork's middle and {abs(self.v_mm):.1f} mm {way} it: move "
             "the artwork, or make it smaller"
         )
 
@@ -164,21 +164,19 @@ def _faults(piece: ComposedPiece, turn_mm: float, where: str) -> list[Fault]:
     shape = _placed(piece)
     if shape.is_empty:
         says = (
-            f"{drawing.name} is dark from edge to edge, so inverting leaves nothing to mark: enter a margin, or "
+            f"{drawing.name} is dark from edge to edge, so inverted it has nothing left to mark: enter a margin, or "
             "don't invert"
         )
         return [Fault(f"{where}.invert", says)]
     left, _, right, _ = shape.bounds
     reach = right - left
     if reach > turn_mm + TYPED_MM:
-        says = (
-            f"{drawing.name} is {reach:.1f} mm wide, but the item is only {turn_mm:.1f} mm round: write a smaller width"
-        )
+        says = f"{drawing.name} is {reach:.1f} mm wide, but the item is only {turn_mm:.1f} mm round: make it narrower"
         return [Fault(f"{where}.width", says)]
     if reach * placing.repeat > turn_mm + TYPED_MM:
         fits = max(1, floor(turn_mm / reach))
         says = (
-            f"{placing.repeat} times {reach:.1f} mm is more than once round the item: repeat the piece at "
+            f"{placing.repeat} pieces of {reach:.1f} mm don't fit once round the item: repeat the piece at "
             f"most {counted(fits, 'time')}, or make it narrower"
         )
         return [Fault(f"{where}.repeat", says)]

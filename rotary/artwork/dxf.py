@@ -111,7 +111,7 @@ def _nothing_closed(document: Any, found: "_Found", per_unit: float | None) -> s
     if found.gap is not None and per_unit is not None:
         gap_mm = found.gap * per_unit
         instead = f', or enter {1.2 * gap_mm:.2g} mm for "close gaps"' if gap_mm < FAR_APART_MM else ""
-        return f"has no closed outline, and the nearest line ends are {gap_mm:.3g} mm apart: close that gap{instead}"
+        return f"has no closed outline: the nearest line ends are {gap_mm:.3g} mm apart. Close this gap{instead}"
     if not found.open and found.unplotted:
         return (
             f"has shapes only on layers that are hidden or not plotted ({found.hidden_layers()}): show these layers, "
@@ -122,7 +122,7 @@ def _nothing_closed(document: Any, found: "_Found", per_unit: float | None) -> s
         return "is drawn on a paper layout: copy the drawing to model space, and save the file again"
     if not found.open:
         for unread in found.ledger.list_of_unread():
-            return f"has nothing to mark: the {unread.what} in it is {unread.instead}"
+            return f"has nothing to mark. {unread}"
         return "has no lines to mark: draw closed outlines, and save the file again"
     return "has no closed outline: close the lines around the area to mark, or enter a line width"
 
@@ -131,7 +131,7 @@ def _mm_per_unit(document: Any, how: DrawingReading) -> float | None:
     """None where the file does not say and the wanted width will do; raises Refused where that is not known either."""
     if how.unit is not None:
         if how.unit not in _MM_OF_NAME:
-            raise refuse("artwork.unit", f"{how.unit} is not a unit known here: write {listing([*_MM_OF_NAME], 'or')}")
+            raise refuse("artwork.unit", f"{how.unit} is not a unit of drawings: write {listing([*_MM_OF_NAME], 'or')}")
         return _MM_OF_NAME[how.unit]
     code = int(document.header.get("$INSUNITS", 0))
     if code in _MM_OF_CODE:
@@ -168,7 +168,7 @@ class _Found:
         if self.unplotted:
             count = sum(self.unplotted.values())
             shapes = "1 shape is" if count == 1 else f"{count} shapes are"
-            says = f"{shapes} not marked, because of layers that are hidden or not plotted: {self.hidden_layers()}"
+            says = f"{shapes} not marked, because these layers are hidden or not plotted: {self.hidden_layers()}"
             self.notes.append(says)
 
     def hidden_layers(self) -> str:
@@ -193,7 +193,7 @@ class _Found:
             elif not entity.dxf.get("invisible", 0):
                 if entity.dxftype() == "INSERT" and (entity.block() is None or entity.block().block.is_xref):
                     self.ledger.unread(
-                        "block that is not in the file", "not marked. Insert the block again, or remove it"
+                        "block that is not in this file", "it is not marked. Insert the block again, or remove it"
                     )
                 elif entity.dxftype() == "INSERT":
                     self._take_each((text for text in entity.attribs if not text.is_invisible), layer, depth + 1)
@@ -212,9 +212,9 @@ class _Found:
         elif kind in _AREAS:
             self._take_area(entity)
         elif kind in _TEXTS:
-            self.ledger.unread("text or dimension", "not marked. Explode it to lines, or add its words as a text")
+            self.ledger.unread("text or dimension", "it is not marked. Explode it to lines, or add its words as a text")
         elif kind not in _SILENT:
-            self.ledger.unread(kind.lower(), "not marked. Explode it to lines")
+            self.ledger.unread(kind.lower(), "it is not marked. Explode it to lines")
 
     def _take_line(self, entity: Any) -> None:
         from ezdxf.path import make_path  # type: ignore[import-not-found, unused-ignore]
@@ -261,9 +261,9 @@ class _Found:
         from ezdxf.path import from_hatch_boundary_path
 
         if entity.dxftype() == "HATCH" and getattr(entity, "gradient", None):
-            self.ledger.unread("gradient", "marked as a solid area. Fill it solid, or remove its light part")
+            self.ledger.unread("gradient", "it is marked as a solid area. Fill it solid, or remove its light part")
         elif entity.dxftype() == "HATCH" and not entity.dxf.get("solid_fill", 1):
-            self.ledger.unread("pattern hatch", "marked as a solid area. Explode it to lines, or fill it solid")
+            self.ledger.unread("pattern hatch", "it is marked as a solid area. Explode it to lines, or fill it solid")
         for edge in (edge for path in entity.paths for edge in getattr(path, "edges", ())):
             if hasattr(edge, "knot_values"):
                 edge.control_points, edge.knot_values, edge.weights = ended(edge, edge.degree, edge.knot_values)
@@ -281,12 +281,12 @@ class _Found:
             return None
         reach = np.array([(v.x, v.y) for v in path.control_vertices()])
         if not np.abs(reach).max() < FARTHEST:
-            self.ledger.unread("line far away", "not marked. Remove it, or draw it near the rest")
+            self.ledger.unread("line far away", "it is not marked. Remove it, or draw it near the rest")
             return None
         points = np.array([(v.x, v.y) for v in path.flattening(self.tolerance, segments=4)])
         self.ledger.spend(len(points))
         if not np.ptp(points, axis=0).max() > 0:
-            self.ledger.unread("line without length", "not marked. Remove it")
+            self.ledger.unread("line of no length", "it is not marked. Remove it")
             return None
         return points
 
@@ -297,7 +297,7 @@ class _Found:
         contours, doubled = without_doubles(self.closed + rings, MEET_MM / per_unit)
         if doubled:
             outlines = "1 outline is" if doubled == 1 else f"{doubled} outlines are"
-            self.notes.append(f"{outlines} drawn twice in the same place, and marked only once")
+            self.notes.append(f"{outlines} drawn twice in the same place, but marked only once")
         contours = [ring for ring in contours if not is_border(ring, self.borders, 10 * MEET_MM / per_unit)]
         parts = [*self.areas]
         if contours:
@@ -310,7 +310,7 @@ class _Found:
             gap_mm = math.inf if self.gap is None else self.gap * per_unit
             near = f', or enter {1.2 * gap_mm:.2g} mm for "close gaps" (the ends are {gap_mm:.3g} mm apart)'
             cure = (
-                "encloses no area, so it is not marked. Close the line, or enter a line "
+                "it encloses no area, so it is not marked. Close the line, or enter a line "
                 f"width{near if gap_mm < FAR_APART_MM else ''}"
             )
             self.ledger.unread("open line", cure, len(loose))

@@ -84,23 +84,23 @@ def _map_faults(artwork: Artwork, body: Shape, place: _Place) -> list[Fault]:
     """What the surface map can't do with this artwork on this body."""
     if artwork.surface_map == "label" and not revolution.is_straight(body.curve):
         says = (
-            f"laid like a label, artwork fits only a straight or evenly tapered wall, and this wall is a {body.shape}: "
+            "artwork can lie like a label only on a straight or evenly tapered wall, and this wall is neither: "
             'choose true width under "on a taper"'
         )
         return [Fault("artwork.surface_map", says)]
     if artwork.surface_map == "front-view":
         if artwork.full_wrap:
             says = (
-                "artwork as seen from the front covers one side only, so it can't go all round: under "
+                "artwork as seen from the front covers one side of the item, so it can't go all round: under "
                 '"on a taper" choose true width or with the taper'
             )
             return [Fault("artwork.surface_map", says)]
         widest_mm = _widest_mm("front-view", body, place, pi)
         if artwork.width_mm > widest_mm * (1 + _ROUNDING):
             says = (
-                f"from the front you see the item's diameter at most, and the artwork is {artwork.width_mm:g} mm "
-                f"wide: make it at most {_down(widest_mm)} mm wide, or choose another "
-                'setting under "on a taper"'
+                f"from the front you see a width of {_down(widest_mm)} mm at most, and the artwork is "
+                f"{artwork.width_mm:g} mm wide: make it narrower, or choose another setting under "
+                '"on a taper"'
             )
             return [Fault("artwork.width", says)]
     return []
@@ -125,12 +125,12 @@ def _band_faults(artwork: Artwork, item: Item, body: Shape, centre_mm: float) ->
     over = "rim" if centre_mm > high_mm else "base"
     says = (
         f"the artwork would reach past the {over}: put its middle between {ends[0]:.2f} and {ends[1]:.2f} mm from "
-        f"{item.end_words(item.heights_from)}, or make it less high"
+        f"{item.end_words(item.heights_from)}, or reduce the artwork's height"
     )
     return [Fault("artwork.centre", says)]
 
 
-def _corner_faults(artwork: Artwork, body: Shape, lay: _Lay) -> list[Fault]:
+def _corner_faults(body: Shape, lay: _Lay) -> list[Fault]:
     """Corners of a decal, which lie higher or lower than its middle column."""
     over_mm = float(lay.edge_s_mm.max()) - body.length_mm
     under_mm = -float(lay.edge_s_mm.min())
@@ -138,8 +138,8 @@ def _corner_faults(artwork: Artwork, body: Shape, lay: _Lay) -> list[Fault]:
         return []
     end, past_mm = ("rim", over_mm) if over_mm > under_mm else ("base", under_mm)
     says = (
-        f"laid like a label, {artwork.width_mm:g} mm wide artwork has its corners {past_mm:.3g} mm past the {end}: "
-        f"make it narrower or less high, move its middle away from the {end}, or choose "
+        f"laid like a label, the artwork would reach {past_mm:.3g} mm past the {end} at its corners: "
+        f"make it narrower, reduce its height, move it away from the {end}, or choose "
         'true width under "on a taper"'
     )
     return [Fault("artwork.centre", says)]
@@ -152,8 +152,8 @@ def _turn_faults(artwork: Artwork, body: Shape, place: _Place, angle_rad: float)
         if abs(artwork.width_mm / turn_mm - 1) <= FULL_WRAP_SLACK:
             return []
         says = (
-            f"artwork {artwork.width_mm:g} mm wide does not go all round ({turn_mm:.4g} mm at its middle): make it "
-            f"{turn_mm:.5g} mm wide, or don't wrap it all the way round"
+            f"the artwork is {artwork.width_mm:g} mm wide, but once round the item is {turn_mm:.5g} mm: make the "
+            f'artwork {turn_mm:.5g} mm wide, or choose no under "full wrap"'
         )
         return [Fault("artwork.width", says)]
     if angle_rad <= 2 * pi + TYPED_MM / place.radius_mm:
@@ -262,7 +262,7 @@ def _on_a_flat(artwork: Artwork, item: Item, body: Shape, flats: int, place: _Pl
     room_mm = float(circle.flat_width_mm(2 * place.radius_mm, flats))
     faults, width_mm = [], artwork.width_mm
     if artwork.full_wrap:
-        says = "on an item with flats the artwork lies on one flat: don't wrap it all the way round"
+        says = "on an item with flats the artwork lies on one flat, so it can't go all the way round"
         faults.append(Fault("artwork.full_wrap", says))
     elif width_mm > room_mm * (1 + _ROUNDING):
         says = (
@@ -373,7 +373,7 @@ def layout(artwork: Artwork, item: Item, body: Shape) -> Layout:
     from_mm, to_mm = float(heights.min()), float(heights.max())
     place = _Place(max(from_mm, 0.0), min(to_mm, body.length_mm), centre_mm, radius_mm)
     angle_rad = 2 * float(lay.edge_angle_rad.max())
-    faults = _corner_faults(artwork, body, lay) + _turn_faults(artwork, body, place, angle_rad)
+    faults = _corner_faults(body, lay) + _turn_faults(artwork, body, place, angle_rad)
     if artwork.full_wrap or abs(angle_rad - 2 * pi) * radius_mm <= TYPED_MM:
         angle_rad = 2 * pi
     faults += _handle_faults(artwork, item, body, place, angle_rad)

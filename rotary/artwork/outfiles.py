@@ -112,7 +112,7 @@ def refuse_folder(folder: Path, endings: Sequence[str] = ()) -> None:
     while not is_there(around) and around != around.parent:
         around = around.parent
     if not may_be_named(folder) or not is_folder(around) or not os.access(around, os.W_OK | os.X_OK):
-        raise FileTrouble(f"{shown} can't be written into: choose a folder that you can write to")
+        raise FileTrouble(f"no file can be written into {shown}: choose a folder that you can write to")
 
 
 def refuse_file(path: Path, sources: Iterable[Path] = (), over: bool = False) -> None:
@@ -131,8 +131,8 @@ def refuse_file(path: Path, sources: Iterable[Path] = (), over: bool = False) ->
     if not may_be_named(path) or not os.access(path.parent, os.W_OK | os.X_OK):
         raise FileTrouble(f"{brief(path, 120)} can't be written: name a file in a folder that you can write to")
     if is_file(path) and not over and (asks_first() or not is_ours(path)):
-        whose = "" if is_ours(path) else ", not made by rotary"
-        raise Taken(f"{brief(path.name, 80)} is there already{whose}: name another file")
+        whose = "" if is_ours(path) else " that is not from rotary"
+        raise Taken(f"there is already a file {brief(path.name, 80)}{whose}: name another file")
 
 
 def _same(path: Path, source: Path) -> bool:

@@ -51,17 +51,20 @@ _OTHERS: Final = (
     (b"%!PS", "is PostScript: open it in a drawing program and export it as SVG"),
     (
         b"\x89PNG",
-        "is a picture made of dots, not a drawing: write its file with rotary art dots, or trace it to an SVG",
+        "is a picture made of dots, not a drawing: use rotary art dots for pictures, or trace it to an SVG",
     ),
-    (b"\xff\xd8\xff", "is a photograph, not a drawing: write its file with rotary art dots, or trace it to an SVG"),
-    (b"GIF8", "is a picture made of dots, not a drawing: save it as PNG for rotary art dots, or trace it to an SVG"),
+    (b"\xff\xd8\xff", "is a photograph, not a drawing: use rotary art dots for pictures, or trace it to an SVG"),
+    (
+        b"GIF8",
+        "is a picture made of dots, not a drawing: save it as PNG and use rotary art dots, or trace it to an SVG",
+    ),
     (
         b"II*\x00",
-        "is a picture made of dots, not a drawing: write its file with rotary art dots, or trace it to an SVG",
+        "is a picture made of dots, not a drawing: use rotary art dots for pictures, or trace it to an SVG",
     ),
     (
         b"MM\x00*",
-        "is a picture made of dots, not a drawing: write its file with rotary art dots, or trace it to an SVG",
+        "is a picture made of dots, not a drawing: use rotary art dots for pictures, or trace it to an SVG",
     ),
     (b"AutoCAD Binary DXF", "is a binary DXF: save it as a text DXF"),
     (b"AC10", "is a DWG: save it as DXF"),

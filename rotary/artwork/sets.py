@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Final, NamedTuple
 
 from rotary.artwork.outfiles import Mark, carries_our_mark, file_stem, is_ours, mark_of, marked, refuse_folder
-from rotary.errors import FileTrouble, Taken, brief
+from rotary.errors import FileTrouble, Taken, brief, counted
 from rotary.files import (
     NoRegularFile,
     about_to_write,
@@ -99,8 +99,8 @@ def write_set(
         if _fills(files, standing):
             other = brief(next(iter(standing.others)))
             says = (
-                f"{brief(folder, 80)} holds files of another drawing, {other}, and slices need a folder of their "
-                "own: name another folder"
+                f"{brief(folder, 80)} holds files of another drawing, {other}. Slices need a folder of their own: "
+                "name another folder"
             )
             raise FileTrouble(says)
         if not over:
@@ -118,7 +118,7 @@ def refuse_earlier(folder: Path, stem: str, over: bool = False, sources: Iterabl
         earlier = _standing(folder, file_stem(stem)).same
         _refuse_sources(earlier.values(), sources)
         if any(not name.endswith(NOT_WHOLE) for name in earlier):
-            raise Taken(f"{brief(folder, 80)} holds earlier files of {brief(stem)}: name another folder", "those files")
+            raise Taken(f"{brief(folder, 80)} already holds files of {brief(stem)}: name another folder", "those files")
 
 
 def _made(*folders: Path) -> None:
@@ -130,7 +130,7 @@ def _made(*folders: Path) -> None:
 def _instead(count: int) -> str:
     if count == 0:
         return ""
-    return "It replaces an earlier file." if count == 1 else f"They replace {count} earlier files."
+    return f"This replaced {counted(count, 'earlier file')}."
 
 
 def not_whole(folder: Path) -> str:
@@ -155,8 +155,8 @@ def _refuse_foreign(named: Iterable[Path], over: bool) -> None:
             what = "folder" if is_folder(path) else "pipe or a device"
             raise FileTrouble(f"{brief(path.name)} is a {what}, not a file: move it, or choose another folder")
         if not over and is_there(path) and (asks_first() or not is_ours(path)):
-            whose = "" if is_ours(path) else ", not made by rotary"
-            raise Taken(f"{brief(path.name)} is there already{whose}: move that file, or choose another folder")
+            whose = "" if is_ours(path) else " that is not from rotary"
+            raise Taken(f"there is already a file {brief(path.name)}{whose}: move that file, or choose another folder")
 
 
 def _standing(folder: Path, stem: str) -> _Standing:
@@ -224,7 +224,7 @@ def _refuse_other_drawings(
     for path in named:
         if path not in same and is_there(path):
             raise Taken(
-                f"{brief(path.name)} is there already, for another drawing: move that file, or choose another folder"
+                f"there is already a {brief(path.name)} of another drawing: move that file, or choose another folder"
             )
 
 

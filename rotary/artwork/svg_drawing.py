@@ -55,8 +55,8 @@ def drawing_from_svg(data: bytes, how: DrawingReading, name: str, ledger: Ledger
 def _no_size(page: Page) -> str:
     width, height = page.width_px * MM_PER_PX, page.height_px * MM_PER_PX
     return (
-        f"the drawing states no size in mm. At the usual 96 units per inch it is {width:.1f} by {height:.1f} mm: "
-        "enter the width that you want"
+        f"the drawing states no size in mm. It could be {width:.1f} by {height:.1f} mm (96 units per inch): enter the "
+        "width that you want"
     )
 
 
@@ -77,16 +77,21 @@ def _ink(page: Page, scale: float, how: DrawingReading, ledger: Ledger) -> Shape
     if left < 0 or bottom < 0 or right > width or top > height:
         shape = common(shape, shapely.box(0, 0, width, height))
     if shape.area <= 0:
-        raise refused(_nothing_dark(page, how.dark_below))
+        raise refused(_nothing_dark(page, how.dark_below, ledger))
     if shape.area > WHOLE_PAGE * width * height:
         raise refused("is dark all over, which would mark one whole rectangle: choose a drawing with light parts")
     return shape
 
 
-def _nothing_dark(page: Page, dark_below: float) -> str:
+def _nothing_dark(page: Page, dark_below: float, ledger: Ledger) -> str:
+    boxes = [box for one in page.painted if (box := bounds(one.outline, one.affine))]
+    if boxes and not any(x < page.width_px and y < page.height_px and to_x > 0 < to_y for x, y, to_x, to_y in boxes):
+        return "lies outside its page: move the shapes onto the page, or make the page as large as the drawing"
     if page.painted:
         return (
             "has nothing dark enough to mark: draw in black what you want to mark, or enter more than "
             f'{100 * dark_below:g} % for "dark below" (0 % is black, 100 % is white)'
         )
-    return "has nothing that can be marked: convert texts and pictures to paths, and export the drawing again"
+    for unread in ledger.list_of_unread():
+        return f"has nothing to mark. {unread}"
+    return "has nothing to mark: draw shapes filled with black, and save the drawing again"

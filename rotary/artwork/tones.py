@@ -245,7 +245,7 @@ class _Page:
 def tell_near(ledger: Ledger) -> None:
     """Note that a tone may be taken for dark or for light."""
     ledger.unread(
-        "mid grey", 'could come out marked or not. Make it black or white, or enter another limit for "dark below"'
+        "mid grey", 'it may or may not be marked. Make it black or white, or enter another limit for "dark below"'
     )
 
 

@@ -36,7 +36,7 @@ class Unread(NamedTuple):
 
     def __str__(self) -> str:
         times = f", {self.times} times" if self.times > 1 else ""
-        return f"{self.what}{times}: {self.instead}"
+        return f"The drawing has {'an' if self.what[0] in 'aeiou' else 'a'} {self.what}{times}: {self.instead}"
 
 
 class Ledger:
@@ -79,7 +79,7 @@ class Ledger:
     def unread(self, what: str, instead: str, count: int = 1) -> None:
         """Note something that can't be read as it was meant; of very many kinds only the first by their names."""
         if len(self._unread) >= MOST_KINDS and what not in self._unread:
-            what, instead = "other part", "not marked as you drew it. Convert texts to paths"
+            what, instead = "part of another kind", "it is not marked as you drew it. Convert texts to paths"
         self._unread[what] = (self._unread.get(what, (0, ""))[0] + count, instead)
 
     def forget(self) -> None:

@@ -34,27 +34,17 @@ def details(
 def cautions_in_whole(plan: Plan | None, cautions: tuple[ActionCaution, ...]) -> Section:
     """Every caution with its source, eyes with their figures."""
     eyes = [
-        f"Eyes, {eye.source}: the beam gives {_plain(eye.exposure_w_m2)} W/m² at the eye, and the limit is "
-        f"{_plain(eye.limit_w_m2)} W/m². You need OD {eye.optical_density:.1f} or more at {eye.wavelength_nm:g} nm. "
-        f"{eye.verdict}"
+        f"Eyes, {eye.source}: {eye.verdict}"
         for eye in (plan.safety.eyes if plan else ())
+        # A pair that is missing, or whose marks are not known, has a caution of its own.
+        if not (eye.uncovered or eye.unmarked)
     ]
     texts = {level: tuple(f"{one.long} ({one.source})" for one in cautions if one.level == level) for level in _LEVELS}
     blocks = (Sentences((*eyes, *texts["stop"], *texts["warn"]), "warn"), Sentences(texts["note"]))
-    return Section("Cautions: local rules and licensed practice go first", tuple(one for one in blocks if one.texts))
+    return Section("Cautions: local rules and licensed experts come first", tuple(one for one in blocks if one.texts))
 
 
 _LEVELS = ("stop", "warn", "note")
-
-
-def _plain(value: float) -> str:
-    """Three figures without an exponent.
-
-    >>> _plain(1.5612e6), _plain(47.26)
-    ('1 560 000', '47.3')
-    """
-    three = float(f"{value:.3g}")
-    return f"{three:,.0f}".replace(",", " ") if three >= 1000 else f"{three:g}"
 
 
 def _item(plan: Plan, sizes: Sizes) -> Section:
@@ -92,33 +82,6 @@ def _passes(actions: Actions) -> Table:
         rows = tuple((*row, depth) for row, depth in zip(rows, depths, strict=True))
     tried = "" if actions.run.depth_check_after else " (the first slice shows how many you really need)"
     return Table(head, rows, f"the planned passes{tried}")
-
-
-def _level_pairs(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:
-    """What goes under which end so that the apex line is level, or that nothing does."""
-    level = plan.turning.level
-    if level.shim_mm == 0:
-        return [("level", "the item lies as level as it can: put nothing under it")]
-    name = "shim that levels the item" if plan.focus.levelled else "shim to level the item"
-    under = "under the rotary" if plan.job.turning.kind == "rollers" else "under the chuck"
-    shim, base = sizes.length(abs(level.shim_mm)), sizes.length(level.base_mm)
-    return [(name, f"{shim} {under} at the item's {level.end} end, {base} from the end that stays down")]
-
-
-def _focus_pairs(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:
-    """Where the apex and the focal plane stand, to the hundredth."""
-    sharp = plan.focus
-    return [
-        ("apex over the bed", sizes.length(sharp.apex_height_mm)),
-        ("focus over the bed", sizes.length(sharp.focal_plane_mm)),
-        ("focus on bed, then move the lens", _moved(sharp.move_from_bed_mm, sizes)),
-        ("focus on apex, then move the lens", _moved(sharp.move_from_apex_mm, sizes)),
-        *_level_pairs(plan, sizes),
-    ]
-
-
-def _moved(by_mm: float, sizes: Sizes) -> str:
-    return f"{sizes.length(abs(by_mm))} {'CLOSER' if by_mm < 0 else 'AWAY'}"
 
 
 def figures_behind(plan: Plan, sizes: Sizes) -> tuple[Section, ...]:
@@ -174,7 +137,7 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
             for limit in cut.limits
             for text in (slices.limit_text(limit, cut.whole_cycles),)
         ),
-        "limits of the slice width (< marks the one that sets it)",
+        "how wide each limit lets a slice be (< marks the one that sets the width)",
         wide=3,
     )
     blocks: list[Block] = [facts, limits]
@@ -236,14 +199,17 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
                 " to ".join(map(sizes.length, sorted(_band(plan)))),
             ),
             ("on a taper", WORDS[art.surface_map]),
-            ("the artwork covers an angle of", f"{degrees(lies.total_angle_rad):.2f}°"),
+            ("the artwork goes round by", f"{degrees(lies.total_angle_rad):.2f}°"),
             (
                 "width at top, middle, bottom",
                 ", ".join(map(sizes.length, (lies.width_top_mm, lies.width_centre_mm, lies.width_bottom_mm))),
             ),
             ("unmarked, the rest of the way round", sizes.length(lies.gap_mm)),
-            ("within 60° of the artwork's middle", f"{percent(lies.visible_share)} of the artwork"),
-            ("stretched, by place", f"{lies.stretch_min:.4f} to {lies.stretch_max:.4f} times"),
+            ("well seen from its front", f"{percent(lies.visible_share)} of the artwork (within 60° of its middle)"),
+            (
+                "how much it is stretched",
+                f"{lies.stretch_min:.4f} to {lies.stretch_max:.4f} times, from place to place",
+            ),
         )
     )
     rows = tuple(
@@ -280,7 +246,7 @@ def _budget(plan: Plan, sizes: Sizes) -> Section:
     table = Table(head, tuple(rows), "how far each cause puts the surface off (- too low, + too high)", wide=3)
     return Section(
         "Focus budget: how far off its planned height the surface can be",
-        (Pairs(tuple(_focus_pairs(plan, sizes))), table, Sentences(tuple(sizes.texts(focus.notes(plan))))),
+        (table, Sentences(tuple(sizes.texts(focus.notes(plan))))),
     )
 
 
@@ -319,15 +285,14 @@ def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
         pairs += [
             (
                 f"of {steps.samples} simulated items",
-                f"metal clean on {clean}, metal unmarked on {unmarked}, both on {both}",
+                f"coating off on {clean}, metal unmarked on {unmarked}, both on {both}",
             )
         ]
     if steps.samples:
         pairs += [
             (
                 "the hottest the wall gets",
-                f"under {steps.wall_c_5:.0f} °C on 1 of 20 items, under {steps.wall_c_50:.0f} °C on 10 of 20, under "
-                f"{steps.wall_c_95:.0f} °C on 19 of 20",
+                f"under {steps.wall_c_50:.0f} °C on half of the items, under {steps.wall_c_95:.0f} °C on 19 of 20",
             ),
         ]
     return pairs

@@ -19,7 +19,7 @@ from rotary.sentences.safety import paper_of
 
 PASS_AFTER_PASS: Final = (
     "Mark one cell at a time, pass after pass on the same spot. The table says after how many passes to stop, wipe, "
-    "look and write down what you see. Heat tint or engraved: go on to the next cell."
+    "look and write down what you see. If you see heat tint or engraved, go to the next cell."
 )
 _PLACE: Final = ("cell", "at")
 
@@ -29,12 +29,12 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
     record, first = to_mark.record, to_mark.record.looks[0]
     last = [looks[-1] for looks in record.cells.values()]
     columns = columns_of(last)
-    head = (*_PLACE, *(head_of(name, system) for name in columns), "after … passes you see")
+    head = (*_PLACE, *(head_of(name, system) for name in columns), "passes: what you see")
     cells = Table(
         head,
         tuple(_row(record, number, looks, columns, system) for number, looks in record.cells.items()),
-        "settings of each cell in marking order (r1c2: row 1, column 2, line mm: line spacing). Change what is bold "
-        "(* in plain text)",
+        "Mark in this order. Change what is bold or has a *. r1c2: row 1, column 2. kHz: frequency, ns: pulse width, "
+        "mm/s: speed, line: line spacing, mJ: pulse energy",
         True,
         len(head) - 1,
         _changed(last, columns),
@@ -47,47 +47,46 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
         Section("KNOW", (Sentences(_good_to_know(record)),)),
         Section("NOTES", (Sentences(("Date, name, batch of the coating:",), "none"), Notes(2))),
     )
-    paper = paper_of(made, "test patch", _lead(to_mark, len(_changed(last, columns))), sections, day)
+    paper = paper_of(made, "test patch", _lead(to_mark), sections, day)
     chosen = f"rotary chose these cells on {first.day}. If you print again, you get the same patch."
     return replace(paper, name=f"{first.item or made.job.item.name}, {record.name}", facts=(chosen,))
 
 
-def _lead(to_mark: PatchToMark, changes: int) -> str:
+def _lead(to_mark: PatchToMark) -> str:
     record, first = to_mark.record, to_mark.record.looks[0]
     size = f"{first.inked_width_mm:g} × {first.inked_height_mm:g} mm"
     where = f" on {value_text('surface', first.surface)}" if first.surface else ""
     wide, high = record.size_mm
-    lead = f"{len(record.cells)} cells of {size}{where}, {wide:g} × {high:g} mm in all. "
+    ways = ("round the item", "along it") if first.surface == "item" else ("wide", "high")
+    lead = f"Mark {len(record.cells)} cells of {size}{where}. Together: {wide:g} mm {ways[0]}, {high:g} mm {ways[1]}."
     if to_mark.draws:
         lead += (
-            f"Odds of a clean job: {in_ten(to_mark.chance_now)} now, {in_ten(to_mark.chance)} once you have read "
-            "this patch. "
+            f" Today's plan: {in_ten(to_mark.chance_now)} items come out clean. The plan after this patch: "
+            f"{in_ten(to_mark.chance)}."
         )
-    return f"{lead}In the order of the table you change settings {changes} time{'s' * (changes != 1)}."
+    return lead
 
 
 def _before(made: Plan) -> tuple[str, ...]:
     pulses = made.job.laser.pulse_widths_ns
     pulse = (
-        f". The pulse width needs no setting: on this laser it is always {pulses[0]:g} ns."
+        f". You can't set the pulse width: on this laser it is always {pulses[0]:g} ns."
         if len(pulses) == 1
         else ", the pulse width too."
     )
     return (
         "Degrease the place and let it dry. Switch the extraction on, shut the enclosure.",
-        "Focus on the surface first. The table says how far to move the lens from there: + is further away.",
-        f"For each cell set everything in the table{pulse} A cell marked with other settings misleads the plan.",
-        "Fill each cell with lines one way, without an outline: lines across would be a second pass.",
-        "Are coating, metal, wall, laser or lens not as listed below? Change the job, and print a new patch.",
+        "Focus on the surface first. Then move the lens as the table says: + means away from the surface.",
+        f"For each cell set everything in the table{pulse} Other settings mislead the plan.",
+        "Fill each cell with lines one way, without an outline. Lines across them would count as a second pass.",
+        "If coating, metal, wall, laser or lens is not as listed below, change the job and print a new patch.",
         PASS_AFTER_PASS,
     )
 
 
 def _good_to_know(record: PatchRecord) -> tuple[str, ...]:
     notes = [
-        "A small cell cools faster than the whole artwork, so it shows less heat tint. Enter what the job's first "
-        "slice "
-        "shows as a reading too.",
+        "A small cell cools faster than the whole artwork, so it shows less heat tint.",
         "Laser off and enclosure open: wipe, then look with the bare eye at a low angle. Write coating left, residue, "
         "clean, heat tint or engraved.",
     ]
@@ -96,9 +95,7 @@ def _good_to_know(record: PatchRecord) -> tuple[str, ...]:
         many = record.columns
         notes.append(f"The patch has {many} columns: turn the item by one slice from column to column.")
     if surface == "scrap":
-        notes.append(
-            "Use scrap of the same batch: same metal, wall, coating and colour. Lay it flat, as high as the apex."
-        )
+        notes.append("Use scrap with the item's metal, wall, coating and colour, best of the same batch. Lay it flat.")
     return tuple(notes)
 
 
@@ -144,7 +141,6 @@ def patch_picture(record: PatchRecord) -> PaperPicture:
     rows, across = record.rows, record.columns
     says = (
         f"{rows} row{'s' * (rows != 1)} and {across} column{'s' * (across != 1)}, cell 1 at the upper left. The laser "
-        "does "
-        "not mark the numbers."
+        "does not mark the numbers."
     )
     return PaperPicture(wide, high, tuple(marks), "Test patch", says)

@@ -64,9 +64,14 @@ def with_details(
 def _facts(plan: Plan, sizes: Sizes) -> tuple[str, ...]:
     note = " ".join(plan.job.note.split())
     short = note if len(note) <= LONGEST_NOTE else f"{note[: LONGEST_NOTE - 1].rstrip()}…"
-    within = f"{sizes.fine(plan.seams.within_mm, signed=False)} {sizes.fine_unit}"
-    seams = f"Seams off by up to {within} on 19 of 20 items."
+    within, accepted = (
+        f"{sizes.fine(mm, signed=False)} {sizes.fine_unit}"
+        for mm in (plan.seams.within_mm, plan.job.tolerances.accepted_seam_mm)
+    )
+    seams = f"Seams off by up to {within} on 19 of 20 items (you accept {accepted})."
     several = plan.split.slices > 1 and plan.removal.setting is not None
-    none_offered = "" if plan.removal.setting else f"No passes: {' '.join(remarks(plan, plan.removal.refused))}"
+    none_offered = (
+        "" if plan.removal.setting else f"No passes are offered. {' '.join(remarks(plan, plan.removal.refused))}"
+    )
     doubts = (f"Please check: {sizes.text(doubt)}" for doubt in questions(plan.doubts, plan.job.item))
     return tuple(text for text in (none_offered, seams if several else "", short, *doubts) if text)

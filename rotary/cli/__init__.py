@@ -70,7 +70,7 @@ def _run(words: list[str]) -> int:
         import shlex
 
         forms = [f"rotary {shlex.join(line)}" for line in new]
-        output.complain(f"this command is now: {listing(forms, 'then')}")
+        output.complain(f"today you type: {listing(forms, 'then')}")
     return max(_with_habits(line, asks=new is None) for line in ([words] if new is None else new))
 
 
@@ -101,6 +101,8 @@ def _called(words: list[str]) -> int:
     if words[0] == "help":
         words = [*words[1:], "--help"]
     app = tree()
+    if len(words) == 1 and words[0] in WORDS and any(not name.startswith("-") for name in app[words[0]]):
+        words = [*words, "--help"]
     if not {"--help", "-h"}.isdisjoint(words[: words.index("--") if "--" in words else None]):
         # Straight to the page: nothing else of the line has to be read for it.
         from rotary.cli.help_text import help_page

@@ -60,7 +60,7 @@ class SlicesAsked:
     :param marked_width: how wide one marked line came out when you measured it, like "0.09 mm"
     :param overlap: how far to let neighbouring slices overlap, like "0.02 mm"
     :param more_slices: add two blank slices, so that rotary can move seams off the dark parts of the artwork
-    :param unslid: leave the seams where they are, even across dark parts of the artwork
+    :param unslid: don't move the seams, even if they cross dark parts of the artwork
     """
 
     marked_width: Typed = None
@@ -79,7 +79,7 @@ def slice_(job: Pieces, how: SlicesAsked, to: File, files: bool = False, dxf: bo
     :param dxf: write DXF instead of SVG, with a layer for each slice
     """
     if _is_drawing(to, "sliced") and (files or dxf):
-        raise BadArgument("--files and --dxf need a folder: name one after --to, like --to slices")
+        raise BadArgument("--files and --dxf need a folder: name a folder after --to, like --to slices")
     drawn = {"arrangement": ARRANGED[files], "more_columns": 2 * how.more_slices, "slide": not how.unslid}
     wish = wish_of(core.sheet.SheetWish, {"marked_width": how.marked_width, "overlap": how.overlap, **drawn})
     if job.job().is_inscribed:
@@ -171,7 +171,7 @@ def names(job: NamedJob, table: Annotated[File, Parameter(name="CSV")], /, to: F
     misfits = [one for one in result.entries if one.state == "misfit"]
     high = core.sizes.Sizes(job.system).length(wish.letter_height_mm)
     return report([
-        *core.results.misfit_lines(misfits, "fit"),
+        *core.results.misfit_lines(misfits),
         f"{len(result.entries) - len(misfits)} of {len(result.entries)} names fit",
         f"  wrote {len(paths)} files to {brief(to, 200)}. The list of all names is {result.table} in that folder",
         *(f"  - {line}" for line in sizes),

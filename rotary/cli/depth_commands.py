@@ -48,7 +48,7 @@ class DepthJob(NamedJob):
 
 
 def plan(job: DepthJob, json: Json = False) -> int:
-    """Plan how many passes cut bare metal to a depth, and the settings to mark with.
+    """Show how many passes cut bare metal to the depth that you want, and with which settings.
 
     Example: rotary depth plan brass-nut --wanted "40 um"
     """
@@ -77,13 +77,12 @@ def record(
     found = job.result(new)
     stamped, saved = [one.model_copy(update=found.stamp) for one in new], f"saved in {brief(job.file, 150)}"
     if tries:
-        how = "To save it for later plans of this metal and laser, leave --tries out"
-        saved = f"rotary did not save the reading, because you wrote --tries. {how}"
+        saved = "rotary did not save your reading, because you wrote --tries: leave --tries out to save it"
     elif job.readings:
         core.depths.keep_depths((*core.depths.depths_in(job.readings), *stamped), job.readings)
     else:
         every = counted(len(core.depths.add_depths(stamped, job.profiles)), "depth reading")
-        saved += f". You now have {every} there, and later plans use them"
+        saved += f" ({every} in all): later plans for this metal and laser use it"
     return say([*core.card.depth_lines(found), f"  {saved}"])
 
 

@@ -25,9 +25,9 @@ bore read_at arc start between tracking line_pitch font depth stroke"""
 class WordsAsked:
     r"""What is asked of the words, each by its field or as `_FIELD_OF` has it.
 
-    :param text: the words to mark, instead of the job's; \n starts a new line; on a list {name} is each name,
-        {date} is today
-    :param around: where the words go: ring (all round, the usual), arc (part way), axis (lengthwise), flats, or
+    :param text: the words to mark, instead of the job's; \n starts a new line; with --list, {name} stands for each
+        name, {date} is today
+    :param around: where the words go: ring (all round; used if left out), arc (part way), axis (lengthwise), flats, or
         end (the end face)
     :param height: the greatest height of a capital letter, like "5 mm" (if left out, as large as fits)
     :param least: the smallest capital letters that you accept, like "2 mm" high
@@ -42,12 +42,13 @@ class WordsAsked:
     :param bore: diameter of a hole in the end face
     :param read_at: the distance from which people must be able to read the words, like "60 cm"
     :param arc: how far round the item an arc of words can reach, like "120 deg"
-    :param start: angle from the front to where a ring begins, or to the middle of other words, like "90 deg"
+    :param start: angle to the right from the front to where a ring begins, or to the middle of other words, like "90
+        deg"
     :param repeat: how many copies of the words to mark round the part
     :param between: what to mark between copies of the words
     :param tracking: extra space between letters: 1 is the height of a capital letter
     :param line_pitch: distance from line to line: 2 is twice the height of a capital letter (1.6 if left out)
-    :param more: the words for the next flat (once for each further flat)
+    :param more: the words for the next flat (write --more again for each further flat)
     :param lengthwise: on flats: words along the axis, or across it
     :param face: outline (filled letters), or letters of single strokes: line-sans, line-roman or line-script
     :param font: the font for the words: a TTF or OTF file
@@ -99,7 +100,7 @@ class ListAsked:
     :param column: the heading of the column with the names
     :param numbers: serial numbers instead of a list of names, like 1-250
     :param digits: how many digits each number has, filled with zeros: 3 gives 001
-    :param each: make each part's words as large as they fit, instead of the same size on all parts
+    :param each: make the words on each part as large as fits, instead of the same size on all parts
     """
 
     list_: File | None = None
@@ -111,9 +112,9 @@ class ListAsked:
 
 
 def inscribe(job: NamedJob, words: WordsAsked, many: ListAsked, sheet: SheetTo, to: File | None = None) -> int:
-    """Fit words on a small part, say whether people can read them, and write their files.
+    """Fit words on a small part, check that people can read them, and write the files to mark.
 
-    If the job has words of its own, what you leave out stays as the job says.
+    If the job has words already, options that you leave out stay as in the job.
 
     Example: rotary inscribe brass-nut --text "HERON ROWING CLUB" --around ring --to nut
 
@@ -142,7 +143,8 @@ def inscribe(job: NamedJob, words: WordsAsked, many: ListAsked, sheet: SheetTo, 
             return _list(job, part, wish, to, many) if is_list else _files(job, part, wish, to, sheet)
         core.work.job_for_depth(part, wish)  # on a coated item no depth can be had, which need not wait for the files
         first = [core.examples.banner(part.laser.use), ""] if part.laser.use else []
-        return say([*first, *core.card.inscription_lines(wish, core.work.size(part, wish).facts, system=job.system)])
+        lines = core.card.inscription_lines(wish, core.work.size(part, wish).facts, system=job.system)
+        return say([*first, *lines, "To write the files and the setup sheet, add --to and a folder."])
 
 
 def write_words(
@@ -168,7 +170,7 @@ def _files(
     planner = repeat.planned_as_run if repeat is not None else job.planned
     with waiting("drawing the words"):
         done = core.inscription_files.write_inscription(part, wish, to, planner, said_yes.get(), sliced, job.system)
-        lines = [*wrote([done.card]), *write_paper(done.sheet, sheet, job.sources)]
+        lines = [*wrote([*done.done.paths, done.card]), *write_paper(done.sheet, sheet, job.sources)]
     return report([*done.lines, "", *(f"  {line}" for line in lines)])
 
 
@@ -184,17 +186,17 @@ def _list(
     with waiting("drawing the list") as tell:
         result = core.names.names(part, wish, wanted, folder, how, _say_misfits, tell, job.planned)
     cut = len(result.entries) - result.misfits
-    title = f"wrote files for {cut} of {len(result.entries)} entries to {brief(folder, 150)}"
+    title = f"wrote files for {cut} of {len(result.entries)} names to {brief(folder, 150)}"
     return report(
         [
-            f"{title}. The list of all entries is {result.table} in that folder",
+            f"{title}. {result.table} in that folder lists all names",
             *(f"  - {note}" for note in result.notes),
         ]
     )
 
 
 def _say_misfits(sizes: "core.names.LetterSizes") -> None:
-    report(core.results.misfit_lines(sizes.misfits, "cut"))
+    report(core.results.misfit_lines(sizes.misfits))
 
 
 app = with_job(inscribe)

@@ -1,6 +1,7 @@
 """The job that a command names: its file, its drawings, its plan, its artwork, and how it stands as a profile."""
 
 import sys
+from collections.abc import Mapping
 from contextlib import AbstractContextManager, nullcontext
 from functools import cached_property, partial
 from pathlib import Path
@@ -49,12 +50,14 @@ class NamedJob(Where):
         """What is read for it, and so is never written over: its own file, and its drawings."""
         return (*self.sources, *core.artwork.drawing_files(job, self.drawings))
 
-    def job(self) -> "core.job.Job":
-        """The job, for the machine that is asked for."""
-        laser = partial(core.lookup.with_its_laser, folder=self.folder)
+    def job(self, begins: bool = False) -> "core.job.Job":
+        """The job, for the machine that is asked for, which may be a new one where it `begins` with this."""
+        laser = self._with_laser
         if self.name != "-":
-            return self.for_machine(core.job.job_from_file(self.path, laser))
-        return self.for_machine(core.job.job_from_bytes(self._piped, "the piped-in job", laser))
+            job = core.job.job_from_file(self.path, laser)
+        else:
+            job = core.job.job_from_bytes(self._piped, "the piped-in job", laser)
+        return job if begins else self.for_machine(job)
 
     @cached_property
     def _piped(self) -> bytes:
@@ -72,13 +75,21 @@ class NamedJob(Where):
             core.lookup.refuse_unknown(machine, self.folder)
         return job.model_copy(update={"machine": machine})
 
+    def _with_laser(self, tables: Mapping[str, Any]) -> dict[str, Any]:
+        """A job's tables with the laser of its machine; raises UnknownName where that machine is not there."""
+        found = core.lookup.with_its_laser(tables, self.folder)
+        named = tables.get("machine")
+        if isinstance(named, str) and named.strip() and not found.keys() & {"laser", "use_laser"}:
+            core.lookup.refuse_unknown(named, self.folder)
+        return found
+
     def on_machine(self) -> "core.job.Job":
         """The job as its machine was measured."""
         return core.lookup.on_its_machine(self.job(), self.folder)
 
     def measured(self, begins: bool = False) -> "core.machines.MachineOfJob":
         """The job and its machine, which may be a new one where it `begins` with this."""
-        return core.machines.machine_of_job(self.job(), self.machine, self.folder, begins)
+        return core.machines.machine_of_job(self.job(begins), self.machine, self.folder, begins)
 
     def planned(self, job: "core.job.Job", samples: int | None = None) -> "core.plan.Plan":
         """A job's plan, after what was read."""
@@ -162,7 +173,7 @@ class SavedJob(NamedJob):
 class RunJob(SavedJob):
     """A saved job that was run, and what you can say about the run.
 
-    :param passes: how many passes each slice got (what the second slice took)
+    :param passes: how many passes each slice got (as you counted on the second slice)
     :param power: the power at which the first slice came clean, like "26 %" (if left out, the first power of the plan)
     :param numbers: which numbers you ran: saved (those in the saved job) or now (those of today's plan)
     :param file: a file that you imported into your marking program: rotary tells you later if it has changed
@@ -231,9 +242,9 @@ class Pieces(NamedJob):
         """How drawings are read; only what was asked for."""
         return {name: vars(self)[name] for name in READING.split() if vars(self).get(name) is not None}
 
-    def job(self) -> "core.job.Job":
+    def job(self, begins: bool = False) -> "core.job.Job":
         """The job with the artwork that is named here, for the machine that is asked for."""
-        return self.with_artwork(super().job())
+        return self.with_artwork(super().job(begins))
 
     def plan_to_draw(self, method: str = "") -> "core.plan.Plan":
         """The plan that files of this artwork are drawn for."""

@@ -32,14 +32,14 @@ def show(
     Example: rotary machine show
 
     :param name: the name of the machine (if left out, your first one)
-    :param item: the name of an item: also use the readings that hold only for this item
+    :param item: the name of an item: also show the readings that hold only for this item
     :param program: show only what your marking program can do, the laser and the eyewear
     """
     machine = core.machines.machine_named(name if name is not None else on.machine, on.folder)
     lines = core.words.equipment_lines(machine)
     if not program:
         place = core.machine_files.machine_path(machine.name, on.folder)
-        lines = [*core.words.machine_lines(machine, item), f"saved in {place}"]
+        lines = [*core.words.machine_lines(machine, item), *[f"saved in {place}"] * place.exists()]
     return answer(json, core.words.machine_data(machine, item), lines)
 
 
@@ -143,7 +143,7 @@ def record(
         after, lines = core.machines.record_program(machine, values, label or (), wanted, on.folder)
         return answer(json, core.words.machine_data(after, None), [*core.words.equipment_lines(after), *lines])
     if is_motor_test and job is None:
-        raise BadArgument(f"{kind} needs a job: add --from and the job that you marked the test for")
+        raise BadArgument(f"{kind} belongs to a job: add --from and the job that you marked it for")
     if label or (job and not is_motor_test):
         raise BadArgument(
             "leave out --label and --from: --label is only for program, --from only for program and the motor tests"
@@ -153,7 +153,7 @@ def record(
 
 
 def seam_test(job: NamedJob, sheet: PaperTo, from_: File | None = None, tape: Tape = 0.12, new: Begins = False) -> int:
-    """Write the seam test and its form, or read the form that you filled in and save the correction.
+    """Make the drawing and the form of the seam test. With --from, read the form that you filled in.
 
     Example: rotary machine seam-test regatta-bottle --to seams
 
@@ -202,7 +202,8 @@ def changed(what: str, /, on: Machine, note: Note = "") -> int:
 
     Example: rotary machine changed lens
 
-    :param what: what changed: lens, head, field, axis, rollers, drive, pointer or item
+    :param what: lens, head (laser or mirrors), field (field correction), axis (rotary set up again), rollers, drive
+        (motor, gear or microsteps), pointer or item (re-mounted)
     """
     return report(core.machines.record_change(on.named(), what, on.folder, note))
 

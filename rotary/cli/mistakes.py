@@ -16,7 +16,8 @@ from rotary.shipped import examples
 def sentence(mistake: cyclopts.CycloptsError, words: list[str]) -> str:
     """A mistake as one line."""
     chain = [word for word in mistake.command_chain or () if word != "rotary"]
-    return f"{brief(_what(mistake, chain, words), 320)}; see: {' '.join(['rotary', *chain, '--help'])}"
+    what = brief(_what(mistake, chain, words), 320)
+    return f"{what}{'' if what.endswith('?') else '.'} Help: {' '.join(['rotary', *chain, '--help'])}"
 
 
 def _what(mistake: cyclopts.CycloptsError, chain: list[str], words: list[str]) -> str:
@@ -28,7 +29,7 @@ def _what(mistake: cyclopts.CycloptsError, chain: list[str], words: list[str]) -
         case cyclopts.CoercionError(__cause__=NoOption() as option, app=cyclopts.App() as app):
             return _no_option(str(option), app.assemble_argument_collection(), behind=True)
         case cyclopts.UnusedCliTokensError(unused_tokens=tokens):
-            return f"too many words, leave out: {' '.join(map(brief, tokens or ()))}"
+            return f"too many words: leave out {' '.join(brief(one) or '(nothing)' for one in tokens or ())}"
         case cyclopts.RepeatArgumentError(token=token):
             return f"{token.keyword or 'a word'} is written twice: write it once"
         case cyclopts.MissingArgumentError(argument=cyclopts.Argument() as argument):
@@ -59,7 +60,7 @@ def _no_option(typed: str, arguments: Iterable[cyclopts.Argument], behind: bool 
     if word in (*every, "--help"):
         return f'there is no job "{word}"' if behind else f"{word} takes no value: write {word}"
     if word == "-":
-        return "- is no file: write a file's name, since only JOB can be -"
+        return "- can't stand for this file: write its name (only JOB can be -)"
     if is_there(Path(typed)):
         return f"{brief(typed)} begins with a dash: write ./{brief(typed)}"
     if word in ALONE:
@@ -68,14 +69,14 @@ def _no_option(typed: str, arguments: Iterable[cyclopts.Argument], behind: bool 
     bare = {name.strip("-"): name for name in every}
     likes = (like for like in LIKE.get(word, ()) if like in every)
     near = next(likes, None) or bare.get(nearest_name(word.strip("-"), bare))
-    return f"there is no option {brief(word)}{f'; did you mean {near}?' if near else ''}"
+    return f"there is no option {brief(word)}{f'. Did you mean {near}?' if near else ''}"
 
 
 def _no_value(option: str, words: list[str], meaning: str) -> str:
     """What is wrong behind an option that needs a value."""
     after = words[words.index(option) + 1 :][:1] if option in words else []
     if after == ["-"]:
-        return f"{option} can't be -: write a name, since only JOB can be -"
+        return f"{option} can't be -: write a name (only JOB can be -)"
     if after and after[0].startswith("-") and not after[0].startswith("--"):
         return f"{brief(after[0])} begins with a dash: write {option}={brief(after[0])}"
     where = f"has no value: after {option} write" if option in words else f"is missing: add {option} and"
@@ -89,6 +90,9 @@ def _unknown_command(mistake: cyclopts.UnknownCommandError, chain: list[str], wo
     if word in ALONE:
         return f"{word} is used without a command: write rotary {word}"
     if chain and word.startswith("-"):
+        inside = [] if mistake.app is None else [mistake.app[name].assemble_argument_collection() for name in names]
+        if not any(word.partition("=")[0] in one.names for arguments in inside for one in arguments):
+            return f"there is no option {brief(word)}"
         return f"{brief(word)} has to follow the command: write {within} COMMAND {brief(word)}"
     likely = [f"{within} {word.casefold()}"] if word.casefold() in names else _likely(word, chain, names)
     if not likely and (near := nearest_name(word, [*names, *(() if chain else ALONE)])):
@@ -97,7 +101,7 @@ def _unknown_command(mistake: cyclopts.UnknownCommandError, chain: list[str], wo
         return f"{brief(word)} has to follow the command: write {within} COMMAND {brief(word)}"
     what = f'{within} has no command "{brief(word)}"'
     offers = [f'"{line}"' for line in likely[:3]]
-    return f"{what}; did you mean {listing(offers, 'or')}?" if offers else f"{what}: write one of {', '.join(names)}"
+    return f"{what}. Did you mean {listing(offers, 'or')}?" if offers else f"{what}: write {listing(names, 'or')}"
 
 
 def _likely(word: str, chain: list[str], names: list[str]) -> list[str]:

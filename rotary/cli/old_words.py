@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from typing import Final
 
-from rotary.cli.words import LIKE, renamed
+from rotary.cli.words import LIKE, OLD_TOO, renamed
 
 Lines = list[list[str]]
 
@@ -163,9 +163,11 @@ _TURNED: Final[dict[str, Callable[[list[str]], Lines]]] = {
 
 def in_new_words(words: Sequence[str]) -> Lines | None:
     """Today's form of a command in the words of earlier versions, seldom two; None where it is today's already."""
-    if not words or words[0] not in OLD_WORDS or words[1:2] in (["--help"], ["-h"]):
+    if not words or words[0] not in OLD_WORDS:
         return None
     word, rest = words[0], words[1:]
+    if rest[:1] in (["--help"], ["-h"]):
+        return None if word in OLD_TOO else [[*OLD_WORDS[word].split(), "--help"]]
     names = {**_OPTIONS, **_OWN_OPTIONS.get(word, {})}
     if word in _GROUPS:
         if not rest or rest[0] in _GROUPS[word] or rest[0] in LIKE:

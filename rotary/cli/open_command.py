@@ -34,7 +34,7 @@ class Served:
         only this computer can)
     :param port: with --browser: the port number of the address (7480 if left out)
     :param called: with --browser: another network name of this computer, like shop-pc.local
-    :param most: with --browser: how many screens rotary opens at once, at most (3 if left out)
+    :param most: with --browser: how many screens can be open at once (3 if left out)
     :param files: with --browser: the only folder that people can open files from (if left out, the folder you are in)
     """
 
@@ -96,7 +96,8 @@ def open_(
 
     :param job: the name of a job file, an example or a saved job
     :param browser: open the screen in a web browser, for example on a tablet at the machine
-    :param ask: ask you questions line by line instead, for a screen reader or for answers from a file
+    :param ask: ask one question after another instead of opening the screen (for a screen reader, or answers from a
+        file)
     :param all: with --ask: also ask for facts that few jobs need
     """
     if browser and ask:
@@ -144,7 +145,7 @@ def _in_browser(path: Path | None, how: Served) -> int:
             "--address is empty: write this computer's own address, such as 192.168.1.20, or leave --address out"
         )
     if wrong := [name for name in how.called or () if not re.fullmatch(r"[\w.-]{1,253}", name)]:
-        raise BadArgument(f"--called {brief(wrong[0])} is no network name: write a name like shop-pc.local")
+        raise BadArgument(f"--called {brief(wrong[0])} is not a network name: write a name like shop-pc.local")
     job, called = str(path.resolve()) if path else None, tuple(how.called or ())
     return _front(lambda: fronts.get().browser(job, how.address, how.port, called, how.most, how.files), NO_BROWSER)
 

@@ -186,7 +186,8 @@ def _complain_of(edits: Sequence[object]) -> None:
 class Where(Machine, Stored):
     """For which machine and after which readings a job is planned, and in which units it is shown.
 
-    :param samples: how many random samples rotary tries (they change the settings: leave this out for real work)
+    :param samples: how many random samples the plan uses (leave this out for real work: another number changes the
+        laser settings)
     """
 
     CALLED: ClassVar[Any] = JobName

@@ -39,7 +39,7 @@ def new(
     Example: rotary patch new regatta-bottle --to patch.svg
 
     :param cells: how many cells, 4 to 16 (9 if left out)
-    :param on: where you mark the patch: scrap (a flat piece, if left out) or item (a slice of the item)
+    :param on: where you mark the patch: scrap (a flat piece; used if left out) or item (a hidden place on the item)
     :param to: also draw the cells at true size into this file: a name ending in .svg
     """
     if which.patch is not None and (cells or on):
@@ -55,9 +55,10 @@ def new(
         return say(json_text(to_mark.data))
     say(core.text.text_lines(core.cells_paper.patch_paper(to_mark, job.planned(part, 0), job.system, date.today())))
     number = to_mark.record.name.removeprefix("patch ")
-    how = f"rotary patch record {job.name} --patch {number} 1=coating-left,clean 2=residue ..."
     says = [f"  - {text}" for text in to_mark.says]
-    return report([*says, "", *drawn, f"The cells are saved. When you have marked them, type what you saw: {how}"])
+    how = f"rotary patch record {job.name} --patch {number} 1=coating-left,clean 2=residue"
+    means = "In this example cell 1 showed coating left at the first look and clean at the second, cell 2 residue."
+    return report([*says, "", *drawn, f"To enter what you see, type for example: {how}", means])
 
 
 def record(
@@ -70,7 +71,7 @@ def record(
 ) -> int:
     """Record what you saw in the cells of a patch, and show how the plan changes.
 
-    Use the words coating-left, residue, clean, heat-tint and engraved. To undo a reading, write not-read.
+    Use the words coating-left, residue, clean, heat-tint and engraved. To undo what you wrote of cell 3: 3=not-read.
 
     Example: rotary patch record regatta-bottle 1=coating-left,clean 2=clean 3=residue,engraved
 
@@ -101,7 +102,7 @@ def _gap(job: NamedJob, closed: int) -> int:
     with typed({"reading.closed": "--gap"}):
         core.machines.record_gap_ladder(plan, closed, name, datetime.now().astimezone(), at.folder)
     lines = core.seams.notes(job.planned(job.measured().corrected))
-    return report([*lines, f"saved in {core.machine_files.machine_path(name, at.folder)}"])
+    return report([*lines, f"saved gap {closed} in {core.machine_files.machine_path(name, at.folder)}"])
 
 
 def taught(
@@ -111,11 +112,12 @@ def taught(
     return core.cells.teaching_result(job.on_machine(), core.readings.readings_in(job.profiles), job.samples, earlier)
 
 
-def say_taught(what: "core.cells.TeachingResult") -> int:
-    """Assumptions before and after, and the plan without readings and with them."""
-    if what.learned is not None:
-        say([*core.patch_words.belief_change_lines(what.rows, what.learned.readings), ""])
-    return say(line for name, line in what.lines for line in core.lines.wrapped(f"{name}: {line}"))
+def say_taught(what: "core.cells.TeachingResult", estimates: bool = False) -> int:
+    """The plan without readings and with them; then, if asked for, what rotary assumes before and after."""
+    say(line for name, line in what.lines for line in core.lines.wrapped(f"{name}: {line}"))
+    if estimates and what.learned is not None:
+        say(["", *core.patch_words.belief_change_lines(what.rows, what.learned.readings)])
+    return OK
 
 
 def list_(job: JobIfAny, window: File | None = None, assumptions: File | None = None, json: Json = False) -> int:
@@ -123,7 +125,7 @@ def list_(job: JobIfAny, window: File | None = None, assumptions: File | None = 
 
     Example: rotary patch list regatta-bottle --window window.svg
 
-    :param window: with a job: draw which settings work into this file: a name ending in .svg
+    :param window: with a job: draw which settings work into this .svg file
     :param assumptions: with a job: draw rotary's estimates before and after your readings into a .svg file
     """
     if job.name:
@@ -146,7 +148,7 @@ def list_(job: JobIfAny, window: File | None = None, assumptions: File | None = 
             "there is no reading yet for this coating and laser: mark a test patch, then write rotary patch record"
         )
     say("\n")
-    say_taught(what)
+    say_taught(what, estimates=True)
     pictures = {}
     if window:
         pictures[window] = core.patches.window_picture(job.plan(), readings)
@@ -171,7 +173,7 @@ def ignore(
 
     :param number: the number of the reading, from rotary patch list
     :param job: also show the plan of this job before and after
-    :param patch: instead of a reading: the number of a patch, if you will record no more of its cells
+    :param patch: instead of a reading: the number of a patch, if you will not record its other cells
     :param undo: use the reading again
     """
     if (number is None) == (patch is None):
@@ -187,7 +189,7 @@ def ignore(
             core.readings.strike(number, where.profiles, ignored=not undo)
     done = f"plans use reading {number} again" if undo else f"plans no longer use reading {number}"
     done = done if patch is None else f"patch {patch} is closed: rotary asks for no more of its cells"
-    report([*core.patch_words.reading_lines(core.readings.readings_in(where.profiles)), done, *([""] if job else [])])
+    report([done, *([""] if job else [])])
     return OK if shown is None else say_taught(taught(shown, ("plan before", earlier)))
 
 

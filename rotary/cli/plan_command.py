@@ -22,8 +22,8 @@ def plan(
 
     Example: rotary plan regatta-bottle
 
-    :param error_budget: show which measurement or setting puts this job's seams off most
-    :param suggestions: plan again with one change at a time, and show how each changes the odds of a clean item
+    :param error_budget: show which measurement or setting opens this job's seams most
+    :param suggestions: try one change of the job at a time, and show the odds of a clean item with each change
     :param to: the file to write, like plan.txt or plan.json
     :param seconds: with --suggestions: stop after this many seconds (20 if left out)
     """

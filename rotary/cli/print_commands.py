@@ -20,7 +20,8 @@ def setup(job: NamedJob, sheet: PaperTo, plain: Plain = False, details: bool = F
     Example: rotary print setup bottle.toml --to setup.pdf --paper A4
 
     :param details: add pages with all cautions in full, the reasons, all figures and every picture
-    :param from_: a file (or folder of slices) that rotary wrote: the sheet then also shows where its marks will land
+    :param from_: a file (or folder of slices) that rotary wrote: the sheet then also shows where the marks of that file
+        will land
     """
     if from_ is not None and (sheet.to is None or sheet.to.suffix.lower() == LINES):
         raise BadArgument("--from adds a picture, which plain lines can't show: name a PDF file, like --to setup.pdf")
@@ -48,7 +49,7 @@ def tape_tests(job: NamedJob, sheet: PaperTo) -> int:
 
 
 def gap_ladder(job: NamedJob, to: File, paper: Paper = None) -> int:
-    """Print the gap ladder, a test to mark on scrap: it shows how wide a gap between marks still closes.
+    """Print the gap ladder, a test to mark on scrap: it shows how far apart two marked areas still join.
 
     Example: rotary print gap-ladder bottle.toml --to ladder.pdf
 
@@ -58,7 +59,7 @@ def gap_ladder(job: NamedJob, to: File, paper: Paper = None) -> int:
 
 
 def seam_test(job: NamedJob, sheet: PaperTo, tape: Tape = 0.12) -> int:
-    """Print the seam test: a folder with its drawing, form and steps, or only the paper.
+    """Print the seam test, as rotary machine seam-test does: its drawing, form and steps, or only the paper.
 
     Example: rotary print seam-test bottle.toml --to seams
 
@@ -76,7 +77,7 @@ class TemplateAsked:
     :param paper: paper size: A4, Letter or both (if left out, the usual one in your country)
     :param bar_short: print once, measure the 100 mm bar along the paper's short side, and give what you measured, like
         "99.6 mm": rotary corrects the next print
-    :param bar_long: the same for the bar along the paper's long side
+    :param bar_long: what you measured of the 100 mm bar along the paper's long side
     :param reach: what the paper covers: end (from the item's end to past the artwork), artwork (only the artwork's
         heights) or whole (the whole item)
     """
@@ -110,12 +111,13 @@ def template(job: NamedJob, how: TemplateAsked, to: File) -> int:
 class MarksNow:
     """Where the witness marks are now, from where they were, and what was done before.
 
-    :param base_right: how far the witness cross at the base has moved to the right, like "0.5 mm" ("-0.5 mm" is left)
+    :param base_right: how far the witness cross at the base has moved to the right, seen with the rim away from you,
+        like "0.5 mm" ("-0.5 mm" is left)
     :param base_up: how far the witness cross at the base has moved towards the rim, like "0.5 mm"
     :param rim_right: how far the witness cross at the rim has moved to the right, like "0.5 mm" ("-0.5 mm" is left)
-    :param rim_up: how far the witness cross at the rim has moved away from the base, like "0.5 mm"
+    :param rim_up: how far the witness cross at the rim has moved towards the rim, like "0.5 mm"
     :param done: what you have marked: 1-9,10=4 says slices 1 to 9 are finished, and slice 10 has had 4 passes
-    :param passes: on a coating: how many passes each slice gets (what the second slice took)
+    :param passes: on a coating: how many passes each slice gets (as you counted on the second slice)
     """
 
     base_right: Length = 0.0
@@ -170,9 +172,10 @@ def picture(
     Example: rotary print picture bottle.toml front --to bottle.png
 
     :param to: the file to write: a name ending in .svg, .pdf or .png
-    :param view: what to draw: front (the item from 400 mm away), front-far, end-view, side-view, unrolled (the wall
-        laid flat; drawn if left out), seams (gaps and overlaps), budget (how far the focus can be off), window
-        (settings that work), heat, or simulation (where the marks of a file will land)
+    :param view: what to draw: front (the item from 400 mm away), front-far (from far away), end-view, side-view,
+        unrolled (the wall laid flat; drawn if left out), seams (gaps and overlaps), budget (how far the surface can be
+        out of focus), window (settings that work), heat (how hot the wall gets), or simulation (where the marks of a
+        file will land)
     :param from_: with simulation: the file, or the folder of slices, that rotary wrote
     """
     output.refuse_file(to, job.sources, lambda path: core.formats.ending_of(path, core.formats.PICTURE_ENDINGS))
@@ -198,7 +201,7 @@ def resume_files(job: Pieces, ticks: MarksNow, sheet: SheetTo, to: File | None =
 
     Example: rotary resume regatta-bottle --base-right "0.4 mm" --rim-right "0.5 mm" --passes 6 --done 1-9,10=4
 
-    :param to: the folder for the files that are still to mark, drawn from --art, --text or the job's artwork
+    :param to: the folder for the files of the slices still to mark (of --art, of --text, or of the job's artwork)
     """
     output.refuse_folder(to)
     output.refuse_file(sheet.to, job.sources, core.formats.ending_of)

@@ -39,7 +39,8 @@ def save(job: NamedJob, as_: str | None = None, follows: str | None = None, draw
 
     :param as_: the name for the saved job (if left out, the item's name)
     :param follows: the number of the version that you changed (if left out, the newest)
-    :param drawing: a drawing that you mark: rotary tells you later if it has changed (it always watches the job's own)
+    :param drawing: a drawing that you mark: rotary tells you later if it has changed (rotary always checks the job's
+        own drawings)
     """
     content = job.job()
     name = as_ if as_ is not None else content.item.name
@@ -146,7 +147,7 @@ def proven(profile: RunJob, version: Version = None) -> int:
         output.complain(str(none))
         return output.NO_PASSES
     assert done.saved is not None
-    return output.report_saved(done.saved, "marked proven:")
+    return output.report_saved(done.saved, "marked proven,")
 
 
 def note(profile: Stored, text: Annotated[Text, Parameter(name="TEXT")], /) -> int:
@@ -245,7 +246,7 @@ def compare(
     changes = core.changes.profile_changes(one.profile, other.profile, "in" if inches else "mm")
     was, now = (f'"{shown.profile.saved.name}" version {shown.label}' for shown in (one, other))
     title = f"What changed from {was} to {now}:"
-    lines = [f"  {change.text}" for change in changes] or ["  the two are alike"]
+    lines = [f"  {line}" for line in core.changes.change_lines(changes)] or ["  the two are alike"]
     return output.answer(json, [change._asdict() for change in changes], [title, *lines])
 
 
@@ -255,7 +256,9 @@ def restore(profile: Stored, /, *, version: Annotated[str | None, OLDER] = None)
     Example: rotary profile restore "regatta bottle" --version 2
     """
     if version is not None:
-        return output.report_saved(core.history.restore(profile.home, version), "restored as")
+        return output.report_saved(
+            core.history.restore(profile.home, version), f"version {version} is the newest again:"
+        )
     return output.report(
         [f"brought back from the bin: {core.history.restore_from_bin(profile.name, profile.profiles)}"]
     )
@@ -268,7 +271,7 @@ def resolve(profile: Stored, version: Annotated[str, Parameter(name="N")], /) ->
 
     :param version: the number of the version that becomes the newest
     """
-    return output.report_saved(core.history.choose(profile.home, version), "resolved, the newest is now")
+    return output.report_saved(core.history.choose(profile.home, version), "the newest version is now")
 
 
 def delete(profile: Stored, /) -> int:

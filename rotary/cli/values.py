@@ -8,7 +8,7 @@ from typing import Annotated, Any, Final, Literal, get_args
 from cyclopts import Parameter, Token
 
 from rotary.cli import core
-from rotary.errors import brief, nearest_name
+from rotary.errors import brief, listing, nearest_name
 
 OLD_CHOICES: Final = {
     "joints": "seams", "forecast": "simulation", "datum": "end", "band": "artwork", "joints-show": "seams-show",
@@ -51,7 +51,7 @@ def _any_case(text: str, kind: Any) -> str:
     if (word := next((word for word in words if word.casefold() == typed), None)) is not None:
         return word
     offer = f"did you mean {near}? Write" if (near := nearest_name(text, words)) else "write"
-    raise ValueError(f"can't be {brief(text or 'nothing')}: {offer} {', '.join(words)}")
+    raise ValueError(f"can't be {brief(text or 'nothing')}: {offer} {listing(words, 'or')}")
 
 
 def _words(kind: Any) -> tuple[Any, ...]:
@@ -129,7 +129,7 @@ JobName = Annotated[
 ]
 ProfileName = Annotated[str, Parameter(name="NAME", help="the name of the saved job")]
 Json = Annotated[bool, Parameter(help="print the answer as JSON, for other programs (always metric)")]
-Inches = Annotated[bool, Parameter(help="show lengths in inches (numbers to type into the controller stay metric)")]
+Inches = Annotated[bool, Parameter(help="show lengths in inches (numbers for your marking program stay in mm)")]
 Note = Annotated[Text, Parameter(help="also save this note, in your own words")]
 Plain = Annotated[
     bool, Parameter(help="print plain lines for a screen reader, with words in place of drawings and signs")

@@ -8,17 +8,17 @@ if TYPE_CHECKING:
 
 WORDS: Final = {
     "open": ("open_command:app", "the screen, in a terminal, a browser, or as questions in plain lines"),
-    "plan": ("plan_command:app", "the plan of a job: verdict, what to type, what to do"),
+    "plan": ("plan_command:app", "the plan of a job: whether it is ready, what to type, what to do"),
     "print": ("print_commands:app", "papers: setup sheet, test patch, machine tests, template"),
     "art": ("art_commands:app", "files for your marking program, and where their marks will land"),
-    "inscribe": ("inscribe_command:app", "words on small parts: how large they fit, and their files"),
+    "inscribe": ("inscribe_command:app", "words on small parts: the largest letters that fit, and the files to mark"),
     "patch": ("patch_commands:app", "test patches: make them, and record what you saw"),
     "depth": ("depth_commands:app", "depth in bare metal: plan the passes, record what you measured"),
     "machine": ("machine_commands:app", "your machine: its tests, your readings, what your program can do"),
     "profile": ("profile_commands:app", "saved jobs: find and repeat what worked"),
     "log": ("log_commands:app", "your runs, and how they came out"),
-    "resume": ("print_commands:resume_app", "finish a job that you stopped, or an item that you re-mounted"),
-    "job": ("job_commands:app", "job files: examples, their schema, your measurements put in"),
+    "resume": ("print_commands:resume_app", "finish an item after a stop, or after it came off the machine"),
+    "job": ("job_commands:app", "job files: examples to start from, and your measurements written into a job"),
 }
 """Every word behind `rotary`, in the order of the work: where its commands are, and what it is for."""
 
@@ -86,7 +86,7 @@ def tree() -> "App":
 
     app = App(
         name="rotary",
-        help="Works out the numbers to type for marking a round item. Without a command, the screen opens.",
+        help="rotary works out the numbers to type for marking a round item. Without a command, it opens the screen.",
         version_flags=[],
         exit_on_error=False,
         print_error=False,

@@ -81,8 +81,8 @@ def _mark(made: Plan, wish: RasterWish) -> Literal["lighter", "darker"]:
         return "lighter" if coating.endswith("-dark") else "darker"
     raise refuse(
         "mark",
-        "without --mark a photograph could come out as a negative: look at a place that you marked, and write --mark "
-        "lighter if it is lighter than the item, else --mark darker",
+        "are your marks lighter or darker than the item? Look at a place that you marked, and add --mark lighter "
+        "or --mark darker",
     )
 
 
@@ -127,7 +127,7 @@ class _Work:
         if count > MOST_DOTS or (wish.tone == "dots" and count > MOST_CELLS * per_cell**2):
             raise refuse(
                 "line",
-                f"at a line every {pitch:g} mm this file would have {count / 1e6:.0f} million dots: write a wider "
+                f"with a line every {pitch:g} mm this file would have {count / 1e6:.0f} million dots: write a wider "
                 "line spacing, like 0.05 mm",
             )
 

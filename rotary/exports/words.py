@@ -5,6 +5,7 @@ from typing import Final
 
 from rotary.artwork.layout import Artwork
 from rotary.exports.models import RasterSheet, RasterWish
+from rotary.sheet.words import turn_to_start
 
 COARSE: Final = 2.0
 """A picture whose own dots are larger than this many marked dots shows them as squares (estimate)."""
@@ -18,24 +19,24 @@ SAME_SHAPE: Final = 0.01
 def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None) -> tuple[str, ...]:
     """What has to be seen in the marking program after import."""
     lines = [
-        f"Turn the item until the place {math.degrees(drawn.middle_rad):.3f}° from its front (+ to the right) lies "
-        "under the field's middle.",
-        f"After import the picture measures {drawn.wide_mm:.3f} × {drawn.high_mm:.3f} mm, in the field's middle.",
-        f"Keep its dots as they are: {drawn.wide_dots} × {drawn.high_dots}, a line every {1000 / drawn.per_metre:.4g} "
-        "mm. In your program turn off everything that smooths, dithers or rescales the picture.",
-        "The laser marks what is black and leaves what is white."
+        turn_to_start(drawn.middle_rad),
+        f"After import the whole file measures {drawn.wide_mm:.3f} × {drawn.high_mm:.3f} mm (its empty margins count). "
+        "Keep the file in the field's middle.",
+        f"Don't change its {drawn.wide_dots} × {drawn.high_dots} dots: in your program turn off everything that "
+        f"smooths, dithers or rescales the picture. Set the line spacing to {1000 / drawn.per_metre:.4g} mm.",
+        "The laser must mark black and leave white unmarked."
         if wish.tone == "dots"
-        else "The laser marks black at full strength, and leaves what is white.",
-        "Lines run around the item, across the slices.",
+        else "The laser must mark black at full power, greys at less, and leave white unmarked.",
+        "Let the lines run around the item, across the slices.",
     ]
     if drawn.method == "sliced" and wish.arrangement == "one-sheet":
         half = drawn.columns * drawn.file_slice_mm / 2
         lines.append(
             f"The program shows {drawn.columns} slices, each {drawn.file_slice_mm:g} mm wide. The first slice begins "
-            f"at {-half:.3f} mm from the middle, give or take a dot."
+            f"at {-half:.3f} mm (0 is the middle), give or take a dot."
         )
     elif drawn.method == "sliced" and index_rad is not None:
-        lines.append(f"Turn {math.degrees(index_rad):.4f}° from one slice to the next, blank slices too.")
+        lines.append(f"From one slice to the next the item turns {math.degrees(index_rad):.4f}°, blank slices too.")
     elif drawn.method == "flat":
         lines.append(f"The program shows {drawn.columns} slices, each {drawn.file_slice_mm:g} mm wide.")
     return tuple(lines)
@@ -50,13 +51,13 @@ def notes(
         abs(drawn.picture_high_mm / artwork.height_mm - 1) > SAME_SHAPE
     ):
         told.append(
-            f"The picture keeps its shape, so it measures {drawn.picture_wide_mm:.4g} × {drawn.picture_high_mm:.4g} mm "
-            f"within the artwork's {artwork.width_mm:.4g} × {artwork.height_mm:.4g} mm."
+            f"The picture keeps its shape, so on the item it is {drawn.picture_wide_mm:.4g} × "
+            f"{drawn.picture_high_mm:.4g} mm, not {artwork.width_mm:.4g} × {artwork.height_mm:.4g} mm as in the job."
         )
     if wish.tone == "dots":
         told.append(
-            f"A marked dot is {drawn.dot_mm:.3g} mm wide ({drawn.pixels_per_dot} dots of the file), because a marked "
-            f"line is {spot_mm:.3g} mm wide."
+            f"A marked line is {spot_mm:.3g} mm wide, so a marked dot is {drawn.dot_mm:.3g} mm wide: it "
+            f"takes {drawn.pixels_per_dot} dots of the file."
         )
     told.append(
         f"The plan assumes that marks are {drawn.mark} than the item. If your marks are not, add --mark "
@@ -70,8 +71,7 @@ def too_coarse(drawn: RasterSheet) -> list[str]:
     if drawn.picture_dot_mm <= COARSE * drawn.dot_mm:
         return []
     return [
-        f"The picture has too few dots: {25.4 / drawn.picture_dot_mm:.0f} per inch, each {drawn.picture_dot_mm:.2g} mm "
-        f"wide, so you will see squares. A face less than about {FACE_DOTS * drawn.picture_dot_mm:.2g} mm wide can't "
-        f"be recognised. A picture of {math.ceil(drawn.picture_wide_mm / drawn.dot_mm)} dots across would show no "
-        "squares."
+        f"The picture has too few dots: each would be {drawn.picture_dot_mm:.2g} mm wide, so you will see squares. A "
+        f"face less than about {FACE_DOTS * drawn.picture_dot_mm:.0f} mm wide can't be recognised. A picture of "
+        f"{math.ceil(drawn.picture_wide_mm / drawn.dot_mm)} dots across would show no squares."
     ]

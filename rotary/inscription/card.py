@@ -6,7 +6,7 @@ from typing import Final
 
 from rotary.errors import brief
 from rotary.inscription.depths import DepthResult
-from rotary.inscription.models import Inscription, LineFact, State
+from rotary.inscription.models import Inscription, State
 from rotary.papers.lines import listed, title, wrapped
 from rotary.papers.model import Pairs, Section, Sentences, Table
 from rotary.papers.sizes import Sizes
@@ -14,20 +14,20 @@ from rotary.papers.text import joined, section_lines
 from rotary.wording import InscriptionWish
 
 GOVERNS = {
-    "length": "the length of the words sets the size",
-    "height": "the room along the item sets the size",
-    "asked": "the height that you asked for (larger letters would fit)",
+    "length": "larger letters would make the words too long",
+    "height": "larger letters would be too high for the part",
+    "asked": "as high as you asked (larger letters would fit)",
 }
 WHERE = {
-    "ring": "once round the barrel",
-    "arc": "part of the way round the barrel",
-    "axis": "along the axis",
+    "ring": "once round the part",
+    "arc": "part of the way round",
+    "axis": "lengthwise, along the axis",
     "flats": "on the flats",
     "end": "round the end face",
 }
 
 
-_STATES: Final[dict[State, str]] = {"passes": "ok", "fails": "FAILS", "advice": "look"}
+_STATES: Final[dict[State, str]] = {"passes": "ok", "fails": "CAN'T BE READ", "advice": "NOTE"}
 """What stands before each check of legibility."""
 
 
@@ -37,7 +37,11 @@ def words_line(facts: Inscription, system: str = "mm") -> tuple[State, str]:
     high = facts.letter_height_mm
     size = f"{lines}, letters {high / 25.4:.3f} in" if system == "in" else f"{lines}, letters {high:.1f} mm"
     worst = next((check for check in facts.checks if check.state == "fails"), None)
-    return ("fails", f'{size}. {worst.name} of "{worst.letter}" fails') if worst else ("passes", f"{size}: readable")
+    return (
+        ("fails", f'{size}. "{worst.letter}" can\'t be read: {worst.name}')
+        if worst
+        else ("passes", f"{size}: readable")
+    )
 
 
 def inscription_sections(
@@ -47,19 +51,18 @@ def inscription_sections(
     says: Sequence[str] = (),
     governs: str = "",
     system: str = "mm",
+    begin: str = "",
 ) -> tuple[Section, ...]:
     """What is cut and how to begin; then the room, what can be read, the files, and what they will do.
 
-    `governs` says what set the letters' size, where that was not the inscription's own.
+    `governs` says what set the letters' size, where that was not the inscription's own, `begin` how the part lies.
     """
     sizes = Sizes(system)
     size = f"{sizes.length(facts.letter_height_mm)} high (a capital): {governs or GOVERNS[facts.governs]}"
-    room = f"{sizes.length(facts.length_room_mm)} along the words, {sizes.length(facts.height_room_mm)} across them"
+    room = f"{sizes.length(facts.length_room_mm)} long, {sizes.length(facts.height_room_mm)} high"
     rows = tuple(
-        (f"{place}", f"{line.letters}", *_measured(line, system), brief(line.text, 60))
-        for place, line in enumerate(facts.lines, 1)
+        (f"{place}", sizes.length(line.length_mm), brief(line.text, 60)) for place, line in enumerate(facts.lines, 1)
     )
-    head = ("line", "letters and gaps", f"long {sizes.unit}", f"extra gap {sizes.unit}", "text")
     checks = tuple(
         sizes.text(
             f"{_STATES[check.state]}, {check.name}: {check.says}"
@@ -67,15 +70,16 @@ def inscription_sections(
         )
         for check in facts.checks
     )
+    front, *then = steps_to_begin(wish, facts)
     words = (
         Pairs((("letters", size),)),
-        Table(head, rows, "the lines of the inscription", wide=4),
-        Sentences(tuple(steps_to_begin(wish, facts)), "box"),
+        Table(("line", "length", "text"), rows, "the words, line by line", wide=2),
+        Sentences((front, *([begin] if begin else []), *then), "box"),
     )
     behind = (("Files", files), ("What the file will mark", sizes.texts(says)))
     return (
-        Section("WORDS", (Sentences((f"Inscription {WHERE[facts.around]}.",), "none", loud=True), *words)),
-        Section("Room", (Pairs((("for the words", room), *_place(facts, sizes))),)),
+        Section("WORDS", (Sentences((f"The words go {WHERE[facts.around]}.",), "none", loud=True), *words)),
+        Section("Room", (Pairs((("room for the words", room), *_place(facts, sizes))),)),
         Section("Legibility", (Sentences(checks, "none"), Sentences(tuple(sizes.texts(facts.notes))))),
         *(Section(name, (Sentences(tuple(texts)),)) for name, texts in behind if texts),
     )
@@ -88,27 +92,21 @@ def inscription_lines(
     return joined(*map(section_lines, inscription_sections(wish, facts, files, says, system=system)))
 
 
-def _measured(line: LineFact, system: str) -> tuple[str, str]:
-    """How long a line is, and what each of its gaps gets, in the sheet's unit."""
-    if system == "in":
-        return f"{line.length_mm / 25.4:.4f}", f"{line.spacing_mm / 25.4:+.5f}"
-    return f"{line.length_mm:.3f}", f"{line.spacing_mm:+.4f}"
-
-
 def _place(facts: Inscription, sizes: Sizes) -> list[tuple[str, str]]:
     """Where the words lie, and how much of the turn they take."""
     if facts.around == "end":
-        return [("bottom of the first line", f"on a circle {sizes.length(2 * facts.radius_mm)} across")]
+        return [("line 1 stands on a circle", f"{sizes.length(2 * facts.radius_mm)} across")]
     if facts.around == "flats":
         return []
     return [
         (
-            "radius at the words",
-            f"{sizes.length(facts.radius_mm)}, {sizes.length(facts.middle_mm)} from the end you measure from",
+            "middle of the words",
+            f"{sizes.length(facts.middle_mm)} from the end you measure from. There the part is "
+            f"{sizes.length(2 * facts.radius_mm)} across",
         ),
         (
-            "the words take",
-            f"{degrees(facts.arc_rad):.1f}°, of which you see {100 * facts.visible_share:.0f} % from the front",
+            "the words reach round",
+            f"{degrees(facts.arc_rad):.1f}°. From the front you see {100 * facts.visible_share:.0f} % of them",
         ),
     ]
 
@@ -117,29 +115,32 @@ def steps_to_begin(wish: InscriptionWish, facts: Inscription) -> list[str]:
     """How the part is set up and the marking begun."""
     start = f"{degrees(facts.start_rad):.1f}°"
     if facts.around == "ring":
-        says = f"Put a pen mark on the part's front. {_from_front('The words begin', start)}"
-        closing = "The ring closes: type the numbers exactly as shown." if wish.gap_mm is None else ""
+        says = f"Put a pen mark on the part: this is its front. {_from_front('The words begin', start)}"
+        closing = "Type all numbers exactly, so that the ring of words closes." if wish.gap_mm is None else ""
         return [says, *([closing] if closing else [])]
     if facts.around == "flats":
         return [
-            "Clamp the part so that a flat lies level under the lens: check both ends of the flat with the pointer.",
-            "Each file is for one flat: mark the flat, then turn the part to the next flat.",
+            "Clamp the part so that a flat lies level under the lens. Check both ends of the flat with the pointer.",
+            "Each file is for one flat. Mark the flat, then turn the part to the next flat.",
         ]
     if facts.around == "end":
         return [
-            "Stand the part up with its end face level under the middle of the field. Nothing turns.",
-            f"Trace the file's outline with the pointer first. The words begin {_from_top(start)}.",
+            "Stand the part up with its end face level under the middle of the field. It stands still while you mark.",
+            "Trace the file's outline with the pointer first: it must lie on the face. In your program's window the "
+            f"words begin {_from_top(start)}.",
         ]
-    return [f"Put a pen mark on the part's front. {_from_front('The middle of the words lies', start)}"]
+    front = "Put a pen mark on the part: this is its front."
+    return [f"{front} {_from_front('The middle of the words lies', start)}"]
 
 
 def _from_front(what: str, start: str) -> str:
     """Where words are about the front.
 
     >>> _from_front("The words begin", "0.0°"), _from_front("The words begin", "12.5°")
-    ('The words begin there.', 'The words begin 12.5° from it (+ is to the right).')
+    ('The words begin there.', 'The words begin 12.5° to the right of it.')
     """
-    return f"{what} there." if float(start.rstrip("°")) == 0 else f"{what} {start} from it (+ is to the right)."
+    side = "left" if start.startswith("-") else "right"
+    return f"{what} there." if float(start.rstrip("°")) == 0 else f"{what} {start.lstrip('-')} to the {side} of it."
 
 
 def _from_top(start: str) -> str:
@@ -155,21 +156,21 @@ def depth_lines(result: DepthResult) -> list[str]:
     found, warmth = result.answer, result.warmth
     lines = [title("Depth")]
     lines += wrapped(
-        f"{_passes(found.passes)} to cut {found.wanted_um:g} µm deep: expect about {found.depth_um_50:.0f} µm, from "
-        f"{found.depth_um_5:.0f} to {found.depth_um_95:.0f} µm in 9 of 10 parts. A pass takes off about "
-        f"{found.per_pass_um_50:.2f} µm ({found.per_pass_um_5:.2f} to {found.per_pass_um_95:.2f} µm)."
+        f"To cut {found.wanted_um:g} µm deep, mark {_passes(found.passes)}: one pass takes off about "
+        f"{found.per_pass_um_50:.2g} µm. 9 of 10 parts then come out {found.depth_um_5:.0f} to {found.depth_um_95:.0f} "
+        "µm deep."
     )
     lines += wrapped(
-        f"First measure the depth after {_passes(found.safe_passes)}: by then 1 of 20 parts is too deep. After "
-        f"{_passes(found.sure_passes)} 19 of 20 parts are deep enough. rotary used {found.readings} depth "
-        f"reading{'s' * (found.readings != 1)} for this."
+        f"On your first part stop after {_passes(found.safe_passes)} and measure the depth: 1 part of 20 is too deep "
+        f"already. Then add passes until it is deep enough: {_passes(found.sure_passes)} in all are enough for 19 of "
+        "20 parts."
     )
-    lines += wrapped(f"All passes together take {result.time_s / 60:.1f} min. Twice as many passes take twice as long.")
+    if found.readings:
+        lines += wrapped(f"rotary used {found.readings} depth reading{'s' * (found.readings != 1)} for this.")
+    lines += wrapped(f"All {_passes(found.passes)} together take {result.time_s / 60:.1f} min.")
     if warmth is not None:
         lines += wrapped(
-            f"Estimate: in still air the whole part ({warmth.mass_g:.0f} g) gets {warmth.lump_k:.0f} °C warmer, at "
-            "most "
-            f"{warmth.lump_high_k:.0f} °C. The heat takes {warmth.even_s:.0f} s to spread through the part: until then "
-            f"the marked face gets {warmth.face_k:.0f} °C warmer."
+            f"The whole part gets about {warmth.lump_k:.0f} °C warmer, at most {warmth.lump_high_k:.0f} °C (estimate). "
+            f"In the first {warmth.even_s:.0f} s the marked face gets about {warmth.face_k:.0f} °C warmer."
         )
     return [*lines, *listed((*found.notes, *result.notes))]

@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from rotary.errors import counted, refuse
-from rotary.finishes import METALS
 from rotary.item import fitted_shape
 from rotary.job import Job
 from rotary.laser import optics
@@ -49,7 +48,7 @@ def depth_of(
         raise refuse("item.coating", "only bare metal is cut to a depth: choose no coating")
     wanted = job.passes.model_copy(update={"depth_um": wanted_um or job.passes.depth_um}).cut_um
     if wanted is None:
-        raise refuse("passes.depth", 'no depth is given: write for example "40 um"')
+        raise refuse("passes.depth", 'you have not said how deep to cut: write for example "40 um"')
     free = job.passes.model_copy(update={"depth_um": None})
     setting = cutting_setting(job.laser, optics(job.laser), metal, free)
     own = relevant_readings(readings, job.item.metal, job.laser.name)
@@ -69,12 +68,11 @@ def depth_of(
     stamp = {"dose_j_mm2": setting.dose_j_mm2, "metal": job.item.metal, "laser": job.laser.name}
     notes = []
     if job.passes.polish_um:
-        notes.append(f"Sanding or polishing takes off {job.passes.polish_um:g} µm. Measure the depth before that.")
+        notes.append(f"Measure the depth before you sand or polish: that takes off {job.passes.polish_um:g} µm.")
     if others := sum(not one.ignored for one in readings) - len(own):
-        notes.append(f"Left out: {counted(others, 'depth reading')} of another metal, laser or lens.")
-    metal_name = METALS.get(job.item.metal, job.item.metal)
+        notes.append(f"rotary left out {counted(others, 'depth reading')} of another metal, laser or lens.")
     so = (
-        f"Mark the trial with {controls_text(setting)} ({setting.dose_j_mm2:.4g} J/mm² per pass in {metal_name} with "
-        f"{job.laser.name}). Your reading is saved with these settings. Other settings would mislead the plan."
+        f"Mark the trial with these settings: {controls_text(setting)}. rotary saves them with your reading, so other "
+        "settings would mislead the plan."
     )
-    return DepthResult(found, warmth, time, (so, *notes, *finishing_notes(metal, wanted)), stamp, so)
+    return DepthResult(found, warmth, time, (so, *notes, *finishing_notes(wanted)), stamp, so)

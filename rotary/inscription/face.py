@@ -176,16 +176,16 @@ def _scatter_mm(points: Floats, lens: Optics, face: Face, draws: int) -> float:
 
 
 def _sentences(found: FaceForecast, face: Face) -> tuple[str, ...]:
-    what = "rim" if face.wish.around == "end" else "corner of the flat"
+    what = "edge of the face" if face.wish.around == "end" else "corner of the flat"
     many = f"over {found.files} files" if found.files > 1 else "of the file"
     bore = "" if found.bore_mm is None else f", and {found.bore_mm:.2f} mm to the bore"
     says = [
-        f"If all that you entered is exact, marks {many} lie within {1000 * found.placement_mm:.1f} µm of where they "
-        f"belong, and every part of the outline has a mark within {1000 * found.missing_mm:.1f} µm.",
+        f"If all that you entered is exact, marks {many} lie at most "
+        f"{1000 * max(found.placement_mm, found.missing_mm):.1f} µm from where they belong.",
         f"{found.edge_mm:.2f} mm stay unmarked between the marks and the {what}{bore}.",
-        f"The field's scale and the height of the face move the outermost mark by at most {found.placement_95_mm:.3f} "
-        "mm on 19 of 20 parts. If the face lies off the field's middle, so does every mark: centre the face with the "
-        "pointer.",
+        "Centre the face under the field with the pointer: if the face lies off the middle, so does every mark. Even "
+        f"when it is centred, the outermost marks can be up to {found.placement_95_mm:.3f} mm out of place (19 of 20 "
+        "parts are better).",
     ]
     if min(found.edge_mm, found.bore_mm if found.bore_mm is not None else np.inf) < 0:
         says.insert(0, "Marks run off the face: this file is for another part.")

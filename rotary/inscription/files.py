@@ -43,12 +43,12 @@ def write_inscription(
     for kind in _CARD_OF:
         # Asked before anything is written: the files and their card come together or not at all.
         if is_folder(folder):
-            refuse_file(folder / f"{stem_of(wish)}-{kind}-card.txt", over=over)
+            refuse_file(folder / f"{stem_of(wish)}-{kind}-setup.txt", over=over)
     done = inscribe(job, wish, folder, made_by, over, sliced)
     stands_in = done.made if done.made is not None else stand_in(job_for_depth(job, wish), made_by)
     sheet = inscription_sheet(wish, done, stands_in, forecast(done).says, system)
     lines = text_lines(sheet(0.0))
-    card = folder / f"{done.paths[0].stem}-card.txt"
+    card = folder / f"{done.paths[0].stem}-setup.txt"
     # With its mark it is one of the set, and goes with it.
     with file_trouble(done.paths[0], "read", "choose a folder on a disk that works"):
         mark = mark_of(done.paths[0])

@@ -12,7 +12,7 @@
 from collections.abc import Callable, Iterable, Sequence
 from functools import lru_cache
 from itertools import pairwise
-from math import cos, degrees, pi, tan
+from math import degrees, pi, tan
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -188,7 +188,7 @@ def checks_of(
         *_guidance(wish, height),
     ]
     if mark.slices:
-        checks += _slices(mark, facts)
+        checks += _slices(mark)
     return tuple(check for check in checks if check is not None)
 
 
@@ -203,7 +203,7 @@ def _stroke(height: float, worst: _Worst, mark: MarkCheck, wish: InscriptionWish
         f", weight {min(900, wish.weight + 300)}, or single strokes" if wish.face == "outline" else ", or wider strokes"
     )
     says = (
-        f'the thinnest stroke, in "{worst.sign}", is {stroke:.3f} mm wide, and a laser line is {mark.spot_mm:.3f} mm'
+        f'the thinnest stroke, in "{worst.sign}", is {stroke:.3f} mm wide. A laser line is {mark.spot_mm:.3f} mm wide'
         + (", so the stroke comes out too fat" if stroke < mark.spot_mm else "")
     )
     return _check("strokes", stroke >= mark.spot_mm, worst.sign, says, cure)
@@ -213,11 +213,11 @@ def _counter(height: float, worst: _Worst, mark: MarkCheck) -> Check:
     # An edge is cut half a spot beyond the line it is drawn on, on both sides of a counter.
     left = worst.width * height - mark.spot_mm
     says = (
-        f'the narrowest hole in a letter, in "{worst.sign}", is {worst.width * height:.3f} mm wide, and the laser '
-        f"leaves {max(left, 0):.3f} mm of the hole"
+        f'the narrowest hole in a letter, in "{worst.sign}", is drawn {worst.width * height:.3f} mm wide. After '
+        f"marking {max(left, 0):.3f} mm of it are left"
     )
     cure = f"letters of {2 * mark.spot_mm / worst.width:.2f} mm, a lighter weight, or single strokes"
-    return _check("counters", left >= mark.spot_mm * (1 - 1e-9), worst.sign, says, cure)
+    return _check("holes", left >= mark.spot_mm * (1 - 1e-9), worst.sign, says, cure)
 
 
 def _spacing(height: float, texts: Sequence[Sequence[SetLine]], facts: Inscription, mark: MarkCheck) -> list[Check]:
@@ -242,8 +242,8 @@ def _spacing(height: float, texts: Sequence[Sequence[SetLine]], facts: Inscripti
     worst = min(found, key=lambda pair: pair.white)
     signs = worst.one.sign + worst.other.sign
     says = (
-        f'the narrowest gap between letters, in "{signs}", is {worst.white * height:.3f} mm, and needs '
-        f"{2 * mark.spot_mm:.3f} mm"
+        f'the narrowest gap between letters, in "{signs}", is {worst.white * height:.3f} mm wide. It must '
+        f"be at least {2 * mark.spot_mm:.3f} mm"
     )
     holds = worst.white >= need
     cure = "" if holds else f"letter spacing of {worst.tracking + _apart(worst, need):.3f} × height"
@@ -279,8 +279,8 @@ def _white(one: Shape, other: Shape, step: float) -> float:
 def _hatch(height: float, worst: _Worst, mark: MarkCheck) -> Check:
     lines = worst.width * height / mark.line_spacing_mm
     says = (
-        f'the thinnest stroke, in "{worst.sign}", has room for {lines:.1f} lines {mark.line_spacing_mm:g} mm apart, '
-        f"and needs {LINES_A_STROKE:g}"
+        f'the thinnest stroke, in "{worst.sign}", takes {lines:.1f} fill lines {mark.line_spacing_mm:g} mm apart. '
+        f"Clean edges need at least {LINES_A_STROKE:g}"
     )
     cure = (
         f"lines {worst.width * height / LINES_A_STROKE:.3f} mm apart, an outline round each letter, or single strokes"
@@ -289,38 +289,42 @@ def _hatch(height: float, worst: _Worst, mark: MarkCheck) -> Check:
 
 
 def _guidance(wish: InscriptionWish, height: float) -> list[Check]:
-    says = f"capitals are {height:.2f} mm high, and marks on machine parts need {SMALLEST_MARKED_MM} mm (MIL-STD-130)"
+    says = (
+        f"capitals are {height:.2f} mm high. A lasting part number should have at least {SMALLEST_MARKED_MM} mm (US "
+        "standard MIL-STD-130). For names less will do"
+    )
     checks = [
-        _check("marked parts", height >= SMALLEST_MARKED_MM, "", says, f"letters of {SMALLEST_MARKED_MM} mm", soft=True)
+        _check("part numbers", height >= SMALLEST_MARKED_MM, "", says, f"letters of {SMALLEST_MARKED_MM} mm", soft=True)
     ]
     if wish.read_at_mm is not None:
         need = max(wish.read_at_mm / READING_SHARE, 2 * wish.read_at_mm * tan(READING_RAD / 2))
-        says = f"from {wish.read_at_mm:g} mm away you read letters of {need:.2f} mm with ease (20 minutes of arc)"
-        checks.append(_check("reading", height >= need, "", says, f"letters of {need:.2f} mm, or come nearer", True))
+        says = f"to be read with ease {wish.read_at_mm:g} mm away, capitals must be {need:.2f} mm high"
+        checks.append(
+            _check("reading distance", height >= need, "", says, f"letters of {need:.2f} mm, or come nearer", True)
+        )
     else:
         far = height / (2 * tan(READING_RAD / 2))
-        says = f"you read the words with ease from {far:.0f} mm away (20 minutes of arc)"
-        checks.append(_check("reading", True, "", says, ""))
+        says = f"people read the words with ease from up to {far:.0f} mm away"
+        checks.append(_check("reading distance", True, "", says, ""))
     if wish.face != "outline":
         near = min(ISO_SIZES_MM, key=lambda size: abs(size - height))
         says = (
-            f"ISO 3098 letters have strokes of a tenth of the letter's height ({near:g} mm is the nearest height). "
-            f"Your strokes are {wish.stroke:.3g} of the letter's height"
+            f"strokes are usually a tenth of a capital's height wide, yours are {wish.stroke:.3g}. The nearest "
+            f"standard height is {near:g} mm (ISO 3098)"
         )
-        checks.append(_check("lettering", abs(wish.stroke - 0.1) < 1e-6, "", says, "a stroke of 0.1", soft=True))
+        checks.append(_check("stroke width", abs(wish.stroke - 0.1) < 1e-6, "", says, "a stroke of 0.1", soft=True))
     return checks
 
 
-def _slices(mark: MarkCheck, facts: Inscription) -> list[Check]:
+def _slices(mark: MarkCheck) -> list[Check]:
     says = (
-        f"{mark.slices} slices of {mark.slice_mm:.2f} mm on a radius of {facts.radius_mm:.2f} mm. At their edges the "
-        f"beam meets the wall {degrees(mark.incidence_rad):.1f}° off square, which makes the spot "
-        f"{100 * (1 / cos(mark.incidence_rad) - 1):.1f} % longer (you allow {degrees(mark.most_incidence_rad):.1f}°)"
+        f"each of the {mark.slices} slices is {mark.slice_mm:.2f} mm wide. At its edges the beam meets the wall "
+        f"{degrees(mark.incidence_rad):.1f}° off square. You allow {degrees(mark.most_incidence_rad):.1f}°"
     )
-    checks = [_check("incidence", mark.incidence_rad <= mark.most_incidence_rad + 1e-9, "", says, "narrower slices")]
+    checks = [_check("beam's angle", mark.incidence_rad <= mark.most_incidence_rad + 1e-9, "", says, "narrower slices")]
     says = (
-        f"slice edges lie {1000 * mark.edge_drop_mm:.0f} µm below the middle of the slice. Lines stay in focus for "
+        f"the edges of a slice lie {mark.edge_drop_mm:.2f} mm below its middle. Lines stay in focus down to "
         f"{mark.depth_mm:.2f} mm"
     )
-    checks.append(_check("drop", mark.edge_drop_mm <= mark.depth_mm, "", says, "narrower slices"))
+    checks.append(_check("slice edges", mark.edge_drop_mm <= mark.depth_mm, "", says, "narrower slices"))
     return checks

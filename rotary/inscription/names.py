@@ -205,7 +205,7 @@ def names(
         tell_sizes(found)
     if not heights:
         why = misfits[0]
-        raise refuse("table", f'no entry can be cut: "{brief(why.name, 30)}" in line {why.line}: {why.why}')
+        raise refuse("table", f'no name of the list fits. Line {why.line}, "{brief(why.name, 30)}": {why.why}')
     same = None if each_to_fit else min(heights.values())
     with whole_folder(folder, "list", beside) as place_of_parts:
         turned = wish.around not in ("flats", "end")
@@ -218,9 +218,9 @@ def names(
             misfits=len(ordered),
             height_mm=same,
             table=TABLE,
-            notes=(*work.first_notes, *list_time(work.planned, cut), *notes, *_notes(ordered, wanted, same)),
+            notes=(*work.first_notes, *list_time(work.planned, cut), *notes, *_notes(wanted, same)),
         )
-        cards = {"card": [one.card for one in made.entries]}
+        cards = {"sheet": [one.card for one in made.entries]}
         write_whole(place_of_parts / TABLE, table_bytes(made.entries, sign, more=cards))
     return made
 
@@ -268,9 +268,9 @@ class _Work:
     def _card(self, key: tuple[object, ...], lines: Callable[[], list[str]]) -> str:
         """The card of all entries with this key, written with the first of them."""
         if key not in self._cards:
-            name = f"card-{len(self._cards) + 1:02d}.txt"
-            about = f"For each line of {TABLE} that names {name}: tick the line off there. Words, time, "
-            about += "ink and file are the first entry's. The numbers to type hold for all."
+            name = f"setup-{len(self._cards) + 1:02d}.txt"
+            about = f"This sheet is for every line of {TABLE} that names {name}. The numbers to type hold for all of "
+            about += "them. Words, time and file are those of the first: import each part's own file."
             first = [banner(self.job.laser.use), ""] if self.job.laser.use else []
             text = [*first, title("A list of names, one part each"), *wrapped(about), "", *lines()]
             write_whole(self.folder / name, ("\n".join(text) + "\n").encode())
@@ -285,7 +285,7 @@ class _Work:
         laser, item = self.job.laser, self.job.item
         mark = mark_of(laser, item) if whole is None else mark_of(laser, item, whole.optics, whole)
         facts = made.facts.model_copy(update={"checks": checks_of(asked, made.facts, made.texts, mark)})
-        governs = "the list sets the size" if facts.governs == "asked" else ""
+        governs = "the longest name of the list allows no more" if facts.governs == "asked" else ""
         return inscription_sections(asked, facts, governs=governs, system=self.system)
 
 
@@ -390,10 +390,6 @@ def _misfit(one: ListRow, why: str) -> NameEntry:
     return NameEntry(line=one.line, name=one.name, state="misfit", why=why)
 
 
-def _notes(misfits: tuple[NameEntry, ...], wanted: tuple[ListRow, ...], same: float | None) -> list[str]:
-    notes = []
-    if misfits:
-        notes.append(f"{len(misfits)} of {len(wanted)} can't be cut: see the first lines of {TABLE} for the reasons.")
-    if same is not None:
-        notes.append(f"All letters are {same:.2f} mm high, the most that the longest entry allows.")
-    return [*notes, *twice_note([one.text for one in wanted])]
+def _notes(wanted: tuple[ListRow, ...], same: float | None) -> list[str]:
+    size = [] if same is None else [f"All capitals are {same:.2f} mm high: the longest name allows no more."]
+    return [*size, *twice_note([one.text for one in wanted])]

@@ -2,7 +2,9 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from math import degrees
 
+from rotary.actions.by_hand import lens_away, settable
 from rotary.actions.files import file_facts
 from rotary.actions.models import Actions, Files
 from rotary.card.details import cautions_in_whole
@@ -13,6 +15,7 @@ from rotary.inscription.card import inscription_sections
 from rotary.inscription.front import ink_of_words
 from rotary.inscription.work import InscribedPart
 from rotary.papers.model import Paper, Section
+from rotary.papers.sizes import Sizes
 from rotary.pictures.scene import MarkedInk
 from rotary.plan import Plan
 from rotary.sentences.plan import actions_in_words
@@ -27,10 +30,30 @@ def inscription_sheet(
     What nothing turns is on flats or an end face: `stands_in` has the setting and the cautions then.
     """
     names = tuple(path.name for path in done.paths)
-    own = inscription_sections(wish, done.facts, names, says, system=system)
+    own = inscription_sections(wish, done.facts, names, says, system=system, begin=_begin(done, Sizes(system)))
     faces = Files(first=done.tried_on, whole=names[0], faces=names if len(names) > 1 else ())
     ink = ink_of_words(done.made or stands_in, wish, done.sized)
     return part_sheet(done.made, stands_in, own, faces, ink, system)
+
+
+def _begin(done: InscribedPart, sizes: Sizes) -> str:
+    """Where the lens is set on a face; which place of a round part is on top first, where the setup sheet has no step
+    for it."""
+    if done.face is not None:
+        away = lens_away(done.face.plane_mm)
+        move = f", then move the lens {sizes.by_hand(abs(away))} {'AWAY' if away > 0 else 'CLOSER'}" if away else ""
+        return f"Focus on the face{move}."
+    if done.made is None or (item := done.made.job.item).handle or item.weld_line or item.flats:
+        return ""
+    middle_rad = file_facts(as_artwork(done.made)).middle_rad
+    if abs(round(degrees(middle_rad), 1)) == 0:
+        return "Before you start, turn the part until the pen mark is on top."
+    side = "right" if middle_rad > 0 else "left"
+    far = sizes.by_hand(settable(abs(middle_rad) * done.facts.radius_mm))
+    return (
+        f"Before you start, turn the part until the place {far} to the {side} of the pen mark "
+        f"({abs(degrees(middle_rad)):.1f}°) is on top. Look from above, with {item.end_words('rim')} away from you."
+    )
 
 
 def part_sheet(

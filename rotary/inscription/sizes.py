@@ -264,7 +264,7 @@ def _legible(
     if height >= least * (1 - 1e-9):
         return
     if governs == "asked":
-        says = f"letters of {height:.3g} mm are too small to be read when cut: write at least {_up(least)} mm"
+        says = f"letters of {height:.3g} mm are too small to read once they are marked: write at least {_up(least)} mm"
         raise refuse("letter_height", says)
     share = by_length / least if governs == "length" else by_height / least
     cure = (
@@ -274,8 +274,8 @@ def _legible(
     )
     if wish.repeat > 1 and governs == "length":
         cure = f"repeat the words only {max(1, int(wish.repeat * share))} times"
-    floor_says = "the smallest that you accept" if wish.least_height_mm else "the smallest that the spot can show"
-    says = f"the largest letters that fit are {height:.2f} mm, and {_up(least)} mm is {floor_says}: {cure}"
+    floor_says = "the smallest that you accept" if wish.least_height_mm else "the smallest that your laser can draw"
+    says = f"only letters of {height:.2f} mm fit, but {_up(least)} mm is {floor_says}: {cure}"
     raise refuse("text", says)
 
 
@@ -286,22 +286,20 @@ def _up(height_mm: float) -> str:
 def _notes(wish: InscriptionWish, facts: list[LineFact], height: float, every: Sequence[SetLine]) -> tuple[str, ...]:
     notes = []
     if any(line.joined for line in every):
-        notes.append("The letters of this script join, so letter spacing only widens the spaces between words.")
+        notes.append("Letters of this script join, so only the spaces between words get wider.")
         if wish.around == "end":
-            notes.append(
-                "Each letter is turned by itself, so joined letters come slightly apart: look at the file first."
-            )
+            notes.append("Look at the file first: on a circle joined letters come slightly apart.")
     for number, fact in enumerate(facts, 1):
-        name = f"Line {number}" if len(facts) > 1 else "The line"
+        name = f"line {number}" if len(facts) > 1 else "the line"
         if wish.around in ("ring", "end") and fact.spacing_mm > WIDE_GAPS * height and fact.letters:
             own = fact.length_mm - fact.letters * fact.spacing_mm
             times = max(1, floor(fact.length_mm / max(own + fact.letters * 0.2 * height, 1e-9)))
             notes.append(
-                f"{name} needs {fact.spacing_mm:.2f} mm between letters to close the ring: repeat the words "
-                f"{times * wish.repeat} times, or leave a gap."
+                f"To close the ring, {name} gets {fact.spacing_mm:.2f} mm between letters. To avoid that, repeat the "
+                f"words {times * wish.repeat} times, or leave a gap."
             )
     if wish.around == "flats":
-        notes.append("Flats: measure across corners. The flat ends where the rounded corner begins.")
+        notes.append("Measure across the corners: the flat ends where the rounded corner begins.")
     return tuple(notes)
 
 

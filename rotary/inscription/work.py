@@ -149,10 +149,10 @@ def _how_it_closes(wish: InscriptionWish, whole: Plan) -> tuple[str, ...]:
     if wish.around != "ring" or wish.gap_mm is not None or whole.split.slices < 2:
         return ()
     if whole.split.method == "sliced":
-        return ("A ring that closes is drawn as a sliced file: equal slices of a flat file rarely fit one turn.",)
+        return ("A ring of words that closes gets a sliced file: equal slices of a flat file rarely fit one turn.",)
     return (
-        "You asked for equal slices, which rarely fit one turn exactly: seams of this ring open or overlap, as the "
-        "simulation shows. Let rotary choose the slices: a sliced file closes the ring.",
+        "You asked for equal slices, which rarely fit one turn exactly: seams of this ring gap or overlap. Let rotary "
+        "choose the slices: a sliced file closes the ring.",
     )
 
 

@@ -41,7 +41,7 @@ class Correction(Model):
     turn_rad: float
     u_scale: float
     u_turn_rad: float
-    source: Literal["seam test", "field lines", "belief"]
+    source: Literal["seam test", "field test", "belief"]
 
 
 NO_CORRECTION: Final = Correction(
@@ -73,7 +73,7 @@ def correction(job: Job, machine: MachineRecord) -> Correction:
                 "scale_across": 1 / (1 + wide.measured),
                 "scale_along": scale_along,
                 "u_scale": wide.u,
-                "source": "field lines",
+                "source": "field test",
             }
         )
     return NO_CORRECTION.model_copy(update={"scale_along": scale_along})

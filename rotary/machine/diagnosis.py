@@ -42,32 +42,40 @@ LOOK_UP: Final = 0.02
 ALIKE: Final = ("diameter", "field-scale-x", "focus", "index", "extra-width")
 """All these change the gap alone, in nearly the same way at every height."""
 
+_SCALE: Final = "do the test field, and correct the scale in your program"
+_ASIDE: Final = "the item lies {} beside the field's middle"
 WORDS: Final = {
-    "diameter": ("the diameter", "measure it again at the artwork's heights, and correct it in the job"),
-    "field-scale-x": (
-        "the field scale across the item",
-        "measure a long marked line, and correct the scale in your program",
+    "diameter": (
+        "the item is {} thicker than in the job",
+        "the item is {} thinner than in the job",
+        "measure the diameter again at the artwork's heights, and correct it in the job",
     ),
-    "field-scale-y": (
-        "the field scale along the item",
-        "measure a long marked line, and correct the scale in your program",
+    "field-scale-x": ("marks come out {} too wide", "marks come out {} too narrow", _SCALE),
+    "field-scale-y": ("marks come out {} too high", "marks come out {} too low", _SCALE),
+    "focus": (
+        "the lens is {} too close to the item",
+        "the lens is {} too far from the item",
+        "set the height of the lens with the gauge again",
     ),
-    "focus": ("the height of the lens over the item", "set the lens height with the gauge again"),
     "index": (
-        "the turn per slice (steps, gear or slip)",
+        "each slice turns {} too far",
+        "each slice turns {} too little",
         "do the full-turn test, and check the steps per turn that you typed",
     ),
     "extra-width": (
-        "an extra per slice",
+        "your program adds an extra of {} per slice",
+        "your program takes {} off each slice",
         "look at the extra per slice in your program. If it is not 0, set it to 0 and mark the seam test again",
     ),
     "skew": (
-        "a crooked axis in the field",
-        "set the rotary straight. Or leave it crooked: once this reading is saved, rotary turns the slices of later "
-        "files",
+        "the item lies crooked in the field, {} anticlockwise",
+        "the item lies crooked in the field, {} clockwise",
+        "set the rotary straight. Or leave it crooked, and save this reading: rotary then turns the slices to suit",
     ),
-    "offset": ("an axis off the field's middle", "move the rotary under the field's middle"),
+    "offset": (_ASIDE, _ASIDE, "move the rotary under the field's middle"),
 }
+"""What is wrong where a cause is above nothing, where it is below, and what helps."""
+
 UNITS: Final = (
     ("mm", 1.0), ("%", 100.0), ("%", 100.0), ("mm", 1.0), ("%", 100.0), ("mm", 1.0), ("°", math.degrees(1)), ("mm", 1.0)
 )  # fmt: skip
@@ -179,23 +187,23 @@ def wrong_setting(reading: StripReading) -> str:
         if swapped:
             return f"The whole file lies mirrored: switch off mirroring on import{first}"
         return (
-            "Each slice is mirrored, but the slices come in the right order: the field axis across the item runs the "
-            f"wrong way. Reverse this axis in the marking program{first}"
+            "Each slice is mirrored, but the slices come in the right order. In the marking program reverse the axis "
+            f"that runs across the item{first}"
         )
     if letter == "upside-down":
         if swapped:
             return (
-                "The rim points to the other side of the field: choose that side for the rim in the job, and write "
-                f"the file again{first}"
+                'The item lies the other way round: change the field "rim points to" in the job, and write the file '
+                f"again{first}"
             )
         return (
-            "Each slice is upside down, but the slices come in the right order. Do both: choose the other side for "
-            f"the rim in the job, and reverse the direction of the rotary in the marking program{first}"
+            "Each slice is upside down, but the slices come in the right order. Do both: change the field "
+            f'"rim points to" in the job, and reverse the direction of the rotary in the marking program{first}'
         )
     if letter == "mirrored-upside-down":
         return (
-            "The file is flipped along the item: switch off mirroring on import, and check which way the rim points"
-            f"{first}"
+            'The file is mirrored along the item: switch off mirroring on import, and check the field "rim points to" '
+            f"in the job{first}"
         )
     return f"The item turns the wrong way: reverse the direction of the rotary in the marking program{first}"
 
@@ -304,9 +312,9 @@ def _suspect(problem: _Problem, believed: Floats, place: int, chance: float, bes
     fit = least_squares(problem.design, problem.readings, problem.u, _allowing(believed, faults))
     value, u = float(fit.values[place]), float(np.sqrt(fit.covariance[place, place]))
     unit, factor = UNITS[place]
-    what, cure = WORDS[CAUSES[place]]
+    more, less, cure = WORDS[CAUSES[place]]
     shown = unit if unit == "°" else f" {unit}"
-    size = f"{factor * value:+.2g}{shown} ± {factor * u:.1g}{shown}"
+    what = (more if value >= 0 else less).format(f"{factor * abs(value):.2g}{shown} (± {factor * u:.1g}{shown})")
     # What is unlikely and yet quickly looked up is no finding.
     likely = "Likely cause" if chance >= LIKELY else "Possible cause, though not likely"
     return Suspect(
@@ -314,7 +322,7 @@ def _suspect(problem: _Problem, believed: Floats, place: int, chance: float, bes
         chance=chance,
         value=value,
         u=u,
-        says=f"{likely} ({in_ten(chance)}): {what}, {size}. What helps: {cure}.",
+        says=f"{likely} ({in_ten(chance)}): {what}. What helps: {cure}.",
     )
 
 
@@ -340,18 +348,21 @@ def _told(
     after = HOLDS_95 * math.hypot(u_scale * width, slip)
     causes = [suspect.says for suspect in suspects]
     if unsure:
-        causes.append("All of these causes open a seam in the same way: one correction cures any of them.")
+        causes.append("At a seam all these causes look the same. The correction makes up for any of them.")
     if not suspects:
         causes.append("Nothing is wrong: readings like yours are usual.")
     helps = f"{1000 * after:.0f}" != f"{1000 * before:.0f}"
     turned = ""
     if abs(skew) > 2 * u_skew:
         jump_um = 1000 * abs(float(skew_stair_mm(width, skew)))
-        turned = f" and turned by {math.degrees(skew):+.2f}°, so that lines no longer jump by {jump_um:.0f} µm at seams"
+        turned = f", turned {math.degrees(abs(skew)):.2f}° {'anti' * (skew > 0)}clockwise"
+        turned += f". Then lines no longer jump by {jump_um:.0f} µm at seams"
+    wide = f"{abs(100 * scale):.2f} % {'wider' if scale > 0 else 'narrower'}"
+    size = wide if abs(scale) >= 5e-5 else "as wide as before"
     advice = (
-        f"Save this reading, and rotary will draw each slice {1 + scale:.4f} times as wide (± {u_scale:.4f}){turned}. "
-        f"Seams of {width:.3g} mm slices {'then ' * helps}gap or overlap by at most {1000 * after:.0f} µm on 19 of 20 "
-        + (f"items, instead of {1000 * before:.0f} µm." if helps else "items, with or without this.")
+        f"Once this reading is saved, rotary makes each slice {size} (± {100 * u_scale:.2f} %){turned}. "
+        f"The gap or overlap between slices of {width:.3g} mm is {'then ' * helps}at most {1000 * after:.0f} µm on 19 "
+        "of 20 items" + (f" (now {1000 * before:.0f} µm)." if helps else ", with this reading or without.")
     )
     return Diagnosis(
         suspects=suspects,
@@ -366,7 +377,9 @@ def _told(
         odd=odd,
         causes=tuple(causes),
         advice=advice,
-        left_out=tuple(f"{label} does not fit the other readings and was left out. Read it again." for label in odd),
+        left_out=tuple(
+            f"One reading does not fit the others, so rotary left it out: {label}. Read it again." for label in odd
+        ),
     )
 
 

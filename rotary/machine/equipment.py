@@ -18,10 +18,10 @@ from rotary.program import Program
 from rotary.shop import Shop
 
 FACTS: Final[dict[str, tuple[str, str]]] = {
-    "pause": ("can_pause", "Can the program pause between a slice's passes?"),
-    "change-setting": ("can_change_setting", "Can the program run two settings per slice, then turn?"),
-    "repeat-slice": ("can_repeat_slice", "Can the program run several passes per slice, then turn?"),
-    "stored-start": ("can_store_start", "Can the file store a starting angle?"),
+    "pause": ("can_pause", "Can the program pause between two passes?"),
+    "change-setting": ("can_change_setting", "Can the program mark a slice at two powers, then turn?"),
+    "repeat-slice": ("can_repeat_slice", "Can the program mark a slice several times, then turn?"),
+    "stored-start": ("can_store_start", "Can the program store a start angle in its file?"),
 }
 """What is asked of the marking program: a name to answer under, the field of the answer, the question."""
 
@@ -72,7 +72,7 @@ def program_with(program: Program, texts: Mapping[str, str], units: str = "must"
             faults.append(
                 Fault(
                     name,
-                    Predicate(f"is not a question about your program: write {listing([*FACTS, LEAST_PAUSE], 'or')}"),
+                    Predicate(f"is no question about your program: write {listing([*FACTS, LEAST_PAUSE], 'or')}"),
                 )
             )
     if faults:
@@ -108,7 +108,7 @@ def with_shop_of(machine: MachineRecord, job: Job) -> MachineRecord:
     """
     shop = Shop.model_validate(own_shop(job.shop.model_dump(by_alias=True)))
     if shop == Shop():
-        raise refuse("shop", "the job lists no eyewear and no second laser: enter them in the job first.")
+        raise refuse("shop", "the job lists no eyewear and no other laser of your own: enter them in the job first.")
     return machine.model_copy(update={"shop": shop})
 
 

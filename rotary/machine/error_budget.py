@@ -26,10 +26,10 @@ _INPUTS: Final = {
     "focus": ("focus", "test: focus lines"),
     "runout": ("runout", "dial gauge on the apex over one turn, then centre the item better"),
     "field_scale": ("field scale", "test: field"),
-    "turn": ("full turn", "test: full-turn"),
+    "turn": ("one full turn", "test: full-turn"),
     "pupil": ("pupil height", "test: two-heights"),
-    "stops": ("motor's stops", "test: motor (only a slower gear stops better)"),
-    "offset": ("axis off the middle", "test: edge"),
+    "stops": ("motor's stops", "test: motor (to stop more exactly, fit a slower gear)"),
+    "offset": ("axis beside the middle", "test: edge"),
     "spot": ("spot", "test: focus lines"),
 }
 """What each input is called, and how it is measured."""
@@ -156,21 +156,21 @@ def _fluence_per_mm(made: Plan) -> float:
 
 def _says(inputs: list[Input], seam: float, fluence: float, wanted: float) -> list[str]:
     says = [
-        f"With today's measurements, on 19 of 20 items any one seam is off by at most {1000 * seam:.0f} µm (the worst "
-        "of "
-        f"all seams by more), and the energy per area by at most {100 * fluence:.0f} %."
+        f"As you measured until now, a single seam is off by at most {1000 * seam:.0f} µm, and the energy per area by "
+        f"at most {100 * fluence:.0f} % (on 19 of 20 items). The setup sheet gives another number: that of the worst "
+        "of all seams."
     ]
     curable = [i for i in inputs if i.measurable]
     best = max(curable, key=lambda i: seam - i.seam_without_mm)
     if seam > 0 and seam - best.seam_without_mm > WORTH_SHARE * seam:
         says.append(
-            f"For better seams measure the {best.name} ({best.how}). If you knew it exactly, seams would be off by at "
+            f"For better seams measure: {best.name} ({best.how}). If you knew this exactly, a seam would be off by at "
             f"most {1000 * best.seam_without_mm:.0f} µm."
         )
         if best.id in STRIP_CURES:
             says.append("One seam test measures diameter, focus, field scale and full turn all at once.")
     else:
-        says.append(f"Measuring more won't make the seams better: what puts them off most is the {inputs[0].name}.")
+        says.append(f"Measuring more won't make the seams better. This puts them off most: {inputs[0].name}.")
     if seam <= wanted:
         says.append(
             f"You accept {1000 * wanted:.0f} µm at a seam, so your readings are good enough. Better readings would "
@@ -181,7 +181,7 @@ def _says(inputs: list[Input], seam: float, fluence: float, wanted: float) -> li
     best = max(curable, key=lambda i: fluence - i.fluence_without)
     if fluence > 0 and fluence - best.fluence_without > WORTH_SHARE * fluence:
         says.append(
-            f"For a steadier energy per area measure the {best.name} ({best.how}). If you knew it exactly, the energy "
+            f"For a steadier energy per area measure: {best.name} ({best.how}). If you knew this exactly, the energy "
             f"would be off by at most {100 * best.fluence_without:.0f} %."
         )
     return says
@@ -190,9 +190,10 @@ def _says(inputs: list[Input], seam: float, fluence: float, wanted: float) -> li
 def error_budget_lines(found: ErrorBudget, system: str = "mm", narrow: bool = False) -> list[str]:
     """The table as lines of text; `narrow` has what counts at the seams alone."""
     sizes = Sizes(system)
-    lines = [f"{'input':<24}{'within':>11}{'seam':>10}{'share':>8}{'energy':>10}{'share':>8}   how to measure"]
+    head = f"{'may be off':>12}{'seam off by':>13}{'its part':>10}{'energy off by':>15}{'its part':>10}"
+    lines = [f"{'this':<22}{head}   how to measure it"]
     if narrow:
-        lines = [f"{'input':<22}{'seam':>8}{'share':>6}"]
+        lines = [f"{'this puts off':<22}{'a seam':>8}{'part':>6}"]
     for i in found.inputs:
         known = sizes.text(f"±{i.half_95:.3g} mm") if i.unit == "mm" else f"±{100 * i.half_95:.2g} %"
         seam = f"{i.seam_mm / 0.0254:.2f} thou" if system == "in" else f"{1000 * i.seam_mm:.1f} µm"
@@ -200,7 +201,7 @@ def error_budget_lines(found: ErrorBudget, system: str = "mm", narrow: bool = Fa
             lines.append(f"{i.name:<22}{seam:>8}{100 * i.part_of_seam:>4.0f} %")
             continue
         lines.append(
-            f"{i.name:<24}{known:>11}{seam:>10}{100 * i.part_of_seam:>6.0f} %"
-            f"{100 * i.fluence:>8.1f} %{100 * i.part_of_fluence:>6.0f} %   {i.how}"
+            f"{i.name:<22}{known:>12}{seam:>13}{100 * i.part_of_seam:>8.0f} %"
+            f"{100 * i.fluence:>13.1f} %{100 * i.part_of_fluence:>8.0f} %   {i.how}"
         )
     return [*lines, "", *sizes.texts(found.says)]

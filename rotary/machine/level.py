@@ -1,7 +1,7 @@
 """Levelling and focusing: from heights at both ends to a tilt or shim, and to where the head goes."""
 
 import math
-from typing import Final
+from typing import Final, Literal
 
 import numpy as np
 
@@ -9,6 +9,7 @@ from rotary.errors import refuse
 from rotary.formulas.cradle import shim_mm
 from rotary.formulas.estimate import HOLDS_95, propagated_u
 from rotary.formulas.tape import tilt_from_heights_rad
+from rotary.item import ENDS, End
 from rotary.machine.record import KnownMachine
 from rotary.model import Model
 from rotary.papers.sizes import Sizes
@@ -20,6 +21,9 @@ LEVEL_ENOUGH: Final = 0.25
 
 SAME_RAD: Final = 1e-4
 """A rise below this is shown as none."""
+
+SAME_MM: Final = 0.005
+"""Ends that differ by less lie alike."""
 
 
 class Levelling(Model):
@@ -59,13 +63,18 @@ def levelling(
             "the two heights over the bed, the distance between them, and the shim's distance must all be above "
             "zero: measure them again.",
         )
+    if apart_mm > made.shape.length_mm:
+        raise refuse(
+            "level",
+            f"the item is only {made.shape.length_mm:.4g} mm long: write how far apart you measured the two heights.",
+        )
     rise = tilt_from_heights_rad(base_end_mm, rim_end_mm, apart_mm)
     foot_mm, rim_mm = _levelled_mm(made, apart_mm)
     wanted = tilt_from_heights_rad(foot_mm, rim_mm, apart_mm)
     turn = rise - wanted
     if abs(rise) > math.radians(45):
         raise refuse(
-            "level.rim_end", "the apex would climb more than 45 degrees: measure both heights up from the bed."
+            "level.rim_end", "the heights differ by more than the distance between them: measure both from the bed up."
         )
     u = propagated_u([1 / apart_mm, 1 / apart_mm], [u_mm, u_mm])
     base = base_mm or made.turning.level.base_mm
@@ -73,29 +82,32 @@ def levelling(
     band = made.layout.artwork_to_mm - made.layout.artwork_from_mm
     room = made.focus.allowed_high_mm - made.focus.allowed_low_mm
     climbs = abs(math.tan(turn)) * band
-    end = "" if climbs <= LEVEL_ENOUGH * room else ("base" if shim > 0 else "rim")
+    end: End | Literal[""] = "" if climbs <= LEVEL_ENOUGH * room else ("base" if shim > 0 else "rim")
+    base_name, rim_name = map(made.job.item.end_words, ENDS)
     length = Sizes(system).length
     what = "rotary" if isinstance(made.job.turning, Rollers) else "chuck"
     goal = f" and should {_climb(wanted)}" if abs(wanted) > SAME_RAD else ""
     says = [
-        f"Towards the rim the apex {_climb(rise, 's')}{goal}: over the artwork's heights that is {length(climbs)} off."
+        "Both ends of the artwork are as high as they should be."
+        if climbs < SAME_MM
+        else f"The artwork's end near {rim_name if turn > 0 else base_name} lies {length(climbs)} too high. (Towards "
+        f"{rim_name} the apex {_climb(rise, 's')}{goal}.)"
     ]
     if end:
         says.append(
             f"Put a {length(abs(shim))} shim under the {what}, at the end where the item's "
-            f"{'base' if shim > 0 else 'rim'} is, {length(base)} from the end that stays down. (If the shim stands "
-            "twice as "
-            "far away, take twice the thickness.) Then read both heights again."
+            f"{made.job.item.end_name(end)} is, {length(base)} from the end that stays down. (Twice as far away it "
+            "must be twice as thick.) Then measure both heights again."
         )
         if isinstance(made.job.turning, Chuck):
             higher = length(abs(rim_end_mm - base_end_mm - (rim_mm - foot_mm)))
             says.append(
-                f"Or, if the chuck holds the other end, prop up the {end} end by {higher}, at the place where you "
-                "measured."
+                f"Or, if the chuck holds the other end, prop up the item near {made.job.item.end_words(end)} by "
+                f"{higher}, at the place where you measured."
             )
     else:
         says.append(
-            f"The item is level enough: that is less than a quarter of the {length(room)} that the focus allows."
+            f"The item is level enough: the focus allows {length(room)}, and this is less than a quarter of it."
         )
     return Levelling(
         u_rise_rad=u, end=end, shim_mm=abs(shim) if end else 0.0, base_mm=base,
@@ -145,6 +157,6 @@ def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") ->
         says.append(
             f"At the apex, {length(abs(over))} {'above' if over >= 0 else 'below'} the focus, the pointer is off the "
             f"beam by {length(across, signed=True)} (+ to the right) and {length(along, signed=True)} (+ towards +Y): "
-            "add both to what you read with it."
+            "add both numbers to what you measure with the pointer."
         )
     return tuple(says)

@@ -7,6 +7,7 @@ from typing import Final
 
 from rotary.artwork.rings import list_from_rings
 from rotary.finishes import COATINGS, METALS
+from rotary.item import ENDS, Item
 from rotary.machine.resume import Remainder, lies_alone, turn_to
 from rotary.machine.tapes import CAUTION, THEN_TYPE, Tape
 from rotary.papers.model import Block, Keyed, Notes, Pairs, Paper, Section, Sentences, Table
@@ -21,24 +22,28 @@ from rotary.sheet.reread import drawing_from_text
 
 ROOM_MM: Final = (90.0, 62.0)
 WRITE: Final = "______________"
-_TESTS: Final = "Mark these tests on paper tape first. They show what your machine really does."
+_TESTS: Final = (
+    "Do these tests before the job. Each measures one thing that your machine does a little wrong. "
+    "To get the drawings to mark, type: rotary machine tests JOB --to tests"
+)
 _LEFT: Final = "These passes are still to do on the item as it sits now."
 FROM_THE_CROSSES: Final = (
-    "Before each slice bring the crosses to the top. From there turn as listed: forward brings the next slice up."
+    "Before each slice bring the crosses to the top. From there turn the item as listed: forward is the way that "
+    "brings the next slice up."
 )
 KEEP_TAPE: Final = "Leave the tape with the two pen crosses on the item until the job is done."
-_LADDER: Final = "Mark the ladder on scrap. It shows the widest gap at a seam that still closes."
+_LADDER: Final = "Mark the ladder on scrap. It shows the widest gap in a drawing that the marking still fills."
 
 
 def tapes_paper(made: Plan, tapes: Sequence[Tape], day: date | None = None) -> Paper:
     """Tapes of a plan's machine and item: each with its drawing, what to do, and a place for what was read."""
-    sections = [part for tape in tapes for part in _tape(tape)]
+    sections = [part for tape in tapes for part in _tape(tape, made.job.item)]
     if [tape.name for tape in tapes] == ["gap-ladder"]:
         return paper_of(made, "gap ladder", _LADDER, sections, day)
     return replace(paper_of(made, "machine tests", _TESTS, sections, day, (CAUTION,)), one_page=False)
 
 
-def _tape(tape: Tape) -> tuple[Section, ...]:
+def _tape(tape: Tape, item: Item) -> tuple[Section, ...]:
     said = entries_said(tape.typed)
     steps = tuple(text for text in tape.instructions if text not in (CAUTION, *said))
     # Numbers are typed where their lines stand among the others.
@@ -46,7 +51,7 @@ def _tape(tape: Tape) -> tuple[Section, ...]:
     blocks: list[Block] = [Sentences(steps[:first], "box")]
     blocks += [Keyed(tape.typed), Sentences(steps[first:], "box")] if said else []
     if tape.reading:
-        blocks += _places(tape)
+        blocks += _places(tape, item)
     name = tape.title
     if not tape.svg:
         return (Section(name, tuple(blocks)),)
@@ -56,13 +61,17 @@ def _tape(tape: Tape) -> tuple[Section, ...]:
     return (Section(name, (Sentences(steps[:first], "box", picture=shown), *blocks[1:])),)
 
 
-def _places(tape: Tape) -> tuple[Block, ...]:
+def _places(tape: Tape, item: Item) -> tuple[Block, ...]:
     """A place to write for every value that is read, and how it is then typed."""
     asked: list[str] = []
+    base, rim = map(item.end_words, ENDS)
     given: dict[str, str] = {}
     for fields in tape.fields_by_line:
         axis = dict(fields).get("axis", "")
-        asked += [_asked(tape.name, name, axis) for name, value in fields if "?" in value]
+        for name, value in fields:
+            many = range(1, value.count("?") + 1)
+            seams = [f"seam {k}-{k + 1}{', turned back' * (name == 'back')}" for k in many]
+            asked += (seams[1:] and seams) or [_asked(tape.name, name, axis).format(base=base, rim=rim) for _ in many]
         given |= {
             ("metal" if value in METALS else name.replace("_", " ")): COATINGS.get(value) or METALS.get(value, value)
             for name, value in fields
@@ -70,11 +79,10 @@ def _places(tape: Tape) -> tuple[Block, ...]:
         }
     if tape.name == "focus-lines":
         # One width a height.
-        asked = [f"width at {height.strip()}" for height in dict(tape.fields)["heights"].split(";")]
+        asked = [f"width of line {height.strip()}" for height in dict(tape.fields)["heights"].split(";")]
     rows = tuple((name, WRITE, WRITE, WRITE) for name in asked)
-    table = Table(
-        ("you read", "first", "second", "third"), rows, "write your readings here, as exact as the steps above ask"
-    )
+    head = ("what you read", "first time", "second time", "third time")
+    table = Table(head, rows, "write here what you read, lengths with their unit")
     typed = Sentences((THEN_TYPE, *tape.commands), "none")
     return (*((Pairs(tuple(given.items())),) if given else ()), *((table,) if rows else ()), typed)
 
@@ -83,7 +91,7 @@ _GIVEN: Final = ("item", "coating", "settings")
 """What says whose readings they are; all other figures stand in the steps, and in the line to type."""
 
 _ASKED: Final[dict[tuple[str, str], str]] = {
-    ("full-turn", "gap"): "gap between the ticks",
+    ("full-turn", "gap"): "first tick to second",
     ("field", "measured"): "measured length",
     ("two-heights", "low"): "lower line",
     ("two-heights", "high"): "higher line",
@@ -91,16 +99,13 @@ _ASKED: Final[dict[tuple[str, str], str]] = {
     ("pointer", "up"): "spot towards +Y",
     ("pointer", "second_right"): "10 mm higher: to the right",
     ("pointer", "second_up"): "10 mm higher: towards +Y",
-    ("edge", "off"): "rule further left (off)",
-    ("edge", "left"): "pointer at the left side",
-    ("edge", "right"): "pointer at the right side",
-    ("level", "base_end"): "apex at the base end",
-    ("level", "rim_end"): "apex at the rim end",
-    ("backlash", "apart"): "lines apart",
+    ("edge", "off"): "rule, {rim} minus {base}",
+    ("edge", "left"): "pointer, left side",
+    ("edge", "right"): "pointer, right side",
+    ("level", "base_end"): "apex near {base}",
+    ("level", "rim_end"): "apex near {rim}",
+    ("backlash", "apart"): "one line to the other",
     ("gap-ladder", "closed"): "widest pair that closed",
-    ("motor-whole", "ticks"): "ticks of the 8 seams",
-    ("motor-whole", "back"): "the 3 seams, turned back",
-    ("motor-free", "ticks"): "ticks of the 8 seams",
 }
 """What a person reads there, by the test and the field it is typed into."""
 
@@ -132,7 +137,7 @@ def resume_sections(made: Plan, left: Remainder) -> tuple[Section, Section]:
         rows = tuple((row[0], turn, row[1]) for row, turn in zip(rows, turns, strict=True))
     table = Table(head, rows, "tick each slice when its passes are done", True, len(head) - 1)
     blocks = (Sentences(told), table) if told else (table,)
-    return Section("FIND", (Sentences(steps, "box"),)), Section("LEFT", blocks)
+    return Section("LINE UP", (Sentences(steps, "box"),)), Section("STILL TO MARK", blocks)
 
 
 def _turn_text(steps: int) -> str:

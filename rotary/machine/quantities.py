@@ -29,7 +29,7 @@ CHANGES: Final = {
     "lens": "the lens was changed or refocused",
     "head": "the laser or its mirrors were changed",
     "field": "the field correction of the marking program was changed",
-    "axis": "the rotary was removed and set up again",
+    "axis": "the rotary was removed and put back",
     "rollers": "the rollers were changed or moved",
     "drive": "motor, belt, gear or microsteps were changed",
     "pointer": "the pointer was moved",
@@ -39,64 +39,64 @@ CHANGES: Final = {
 
 QUANTITIES: Final[dict[str, MachineQuantity]] = {
     "turn": MachineQuantity(
-        "overshoot of a turn", "", None, 0.002, ("drive", "rollers", FOR_ONE_ITEM), "full-turn"
+        "how much too far a full turn goes", "", None, 0.002, ("drive", "rollers", FOR_ONE_ITEM), "full-turn"
     ),
     "field-scale-x": MachineQuantity(
-        "field scale in X", "", 0.0, 0.0015, ("lens", "head", "field"), "field"
+        "how much too long lines along X come out", "", 0.0, 0.0015, ("lens", "head", "field"), "field"
     ),
     "field-scale-y": MachineQuantity(
-        "field scale in Y", "", 0.0, 0.0015, ("lens", "head", "field"), "field"
+        "how much too long lines along Y come out", "", 0.0, 0.0015, ("lens", "head", "field"), "field"
     ),
     "pupil-x": MachineQuantity(
-        "pupil height of the X mirror (where it turns the beam)", "mm", None, 0.0, ("lens", "head"), "two-heights"
+        "height over the focus where the X mirror turns the beam", "mm", None, 0.0, ("lens", "head"), "two-heights"
     ),
     "pupil-y": MachineQuantity(
-        "pupil height of the Y mirror (where it turns the beam)", "mm", None, 0.0, ("lens", "head"), "two-heights"
+        "height over the focus where the Y mirror turns the beam", "mm", None, 0.0, ("lens", "head"), "two-heights"
     ),
     "focus": MachineQuantity(
-        "height of the focus above where you set it", "mm", 0.0, 0.5, ("lens", "head"), "focus-lines"
+        "how far the focus is above where you set it", "mm", 0.0, 0.5, ("lens", "head"), "focus-lines"
     ),
     "rayleigh": MachineQuantity("depth of focus", "mm", None, 0.0, ("lens", "head"), "focus-lines"),
     "spot": MachineQuantity(
-        "spot's diameter in focus, at 1/e² of its peak", "mm", None, 0.0, ("lens", "head"), "focus-lines"
+        "width of the spot in focus", "mm", None, 0.0, ("lens", "head"), "focus-lines"
     ),
     "pointer-right": MachineQuantity(
-        "pointer's offset to the right, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
+        "how far right of the beam the pointer is, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
     ),
     "pointer-up": MachineQuantity(
-        "pointer's offset towards +Y, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
+        "how far in +Y of the beam the pointer is, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
     ),
     "pointer-right-lean": MachineQuantity(
-        "pointer's move to the right per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
+        "how far right the pointer moves per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
     ),
     "pointer-up-lean": MachineQuantity(
-        "pointer's move towards +Y per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
+        "how far in +Y the pointer moves per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
     ),
-    "skew": MachineQuantity("axis's angle in the field, + anticlockwise", "rad", 0.0, 0.0009, ("axis",), "edge"),
-    "offset": MachineQuantity("axis's offset to the right of the field's middle", "mm", 0.0, 0.5, ("axis",), "edge"),
+    "skew": MachineQuantity("how crooked the item lies, + anticlockwise", "rad", 0.0, 0.0009, ("axis",), "edge"),
+    "offset": MachineQuantity("how far right of the field's middle the item lies", "mm", 0.0, 0.5, ("axis",), "edge"),
     "level": MachineQuantity(
-        "rise of the apex towards the rim", "rad", None, 0.003, ("axis", "rollers", FOR_ONE_ITEM), "level"
+        "how steeply the apex rises from base to rim", "rad", None, 0.003, ("axis", "rollers", FOR_ONE_ITEM), "level"
     ),
-    "backlash": MachineQuantity("backlash of the turning", "rad", 0.0, 0.0003, ("drive",), "backlash"),
+    "backlash": MachineQuantity("play of the rotary (backlash)", "rad", 0.0, 0.0003, ("drive",), "backlash"),
     "marked-width": MachineQuantity(
-        "width of one marked line", "mm", None, 0.0, ("lens", "head", FOR_ONE_ITEM), "seam-test"
+        "width of one marked line", "mm", None, 0.0, ("lens", "head", FOR_ONE_ITEM), "line-width"
     ),
     "closing-gap": MachineQuantity(
-        "gap between two filled areas that just closes", "mm", None, 0.0, ("lens", "head", FOR_ONE_COATING),
+        "widest gap that closes (on one coating)", "mm", None, 0.0, ("lens", "head", FOR_ONE_COATING),
         "gap-ladder",
     ),
     "stops-whole": MachineQuantity(
-        "motor's stopping error after whole cycles, in full steps", "", None, 0.0, ("drive",), "motor-whole"
+        "motor's error after whole steps, in % of a full step", "", None, 0.0, ("drive",), "motor-whole"
     ),
     "stops-free": MachineQuantity(
-        "motor's stopping error after any turn, in full steps", "", None, 0.0, ("drive",), "motor-free"
+        "motor's error after any turn, in % of a full step", "", None, 0.0, ("drive",), "motor-free"
     ),
     "sheet-scale": MachineQuantity(
-        "extra width of drawn slices (seam test)", "", None, 0.003,
+        "how much wider slices are drawn (on one item)", "", None, 0.003,
         ("lens", "head", "field", "axis", "rollers", "drive", FOR_ONE_ITEM), "seam-test",
     ),
     "sheet-turn": MachineQuantity(
-        "turn of drawn slices (seam test), + anticlockwise", "rad", None, 0.0009,
+        "how far slices are drawn turned, + anticlockwise", "rad", None, 0.0009,
         ("axis", "head", FOR_ONE_ITEM), "seam-test",
     ),
 }  # fmt: skip

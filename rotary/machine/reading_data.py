@@ -5,7 +5,7 @@ from typing import Any, Final
 
 from pydantic import ValidationError
 
-from rotary.errors import Fault, Missing, Refused
+from rotary.errors import Fault, Missing, Refused, counted
 from rotary.faults import faults_of
 from rotary.formulas import tape
 from rotary.formulas.tape import VERNIER_MM
@@ -51,13 +51,20 @@ def reading_from_data(data: Mapping[str, Any], units: str = "mm") -> Reading:
 
 
 def _with_example(fault: Fault) -> Fault:
-    """A list is written on the line as its parts with semicolons between them."""
-    example = _LISTS.get(fault.where.removeprefix("reading."))
-    is_list = example and isinstance(fault.says, Missing)
-    return Fault(fault.where, Missing(f"is missing: write {example}.")) if is_list else fault
+    """What is missing is told as it is typed on the line, without blanks round the sign."""
+    name = fault.where.removeprefix("reading.")
+    example = _EXAMPLES.get(name, f'{name}="20.5 mm"')
+    return Fault(fault.where, Missing(f"is missing: write {example}.")) if isinstance(fault.says, Missing) else fault
 
 
-_LISTS = {
+_EXAMPLES = {
+    "axis": "axis=x or axis=y",
+    "item": 'item="Heron cup, blue"',
+    "coating": 'coating="polyester-powder-dark"',
+    "closed": "closed=5",
+    "row": "row=whole",
+    "scale": 'scale="0.4 %"',
+    "u_scale": 'u_scale="0.1 %"',
     "ticks": 'ticks="1; -1; 0; 2; 0; -2; 0; 1"',
     "heights": 'heights="-2 mm; -1 mm; 0 mm; 1 mm; 2 mm"',
     "widths": 'widths="0.2 mm; 0.15 mm; 0.1 mm; 0.15 mm; 0.2 mm"',
@@ -79,8 +86,8 @@ def _field(reading: FieldLine) -> Iterator[Fault]:
     if abs(measured / drawn - 1) > MOST_SCALE_SHARE:
         yield Fault(
             "measured",
-            f"a line of {drawn:g} mm that comes out {measured:g} mm long is more than 5 % off: check that the drawing "
-            "was not scaled on import and that the right lens is chosen in the marking program, then measure again.",
+            f"you drew {drawn:g} mm and measured {measured:g} mm, which is more than 5 % off: check that the drawing "
+            "was not scaled on import, and that the marking program has the right lens, then measure again.",
         )
 
 
@@ -88,9 +95,9 @@ def _two_heights(reading: TwoHeights) -> Iterator[Fault]:
     if reading.high_mm >= reading.low_mm:
         yield Fault(
             "high",
-            f"the line at the higher place ({reading.high_mm:g} mm) must be shorter than the line at "
-            f"the lower place ({reading.low_mm:g} mm), since the beam comes from above: write the two lengths the "
-            "other way round, or enter the lens as telecentric if both are the same.",
+            f"the higher line ({reading.high_mm:g} mm) must be shorter than the lower line ({reading.low_mm:g} mm): "
+            "write the two lengths the other way round. If both are the same, choose telecentric for the lens in the "
+            "job.",
         )
         return
     for where, length in (("low", reading.low_mm), ("high", reading.high_mm)):
@@ -102,9 +109,9 @@ def _two_heights(reading: TwoHeights) -> Iterator[Fault]:
     if not 20 <= pupil.value <= 3000 or pupil.u > 0.25 * pupil.value:
         yield Fault(
             "apart",
-            f"from these lines the pupil is {pupil.value:.0f} mm above the focus, give or take {pupil.u:.0f} mm, "
-            "which is not exact enough: mark a longer line, or put the two heights further apart, so that the two "
-            "lengths differ by at least 1 mm",
+            f"by these lines the mirror turns the beam {pupil.value:.0f} mm above the focus, give or take "
+            f"{pupil.u:.0f} mm, which is not exact enough: mark a longer line, or choose two heights further apart, so "
+            "that the two lengths differ by at least 1 mm",
         )
 
 
@@ -112,15 +119,15 @@ def _stairs(reading: Stairs) -> Iterator[Fault]:
     if len(reading.heights_mm) != len(reading.widths_mm):
         yield Fault(
             "widths",
-            f"there are {len(reading.heights_mm)} heights and {len(reading.widths_mm)} widths: write one width for "
-            "each height.",
+            f"you wrote {counted(len(reading.heights_mm), 'height')} and {counted(len(reading.widths_mm), 'width')}: "
+            "write one width for each height.",
         )
     elif min(reading.widths_mm, default=0.0) <= 0:
         yield Fault("widths", "a width is 0 or less: measure that line again, or leave out its width and its height.")
     elif len(set(reading.heights_mm)) < 4:
         yield Fault(
             "heights",
-            "there are fewer than four different heights: mark and measure lines at four at least, better at five.",
+            "there are fewer than four different heights: mark and measure lines at four heights, better at six.",
         )
     else:
         try:
@@ -147,13 +154,17 @@ def _gap_ladder(reading: GapLadder) -> Iterator[Fault]:
 
 def _motor_test(reading: MotorTest) -> Iterator[Fault]:
     if len(reading.ticks) != ROW_SEAMS:
-        yield Fault("ticks", f"you wrote {len(reading.ticks)} numbers: write one for each of the {ROW_SEAMS} seams.")
+        yield Fault(
+            "ticks", f"you wrote {counted(len(reading.ticks), 'number')}: write one for each of the {ROW_SEAMS} seams."
+        )
     elif len(reading.back) not in (0, 3):
-        yield Fault("back", f"you wrote {len(reading.back)} numbers: write three, for the seams on the way back.")
+        yield Fault(
+            "back", f"you wrote {counted(len(reading.back), 'number')}: write three, for the seams on the way back."
+        )
     elif VERNIER_MM * (max(reading.ticks) - min(reading.ticks)) > reading.full_step_mm:
         yield Fault(
             "ticks",
-            "these seams differ by more than a full step, so the motor slipped: mark this row of the test again.",
+            "these seams differ by more than a full step of the motor, so the motor slipped: mark this test again.",
         )
 
 
@@ -163,7 +174,7 @@ def _turn(reading: TurnTick) -> Iterator[Fault]:
         yield Fault(
             "gap",
             f"{reading.gap_mm:g} mm is {100 * share:.0f} % of a turn, more than an item slips: check that you "
-            "commanded one full turn, and write the arc between the two ticks.",
+            "turned the item once, and write the distance from tick to tick along the tape.",
         )
 
 
@@ -172,8 +183,7 @@ def _pointer(reading: Pointer) -> Iterator[Fault]:
     if any(value is None for value in seconds) and any(value is not None for value in seconds):
         yield Fault(
             "second_height",
-            "the second height needs its own two offsets: write second_height, second_right and second_up, or none "
-            "of the three.",
+            "second_height, second_right and second_up belong together: write all three, or none of them.",
         )
     elif reading.second_height_mm is None and reading.height_mm:
         yield Fault(
@@ -193,7 +203,7 @@ def _edge(reading: EdgeLine) -> Iterator[Fault]:
     if abs(reading.off_mm) > 0.1 * reading.long_mm:
         yield Fault(
             "off",
-            "the axis would lie more than 6 degrees crooked: set the rotary straight by eye first, then read again.",
+            "the item would lie more than 6 degrees crooked: set the rotary straight by eye, then do the test again.",
         )
 
 
@@ -201,13 +211,14 @@ def _flanks(reading: Flanks) -> Iterator[Fault]:
     if abs(reading.right_mm - reading.left_mm) > (reading.right_mm + reading.left_mm) / 2:
         yield Fault(
             "left",
-            "the two distances differ too much: measure from the field's centre line to either side of the item.",
+            "the two distances differ too much: measure from the field's middle to either side of the item.",
         )
 
 
 def _level(reading: Heights) -> Iterator[Fault]:
     if abs(reading.rim_end_mm - reading.base_end_mm) > reading.apart_mm:
-        yield Fault("rim_end", "the apex would climb more than 45 degrees: measure both heights up from the bed.")
+        says = "the heights differ by more than the distance between them: measure both from the bed up."
+        yield Fault("rim_end", says)
 
 
 def _backlash(reading: Backlash) -> Iterator[Fault]:

@@ -59,14 +59,14 @@ class MachineRecord(Model):
     @classmethod
     def _own_laser(cls, laser: LaserAndLens | None) -> LaserAndLens | None:
         if laser is not None and laser_example(laser.model_dump(by_alias=True)):
-            raise ValueError("laser and lens are examples: write your own, or remove the table [laser]")
+            raise ValueError("laser and lens in this file are examples: write your own, or remove the table [laser]")
         return laser
 
     @field_validator("shop")
     @classmethod
     def _own_shop(cls, shop: Shop) -> Shop:
         if Shop.model_validate(own_shop(shop.model_dump(by_alias=True))) != shop:
-            raise ValueError("a pair of eyewear or a laser here is an example: write your own, or remove the example")
+            raise ValueError("a pair of eyewear or a laser in this file is an example: write your own, or remove it")
         return shop
 
 
@@ -110,7 +110,7 @@ def with_reading(machine: MachineRecord, reading: Reading) -> MachineRecord:
 def with_change(machine: MachineRecord, what: str, at: datetime, note: str = "") -> MachineRecord:
     """The machine after something happened to it; raises Refused where it is no such thing."""
     if what not in CHANGES:
-        raise refuse("what", f"{brief(what)} is not a change known here: write {listing([*CHANGES], 'or')}.")
+        raise refuse("what", f"there is no change named {brief(what)}: write {listing([*CHANGES], 'or')}.")
     change = built(MachineChange, at=at, what=what, note=note)
     return machine.model_copy(update={"changes": tuple(sorted((*machine.changes, change), key=_when))})
 
@@ -174,15 +174,15 @@ def _folded(name: str, found: list[_Dated], machine: MachineRecord, item: str | 
     stale = len(lapsed)
     if lapsed:
         says.append(
-            f"{_numbered([d for d, _ in lapsed])} of the {quantity.says} {'is' if stale == 1 else 'are'} out of date: "
-            f"{lapsed[-1][1]}. Measure again."
+            f"{_numbered([d for d, _ in lapsed])} (test {quantity.tape}) {'is' if stale == 1 else 'are'} out of date: "
+            f"{lapsed[-1][1]}. Do this test again."
         )
     newest = max((d.at for d in live), default=None)
     estimate = motion.weighted_mean([d.finding.value for d in live], [d.finding.u for d in live]) if live else None
     if estimate is not None and not estimate.agree:
         says.append(
-            f"{_numbered(live)} of the {quantity.says} disagree too much, so the plan uses none. Measure again, then "
-            "ignore the wrong reading."
+            f"{_numbered(live)} (test {quantity.tape}) disagree too much, so plans use none of them. Do this test "
+            "again, then take the wrong reading out."
         )
     if estimate is None or not estimate.agree:
         return KnownMachine(
@@ -190,9 +190,8 @@ def _folded(name: str, found: list[_Dated], machine: MachineRecord, item: str | 
             odd=len(live), stale=stale, newest=newest, says=tuple(says),
         )  # fmt: skip
     says += [
-        f"Reading {live[place].number} of the {quantity.says} does not fit the other readings, so the plan leaves it "
-        "out: "
-        "measure again."
+        f"Reading {live[place].number} (test {quantity.tape}) does not fit the others, so plans leave it out. Do this "
+        "test again."
         for place in estimate.odd
     ]
     value, u, told = _with_belief(name, estimate.value, estimate.u)
@@ -209,7 +208,7 @@ def _with_belief(name: str, value: float, u: float) -> tuple[float, float, list[
     if quantity.believed is None or quantity.believed_u <= 0:
         return value, u, []
     if abs(value - quantity.believed) > UNBELIEVED_SIGMA * math.hypot(u, quantity.believed_u):
-        return value, u, [f"The value of the {quantity.says} is unusual: measure a second time to be sure."]
+        return value, u, [f"This is unusual ({quantity.says}). Do the test {quantity.tape} again to be sure."]
     both = motion.weighted_mean([value, quantity.believed], [u, quantity.believed_u])
     weight = 1 / math.sqrt(1 / u**2 + 1 / quantity.believed_u**2)
     return both.value, weight, []
@@ -249,7 +248,7 @@ def _strips_that_rest(
         old = [d for d in mine if d.at < newest and not _lapsed(d, name, machine)]
         if old:
             says = f"The seam test of {old[-1].at.date().isoformat()} is older than your newest full-turn or "
-            says += "two-heights test, so it is out of date: mark a new seam test."
+            says += "two-heights test, so it is out of date: do a new seam test."
             again = _folded(name, late, machine, item)
             out[name] = again.model_copy(update={"says": (*again.says, says), "stale": again.stale + len(old)})
     return out

@@ -216,14 +216,14 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
         f"{abs(skew):.3f}° crooked, {rim} to the {'right' if skew > 0 else 'left'}" if abs(skew) > STILL_DEG else "",
     ]
     return (
-        "Was the pointer beside the beam when you read the crosses? Then add its offset to the readings of both "
+        "Does your pointer shine beside the place that the beam marks? Then add this distance to the readings of both "
         "crosses, and print this sheet again.",
-        f"The item sits {', '.join(filter(None, sits)) or 'as before'} (the turn is right within "
-        f"±{math.degrees(u_turn):.3f}°).",
+        f"The item sits {', '.join(filter(None, sits)) or 'as before'} (the turn may be "
+        f"{math.degrees(u_turn):.3f}° off).",
         _turned_back(turn),
-        f"Move the drawing {along}, or the rotary as far towards {back}."
+        f"Move the drawing {along} in your program, or move the rotary as far towards {back}."
         if along
-        else "Leave the drawing where it is.",
+        else "Don't move the drawing in your program.",
         "Import the files written with this sheet, not the old ones: the new ones fit how the item sits now.",
         f"Old and new marks will meet within {length(off)} on 19 of 20 items. Check it on a slice that you began "
         "before the stop: the new marks must lie on the old ones.",

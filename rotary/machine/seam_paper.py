@@ -6,15 +6,15 @@ from typing import Final
 
 from rotary.machine.papers import WRITE
 from rotary.machine.strip import Strip, kinds_at
-from rotary.machine.strip_papers import marking_steps, numbers_to_type
+from rotary.machine.strip_papers import TYPE_THESE, marking_steps, numbers_to_type
 from rotary.machine.tapes import CAUTION
 from rotary.papers.model import Keyed, Notes, Paper, PictureRow, Section, Sentences, Table
 from rotary.pictures.looks import seam_pictures, tick_picture
 from rotary.plan import Plan
 from rotary.sentences.safety import paper_of
 
-LEAD: Final = "Mark this test on paper tape first. It shows whether seams gap or overlap, and by how much."
-WHICH: Final = "at each seam: which tick runs straight on, counted from zero, + upwards"
+LEAD: Final = "Mark this test on paper tape before the job. It shows how far slices gap or overlap, and why."
+WHICH: Final = "write the number of the tick that runs straight on, - below zero"
 KINDS: Final = ("rising", "falling")
 
 
@@ -28,12 +28,12 @@ def seam_paper(strip: Strip, made: Plan, system: str = "mm", day: date | None = 
         for seam in strip.seams
     )
     order = (
-        "Numbers from left to right, rim away from you: ____________   "
-        "The F is right [ ]  mirrored [ ]  upside down [ ]"
+        f"Numbers from left to right, {made.job.item.end_words('rim')} away from you: ____________   "
+        "The F is right [ ]  mirrored [ ]  upside down [ ]  both [ ]"
     )
     sections = (
         Section("TAPE", (Sentences((stretch,), "box"),), "1"),
-        Section("TYPE", (Sentences(("For the seam test alone:",), "none"), Keyed(typed)), "2"),
+        Section("TYPE", (Sentences((TYPE_THESE,), "none"), Keyed(typed)), "2"),
         Section("MARK, READ", (Sentences(tuple(steps), "box", 2),), "3"),
         Section("LIKE THIS", (PictureRow((*seam_pictures(), tick_picture())),)),
         Section(
@@ -47,7 +47,7 @@ def seam_paper(strip: Strip, made: Plan, system: str = "mm", day: date | None = 
         Section(
             "NOTES",
             (
-                Sentences(("Distance between the two level lines, measured twice: __________  __________",), "none"),
+                Sentences(("From one level line to the other, measured twice: __________  __________",), "none"),
                 Notes(2),
             ),
         ),

@@ -20,7 +20,6 @@ from rotary.artwork.rings import Rings, rings_from_shapely
 from rotary.errors import Refused, no_plan
 from rotary.formulas.motion import arc_per_step_mm
 from rotary.formulas.stops import CYCLES
-from rotary.formulas.tape import VERNIER_MM
 from rotary.item import height_from_s_mm
 from rotary.job import Job
 from rotary.machine.correct import seam_material
@@ -61,6 +60,13 @@ FINER: Final = 4
 """How many times finer a ladder is of which no gap closed; it begins with areas that overlap."""
 
 STOPS: Final = ROW_SEAMS + 1
+SHOWN: Final = {
+    "sheet_width": "After the import the program must show the file {} mm wide. Never scale it.",
+    "sheet_height": "It must show the file {} mm high.",
+    "slices_shown": "It must show {} slices.",
+}
+"""What is checked after the import; its figure stands in its text."""
+
 FREE_STEPS: Final = 0.43
 """How far past whole cycles a free index goes, in full steps: nine stops then lie all over one cycle."""
 
@@ -126,7 +132,10 @@ class Rungs(NamedTuple):
         return Rungs(round(self.first_mm - (RUNGS // 2) * step, 6), step)
 
 
-_BACK: Final = "Put on fresh tape. Mark slices 4, 3, 2, 1, in this order: the item turns back. Read these seams too."
+_BACK: Final = (
+    "Then put on fresh tape. Mark slices 4, 3, 2, 1, in this order, so that the item turns back. Read these 3 seams in "
+    "the same way."
+)
 
 
 def rungs_of(made: Plan) -> Rungs:
@@ -156,40 +165,46 @@ def gap_ladder(made: Plan) -> SeamTest:
             "place",
             "scrap",
             "",
-            "Mark on a scrap item"
-            f"{' or beside the test patch' * made.removal.removes_coating}: same surface, same wall.",
+            f"Mark on scrap with the item's {'coating' if made.removal.removes_coating else 'surface'} and wall"
+            f"{', or beside the test patch' * made.removal.removes_coating}.",
         ),
         SeamRow("turning", "off", "", "Mark all pairs without turning: the rotary stands still."),
-        SeamRow("settings", settings, "", "Use the job's own settings, with the lines as for the job."),
+        SeamRow(
+            "settings",
+            settings,
+            "",
+            "Type the job's own settings, with the lines in the same direction.",
+        ),
         SeamRow(
             "passes",
             setting.passes,
             "",
-            "Mark fewer or more if that is what cleans the metal. Then mark the last pass."
+            "Mark fewer or more if the metal is clean sooner or later. Then mark the last pass."
             if made.removal.removes_coating
             else "Mark each pair with as many passes as the job.",
         ),
-        SeamRow("first_gap", gaps.first_mm, "mm", "Pair 1 has this gap. With a minus its two areas overlap."),
+        SeamRow("first_gap", gaps.first_mm, "mm", "Pair 1 has this gap. A minus means that its two areas overlap."),
         SeamRow("step", gaps.step_mm, "mm", "From pair to pair the gap gets this much wider."),
         SeamRow(
             "closed",
             "?",
             "",
-            "Look with a loupe: write down the number of the last pair whose gap closed over its whole length.",
+            "Look with a loupe: write down the number of the last pair whose gap is closed from end to end.",
         ),
         SeamRow(
             "all_closed",
             gaps.after_all().step_mm,
             "mm",
-            "Did all gaps close? Mark tape-gap-ladder-wider.svg too, and type this step in the line at the end of this "
-            "test.",
+            "Mark tape-gap-ladder-wider.svg, read that ladder, and type this step in the last line of this test.",
+            "If all gaps closed, step of the wider ladder",
         ),
         SeamRow(
             "none_closed",
             gaps.after_none().step_mm,
             "mm",
-            "Did no gap close? Mark tape-gap-ladder-finer.svg too. In the line at the end of this test type this step, "
-            f"and {gaps.after_none().first_mm:g} mm as first.",
+            "Mark tape-gap-ladder-finer.svg, and read that ladder. In the last line of this test type this step, and "
+            f'first="{gaps.after_none().first_mm:g} mm".',
+            "If no gap closed, step of the finer ladder",
         ),
     )
     reading = (
@@ -238,7 +253,9 @@ def motor_test(job: Job, row: str) -> SeamTest:
     full_step, across = _full_step(made)
     page = page_in_field(order.file_slice_mm * STOPS, order.height_mm, order.field_axis)
     size = dict(zip(("sheet_width", "sheet_height"), (f"{mm:.3f}" for mm in page), strict=True))
-    typed = (SeamRow(k.id, size.get(k.id, k.text), k.unit, k.leave or k.why, k.label) for k in split.key_in)
+    texts_shown = ((k, size.get(k.id, k.text)) for k in split.key_in if k.id != "slice_turn")
+    typed = (SeamRow(k.id, text, k.unit, SHOWN.get(k.id, k.leave or k.why).format(text), k.label)
+             for k, text in texts_shown)  # fmt: skip
     item, full_steps = made.job.item, split.steps / job.turning.microsteps
     at = height_from_s_mm(item, made.shape, made.layout.centre_mm)
     rows = (
@@ -246,30 +263,38 @@ def motor_test(job: Job, row: str) -> SeamTest:
             "tape",
             TAPE_MM,
             "mm",
-            "Put paper masking tape of this thickness round the item, never vinyl: the test is drawn for it.",
+            f"Put paper masking tape {TAPE_MM:g} mm thick round the item, never vinyl: the test is drawn for it.",
         ),
-        SeamRow("place", round(at, 2), "mm", f"Mark the row at this height, from {item.end_words(item.heights_from)}."),
+        SeamRow(
+            "place",
+            round(at, 2),
+            "mm",
+            f"Put the drawing's middle {at:.1f} mm from {item.end_words(item.heights_from)}.",
+        ),
         SeamRow(
             "index",
             split.steps,
             "steps",
-            f"Turn by this many controller steps ({full_steps:.4g} of the motor's own full steps).",
+            f"Type the numbers below for this test only. The item then turns {split.steps} controller steps from slice "
+            f"to slice: {full_steps:.4g} of the motor's own full steps.",
         ),
         *typed,
         SeamRow(
             "approach",
             "one side",
             "",
-            "Before slice 1 turn back past it, then forward: the motor must come to all slices from the same side.",
+            "Before slice 1 let the motor turn back past it, then forward to it. So it comes to every slice from the "
+            "same side.",
         ),
         SeamRow(
             "ticks",
             ROW_SEAMS,
             "seams",
-            f"At each seam read the number of the tick that lines up: one tick is {VERNIER_MM:g} mm.",
+            f"At each of the {ROW_SEAMS} seams find the tick that runs straight on from the left slice to the right "
+            "one, and write its number. Long ticks have their numbers beside them. Count upwards from 0, downwards "
+            "with a minus.",
         ),
         *([SeamRow("back", 3, "seams", _BACK)] if row == "whole" else []),
-        SeamRow("full_step", round(full_step, 4), "mm", "Only to know: one full motor step moves the tape this far."),
     )
     reading = (
         f'motor-test row={row} ticks="?; ?; ?; ?; ?; ?; ?; ?" '
@@ -316,7 +341,7 @@ def _row_slices(job: Job, row: str) -> Base:
     if width > WIDEST_MM:
         raise no_plan(
             "turning.gear_ratio",
-            f"one cycle of this motor moves the surface {width:.3g} mm, too far to read on this test: "
+            f"one cycle of this motor moves the surface {width:.3g} mm, too far for this test: "
             "fit a slower gear, or skip the test.",
         )
     try:

@@ -172,7 +172,7 @@ def machine_in(path: Path) -> MachineRecord:
         machine = machine_from_text(raw.decode("utf-8"), brief(path.name, 80))
     except UnicodeDecodeError:
         raise refuse(
-            "", f"{brief(path.name, 80)} is not text in UTF-8: move it to another folder to begin a new machine"
+            "", f"{brief(path.name, 80)} can't be read as text: move it to another folder to begin a new machine"
         ) from None
     except Refused as refused:
         named = (f"{brief(path.name, 80)}, {one}" if one.where else one.says for one in refused.faults)

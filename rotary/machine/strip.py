@@ -140,7 +140,7 @@ def seam_strip(job: Job, how: Correction = NO_CORRECTION, tape_mm: float = TAPE_
     better, and the factor that cures it holds for any width.
     """
     if job.item.flats is not None:
-        raise no_plan("item.flats", "flats have no seams: a seam test would show nothing.")
+        raise no_plan("item.flats", "an item with flats has no seams: it needs no seam test.")
     made = _slices(job)
     order = order_on_tape(made, tape_mm)
     pitch, ticks, verniers, places = _layout(made, order)
@@ -184,7 +184,7 @@ def slices_on_tape(job: Job, wide: float, count: int) -> Base:
     made = sliced_setup(setup(job), 0.0)
     if made.split.inked_slices < count:
         raise no_plan(
-            "turning.full_steps", f"the rotary steps too coarsely for {count} test slices: fit a slower gear."
+            "turning.full_steps", f"one motor step turns the item too far for {count} test slices: fit a slower gear."
         )
     if count > SLICES[-1] and count * made.split.file_slice_mm > job.laser.field_mm:
         raise no_plan("laser.field", f"{count} slices don't fit the field: use a lens with a larger field.")
@@ -241,8 +241,8 @@ def _layout(made: Base, order: SheetOrder) -> tuple[float, int, tuple[Vernier, .
     least = 2 * LEAST_TICKS * pitch + 2 * reach + 3 * EDGE_MM
     raise no_plan(
         "artwork.height",
-        f"the ticks of the test, {pitch:.2g} mm apart, need artwork {least:.3g} mm high, and this artwork is only "
-        f"{high - low:.3g} mm high: make the test for a job with higher artwork on this item, or enter less defocus.",
+        f"the test needs artwork {least:.3g} mm high, and this artwork is only {high - low:.3g} mm high: make the test "
+        "for a job with higher artwork on this item.",
     )
 
 

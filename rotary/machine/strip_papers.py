@@ -1,10 +1,12 @@
 """What goes with a seam strip on paper: what to do in order, the form to fill in, all that is written for it."""
 
+from typing import Final
+
 from rotary.actions.typed_rows import TURNS, turning_row
 from rotary.artwork.outfiles import MADE_BY
 from rotary.errors import listing
 from rotary.examples import banner
-from rotary.formulas.tape import VERNIER_MM, vernier_step_mm
+from rotary.formulas.tape import VERNIER_MM
 from rotary.item import height_from_s_mm
 from rotary.machine.strip import Base, Strip, kinds_at
 from rotary.machine.strip_reading import drawn_text
@@ -12,6 +14,8 @@ from rotary.papers.lines import in_inches
 from rotary.papers.model import Entry
 from rotary.sentences.rows import BY_FILE, BY_TURN, entries
 from rotary.toml import toml_text
+
+TYPE_THESE: Final = "Type these numbers for the seam test only. Before the job type the job's numbers."
 
 
 def instructions(strip: Strip, system: str = "mm") -> list[str]:
@@ -22,7 +26,7 @@ def instructions(strip: Strip, system: str = "mm") -> list[str]:
     keys = "".join(f"\n      {one.label}: {one.figure}" for one in numbers_to_type(strip.made, system))
     first = [banner(strip.made.job.laser.use)] if strip.made.job.laser.use else []
     stretch, *others = marking_steps(strip, system)
-    return [*first, stretch, f"Type these numbers, for the seam test alone:{keys}", *others]
+    return [*first, stretch, f"{TYPE_THESE}{keys}", *others]
 
 
 def numbers_to_type(made: Base, system: str = "mm") -> tuple[Entry, ...]:
@@ -37,24 +41,29 @@ def marking_steps(strip: Strip, system: str = "mm") -> list[str]:
     """How the tape is put on, then marked and read."""
     item, shape = strip.made.job.item, strip.made.shape
     heights = [f"{height_from_s_mm(item, shape, v.s_mm):.1f} mm" for v in strip.verniers]
-    places = f"{listing([v.name for v in strip.verniers])} ({listing(heights)} from the {item.heights_from})"
-    limit = float(vernier_step_mm(strip.ticks))
+    datum, rim = item.end_words(item.heights_from), item.end_words("rim")
+    places = f"{listing([v.name for v in strip.verniers])} ({listing(heights)} from {datum})"
+    rising, falling = (
+        listing([seam for seam in strip.seams if kind in kinds_at(strip, seam)]) for kind in ("rising", "falling")
+    )
     steps = [
         "Stretch one layer of paper masking tape (never vinyl) smoothly where the artwork goes. The test is drawn "
-        f"for tape {strip.tape_mm:.2f} mm thick. To check, measure ten layers with calipers and divide by ten.",
-        f"Set the focus {strip.made.focus.focal_plane_mm:.2f} mm over the bed for this test: fine lines "
-        "need it. Afterwards move the lens back to the job's own height.",
+        f"for tape {strip.tape_mm:.2f} mm thick. To check yours, measure ten layers with calipers and divide by ten.",
+        f"For this test set the focus {strip.made.focus.focal_plane_mm:.2f} mm over the bed, because its lines are "
+        "fine. Before the job move the lens back to the job's height.",
         f"Import {next(iter(strip.files))} at true size. Wear eyewear, run extraction, and mark all "
         f"{strip.order.slices} slices at low power. Watch the tape: it can smoulder. Stop if it chars.",
-        "Hold the rim away from you and read the numbers from left to right. Note whether the F is mirrored.",
-        f"Look over each seam at the {places}. Among the rising ticks (//) find the one that runs straight on from "
-        "the left slice to the right one. Count it from the long zero tick, + upwards. Each tick is worth "
-        f"{VERNIER_MM:g} mm. Then do the same with the falling ticks (\\\\).",
-        f"If none of the {2 * strip.ticks + 1} ticks runs straight on, lines jump by more than {limit:.2f} mm there. "
-        'Measure the jump of the slanting line with a loupe and write it with its unit, for example "0.4 mm".',
-        "On the middle slice measure with calipers along the wall from one level line to the other, each from its "
-        f"lower edge ({strip.between_mm:.2f} mm as drawn). Do it twice.",
-        "Enter all readings in the form seam-test-form.toml or on the screen. Peel the tape off, and wipe the item.",
+        f"Hold the item with {rim} away from you. Write down the numbers from left to right, and whether the F is the "
+        "right way round, mirrored or upside down.",
+        f"Look at seams {rising} at the {places}. Among the rising ticks (//) find the one that runs straight on from "
+        "the left slice to the right one, and write its number. Long ticks have their numbers beside them. Count "
+        "upwards from 0, downwards with a minus.",
+        f"Do the same with the falling ticks (\\\\) of seams {falling}.",
+        f"Does none of the {2 * strip.ticks + 1} ticks run straight on? Then measure with a loupe how much higher the "
+        'tick marked 0 goes on in the right slice, and write that with its unit, for example "0.4 mm" (- if lower).',
+        "On the middle slice measure with calipers along the wall from the lower edge of one level line to the lower "
+        f"edge of the other. It is drawn {strip.between_mm:.2f} mm. Measure twice.",
+        "Type what you wrote into the form seam-test-form.toml or on the screen. Peel the tape off, wipe the item.",
     ]
     return [in_inches(step) for step in steps] if system == "in" else steps
 
@@ -67,18 +76,18 @@ def numbered_lines(strip: Strip, system: str = "mm") -> list[str]:
 
 def form(strip: Strip) -> str:
     """The reading form, to be filled in with an editor; what is left at ? has not been read."""
+    rim = strip.made.job.item.end_words("rim")
     lines = [
-        "# Your readings of the seam test. Write each reading in place of its ?. Leave the ? where you could read "
-        "nothing.",
-        f"# rising and falling: which tick runs straight on, counted from zero, + upwards ({VERNIER_MM:g} mm each, "
-        f"from -{strip.ticks} to {strip.ticks}).",
+        "# Your readings of the seam test. Write what you read in place of each ?. Leave a ? that you can't read.",
+        "# rising (//) and falling (\\\\): the number of the tick that runs straight on, "
+        f"from -{strip.ticks} to {strip.ticks}. Each tick is {VERNIER_MM:g} mm.",
         f"item = {toml_text(strip.made.job.item.name)}",
-        f'tape = "{strip.tape_mm:g} mm"  # thickness the test was drawn for',
-        f'drawn = "{drawn_text(strip)}"  # what this test was drawn with: leave it as it is',
-        f'order = "?"    # "{strip.numbers}" or "{strip.numbers[::-1]}", from left to right, the rim away from you',
+        f'tape = "{strip.tape_mm:g} mm"  # leave this: the test is drawn for tape of this thickness',
+        f'drawn = "{drawn_text(strip)}"  # leave this: it says how the test was drawn',
+        f'order = "?"    # "{strip.numbers}" or "{strip.numbers[::-1]}", from left to right, {rim} away from you',
         'letter = "?"   # how the F looks: "right", "mirrored", "upside-down" or "mirrored-upside-down"',
-        f'between = "?"  # distance between the level lines, "{strip.between_mm:.2f} mm" as drawn',
-        'between_again = "?"  # the same distance, measured once more',
+        f'between = "?"  # from one level line to the other, drawn "{strip.between_mm:.2f} mm"',
+        'between_again = "?"  # the same, measured a second time',
     ]
     for seam in strip.seams:
         for vernier in reversed(strip.verniers):

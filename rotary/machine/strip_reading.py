@@ -7,7 +7,7 @@ from typing import Annotated, Any, Final, Literal, NamedTuple
 
 from pydantic import BeforeValidator, Field, ValidationError, ValidationInfo
 
-from rotary.errors import Fault, Predicate, Refused, brief, refuse
+from rotary.errors import Fault, Predicate, Refused, brief, listing, refuse
 from rotary.faults import faults_of
 from rotary.files import toml_tables
 from rotary.formulas.revolution import radius_mm
@@ -105,10 +105,10 @@ def strip_reading(data: Mapping[str, Any], strip: Strip, units: str = "must", fe
     `few` lets too few ticks for a diagnosis pass, for a screen that answers while they are typed.
     """
     unread = [
-        Fault(name, Predicate(f"is not filled in: write {hint}."))
+        Fault(name, Predicate(f"is not filled in: {hint}."))
         for name, hint in (
-            ("order", f'"{strip.numbers}" or "{strip.numbers[::-1]}"'),
-            ("letter", '"right", "mirrored", "upside-down" or "mirrored-upside-down"'),
+            ("order", f'write the order of the numbers, "{strip.numbers}" or "{strip.numbers[::-1]}"'),
+            ("letter", 'write how the F looks, "right", "mirrored", "upside-down" or "mirrored-upside-down"'),
         )
         if data.get(name) == UNREAD
     ]
@@ -120,7 +120,9 @@ def strip_reading(data: Mapping[str, Any], strip: Strip, units: str = "must", fe
         raise Refused(_at_its_seam(fault, data, strip) for fault in faults_of(error, StripReading)) from None
     faults = list(_senseless(reading, strip))
     if not few and not enough_read(reading, strip):
-        says = f"you read fewer than {LEAST_TICKS_READ} ticks: read ticks at two heights at least, over two seams."
+        says = (
+            f"you wrote fewer than {LEAST_TICKS_READ} ticks: read them at two heights or more, over two seams or more."
+        )
         faults.append(Fault("verniers", says))
     if faults:
         raise Refused(faults)
@@ -131,7 +133,9 @@ def _at_its_seam(fault: Fault, data: Mapping[str, Any], strip: Strip) -> Fault:
     """A tick that is no number is told by its seam and height, as a person finds it in the form; an order as there."""
     if fault.where == "order" and not isinstance(fault.says, Predicate):
         given = brief(str(data.get("order", "")), 24)
-        return Fault("order", f'{given} can\'t be the order: write "{strip.numbers}" or "{strip.numbers[::-1]}"')
+        return Fault(
+            "order", f'{given} can\'t be the order of the numbers: write "{strip.numbers}" or "{strip.numbers[::-1]}"'
+        )
     table, _, place = fault.where.partition(".")
     number, _, kind = place.partition(".")
     rows = data.get("verniers")
@@ -140,8 +144,8 @@ def _at_its_seam(fault: Fault, data: Mapping[str, Any], strip: Strip) -> Fault:
         return fault
     pair, height = (brief(str(row.get(name, "?")), 12) for name in ("seam", "height"))
     says = (
-        f"{brief(str(row.get(kind, '')), 24)} at seam {pair}, {height}, is not a tick: write the one that "
-        f'runs straight on, from -{strip.ticks} to {strip.ticks}, or a length with its unit, for example "0.4 mm".'
+        f"{brief(str(row.get(kind, '')), 24)} at seam {pair}, {height}, is not the number of a tick: write a number "
+        f'from -{strip.ticks} to {strip.ticks}, or a length with its unit, for example "0.4 mm".'
     )
     return Fault(fault.where, says)
 
@@ -164,22 +168,22 @@ def _senseless(reading: StripReading, strip: Strip) -> Iterator[Fault]:
         yield Fault(
             "drawn",
             f'the form belongs to a seam test drawn "{brief(reading.drawn, 80)}", but new tests are now drawn '
-            f'"{drawn_text(strip)}": if rotary machine show lists the result of this form, mark and read a new test. '
-            "If not, "
-            "ignore the reading that you saved since (rotary machine ignore), and read this form again.",
+            f'"{drawn_text(strip)}". Have you saved this form already (rotary machine show lists it)? Then mark and '
+            "read a new test. If not, take out the reading that you saved since (rotary machine ignore), and read this "
+            "form again.",
         )
     if reading.between_mm is not None and abs(reading.between_mm / strip.between_mm - 1) > MOST_LENGTH_SHARE:
         yield Fault(
             "between",
-            f"{reading.between_mm:g} mm between the two level lines, drawn {strip.between_mm:.2f} mm, is more "
-            "than 5 % off: check the unit, and that the file was not scaled on import.",
+            f"you measured {reading.between_mm:g} mm from one level line to the other, but it is drawn "
+            f"{strip.between_mm:.2f} mm: check the unit, and that the file was not scaled on import.",
         )
     first, again = reading.between_mm, reading.between_again_mm
     if first is not None and again is not None and abs(first - again) > MOST_APART * reading.u_between_mm:
         yield Fault(
             "between_again",
-            f"you measured {first:g} mm between the level lines, then {again:g} mm, which differs too much: measure a "
-            "third time, and write the two readings that agree.",
+            f"you measured {first:g} mm between the level lines, then {again:g} mm. These differ too much: measure a "
+            "third time, and write the two numbers that agree.",
         )
     yield from _vernier_faults(reading, strip)
 
@@ -190,9 +194,9 @@ def _vernier_faults(reading: StripReading, strip: Strip) -> Iterator[Fault]:
     for place, one in enumerate(reading.verniers):
         where = f"verniers.{place}"
         if one.seam not in strip.seams:
-            yield Fault(f"{where}.seam", f"there is no seam {one.seam}: write {' or '.join(strip.seams)}.")
+            yield Fault(f"{where}.seam", f"this test has no seam {one.seam}: write {listing(strip.seams, 'or')}.")
         if one.height not in names:
-            yield Fault(f"{where}.height", f"there are no ticks at the {one.height}: write {' or '.join(names)}.")
+            yield Fault(f"{where}.height", f"this test has no ticks at the {one.height}: write {listing(names, 'or')}.")
         if (one.seam, one.height) in seen:
             yield Fault(where, f"seam {one.seam} at the {one.height} is there twice: leave one of the two out.")
         seen.add((one.seam, one.height))
@@ -201,8 +205,8 @@ def _vernier_faults(reading: StripReading, strip: Strip) -> Iterator[Fault]:
             if step is not None and abs(step) > FARTHEST_MM:
                 yield Fault(
                     f"{where}.{kind}",
-                    f"a jump of {step:g} mm is more than the test shows ({FARTHEST_MM:g} mm at most): write a tick "
-                    f'from -{strip.ticks} to {strip.ticks}, or the jump with its unit, for example "0.4 mm".',
+                    f"{step:g} mm is more than the test shows ({FARTHEST_MM:g} mm at most): write the number of a tick "
+                    f'from -{strip.ticks} to {strip.ticks}, or how much higher the 0 tick goes on, like "0.4 mm".',
                 )
 
 

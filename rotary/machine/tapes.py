@@ -14,10 +14,19 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.rings import rings_from_shapely
 from rotary.errors import Refused
-from rotary.item import height_from_s_mm
+from rotary.item import ENDS, height_from_s_mm
 from rotary.machine.glyphs import number, stroke
 from rotary.machine.resume import witness_ticks
-from rotary.machine.seam_tests import MOTOR_ROWS, TAPE_CAUTION, SeamRow, SeamTest, gap_ladder, motor_rows, motor_test
+from rotary.machine.seam_tests import (
+    MOTOR_ROWS,
+    SHOWN,
+    TAPE_CAUTION,
+    SeamRow,
+    SeamTest,
+    gap_ladder,
+    motor_rows,
+    motor_test,
+)
 from rotary.papers.model import Entry
 from rotary.papers.text import entries_said
 from rotary.plan import Plan
@@ -36,24 +45,24 @@ FRAME_MM: Final = (14.0, 6.0)
 
 CAUTION: Final = TAPE_CAUTION
 
-THEN_TYPE: Final = "Then type this at the computer, with your reading in place of each ?:"
+THEN_TYPE: Final = "Then type this at the computer, with what you read in place of each ? (once for each time):"
 
-TITLES: Final = {
-    "direction": "direction: whether a setting is reversed or mirrored",
-    "full-turn": "full turn: how far one turn is off",
-    "field": "field: how long a line comes out",
-    "two-heights": "two heights: where the mirrors turn the beam",
-    "focus-lines": "focus lines: where the focus really is",
-    "pointer": "pointer: how far the red spot is from the beam",
-    "edge": "edge: whether the axis is crooked or off the middle",
-    "level": "level: how much the apex rises",
-    "backlash": "backlash: how much play the turning has",
-    "witness": "witness: where the item lay",
-    "gap-ladder": "gap ladder: the widest gap that still closes",
-    "motor-whole": "motor, whole cycles: how far off the motor stops",
-    "motor-free": "motor, any turn: how far off the motor stops",
+PURPOSES: Final = {
+    "direction": "is anything mirrored, or does the item turn the wrong way?",
+    "full-turn": "does the item come back to its place?",
+    "field": "is a marked line as long as you drew it?",
+    "two-heights": "how much shorter a line gets higher up",
+    "focus-lines": "where the focus really is",
+    "pointer": "how far the red spot is from the beam",
+    "edge": "does the item lie straight, and under the field's middle?",
+    "level": "is one end of the item higher?",
+    "backlash": "how much play the rotary has",
+    "witness": "to see later whether the item has moved",
+    "gap-ladder": "the widest gap that still closes",
+    "motor-whole": "how exactly the motor stops after whole steps",
+    "motor-free": "how exactly the motor stops after any turn",
 }
-"""What a test is for, as its heading on paper."""
+"""What each test is for."""
 
 
 _FIELD: Final = re.compile(r'([\w-]+)=(?:"([^"]*)"|(\S+))')
@@ -76,7 +85,7 @@ class Tape(NamedTuple):
     @property
     def title(self) -> str:
         """Its heading on paper."""
-        return TITLES[self.name]
+        return f"{self.name.replace('-', ' ')}: {PURPOSES[self.name]}"
 
     @property
     def files(self) -> dict[str, bytes]:
@@ -100,7 +109,7 @@ class Tape(NamedTuple):
     def lines(self) -> list[str]:
         """What to do, and what to type then."""
         then = [f"  {THEN_TYPE}", *(f"    {line}" for line in self.commands)] if self.reading else []
-        return [self.name, *(f"  - {step}" for step in self.instructions), *then]
+        return [f"{self.name}: {PURPOSES[self.name]}", *(f"  - {step}" for step in self.instructions), *then]
 
     @property
     def commands(self) -> list[str]:
@@ -130,15 +139,15 @@ def _seam_tape(test: SeamTest) -> Tape:
     return Tape(test.name, test.tells, svg, (test.caution, *steps), test.reading, test.typed, tuple(more))
 
 
+_IN_TEXT: Final = ("tape", "place", "index", *SHOWN, "ticks", "back")
 _NAMES: Final = {
-    "index": "Turn between slices", "ticks": "To read", "back": "To read again",
     "all_closed": "Step of the wider ladder", "none_closed": "Step of the finer ladder",
 }  # fmt: skip
 
 
 def _row_text(row: SeamRow) -> str:
-    """A figure with its name stands first; a word for a value says no more than its text."""
-    if isinstance(row.value, str) and not row.unit and not row.value.isdecimal():
+    """A figure with its name stands first; a word for a value, or a figure that its text has, says no more."""
+    if row.id in _IN_TEXT or (isinstance(row.value, str) and not row.unit and not row.value.isdecimal()):
         return row.text
     name = row.label or _NAMES.get(row.id, row.id.replace("_", " ").capitalize())
     value = f"{row.value}{'' if row.unit == '°' else ' '}{row.unit}".rstrip()
@@ -152,7 +161,7 @@ def _svg(width: float, height: float, shapes: list[Any], title: str, steps: dict
     rings = {
         name: rings_from_shapely(shapely.union_all(drawn, grid_size=1e-6)) for name, drawn in parts.items() if drawn
     }
-    about = f"{title}, true size, never scale, mark it on paper tape, write your reading in the frame"
+    about = f"{title}, true size, never scale, mark it on paper tape, write what you read in the frame"
     page = max(width, FRAME_MM[0] + 2), height + 2 * FRAME_MM[1] + 2
     return drawing(*page, rings, title, about, ticks=False)
 
@@ -182,17 +191,13 @@ def _full_turn(made: Plan) -> Tape:
         _svg(10, 8, shapes, "full-turn tick"),
         (
             CAUTION,
-            f"Put tape round the item at {at:.1f} mm from {made.job.item.end_words(made.job.item.heights_from)}, "
-            f"where it is {2 * r:.2f} mm "
-            "across. Mark the tick.",
-            f"Turn the item by {round(steps)} steps in the direction that the job turns: that should be exactly one "
-            "turn "
-            f"({steps:.2f} steps computed). Mark the tick again.",
-            "Measure along the tape from tick to tick, to 0.1 mm, with calipers or with loupe and ruler. Write + if "
-            "the "
-            "item turned too far (the second tick lies on the side that came up last), - if not far enough. Do the "
-            "test "
-            "three times.",
+            f"Put tape round the item at {at:.1f} mm from {made.job.item.end_words(made.job.item.heights_from)}, where "
+            f"it is {2 * r:.2f} mm across. Mark the tick (a short line) on the tape.",
+            f"Turn the item by {round(steps)} steps in the direction that the job turns. That should be exactly one "
+            "turn. Mark the tick again.",
+            "Measure along the tape from the first tick to the second, to 0.1 mm, with calipers or with loupe and "
+            "ruler. Write + if the first tick has moved past the apex (the item turned too far), - if it has not come "
+            "back to the apex. Do the test three times.",
         ),
         f'turn item="{made.job.item.name}" gap="?" at_height="{at:.1f} mm" across="{2 * r:.2f} mm"',
     )
@@ -206,9 +211,9 @@ def _field(made: Plan) -> Tape:
         _svg(long + 4, long + 4, _l_shape(long), "field lines"),
         (
             CAUTION,
-            f"Stick tape flat on the bed or a board, in focus. Mark two lines of {long:g} mm, one along the field's X "
-            "axis, one along Y.",
-            "Measure each line from end mark to end mark, from the same edge of both marks, to 0.05 mm.",
+            f"Stick tape flat on the bed or a board, and focus on it. Mark two lines of {long:g} mm, one along the "
+            "field's X axis, one along Y.",
+            "Measure each line from one end mark to the other, at the same edge of both marks, to 0.05 mm.",
         ),
         "\n".join(f'field axis="{axis}" drawn="{long:g} mm" measured="?"' for axis in "xy"),
     )
@@ -223,10 +228,11 @@ def _two_heights(made: Plan) -> Tape:
         _svg(long + 4, long + 4, _l_shape(long), "lines at two heights"),
         (
             CAUTION,
-            f"Mark the two lines of {long:g} mm on tape {apart / 2:g} mm below the focus. Raise the bed (or "
-            f"lower the lens) by {apart:g} mm with gauge blocks, and mark both lines again on fresh tape. Marks out of "
-            "focus are wide: measure from the same edge of both end marks.",
-            "Measure all four lines to 0.05 mm. Along each axis the higher line is the shorter one.",
+            f"Focus on flat tape, then move the lens {apart / 2:g} mm away. Mark the two lines of {long:g} mm. Then "
+            f"move bed and lens {apart:g} mm closer together, measured with gauge blocks. Mark both lines again on "
+            "fresh tape.",
+            "Measure all four lines to 0.05 mm, at the same edge of both end marks: the marks are wide here. The "
+            "first lines are the lower lines. The second (higher) lines must be shorter.",
         ),
         "\n".join(
             f'two-heights axis="{axis}" drawn="{long:g} mm" low="?" high="?" apart="{apart:g} mm"' for axis in "xy"
@@ -259,15 +265,13 @@ def _stairs(made: Plan) -> Tape:
         _svg(32, 4 * STAIRS + 4, [], "focus lines", stairs),
         (
             CAUTION,
-            f"Mark {STAIRS} lines one by one (each is a path of its own in the file). Before each line move the lens "
-            f"by {step:g} mm, from {heights[0]:g} to {heights[-1]:+g} mm around the focus you set (+ lens higher). "
-            "The number beside a line is its height.",
-            "Read each line's width to 0.01 mm under a measuring loupe or from a photo beside a scale. The narrowest "
-            "line is in focus. The depth of focus is how far from there a line is 1.41 times as wide. A mark on "
-            "tape may be wider or narrower than the laser's spot, but the narrowest line still shows where the focus "
-            "is.",
+            f"Focus on flat tape. Mark {STAIRS} lines one by one (each is a path of its own in the file). For the "
+            f"first line the lens is {-heights[0]:g} mm closer than in focus. Move it {step:g} mm away before each "
+            "further line. The number beside a line says how much further away than in focus the lens is (- closer).",
+            "Read each line's width to 0.01 mm, under a measuring loupe or on a photo with a scale in it. The "
+            "narrowest line shows where the focus really is.",
         ),
-        f'focus-lines heights="{listed}" widths="?; ?; …"',
+        f'focus-lines heights="{listed}" widths="{"; ".join("?" * STAIRS)}"',
     )
 
 
@@ -279,10 +283,9 @@ def _pointer(_: Plan) -> Tape:
         _svg(10, 10, shapes, "pointer cross"),
         (
             CAUTION,
-            "Mark the cross in focus, switch the pointer on, and read how far the pointer's spot is from the "
-            "cross's middle, to "
-            "the right and towards +Y, each to 0.1 mm. Do the same on tape 10 mm higher: the offset changes with "
-            "height.",
+            "Focus on flat tape, and mark the cross. Switch the pointer on. Measure how far its spot is from the "
+            "cross's middle, to 0.1 mm: to the right (- to the left), and towards +Y in your program (- towards -Y).",
+            "Raise the tape by 10 mm, leave the lens where it is, and do the same again on fresh tape.",
         ),
         'pointer height="0 mm" right="?" up="?" second_height="10 mm" second_right="?" second_up="?"',
     )
@@ -290,6 +293,7 @@ def _pointer(_: Plan) -> Tape:
 
 def _edge(made: Plan) -> Tape:
     band = made.layout.artwork_to_mm - made.layout.artwork_from_mm
+    base, rim = map(made.job.item.end_words, ENDS)
     long = math.floor(min(FIELD_SHARE * made.job.laser.field_mm, max(band, 20.0)) / 5) * 5.0
     return Tape(
         "edge",
@@ -297,11 +301,12 @@ def _edge(made: Plan) -> Tape:
         _svg(6, long + 4, [stroke(0, -long / 2, 0, long / 2)], "line along the item"),
         (
             CAUTION,
-            f"Stick tape on the bed and lay a steel rule on it along the item's side. Mark the line of {long:g} mm "
-            "beside the rule. Measure from line to rule at both ends, to 0.1 mm. Note how much further left the rule "
-            f"lies at {made.job.item.end_words('rim')} than at {made.job.item.end_words('base')} (- if further right).",
-            "For the offset move the pointer until it just touches the item's left side. Read how far the pointer "
-            "then is from the field's middle. Do the same on the right side, at the same height over the bed.",
+            f"Stick tape on the bed, and lay a steel rule on it against the item's side. Mark the line of {long:g} mm "
+            f"beside the rule. Look with {rim} away from you. Measure at both ends of the line how far left of it the "
+            f"rule lies, to 0.1 mm (- if right of it). Take the number at {rim} minus the number at {base}.",
+            "Then move the pointer until it just touches the item's left side. Read how far the pointer is from the "
+            "field's middle. Do the same on the right side, at the same height over the bed. Write both numbers "
+            "without a minus.",
         ),
         f'edge long="{long:g} mm" off="?"\nflanks left="?" right="?"',
     )
@@ -316,9 +321,9 @@ def _level(made: Plan) -> Tape:
         ("level",),
         "",
         (
-            f"Mark nothing. With a height gauge measure how high the apex is over the bed, {low.from_end_mm:.1f} mm "
-            "and "
-            f"{high.from_end_mm:.1f} mm from {made.job.item.end_words(made.job.item.heights_from)}, each to 0.1 mm.",
+            "You mark nothing in this test. Measure with a height gauge how high the apex is over the bed, to 0.1 mm, "
+            f"at two places: {low.from_end_mm:.1f} mm and {high.from_end_mm:.1f} mm from "
+            f"{made.job.item.end_words(made.job.item.heights_from)}.",
         ),
         f'level item="{made.job.item.name}" base_end="?" rim_end="?" apart="{apart:.1f} mm"',
     )
@@ -332,15 +337,15 @@ def _backlash(made: Plan) -> Tape:
         _svg(6, 8, [stroke(0, -3, 0, 3)], "backlash line"),
         (
             CAUTION,
-            f"Put tape on the item where it is {2 * r:.2f} mm across. Turn the item 10° back by motor, then 10° "
-            "forward. Mark the line. Turn 10° further, then 10° back: mark it again. "
+            f"Put tape on the item where it is {2 * r:.2f} mm across. Let the motor turn the item 10° back, then 10° "
+            "forward. Mark the line. Let it turn 10° further forward, then 10° back. Mark the line again.",
             "Measure with a loupe how far apart the two lines are along the wall, to 0.02 mm.",
         ),
         f'backlash apart="?" across="{2 * r:.2f} mm"',
     )
 
 
-def _direction(_: Plan) -> Tape:
+def _direction(made: Plan) -> Tape:
     shapes: list[Any] = []
     for place, digit in ((-1, "1"), (0, "2"), (1, "3")):
         shapes += number(digit, 5.0 * place, -2, 4, 2 * LINE_MM)
@@ -351,9 +356,11 @@ def _direction(_: Plan) -> Tape:
         _svg(18, 16, shapes, "direction and mirror"),
         (
             CAUTION,
-            "Mark the figures on tape on the item, each in a slice of 5 mm. Hold the rim away from you: you must "
-            "read 1-2-3, with an F the right way round over the 2. If the figures are mirrored, upside down or in the "
-            "order 3-2-1, a setting of your program is wrong: the seam test shows which setting.",
+            "Put tape on the item. Import the drawing with slices 5 mm wide, so that 1, 2 and 3 lie in a slice each, "
+            "and mark it.",
+            f"Look with {made.job.item.end_words('rim')} away from you: you must read 1-2-3 from left to right, with "
+            "an F the right way round over the 2. If the numbers are mirrored, upside down or in the order 3-2-1, a "
+            "setting of your program is wrong. Do the seam test: it says which setting.",
         ),
         "",
     )
@@ -367,7 +374,7 @@ def _witness(made: Plan) -> Tape:
         "witness",
         (),
         _svg(6, ticks.apart_mm + 6, shapes, "witness marks"),
-        (CAUTION, ticks.says, "Type both crosses into rotary print resume."),
+        (CAUTION, ticks.says, "Then type rotary print resume with these four numbers: --help explains how."),
         "",
     )
 

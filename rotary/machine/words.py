@@ -6,11 +6,13 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
-from rotary.errors import Predicate, brief, counted, refuse
+from rotary.errors import Predicate, Refused, brief, counted, refuse
+from rotary.finishes import COATINGS, METALS
 from rotary.formulas.estimate import HOLDS_95
 from rotary.machine.equipment import FACTS, answer_text
 from rotary.machine.quantities import CHANGES, QUANTITIES
 from rotary.machine.reading_data import reading_from_data
+from rotary.machine.readings import findings
 from rotary.machine.record import ENTERED, KnownMachine, MachineRecord, known
 
 COUNTS = ("ticks", "back")
@@ -18,8 +20,9 @@ LISTS = ("heights", "widths", *COUNTS)
 """Values of a reading that are several, divided by semicolons, or commas with a space; counts also by commas alone."""
 
 
-_SOURCES = {"measured": "measured", "believed": "assumed"}
-_CHANGES = {**CHANGES, ENTERED: "laser and lens were entered:"}
+_SOURCES = {"measured": "measured", "believed": "not measured, assumed"}
+_UNSIGNED = ("pupil-x", "pupil-y", "rayleigh", "spot", "backlash", "marked-width", "stops-whole", "stops-free")
+_CHANGES = {**CHANGES, ENTERED: "you entered laser and lens:"}
 
 
 def known_text(one: KnownMachine) -> str:
@@ -29,37 +32,49 @@ def known_text(one: KnownMachine) -> str:
     if one.quantity.endswith("lean"):
         factor, shown = 1.0, "mm"
     if one.value is None:
-        return "not measured: plans use the job's value"
-    value = f"{factor * one.value:+.4g}" if one.value else "0"
-    return (
-        f"{_SOURCES[one.source]} {value} {shown}, right within {factor * HOLDS_95 * one.u:.2g} {shown} (19 of 20 times)"
-    )
+        return "not measured"
+    within = factor * HOLDS_95 * one.u
+    # As many digits as it is known to.
+    digits = max(1 - math.floor(math.log10(within)), 0) if within > 0 else 3
+    sign = "" if one.quantity in _UNSIGNED else "+"
+    value = f"{factor * one.value:{sign}.{digits}f}" if one.value else "0"
+    return f"{_SOURCES[one.source]} {value} {shown}, right within {within:.2g} {shown}"
 
 
-def machine_lines(machine: MachineRecord, item: str | None) -> list[str]:
+def reading_name(reading: Any) -> str:
+    """A reading by the test that it was read off, with its item or coating."""
+    kinds = {"turn": "full-turn", "strip": "seam-test", "flanks": "edge, both sides", "stairs": "focus-lines"}
+    kinds["motor-test"] = f"motor-{getattr(reading, 'row', '')}"
+    of = getattr(reading, "item", "") or getattr(reading, "coating", "")
+    return f"{kinds.get(reading.kind, reading.kind)}{f' on {COATINGS.get(of) or METALS.get(of, of)}' if of else ''}"
+
+
+def machine_lines(machine: MachineRecord, item: str | None, coating: str | None = None) -> list[str]:
     """What is known of a machine: every quantity, what has to be told about it, the readings by number."""
-    now = known(machine, item)
+    now = known(machine, item, coating)
+    read = {finding.quantity for reading in machine.readings for finding in findings(reading)}
     lines = [f"{machine.name}: {counted(len(machine.readings), 'reading')}, {counted(len(machine.changes), 'change')}"]
     if machine.former:
         lines.append(
-            f"  earlier names of this machine: {', '.join(machine.former)}. Jobs with these names still find it"
+            f"  earlier names of this machine: {', '.join(machine.former)}. Jobs with these names still use it"
         )
     for name, one in now.items():
-        test = f"to measure: {QUANTITIES[name].tape}"
-        rests = test if one.source == "believed" else f"from {counted(one.used, 'reading')}"
-        lines.append(f"  {QUANTITIES[name].says:<63} {known_text(one)}   ({rests})")
+        elsewhere = one.source == "believed" and name in read and not one.says
+        text = "measured for another item or coating" if elsewhere else known_text(one)
+        rests = f"test: {QUANTITIES[name].tape}" if one.source == "believed" else f"from {counted(one.used, 'reading')}"
+        lines.append(f"  {QUANTITIES[name].says:<56} {text}   ({rests})")
+    lines.append("Each value is right within the amount beside it in 19 of 20 cases.")
     told = dict.fromkeys(says for one in now.values() for says in one.says)
     lines += [f"  ! {says}" for says in told]
-    lines += ["readings, by number:"] if machine.readings else []
+    lines += ["your readings, by number:"] if machine.readings else []
     for number, reading in enumerate(machine.readings, 1):
-        item_name = getattr(reading, "item", "")
-        about = f" on {item_name}" if item_name else ""
-        lines.append(f"  {number:>3}  {reading.at.date().isoformat()}  {reading.kind}{about}  {reading.note}".rstrip())
-    lines += ["changes:"] if machine.changes else []
+        line = f"  {number:>3}  {reading.at.date().isoformat()}  {reading_name(reading)}  {reading.note}"
+        lines.append(line.rstrip())
+    lines += ["what you changed on the machine:"] if machine.changes else []
     lines += [
         f"       {c.at.date().isoformat()}  {_CHANGES.get(c.what, c.what)}  {c.note}".rstrip() for c in machine.changes
     ]
-    return [*lines, "program, laser and eyewear:", *(f"  {line}" for line in equipment_lines(machine))]
+    return [*lines, "your program, laser and eyewear:", *(f"  {line}" for line in equipment_lines(machine))]
 
 
 def equipment_lines(machine: MachineRecord) -> list[str]:
@@ -69,9 +84,9 @@ def equipment_lines(machine: MachineRecord) -> list[str]:
         (question, answer_text(getattr(program, field))) for field, question in FACTS.values()
     ]
     if program.least_pause_s:
-        pairs.insert(1, ("Shortest pause:", f"{program.least_pause_s:g} s"))
+        pairs.insert(1, ("Its shortest pause:", f"{program.least_pause_s:g} s"))
     pairs += [(f"Your program calls {row_text(row)}:", text) for row, text in program.labels.items()]
-    laser = f"{head.name}, {head.rated_power_w:g} W, {head.focal_length_mm:g} mm lens" if head else "those in the job"
+    laser = f"{head.name}, {head.rated_power_w:g} W, {head.focal_length_mm:g} mm lens" if head else "those of each job"
     pairs += [("Laser and lens:", laser)]
     pairs += [("Eyewear:", f"{pair.name}, {pair.from_nm:g} to {pair.to_nm:g} nm") for pair in shop.eyewear]
     pairs += [("Another laser:", f"{one.name}, {one.wavelength_nm:g} nm") for one in shop.other_lasers]
@@ -111,7 +126,11 @@ def reading_from_words(words: Sequence[str], at: datetime, note: str = "") -> An
         if not sign or not name or name in ("kind", "at"):
             raise refuse("reading", f'{brief(text)} is not a value: write NAME=VALUE, such as measured="99.8 mm".')
         if name in data and name != "note":
-            raise refuse(f"reading.{name}", Predicate("is there twice: leave one of the two out."))
+            raise refuse(name, Predicate("is there twice: leave one of the two out."))
         parts = re.split("; *|, *" if name in COUNTS else "; *|, ", value.strip("[]"))
         data[name] = [part.strip().strip('"') for part in parts] if name in LISTS else value
-    return reading_from_data(data, "must")
+    try:
+        return reading_from_data(data, "must")
+    except Refused as refused:
+        # Behind the command a value has its bare name.
+        raise Refused(fault._replace(where=fault.where.removeprefix("reading.")) for fault in refused.faults) from None

@@ -42,7 +42,7 @@ def ending_of(path: Path, endings: Sequence[str] = ENDINGS, also: Sequence[str] 
     if ending == ".htm":
         return ".html"
     if ending not in (*endings, *also):
-        raise UnknownName(f"{brief(path.name, 60)} has no ending that works here: end it with {listed(endings)}")
+        raise UnknownName(f"{brief(path.name, 60)} can't be written: end its name with {listed(endings)}")
     return ending
 
 

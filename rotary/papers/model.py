@@ -9,7 +9,7 @@ from rotary.papers.drawing import PaperPicture
 
 Part = TypeVar("Part")
 
-FIRST_RULE: Final = "Local rules and licensed practice go first."
+FIRST_RULE: Final = "Local rules and licensed experts come first."
 """Stands on every page of every paper."""
 
 

@@ -32,7 +32,8 @@ class Sizes:
     def fine(self, mm: float, signed: bool = True) -> str:
         """A small length, without its unit, in micrometres or thousandths of an inch."""
         sign = "+" if signed else ""
-        value = round(mm / 0.0254, 2) if self.system == "in" else round(1000 * mm)
+        # From whole micrometres in both, so that sentences and tables of a sheet have the same figure.
+        value = round(round(1000 * mm) / 25.4, 2) if self.system == "in" else round(1000 * mm)
         # Adding nothing turns a rounded -0 into 0.
         return f"{value + 0:{sign}.2f}" if self.system == "in" else f"{value:{sign}d}"
 

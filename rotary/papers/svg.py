@@ -27,7 +27,7 @@ def svg_text(picture: PaperPicture, embed: bool = True, alone: bool = True) -> s
     ]
     if alone:
         lines.insert(0, '<?xml version="1.0" encoding="UTF-8"?>')
-        lines.append(f"<desc>{escape(printable_attr(picture.says))} True size. ({MADE_BY})</desc>")
+        lines.append(f"<desc>{escape(printable_attr(picture.says))} ({MADE_BY})</desc>")
         lines.append('<rect width="100%" height="100%" fill="#fff"/>')
     if embed:
         lines += _fonts(picture.marks)

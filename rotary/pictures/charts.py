@@ -30,7 +30,7 @@ from rotary.passes.plan.heat import ROOM_C
 from rotary.pictures.chart import Chart, bar, caption, log_ticks, ticks
 from rotary.plan import Plan
 from rotary.sentences.focus import BUDGET, off_height
-from rotary.sentences.passes import first_line
+from rotary.sentences.passes import first_line, in_ten
 
 
 def seam_chart(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
@@ -112,7 +112,7 @@ def budget(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
         chart.marks.append(line([(x, chart.bottom), (x, chart.top)], HEAVY_MM))
     chart.frame()
     chart.marks.append(
-        caption(f"focus budget: surface out of focus by [{sizes.unit}], thick lines: allowed", wide, high - LETTER_MM)
+        caption(f"how far the surface is out of focus [{sizes.unit}], thick lines: your limit", wide, high - LETTER_MM)
     )
     says = (
         f"the surface can lie anywhere from {off_height(sharp.total_low_mm, sharp.total_high_mm, sizes.length)}. "
@@ -164,13 +164,13 @@ def window(found: WindowMap, wide: float, high: float) -> PaperPicture:
     chart.marks += [line(arc(*at, 1.3), 1.1, (), 1.0), line(arc(*at, 1.3), 0.45), line(arc(*at, 0.25), 0.4)]
     chart.frame()
     chart.name_across(
-        "energy per area, peak [J/cm²], ring: the plan, C coating left, H residue, O clean, T heat tint, X engraved"
+        "peak energy per area [J/cm²], ring: plan, C coating left, H residue, O clean, T tint, X engraved"
     )
-    chart.marks.append(caption("process window: pulses per place, all passes together", wide, high - LETTER_MM))
+    chart.marks.append(caption("settings that work: pulses per place, all passes together", wide, high - LETTER_MM))
     chart.marks += _key(wide)
     best = float(chance.max())
-    says = f"odds of clean, unmarked metal at one power, without stopping to look: {100 * best:.0f} % at best."
-    return PaperPicture(wide, high, tuple(chart.marks), "Process window", says)
+    says = f"with one power and no stop to look, at best {in_ten(best)} items come out clean, the metal unmarked."
+    return PaperPicture(wide, high, tuple(chart.marks), "Settings that work", says)
 
 
 def _edges(values: np.ndarray) -> np.ndarray:
@@ -196,7 +196,7 @@ def _key(wide: float) -> list[Mark]:
         marks += bar(at, 0.5, at + 3.0, 0.5 + LETTER_MM * 0.8, shade)
         marks.append(Words(text, at + 3.6, 0.6, LETTER_MM))
         at += 4.6 + wide_mm(text, LETTER_MM)
-    marks.append(Words(clipped("odds from", max(wide - at, 5.0), LETTER_MM), at, 0.6, LETTER_MM))
+    marks.append(Words(clipped("or more come out clean", max(wide - at, 5.0), LETTER_MM), at, 0.6, LETTER_MM))
     return marks
 
 

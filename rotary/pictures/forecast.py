@@ -35,8 +35,8 @@ MARGIN_MM: Final = 6.0
 TIMES: Final = (10, 5, 3, 2)
 LARGEST_MM: Final = 180.0
 """Small artwork is enlarged as long as it stays within this; sentences are as wide."""
-KEY: Final = "black dots: open seams, rings: marked twice, larger means more, pale: good, cross: farthest off"
-WALL: Final = "the wall laid flat, rim up, true width at each height; slices in two greys, darker where marked twice"
+KEY: Final = "black dots: gaps at seams, rings: marked twice, larger is worse, pale: good, cross: farthest out of place"
+WALL: Final = "the wall laid flat, {} up, as wide as it is at each height. Slices in two greys, darker: marked twice"
 CORNERS: Final = "dashes: corners between two flats"
 
 
@@ -60,7 +60,15 @@ def forecast_page(plan: Plan, found: SimulationRun, title: str) -> PaperPicture:
     low, high = outline.min(axis=0), outline.max(axis=0)
     times = next((k for k in TIMES if k * float((high - low).max()) <= LARGEST_MM), 1)
     scale = [f"Drawn {times} times its size."] if times > 1 else []
-    says = (title, *scale, *found.forecast.says, KEY, WALL, *([CORNERS] if found.forecast.flats else []))
+    rim = plan.job.item.end_name("rim")
+    says = (
+        title,
+        *scale,
+        *found.forecast.says,
+        KEY,
+        WALL.format(rim),
+        *([CORNERS] if found.forecast.flats else []),
+    )
     lines = [text for one in says for text in broken(one, LARGEST_MM, LETTER_MM)]
     across, up = (times * (high - low)).tolist()
     foot = len(lines) * 1.25 * LETTER_MM + 2 * MARGIN_MM

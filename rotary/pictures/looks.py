@@ -80,9 +80,9 @@ def coating_pictures() -> tuple[PaperPicture, ...]:
     return (
         _scene(_brushed() + _patches(9, COATING, 3.2, 2), "Coating left", "Patches of the colour are left."),
         _scene(_brushed() + _patches(60, 0.86, 0.9, 3), "Residue", "A grey film that wipes or scrapes off."),
-        _scene(_brushed(), "Clean", "Bare, unmarked metal: its own grain shows."),
-        _scene(tint, "Heat tint", "Bare, but straw, brown or blue."),
-        _scene([_ground(METAL), *cuts], "Engraved", "Dull, frosted or cut: you can feel the lines."),
+        _scene(_brushed(), "Clean", "Bare, unmarked metal. Its own grain shows."),
+        _scene(tint, "Heat tint", "Bare metal, but tinted straw, brown or blue."),
+        _scene([_ground(METAL), *cuts], "Engraved", "The metal is dull, frosted or cut. You feel the lines."),
     )
 
 
@@ -101,5 +101,5 @@ def tick_picture() -> PaperPicture:
     marks.append(line(corners(x - 1.4, middle - 5.2, x + 1.4, middle + 5.2), THIN_MM, (0.8, 0.6)))
     marks.append(Words("+2", x, middle + 6.0, LETTER_MM, "middle", "bold"))
     marks.append(Words("0", wide / 2, middle + 6.8, LETTER_MM, "middle", "bold"))
-    says = "Count from the long tick to the tick that runs straight on. Example: +2."
+    says = "Count up from the tick marked 0 to the tick that runs straight on. Example: 2."
     return _scene(marks, "Reading ticks", says, wide)

@@ -35,7 +35,7 @@ from rotary.scenes import ItemScene, Role, apex_and_lens_mm, around_mm, end_scen
 
 PALE, MIDDLE = 0.9, 0.7
 Onto: TypeAlias = Callable[..., Floats]
-KEY = "thick: artwork, dashed: focus"
+KEY = "thick line: artwork, dashed line: focus"
 OUTLINE_MM = 0.02
 """How near the drawn artwork follows the mapped one: below what a printer shows."""
 
@@ -101,8 +101,8 @@ def end_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture
     texts = [
         ("slice", sizes.length(split.slice_width_mm)),
         ("drop", f"{sizes.fine(split.edge_drop_mm, signed=False)} {sizes.fine_unit}"),
-        ("focus", f"{'+' if lens > 0 else ''}{sizes.by_hand(lens)}"),
-        ("apex", sizes.by_hand(apex)),
+        ("focus over apex", f"{'+' if lens > 0 else ''}{sizes.by_hand(lens)}"),
+        ("apex over bed", sizes.by_hand(apex)),
     ]
     marks += _detail(plan, room, wide, high - 2.0)
     for place, (name, text) in enumerate(reversed(texts)):
@@ -114,7 +114,7 @@ def end_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture
     marks.append(Words(f"seen from {end}, {_scale_words(scale)}", 0.0, 0.6, LETTER_MM))
     each = f"each of the {split.slices} slices" if split.slices > 1 else "the slice"
     says = (
-        f"{each} is {texts[0][1]} wide, its edge lies {texts[1][1]} below its middle. The focus is "
+        f"{each} is {texts[0][1]} wide. Its edge lies {texts[1][1]} below its middle. The focus is "
         f"{sizes.by_hand(abs(lens))} {'below' if lens < 0 else 'above'} the apex, and the apex {texts[3][1]} over the "
         "bed."
     )
@@ -161,7 +161,7 @@ def _detail(plan: Plan, left: float, right: float, top: float) -> list[Mark]:
     surface = np.stack([left + across / 2 + x * scale, top - 3.6 - down * scale * larger], axis=1)
     base = max(top - 3.6 - deep - 2.0, min(floor, top - 3.6 - deep - 0.4))
     solid = np.concatenate([surface, [(right, base), (left, base)]])
-    words = "one slice, flat" if flat else f"slice, drop drawn {larger:.3g} ×"
+    words = "one slice, flat" if flat else f"slice, drop drawn {larger:.3g} × too high"
     marks: list[Mark] = [
         area(solid, PALE),
         line(surface, FIRM_MM),
@@ -181,9 +181,9 @@ def side_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPictur
     marks = _painted(scene, at, {**LOOKS, "artwork": LineLook(2 * HEAVY_MM, shade=0.2)})
     marks.append(Words(plan.job.item.end_name("base"), 0.0, margin - 2.6, LETTER_MM))
     marks.append(Words(plan.job.item.end_name("rim"), wide, margin - 2.6, LETTER_MM, "end"))
-    rests = ", black: on the rollers" if plan.turning.contact_mm is not None else ""
+    rests = ", black: it rests on the rollers" if plan.turning.contact_mm is not None else ""
     # A small picture says less, not half of it.
-    texts = (f"{_scale_words(scale)}; {KEY}{rests}", f"{KEY}{rests}", KEY, "thick: artwork")
+    texts = (f"{_scale_words(scale)}, {KEY}{rests}", f"{KEY}{rests}", KEY, "thick line: artwork")
     text = next((text for text in texts if wide_mm(text, LETTER_MM, "narrow") <= wide), "")
     marks.append(Words(text, 0.0, 0.6, LETTER_MM, face="narrow"))
     up: End = "rim" if plan.turning.tilt_rad >= 0 else "base"
@@ -207,16 +207,17 @@ def unrolled(plan: Plan, sizes: Sizes, wide: float, high: float, rings: Rings | 
     marks = _painted(scene, at, looks)
     if rings is not None:
         marks += _outlines(plan, at, rings)
-    marks.append(Words("rim", 0.0, high - LETTER_MM, LETTER_MM))
+    rim, base = (plan.job.item.end_name(end) for end in ("rim", "base"))
+    marks.append(Words(rim, 0.0, high - LETTER_MM, LETTER_MM))
     many = f"{count} slice{'s' if count != 1 else ''}" + ("" if drawn else ", too narrow to draw")
-    right = f"dotted: the front and 90° either side; {many}; {_scale_words(scale)}"
-    left = wide - wide_mm("rim", LETTER_MM) - 2.0
+    right = f"dotted: the front and 90° to each side, {many}, {_scale_words(scale)}"
+    left = wide - wide_mm(rim, LETTER_MM) - 2.0
     marks.append(Words(clipped(right, left, LETTER_MM, "narrow"), wide, high - LETTER_MM, LETTER_MM, "end", "narrow"))
     widths = list(dict.fromkeys(map(sizes.length, (lies.width_top_mm, lies.width_bottom_mm))))
     across = f"{' at the top, '.join(widths)} wide{' at the bottom' * (len(widths) > 1)}"
     free = sizes.length(lies.gap_mm)
-    marks.append(Words("base", 0.0, 0.6, LETTER_MM, face="narrow"))
-    under, after = f"artwork {across}, {free} left free", wide_mm("base   ", LETTER_MM, "narrow")
+    marks.append(Words(base, 0.0, 0.6, LETTER_MM, face="narrow"))
+    under, after = f"artwork {across}, {free} stay unmarked", wide_mm(f"{base}   ", LETTER_MM, "narrow")
     marks.append(Words(clipped(under, wide - after, LETTER_MM, "narrow"), after, 0.6, LETTER_MM, face="narrow"))
     whole = "flat" if plan.job.item.flats else "way round"
     rest = f" {free} of the {whole} stay unmarked." if lies.gap_mm > 0.005 else ""

@@ -46,16 +46,17 @@ def first_checks(profile: Profile, job: Job, system: str = "mm") -> list[str]:
         for station in item.measurements:
             size, how = (station.across_mm, "across") if station.across_mm else (station.round_mm or 0.0, "round")
             at = text_from_value(station.at_mm, "mm", system, digits=4)
-            places.append(f"{text_from_value(size, 'mm', system, digits=5)} {how} at {at}")
+            places.append(f"{text_from_value(size, 'mm', system, digits=5)} {how} at height {at}")
         checks.append(
-            f"Measure the item from {item.end_words(item.heights_from)}: {', '.join(places)}, each within {slack}."
+            f"Measure the item, heights from {item.end_words(item.heights_from)}: {', '.join(places)}. Each may be "
+            f"{slack} off."
         )
     elif item.across_flats_mm:
         flats = text_from_value(item.across_flats_mm, "mm", system, digits=5)
-        checks.append(f"Measure across flats: {flats}, within {slack}.")
+        checks.append(f"Measure across flats: {flats}. It may be {slack} off.")
     checks.append("Focus on the apex again, then move the lens as this sheet says.")
     if item.coating:
         proven = f'proven on batch "{proof.batch}"' if proof and proof.batch else "you noted no batch"
         name = f"Coating, {item.colour}" if item.colour else "Coating"
-        checks.append(f"{name}: {proven}. Another batch may be thicker or darker: mark a test patch first.")
+        checks.append(f"{name}: {proven}. Is this another batch? Mark a test patch first: it may be thicker or darker.")
     return checks

@@ -21,6 +21,7 @@ from rotary.repeat.standing import Repeat
 from rotary.repeat.today import actions_today
 from rotary.sentences.safety import cautions_in_words
 from rotary.sentences.turning import notes as turning_notes
+from rotary.sentences.turning import risks as turning_risks
 from rotary.store.changes import changes_by_plan
 from rotary.store.record import AsRun
 
@@ -70,7 +71,7 @@ def repeat_sheet(repeat: Repeat, run: AsRun, wish: RepeatWish = USUAL) -> Callab
             lead=repeat.banner,
             banner=drawn.safety.example if drawn else "",
             slices=run.slices,
-            facts=(*counted, *set_up),
+            facts=(*counted, *(turning_risks(drawn.turning) if set_up and drawn else ())),
             time=time,
             first=(first,),
             details=behind if details else (),
@@ -121,5 +122,5 @@ def passes_in_words(actions: Actions, run: AsRun) -> tuple[str, ...]:
     if run.passes_counted is not None:
         return (f"You counted {run.passes_counted} passes on the first slice.",)
     if any(one.kind == "removal" for one in actions.run.passes):
-        return ("You noted no number of passes: count the passes on the first slice.",)
+        return ("You did not note how many passes it took: count them on the first slice.",)
     return ()

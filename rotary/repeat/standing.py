@@ -83,9 +83,8 @@ class Repeat:
         proven = [name for name in (proof.batch, *(run.batch for run in same if run.outcome == "clear")) if name]
         if batch and proven and batch not in proven:
             stands = replace(stands, reason="other_batch", batch=proven[0])
-            says += (
-                f" Proven on batch {brief(proven[0], 60)}, today it is {brief(batch, 60)}: mark one test patch first."
-            )
+            before, today = brief(proven[0], 60), brief(batch, 60)
+            says += f' You proved it on batch "{before}", today\'s batch is "{today}": mark one test patch first.'
         return replace(self, proof=stands, banner=says)
 
     def as_planned_anew(self) -> "Repeat":
@@ -189,7 +188,10 @@ def _counts(proof: Proof, on: str, same: Sequence[Run]) -> tuple[ProofStanding, 
     count = sum(run.items for run in same)
     if not same:
         return ProofStanding("marked_by_you", on, proof.batch), "proven by you, no run logged"
-    took = next((f", {duration(run.took_s)}" for run in same if run.took_s and run.outcome == "clear"), "")
+    took = next(
+        (f". The last good run took {duration(run.took_s)}" for run in same if run.took_s and run.outcome == "clear"),
+        "",
+    )
     return ProofStanding("run_well", on, proof.batch, good, count), f"{good} of {count} items good{took}"
 
 

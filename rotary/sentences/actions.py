@@ -5,6 +5,7 @@ from typing import Final
 
 from rotary.actions.files import WORDS
 from rotary.actions.models import ActionCaution, ActionRow, Actions, Step, Verdict, kind_of
+from rotary.errors import counted
 from rotary.examples import BANNER, state_words
 from rotary.papers.sizes import Sizes
 from rotary.sentences.artwork import distortion_text
@@ -103,7 +104,8 @@ class _Texts:
         if kind in _PLAIN:
             lengths = {name: self.mm(value) for name, value in row.model_dump().items() if name in _LENGTHS}
             at = self.mm(float(row.value)) if row.unit == "mm" else ""
-            words = {"value": row.value, "high": row.high, "end": end_words(row.end), "at": at}
+            side = SIDES.get(f"{row.value}", row.value)
+            words = {"value": row.value, "high": row.high, "end": end_words(row.end), "at": at, "side": side}
             return _PLAIN[kind].format(**words, **lengths)
         return self._typed(row)
 
@@ -115,7 +117,7 @@ class _Texts:
         if row.value == WORDS:
             return "Make the words' files first, then import them."
         what = f"{'make the file' if row.step else 'import'} {row.value}{', then import it' if row.step else ''}."
-        return f"{what[0].upper()}{what[1:]}" if row.id == "file" else f"For another face: {what}"
+        return f"{what[0].upper()}{what[1:]}" if row.id == "file" else f"For another face of the item: {what}"
 
     def _artwork_size(self, row: ActionRow) -> str:
         sides = (float(row.value), row.high or 0.0)
@@ -124,12 +126,16 @@ class _Texts:
         return f"{row.about or label_of(row)}: {wide} wide, {high} high{grown}."
 
     def _lines(self, row: ActionRow) -> str:
-        ways = {"around": "around the item", "along": "along the item", "in turn": "around and along, in turn"}
+        ways = {
+            "around": "around the item",
+            "along": "along the item",
+            "in turn": "once around the item, once along it, and so on",
+        }
         return f"{label_of(row)}: {ways[f'{row.value}']}."
 
     def _passes(self, row: ActionRow) -> str:
         run, label = self.run, label_of(row)
-        measure = f" Measure the depth after {run.depth_check_after}." if run.depth_check_after else ""
+        measure = f" Measure the depth after {counted(run.depth_check_after, 'pass')}." if run.depth_check_after else ""
         # Runs that were stored by older tools have no rungs.
         planned = run.rungs[0].passes if run.rungs else run.counted or row.value
         if (measure or run.counted) and planned != row.value:
@@ -137,7 +143,7 @@ class _Texts:
             return f"{label}: {row.value}. {how} {planned} times.{measure}"
         if measure:
             fills = fills_of(run)
-            each = f", {fills}" if fills else ""
+            each = f" ({fills})" if fills else ""
             several = " on each slice" if slices_of(self.actions) > 1 else ""
             return f"{label}: {row.value}{several}{each}.{measure}"
         if run.counted:
@@ -147,7 +153,8 @@ class _Texts:
 
     def _shim(self, row: ActionRow) -> str:
         length, base = self.mm(float(row.value)), self.mm(row.base or 0.0)
-        return f"Shim: {length} under the {row.of} at the item's {row.end}, {base} from the end that stays down."
+        under = f"under the {row.of} at the item's {row.end}"
+        return f"Put a {length} shim {under}, {base} from the end that stays on the bed."
 
     def _start_angle(self, row: ActionRow) -> str:
         if row.of == "flat":
@@ -159,7 +166,7 @@ class _Texts:
     def _focus(self, row: ActionRow) -> str:
         away = float(row.value)
         low, high = self.mm(row.from_at or 0.0), self.mm(row.rim_at or 0.0)
-        part = f"{row.about} files, {low} to {high} from {end_words(row.end)}. " if row.about else ""
+        part = f"For {row.about}, {low} to {high} from {end_words(row.end)}: " if row.about else ""
         move = (
             f"then move the lens {self.mm(abs(away))} {'AWAY' if away > 0 else 'CLOSER'}"
             if away
@@ -168,7 +175,8 @@ class _Texts:
         # Every part is set from the one apex under the middle of the field.
         where = " under the middle of the field" if part else ""
         apex, plane = self.mm(row.apex_over_bed or 0.0), self.mm(row.focus_over_bed or 0.0)
-        return f"{part}Focus on the apex{where}, {move} (apex {apex}, focus {plane} over the bed)."
+        start = f"{part}{'focus' if part else 'Focus'} on the apex{where}"
+        return f"{start}, {move} (apex {apex}, focus {plane} over the bed)."
 
     def _page_middle(self, row: ActionRow) -> str:
         middle = (
@@ -181,25 +189,33 @@ class _Texts:
         return f"The program shows {row.value} slice{'s' * (row.value != 1)}{width}."
 
 
+SIDES: Final = {
+    "right": "right (+X)",
+    "left": "left (-X)",
+    "back": "back (+Y)",
+    "front": "front (-Y)",
+}
+"""From where a slice comes up, and the direction in the program."""
+
 _LENGTHS: Final = ("rim_at", "from_at", "base")
 _PLAIN: Final[dict[str, str]] = {
-    "page_size": "The program must show {value:.3f} × {high:.3f} mm with margins.",
-    "rim_edge": "In the file the edge at {end} points {value}. Never turn or mirror the file.",
+    "page_size": "The program must show the file as {value:.3f} × {high:.3f} mm.",
+    "rim_edge": "The artwork's side at {end} points {value}. Never turn or mirror the file.",
     "scale": "Never scale the file.",
-    "vessel": "Lid off, empty, dry.",
+    "vessel": "Lid off, item empty and dry.",
     "jaw_end": "Put {end} in the jaws.",
     "end_stop": "Push {end} against a fixed stop.",
     "level": "Put nothing under the item: it lies as level as it can.",
     "field_middle": "Bring the place {at} from {end} under the middle of the field.",
-    "witness_marks": "Turn the middle slice to the top. Draw two pen crosses there, on tape, {at} and {rim_at} from "
-    "{end}.",
-    "turn_way": "Beam off: turn once by hand, then slowly by motor. The next slice must come up from the {value}.",
+    "witness_marks": "The middle of the marks goes on top. Draw two pen crosses there, on tape, {at} and {rim_at} "
+    "from {end}.",
+    "turn_way": "Beam off: turn the item by hand, then slowly by motor. The next slice must come up from the {side}.",
     "corner_ticks": "Run the corner ticks at zero power, or on tape.",
-    "size_shown": "After the import the file measures {value:.3f} × {high:.3f} mm.",
-    "first_cut": "The first slice begins at {value:.3f} mm from the middle.",
-    "blank_slices": "Leave the blank slices at the ends ({value} in all).",
+    "size_shown": "The program must show the file as {value:.3f} × {high:.3f} mm.",
+    "first_cut": "The first slice begins at {value:.3f} mm (0 is the middle).",
+    "blank_slices": "Keep the empty slices at the ends ({value} in all).",
     "slice_turns": "From slice to slice the item turns {value:.4f}°.",
-    "whole_turn": "First slice to last: the item turns {value:.3f}°.",
+    "whole_turn": "From the first slice to the last the item turns {value:.3f}°.",
 }
 
 
@@ -237,7 +253,7 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
         "coating_untried": f"Coating untried{clean_odds}.",
         "settings_untried": f"Coating tested, but not at these settings{clean_odds}.",
         "readings_doubtful": "" if clean is None else f"At these settings only {in_ten(clean)} come out clean.",
-        "depth_untried": f"No depth measured on this metal yet{_depths(verdict, sizes, ', expect ')}.",
+        "depth_untried": f"No depth measured on this metal yet{_depths(verdict, sizes, '. Estimate: ')}.",
         "changed": "Job or machine changed since it was proven.",
         "rebuilt": "This proof is old: some numbers were not saved.",
         "never_run": "Nobody has run these numbers yet.",
@@ -245,7 +261,8 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
         "run_well": f"{verdict.on}: {verdict.good} of {verdict.count} items good.",
         "ran_badly": f"Last run: {BAD.get(verdict.last_run, verdict.last_run)}.{_good_of(verdict)}",
         "marked_by_you": f"{verdict.on}: proven by you, no run logged.",
-        "other_batch": f"Proven on {f'batch {verdict.batch}' if verdict.batch else 'another batch'}: mark one patch.",
+        "other_batch": f"Proven on {(verdict.batch and f'batch {verdict.batch}') or 'another batch'}: mark one test "
+        "patch.",
     }
     return told[reason]
 
@@ -282,24 +299,24 @@ STEPS: Final[dict[str, str]] = {
     "other_coating": "Choose an item with another coating.",
     "own_laser": "Enter your own laser and lens: {minutes}.",
     "enter_steps": "Enter your gear ratio, full steps and microsteps: {minutes}.",
-    "turn_test": "Do the full-turn test, enter the gap between ticks: {minutes}.",
-    "measure_height": "Measure the diameter{heights} from {end} too, for better seams. You then know the wall to "
+    "turn_test": "Do the full-turn test and enter the gap that you measure: {minutes}.",
+    "measure_height": "Measure the diameter{heights} from {end} too, for better seams. You then know the diameter to "
     "{then} mm instead of {now} mm: {minutes}.",
     "edge_here": "Is there an edge {value:g} mm from {end}? If so, enter this height as a corner: {minutes}.",
     "measure_diameter": "Measure the diameter again, to 0.1 mm: {minutes}.",
     "machine_test": "Do the machine tests on paper tape: {minutes}.",
     "motor_test": "Do the motor test on paper tape: {minutes}.",
     "gap_ladder": "Mark the gap ladder on scrap: {minutes}.",
-    "test_patch": "Mark a test patch to see if this works: {minutes}.",
+    "test_patch": "Mark a test patch to see which settings work: {minutes}.",
     "trial_cut": "Cut a trial on scrap and measure its depth: {minutes}.",
     "scrap_first": "Mark the first slice on a scrap item: {minutes}.",
-    "program": "Say what your program can do (questions: {value}): {minutes}.",
+    "program": "Answer {questions} about your marking program: {minutes}.",
     "file_per_slice": "Make a file for each slice, {value} in all: {minutes}.",
     "write_file": "Make the file {value}: {minutes}.",
     "print_sheet": "Print the setup sheet: {minutes}.",
     "seam_test": "Do the seam test to see if seams gap or overlap: {minutes}.",
     "new_plan": "See what the newer, untested plan changes: {minutes}.",
-    "what_helps": "See which of {value} changes would help: {minutes}.",
+    "what_helps": "See which changes to the job would help: {minutes}.",
 }
 
 NO_DRAWING: Final = "Choose your drawing, then make the file {value}: {minutes}."
@@ -318,7 +335,10 @@ def step_text(step: Step) -> str:
     if step.id == "measure_height":
         *others, last = (f"{at:g}" for at in (float(step.value), *step.also))
         heights = f"s {', '.join(others)} and {last} mm" if others else f" {last} mm"
-    return text.format(value=step.value, heights=heights, end=end_words(step.end), minutes=minutes, **known)
+    questions = counted(int(step.value), "question") if step.id == "program" else ""
+    return text.format(
+        value=step.value, questions=questions, heights=heights, end=end_words(step.end), minutes=minutes, **known
+    )
 
 
 def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str = "mm") -> Actions:

@@ -1,13 +1,11 @@
-"""The short answer of `rotary plan`: forty plain lines at most, verdict first, to be searched and copied."""
+"""The short answer of `rotary plan`: plain lines, verdict first, one order each, to be searched and copied."""
 
-import math
 import shlex
 from collections.abc import Iterable, Sequence
 from typing import Final
 
 from rotary.actions.models import Actions, Deed
-
-MOST_LINES: Final = 40
+from rotary.sentences.run_texts import run_parts
 
 _DOES: Final[dict[Deed, str]] = {
     "edit": "rotary open JOB",
@@ -34,17 +32,20 @@ def answer(actions: Actions, about: Sequence[str], job: str = "JOB") -> list[str
     """
     job = shlex.quote(job)
     first = [actions.verdict.text, *about, *_steps(actions, job), *_cautions(actions)]
+    texts = actions.run.texts if actions.type else ()
+    before = len(run_parts(actions).before)
+    # What the import must show is not checked a second time.
+    shown = [row.text for row in actions.to_import]
     rows = [
-        *_line("IMPORT", (row.text for row in actions.to_import)),
-        *(f"TYPE {place}: {row.text}" for place, row in enumerate(actions.type, 1)),
-        *_listed("BY HAND", [row.text for row in actions.by_hand], 7),
-        *_line("CHECK", (row.text for row in actions.check)),
+        *_listed("IMPORT", shown),
+        *_listed("TYPE", [row.text for row in actions.type]),
+        *_listed("BY HAND", [*texts[:before], *(row.text for row in actions.by_hand)]),
+        *_listed("CHECK", [row.text for row in actions.check if row.text not in shown]),
+        *_listed("RUN", texts[before:]),
     ]
     last = [f"TIME: {actions.time.text}"] if actions.time is not None else []
-    last += [f"For all cautions with boxes to tick: rotary print setup {job}"]
-    before = [line for line in first if line]
-    room = MOST_LINES - len(before) - len(rows) - len(last)
-    return [*before, *rows, *_listed("RUN", actions.run.texts if actions.type else (), max(room, 1)), *last]
+    last += [f"To print all cautions, with boxes to tick: rotary print setup {job}"]
+    return [line for line in (*first, *rows, *last) if line]
 
 
 def _steps(actions: Actions, job: str) -> list[str]:
@@ -59,13 +60,5 @@ def _cautions(actions: Actions) -> list[str]:
     return [*stops, *(f"! {one.short}" for one in actions.cautions if one.id.startswith("eyewear"))]
 
 
-def _line(name: str, texts: Iterable[str]) -> list[str]:
-    whole = " ".join(texts)
-    return [f"{name}: {whole}"] if whole else []
-
-
-def _listed(name: str, texts: Sequence[str], most: int) -> list[str]:
-    """Texts on at most so many lines: one each, or as many together as it takes."""
-    together = math.ceil(len(texts) / most) if texts else 1
-    parts = [" ".join(texts[start : start + together]) for start in range(0, len(texts), together)]
-    return [f"{name} {place}: {text}" for place, text in enumerate(parts, 1)]
+def _listed(name: str, texts: Iterable[str]) -> list[str]:
+    return [f"{name} {place}: {text}" for place, text in enumerate(texts, 1)]

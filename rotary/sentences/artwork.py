@@ -11,15 +11,16 @@ ALL_SEEN: Final = 0.995
 
 _SAYS: Final[dict[LayoutNoteId, str]] = {
     "ends_differ": (
-        "All round, the artwork's two ends {top_mm} at the top and {bottom_mm} at the bottom. Lay the artwork with the "
-        "taper, then the ends meet evenly."
+        "Choose with the taper under on a taper: then the artwork's two ends meet evenly all round. Now they {top_mm} "
+        "at the top and {bottom_mm} at the bottom."
     ),
-    "ends_miss": "All round, the artwork's two ends {gap_mm}.",
+    "ends_miss": "The artwork goes all round, but its two ends {gap_mm}. Change its width, or accept this.",
     "follows_taper": (
         "The artwork follows the taper: {upper_mm:.4g} mm wide at the top, {lower_mm:.4g} mm wide at the bottom."
     ),
-    "angles_off": "Square corners come out up to {off_deg:.2g}° off, most at the artwork's sides.",
-    "bowed": "Level lines come out bowed: their ends lie {bow_mm:.2g} mm above or below their middle.",
+    "angles_off": "A square in your drawing comes out skewed: its corners are up to {off_deg:.2g}° off, most at the "
+    "artwork's sides. Narrower artwork is less skewed.",
+    "bowed": "Level lines in your drawing come out bowed: their ends lie {bow_mm:.2g} mm above or below their middle.",
     "from_front": "{percent:.0f} % of the artwork lies within 60° of its middle: the rest is hard to see from the "
     "front.",
     "on_flat": (
@@ -46,7 +47,7 @@ def _value(name: str, of: float | str) -> float | str:
     """A value as its sentence needs it: how far two ends miss each other is said in words."""
     if name not in _GAPS or isinstance(of, str):
         return of
-    return f"{'gap' if of >= 0 else 'overlap'} by {abs(of):.3g} mm"
+    return f"stay {of:.3g} mm apart" if of >= 0 else f"overlap by {-of:.3g} mm"
 
 
 def distortion_text(lies: Distortion, system: str = "mm") -> str:

@@ -18,41 +18,40 @@ class CautionText(Model):
 
 _EXTRACT: Final = "extract fumes at the mark"
 WORDS: Final[dict[str, tuple[str, str]]] = {
-    "eyes_uncovered": ("{source}: {verdict}", ""),
-    "eyes_unmarked": ("{verdict}", "{pairs}: OD will do, but check D and R."),
+    "eyes_uncovered": ("{verdict} Laser: {source}.", ""),
+    "eyes_unmarked": ("{verdict}", "{pairs}: OD is enough, check its other marks."),
     "eyes_several_lasers": (
         "Lasers at {wavelengths} share this room: each needs eyewear marked for its own wavelength.",
         "",
     ),
     "eyes_steady": (
-        "Other lasers: eyewear is for a steady beam. A pulsed laser may need a higher OD: ask its maker.",
-        "Other lasers: eyewear is for a steady beam.",
+        "Your other lasers: their eyewear is worked out for a steady beam. A pulsed laser may need a higher OD: ask "
+        "its maker.",
+        "Another laser is pulsed? Ask its maker for the OD.",
     ),
     "eyes_figures": (
-        "These eye figures are only a check: what your laser safety officer and the marks on the eyewear say decides. "
-        "The figures assume that the whole beam enters the eye. Where rules differ, you see the stricter number: OD "
-        "by the ICNIRP guidelines of 2013 or the EU directive of 2006, D for glass filters, and pulses counted as in "
-        "the 2007 edition of IEC 60825-1. Eyewear marked to EN ISO 19818-1:2021 shows an optical density and a "
-        "resistance category instead of the LB number of EN 207.",
-        "Eye figures are only a check: your laser safety officer and the marks on the eyewear decide. D here is for "
-        "glass filters (the higher D). Eyewear marked EN ISO 19818-1 shows OD instead.",
+        "These eye figures are only a check: your laser safety officer and the marks on the eyewear decide. Where "
+        "rules differ, you see the stricter number. Is your eyewear marked by another standard than EN 207? Then let "
+        "the officer compare the marks.",
+        "Eye figures are only a check: your laser safety officer and the marks on the eyewear decide. Marks of another "
+        "standard than EN 207: let the officer compare them.",
     ),
     "example_laser": (
-        "The laser at {wavelength_nm:g} nm is only an example: not checked here. If you own this laser, enter it "
-        "under a name of your own.",
-        "The laser at {wavelength_nm:g} nm is only an example: not checked here.",
+        "The laser at {wavelength_nm:g} nm is only an example, so no eyewear is checked for it. If you own this laser, "
+        "enter it under a name of your own.",
+        "The laser at {wavelength_nm:g} nm is only an example, so no eyewear is checked for it.",
     ),
     "example_eyewear": ("The example eyewear protects nobody: enter your own.", ""),
     "enclosure": (
-        "Closed, interlocked enclosure first, eyewear second: curved polished metal throws the beam sideways, and a "
-        "beam that misses the item hits bed and rollers. Never defeat an interlock. Laser off before you open the "
-        "enclosure.",
+        "Close the interlocked enclosure first, eyewear comes second: curved polished metal throws the beam sideways, "
+        "and a beam that misses the item hits bed and rollers. Never defeat an interlock. Laser off before you open "
+        "it.",
         "",
     ),
     "stay": (
-        "Stay with the machine while it marks, a CO2 extinguisher at hand. No isopropyl on a hot item or in the "
-        "enclosure.",
-        "Stay with the machine, CO2 extinguisher at hand. No isopropyl on hot items or in the enclosure.",
+        "Stay with the machine while it marks, and keep a CO2 extinguisher at hand. No isopropyl on a hot item or in "
+        "the enclosure.",
+        "Stay with the machine, keep a CO2 extinguisher at hand. No isopropyl on hot items or in the enclosure.",
     ),
     "pointer": (
         "The red pointer is a laser too: never look into it or its mirror image.",
@@ -60,18 +59,18 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "tape": (
         "Use paper tape, never vinyl. Take the paper template off before marking.",
-        "Paper tape, never vinyl. Take the template off to mark.",
+        "Use paper tape, never vinyl. Take off any paper template.",
     ),
     "rules": (
-        "Local rules, the machine's own manual and licensed practice come before anything said here. Leave what "
-        "needs a licence to those who hold one.",
-        "First follow local rules, machine manual and licensed practice.",
+        "Local rules, the machine's own manual and licensed experts come before anything said here. Leave what needs a "
+        "licence to those who hold one.",
+        "Local rules, the machine's manual and licensed experts come first.",
     ),
     "coating_refused": ("Do not mark. {coating}: {refused}.", ""),
     "coating_fume": (
-        "{fume}. Extract fumes at the mark through a particle filter (HEPA H13), then activated carbon. Air the room. "
-        "Let the enclosure clear before you open it.",
-        "{fume}. Extract fumes at the mark (HEPA H13, carbon), air the room.",
+        "Extract fumes at the mark through a particle filter (HEPA H13), then activated carbon. Air the room. Let the "
+        "enclosure clear before you open it. {fume}.",
+        "Extract fumes at the mark (HEPA H13, carbon), air the room. {fume}.",
     ),
     "coating_unsure": (
         "Be sure what the coating is: non-stick (fluoropolymer) and vinyl can look like paint and give off acids. Old "
@@ -80,10 +79,10 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "chromium.",
     ),
     "chromium_vi": (
-        "Stainless steel fume is poisonous: it holds manganese, chromium(VI) and nickel. The last two cause cancer. "
-        "Extract fumes at the mark through a particle filter (HEPA H13), then activated carbon. Stay below your "
+        "Extract fumes at the mark through a particle filter (HEPA H13), then activated carbon. Stainless steel fume "
+        "is poisonous: it holds manganese, chromium(VI) and nickel. The last two cause cancer. Stay below your "
         "country's exposure limits.",
-        "Stainless fume causes cancer (chromium(VI), nickel). Extract it at the mark (HEPA H13, carbon).",
+        "Extract fumes at the mark (HEPA H13, carbon): stainless fume causes cancer (chromium(VI), nickel).",
     ),
     "stainless_corrosion": (
         "Stainless steel rusts sooner where it is bare or heat-tinted. If the item must last, have the bare steel "
@@ -112,8 +111,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "brass_zinc_lead": (
         "Brass gives off zinc oxide, which causes metal fume fever. Free-cutting brass also gives off lead: "
-        f"{_EXTRACT}, wash hands, no food "
-        "in the room.",
+        f"{_EXTRACT}, wash hands, no food in the room.",
         f"Brass gives off zinc oxide and lead: {_EXTRACT}, wash hands, no food in the room.",
     ),
     "copper_fume": (
@@ -125,15 +123,14 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "A solid part stays hot: hold the back of your hand near it first.",
     ),
     "vessel": (
-        "Lid off, empty, dry. Don't mark an item whose vacuum jacket rattles or is dented: liquid trapped in the "
-        "jacket "
-        "may burst it when heated. Cutting through the outer wall ruins the item.",
-        "Lid off, empty, dry. If the vacuum jacket rattles or is dented, don't mark: it may burst.",
+        "Take the lid off. Empty and dry the item. Don't mark an item whose vacuum jacket rattles or is dented: liquid "
+        "trapped in the jacket may burst it when heated. Cutting through the outer wall ruins the item.",
+        "Lid off, item empty and dry. If its vacuum jacket rattles or is dented, don't mark: it may burst.",
     ),
     "dry_turn": (
         "Beam off: turn the item once by hand, then once slowly by motor. No gloves, loose sleeves, hair or cords "
         "near it.",
-        "Beam off: turn once by hand, then slowly by motor. No gloves, loose sleeves, hair, cords.",
+        "Beam off: turn the item once by hand, then slowly by motor. No gloves, loose sleeves, hair or cords near it.",
     ),
     "handle": (
         "The handle reaches {reach_mm:g} mm out and comes round. Turn the item by hand first: the handle must clear "
@@ -151,7 +148,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "jaws": (
         "Check the jaws' grip while the item is cold, and again once it is warm. Jaws can dent thin walls.",
-        "Check the jaws' grip: item cold, then warm. Jaws can dent thin walls.",
+        "Check that the jaws grip, cold and again when warm. Jaws can dent thin walls.",
     ),
 }
 """Every caution in whole and in short, empty where that is the same."""
@@ -176,7 +173,7 @@ def cautions(found: Safety) -> tuple[CautionText, ...]:
     >>> from rotary.safety import Caution
     >>> one = Caution(id="tape", level="warn", about="tape", values={})
     >>> cautions(Safety(eyes=(), cautions=(one,)))[0].short
-    'Paper tape, never vinyl. Take the template off to mark.'
+    'Use paper tape, never vinyl. Take off any paper template.'
     """
     texts = []
     for one in found.cautions:

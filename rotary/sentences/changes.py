@@ -1,10 +1,12 @@
 """What was changed since a job was saved or proven, in a person's words; the names of the job file stay in the file."""
 
 import re
+from collections.abc import Mapping
 from datetime import date
 from typing import Final
 
 from rotary.finishes import COATINGS, METALS
+from rotary.passes.learning.reading import OUTCOME_NAMES
 
 PARTS: Final[dict[str, str]] = {
     "item": "", "turning": "", "laser": "", "artwork": "artwork's ", "tolerances": "", "passes": "", "program": "",
@@ -22,8 +24,8 @@ NAMES: Final[dict[str, str]] = {
     "item.coating_thickness": "coating's thickness",
     "turning.kind": "turning",
     "turning.full_steps": "motor's full steps",
-    "turning.controller_field": "number the program takes",
-    "turning.typed_decimals": "decimals the program takes",
+    "turning.controller_field": "number the program asks for",
+    "turning.typed_decimals": "decimals the program allows",
     "turning.typed_diameter": "diameter the program shows",
     "turning.centres": "distance of the rollers",
     "turning.ticks.gap": "ticks' gap",
@@ -37,7 +39,7 @@ NAMES: Final[dict[str, str]] = {
     "laser.spot": "width of a line",
     "laser.slice_wide": "slices drawn wide",
     "laser.slice_high": "slices drawn high",
-    "laser.slice_turn": "slices drawn turned",
+    "laser.slice_turn": "slices tilted",
     "laser.rim_towards": "rim points to",
     "artwork.centre": "artwork's middle",
     "artwork.centre_angle": "artwork's angle",
@@ -49,10 +51,11 @@ NAMES: Final[dict[str, str]] = {
     "inscription.depth": "words' depth",
     "saved.notes.text": "note",
     "saved.notes.on": "time of note",
+    "saved.proof.batch": "batch of the proven run",
     "saved.readings.of": "reading",
     "saved.readings.shows": "result of reading",
     "saved.readings.on": "time of reading",
-    "saved.readings.ignored": "ignored, reading",
+    "saved.readings.ignored": "ignored reading",
     "saved.plan.passes_counted": "passes counted",
     "saved.readings.place": "place of reading",
     "method": "file",
@@ -84,6 +87,16 @@ def change_text(where: str, before: str, after: str) -> str:
         day = date.fromisoformat(after[:10])
         return f"marked proven, {day.day} {day:%B %Y}"
     return f"{name_of(where)}: {_value(before)} → {_value(after)}"
+
+
+def reading_text(values: Mapping[str, str]) -> str:
+    """A reading in a line: what was looked at, where, and what was seen.
+
+    >>> reading_text({"of": "test patch", "place": "cell 3", "shows": "covered", "power": "12 %"})
+    'test patch, cell 3, coating left'
+    """
+    seen = {str(word): name for word, name in OUTCOME_NAMES.items()}
+    return ", ".join(seen.get(text, text) for key in ("of", "place", "shows") if (text := values.get(key)))
 
 
 def name_of(where: str) -> str:

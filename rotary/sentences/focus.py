@@ -9,7 +9,7 @@ from rotary.plan import Plan
 BUDGET: Final[dict[BudgetId, tuple[str, str]]] = {
     "sag": ("drop at the slice's edge", "at the widest place of the slice"),
     "slope": ("slope of the apex", "how far the apex rises or falls along the artwork"),
-    "plane": ("where the plan puts the focus", "between the two lines above, so that they balance"),
+    "plane": ("where the plan puts the focus", "placed so that the two lines above even out"),
     "shape": ("measuring the item", "how far off your measurements may be, on 19 of 20 items"),
     "runout": ("runout", "half of the dial's reading"),
     "setting": ("setting the focus", "how far off you may set the lens, on 19 of 20 items (under tolerances)"),
@@ -52,8 +52,8 @@ def _over_budget(plan: Plan) -> str:
     return (
         f"The surface can lie anywhere from {off_height(sharp.total_low_mm, sharp.total_high_mm)}. Good enough is "
         f"{off_height(sharp.allowed_low_mm, sharp.allowed_high_mm)}. Biggest cause: {BUDGET[worst.id][0]}. To gain "
-        "room, "
-        "set the focus more exactly, enter more defocus, or use a lens with more depth of focus."
+        'room, set the focus more exactly, enter a larger "lens away" (under fixed settings), or use a lens with more '
+        "depth of focus."
     )
 
 
@@ -84,9 +84,9 @@ def _meets_head(plan: Plan) -> str:
 def _setting_fills(plan: Plan) -> str:
     sharp, item = plan.focus, plan.job.item
     return (
-        f"The focus allows {sharp.allowed_high_mm - sharp.allowed_low_mm:.2g} mm in all. How exactly you set the lens "
-        f"(±{plan.job.tolerances.focus_mm:g} mm) and the item's runout ({item.runout_mm:g} mm) use up all of it. Set "
-        "the lens more exactly, or enter more defocus."
+        "Set the lens more exactly, or move it further away. The surface may lie only "
+        f"{sharp.allowed_high_mm - sharp.allowed_low_mm:.2g} mm higher or lower in all, and setting the lens "
+        f"(±{plan.job.tolerances.focus_mm:g} mm) and the item's runout ({item.runout_mm:g} mm) use up all of it."
     )
 
 
@@ -95,8 +95,8 @@ def _oval(plan: Plan) -> str:
     off_um = 1000 * cut.slice_width_mm * oval_mm / 4 / plan.layout.reference_radius_mm
     seams = f" Seams may be off by {off_um:.2g} µm." if cut.inked_slices > 1 else ""
     return (
-        f"Oval by {oval_mm:.2g} mm: as it turns, the wall moves {oval_mm / 2:.2g} mm to and from the lens.{seams} The "
-        "plan allows for it."
+        f"The item is oval by {oval_mm:.2g} mm: as it turns, the wall moves {oval_mm / 2:.2g} mm to and from the "
+        f"lens.{seams} The plan allows for it."
     )
 
 

@@ -18,7 +18,7 @@ def front_text(item: Item, looked_from_rad: float, in_sight: float, is_frame: bo
         *([where] if round(aside) else []),
         *(["No artwork yet: you see its frame."] if is_frame else []),
         *([f"{100 * in_sight:.0f} % of the artwork is in sight."] if in_sight < 0.995 else []),
-        *(["No colour entered for the coating: drawn grey."] if item.coating and not item.colour else []),
-        *(["The handle's shape is not known: drawn as a loop."] if has_handle else []),
+        *(["You entered no colour for the coating: it is drawn grey."] if item.coating and not item.colour else []),
+        *(["You entered no shape for the handle: it is drawn as a loop."] if has_handle else []),
     ]
     return " ".join(parts)

@@ -14,8 +14,8 @@ BEFORE: Final[dict[BeforeId, str]] = {
     "tape": "Keep paper tape out of the beam, except for tests and corner ticks. Never use vinyl.",
 }
 AFTER: Final[dict[AfterId, str]] = {
-    "cool": "Let the item cool to the touch, then wipe it or take it out.",
-    "wipe": "Wipe damp, then with isopropyl. Scrape residue off with plastic or a nylon brush.",
+    "cool": "Let the item cool before you wipe it or take it out.",
+    "wipe": "Wipe with a damp cloth, then with isopropyl. Scrape residue off with plastic or a nylon brush.",
     "seams": "Look at every seam at a low angle, then take the item off.",
 }
 
@@ -49,7 +49,7 @@ def first_line(plan: Plan, tabbed: bool = False) -> str:
     steps = plan.removal
     if steps.setting is None:
         after = f" after {_counted(steps.readings, 'reading')}" if steps.readings else ""
-        return f"No removal plan{after}: {' '.join(remarks(plan, steps.refused))}"
+        return f"No passes are offered{after}. {' '.join(remarks(plan, steps.refused))}"
     if not steps.removes_coating:
         return f"{_after(steps.depth_readings, 'depth reading')}{_depth_line(plan)}"
     how = f"mark one pass, look, and repeat, {len(steps.look_after)} passes at most"
@@ -59,7 +59,8 @@ def first_line(plan: Plan, tabbed: bool = False) -> str:
     elif not steps.in_doubt:
         says = f"{how[0].upper()}{how[1:]}: {clean}."
     else:
-        says = f"{'In doubt: ' * (not tabbed)}{clean}. Mark a test patch first. Then {how}."
+        patch = "another test patch" if steps.readings else "a test patch"
+        says = f"{'In doubt: ' * (not tabbed)}{clean}. Mark {patch} first. Then {how}."
     return f"{_after(steps.readings, 'reading')}{says}"
 
 
@@ -131,8 +132,7 @@ def _edges(steps: Removal) -> str:
     return (
         f"From about {100 * edges.power_low:.0f} % power up to "
         f"{'full power' if edges.power_high >= 1 else f'{100 * edges.power_high:.0f} %'}, and with {edges.passes_low} "
-        "to "
-        f"{edges.passes_high} passes{more} ({at.passes} expected), the odds stay above half of the plan's own."
+        f"to {edges.passes_high} passes{more}, the odds are still at least half as good as the plan's own."
     )
 
 
@@ -141,9 +141,8 @@ def _defocused(steps: Removal) -> str:
     if at is None:
         return ""
     return (
-        f"On purpose the focus lies {abs(at.defocus_mm):g} mm {'above' if at.defocus_mm > 0 else 'below'} the surface, "
-        f"counted half way between a slice's middle and its edge: the wider spot ({at.spot_at_surface_um:.0f} µm, "
-        f"{at.peak_fluence_j_cm2:.1f} J/cm² in its middle) is gentler on the metal."
+        f"The focus lies {'above' if at.defocus_mm > 0 else 'below'} the surface on purpose: the wider spot is gentler "
+        "on the metal."
     )
 
 
@@ -162,9 +161,9 @@ _OF_PLAN: Final[dict[PassRemarkId, Callable[[Removal], str]]] = {
 }
 _REMARKS: Final[dict[PassRemarkId, str]] = {
     "coating_refused": "{coating}: {refused}",
-    "too_near": "Any pulse that lifts this coating may mark this metal: the coating starts to lift at about "
-    "{starts_j_cm2:.1f} J/cm², the metal is marked from about {stands_j_cm2:.1f} J/cm² after {pulses:.0f} pulses "
-    "(middle estimates, either may be two or three times off).",
+    "too_near": "Any pulse that lifts this coating may mark this metal: the coating lifts from about "
+    "{starts_j_cm2:.1f} J/cm² on, the metal is marked from about {stands_j_cm2:.1f} J/cm² on (estimates, either may be "
+    "two or three times off).",
     "wall_too_thin": "The wall (about {wall_mm:.2f} mm) is too thin to carry the heat away, even with pauses.",
     "wall_unpaused": "Without pauses the wall (about {wall_mm:.2f} mm) can't carry the heat away.",
     "too_little_known": "Too little is known about this coating on this metal: no setting has a fair chance of "
@@ -176,28 +175,27 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "measure_spot": "measure the spot and enter it (under laser and lens)",
     "what_helps": "run rotary plan JOB --suggestions: it tries other lenses, pulses, a thinner coating and a finer "
     "focus",
-    "other_process": "strip the coating with chemicals or by blasting, under a mask, if the metal must stay flawless",
-    "worst_places": "The odds count the worst places on the item: {low_share:.2f} to {high_share:.2f} times the "
-    "planned energy per area (drop, slope and runout), thickest and thinnest coating, most and fewest pulses.",
-    "stays_below": "Keep the wall below about {limit_c:.0f} °C: above that it tints or scorches (on 1 of 20 items "
-    "even sooner).",
+    "other_process": "strip the coating through a mask, with chemicals or by blasting (if the metal must stay "
+    "flawless)",
+    "worst_places": "The odds count the worst places on the item: where it gets most and least energy "
+    "({low_share:.2f} to {high_share:.2f} times what is planned), and where the coating is thickest and thinnest.",
+    "stays_below": "Let the item cool if in doubt: above about {limit_c:.0f} °C the wall tints or scorches (on 1 of 20 "
+    "items even sooner).",
     "heat_no_limit": "Heat is no limit here: the part is thick or solid.",
-    "hotter_than_wished": "The wall may reach {wall_c:.0f} °C, although you asked for {wish_c:.0f} °C at most: cooler "
-    "settings have worse odds. Let the item cool between slices.",
-    "cool_costs": "To stay under {wish_c:.0f} °C takes {times:.1f} times as long as the quickest plan, which would "
-    "heat the wall to "
-    "{quick_c:.0f} °C.",
+    "hotter_than_wished": "Let the item cool between slices: the wall may reach {wall_c:.0f} °C, although you asked "
+    "for {wish_c:.0f} °C at most. Cooler settings have worse odds.",
+    "cool_costs": "The plan keeps the wall under {wish_c:.0f} °C. That takes {times:.1f} times as long as the quickest "
+    "way, which heats the wall to {quick_c:.0f} °C.",
     "bleached": "This film is bleached, not lifted. Clean means white or silver with the film unbroken. Engraved "
     "means the film has cracked or burst. The last pass lifts nothing: leave it out if the colour is even.",
-    "beliefs": "The plan assumes this coating: {coating}. It assumes this metal: {metal}. Where no source was found, "
-    "its figures "
+    "beliefs": "The plan assumes this coating: {coating}. It assumes this metal: {metal}. Some of its figures "
     "are estimates.",
     "depth_is_linear": "Twice the passes cut about twice as deep (common practice, no source). The estimate may be "
     "several times off: measure a trial, then adjust the passes.",
     "polished": "Sanding or polishing takes {polish_um:g} µm off: measure the depth before you polish. "
     "These passes allow for it.",
-    "thin_wall": "These passes may take {deepest_um:.0f} µm off a wall of perhaps {wall_um:.0f} µm: use fewer passes "
-    "on a vessel. Never mark a wall with vacuum or pressure behind it.",
+    "thin_wall": "Never mark a wall with vacuum or pressure behind it. These passes may take {deepest_um:.0f} µm off a "
+    "wall of about {wall_um:.0f} µm: on a bottle or cup use fewer passes.",
     "gauged": "{says}",
 }
 """All that need nothing but their own values."""

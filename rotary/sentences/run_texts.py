@@ -13,12 +13,12 @@ BLANK: Final = "____"
 """Where a person writes what was seen, and types it from then on."""
 
 ONE_PASS: Final = "Type 1 pass. Mark, let it cool, wipe, look."
-NEVER_ROUND: Final = "Finish each slice before you turn: a second turn won't line up."
-DULL: Final = "Metal dull, coloured or bright cut: STOP."
-RESIDUE_ALONE: Final = "Only residue: one more pass, look."
-RESIDUE: Final = "Only residue: last pass, look. Still not clean: 1 removal pass."
+NEVER_ROUND: Final = "Finish each slice before you turn: later it won't line up."
+DULL: Final = "STOP if the metal is dull, coloured or cut bright."
+RESIDUE_ALONE: Final = "Only residue: mark 1 more pass, look."
+RESIDUE: Final = "Only residue: mark the last pass. Not clean: 1 removal pass."
 TOO_HOT: Final = "Too hot to touch? Let it cool before you go on."
-ALL_ROUND_LAST: Final = "Then the last pass once, all round."
+ALL_ROUND_LAST: Final = "Then mark the last pass once, all round."
 
 
 class RunParts(NamedTuple):
@@ -65,8 +65,11 @@ def _other_faces(run: RunActions) -> tuple[str, ...]:
     others = [name for name in files.faces if name != (files.first or files.whole)]
     if not others:
         return ()
-    same = "run the same passes" if run.depth_check_after or run.counted else "use the noted power and passes"
-    return (f"Other faces: turn to each, import its file ({', '.join(others)}), {same}{_and_last(run.last_pass)}.",)
+    same = (
+        "run the same passes" if run.depth_check_after or run.counted else "type the power and passes of the first face"
+    )
+    then = _and_last(run.last_pass, "mark ")
+    return (f"Other faces: turn to each and import its file ({', '.join(others)}). {same[0].upper()}{same[1:]}{then}.",)
 
 
 def _is_due(name: str, actions: Actions) -> bool:
@@ -107,25 +110,25 @@ def _next_items(actions: Actions) -> tuple[str, ...]:
         return ("Next items: type the power and passes that you noted.",)
     every = "every part at its own focus" if files.zones else files.whole
     # What the second slice needs is for the rest, of this item and of others.
-    numbers = "the second slice's numbers" if files.second else "what you noted"
-    return (f"Next items: import {every}, type {numbers}.",) if every else ()
+    numbers = "of the second slice" if files.second else "that you noted"
+    return (f"Next items: import {every}. Type the power and passes {numbers}.",) if every else ()
 
 
 def _singly(actions: Actions) -> RunParts:
     """Each slice from a file of its own, turned to by hand."""
     run = actions.run
     last = _and_last(run.last_pass, "mark ")
-    again = f"Second slice: turn to it, import {run.files.second}, count its passes till clean{last}."
+    again = f"Second slice: turn to it, import {run.files.second}. Count its passes till clean{last}."
     starts = (_by_hand(actions), f"First slice: turn to it, import {run.files.first}. {ONE_PASS}")
     return _looks(run, starts)._replace(
         second=(again,) if run.files.second else (),
-        others=(f"Others: turn to each slice, import its file. Run it as many times as you counted{last}.",),
+        others=(f"Others: turn to each slice, import its file. Run each file as many times as you counted{last}.",),
     )
 
 
 def _by_hand(actions: Actions) -> str:
     turn = actions.rows["slice_turns"]
-    return f"From slice to slice turn the item {turn.steps} motor steps ({turn.value}°), blank slices too."
+    return f"From slice to slice turn the item by {turn.steps} motor steps ({turn.value}°). Count empty slices too."
 
 
 def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
@@ -133,30 +136,26 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     rungs = run.rungs
     first = rungs[0]
     # After a single pass there is no other at this power.
-    lines = [f"Coating left: 1 more pass, look. At most {first.passes} passes at {first.power:g} %."] * (
+    lines = [f"Coating left: mark 1 more, look. At most {first.passes} passes at {first.power:g} %."] * (
         first.passes > 1
     )
     lines += [
         # Told with its count: nobody turns the power up while passes at the one before are left.
-        f"Coated after {before.passes}: power {rung.power:g} %, 1 pass, look.{_at_most(rung.passes)}"
+        f"Coated after {_passes(before.passes)}: type {rung.power:g} % power, mark 1, look."
         for before, rung in pairwise(rungs)
     ]
-    left = f"Coated after {rungs[-1].passes}: stop and mark a test patch."
+    left = f"Coated after {_passes(rungs[-1].passes)}: stop and mark a test patch."
     return RunParts(
         first=(*starts, *lines, left, RESIDUE if run.last_pass else RESIDUE_ALONE),
         stop=DULL,
-        clean=f"Clean: note power {BLANK} %, {BLANK} passes.{_then_last(run.last_pass)}",
+        clean=f"Clean: note {BLANK} % power, {BLANK} passes.{_then_last(run.last_pass)}",
     )
-
-
-def _at_most(passes: int) -> str:
-    return f" At most {passes} passes." if passes > 1 else ""
 
 
 def _then_last(last: LastPass | None) -> str:
     if last is None:
         return ""
-    when = "Only where the colour is uneven, the" if last.only_if_uneven else "Then the"
+    when = "Only where the colour is uneven mark the" if last.only_if_uneven else "Mark the"
     return f" {when} last pass once: {last_pass_text(last)}."
 
 
@@ -173,14 +172,14 @@ def _and_last_each(last: LastPass | None) -> str:
 
 def last_pass_text(last: LastPass) -> str:
     """The numbers of the last pass."""
-    lines = "lines along the item" if last.fill_direction == "along" else f"shift lines {last.line_shift:.3f} mm"
+    lines = "lines along the item" if last.fill_direction == "along" else f"lines shifted {last.line_shift:.3f} mm"
     return f"{last.power:g} % power, {last.speed:g} mm/s, {lines}"
 
 
 def resumed_texts(run: RunActions) -> tuple[str, ...]:
     """What else the slices that are left of a coated item are marked with, where the job was stopped."""
     powers = listing([f"{rung.power:g}" for rung in run.rungs], "or")
-    known = [f"Power: type the power that cleaned the earlier slices, {powers} %."] * (len(run.rungs) > 1)
+    known = [f"Power: type the power that cleaned the earlier slices ({powers} %)."] * (len(run.rungs) > 1)
     return (*known, *([f"Last pass: {last_pass_text(run.last_pass)}."] if run.last_pass else []))
 
 
@@ -188,10 +187,8 @@ def _second(run: RunActions) -> tuple[str, ...]:
     """The second slice, whose count is for the rest."""
     if not run.files.second:
         return _back_to_start(run)
-    again = (
-        f"Second slice: import {run.files.second}. Type the power that you noted. "
-        f"Count its passes till clean{_and_last(run.last_pass, 'mark ')}."
-    )
+    last = f"{_and_last(run.last_pass, 'mark ')} (not counted)" if run.last_pass else ""
+    again = f"Second slice: import {run.files.second}. Type the noted power. Count passes till clean{last}."
     return (*_back_to_start(run), again)
 
 
@@ -201,24 +198,26 @@ def _others(run: RunActions) -> tuple[str, ...]:
     lines: list[str] = []
     if not files.rest:
         return ()
-    count = "the second slice's" if files.second else "its"
+    whose = f"the {'second' if files.second else 'first'} slice"
     if run.order == "all round":
         lines.append(
-            f"All others: import {files.rest}, type {count} power and 1 pass. Run it all round as many times as you "
-            f"counted.{_between_rounds(run)}"
+            f"All others: import {files.rest}. Type the power of {whose} and 1 pass. Run the file all round as many "
+            f"times as you counted.{_between_rounds(run)}"
         )
         lines += [ALL_ROUND_LAST] if last else []
     else:
         pause = _pause(run)
-        each = f"{_and_last_each(last)}, then turn"
+        each = f"{_and_last_each(last)}, then let the item turn"
         lines.append(
-            f"All others: import {files.rest}, type {count} power and passes{pause}. Each slice: mark its passes{each}."
+            f"All others: import {files.rest}. Type the power and passes of {whose}{pause}. On each slice mark the "
+            f"passes{each}."
         )
         if last and last.when == "after all":
             lines.append(ALL_ROUND_LAST)
     if others := [name for name in files.zones if name not in ("", files.whole)]:
         lines.append(
-            f"Other parts, each at its own focus: {', '.join(others)}. Type the same power and passes{_and_last(last)}."
+            f"Other parts: focus anew for each, import {', '.join(others)}. Type the same power and passes"
+            f"{_and_last(last, 'mark ')}."
         )
     return tuple(lines)
 
@@ -237,11 +236,11 @@ def _back_to_start(run: RunActions) -> tuple[str, ...]:
     if len(names) < 2 or run.file_per_slice:
         return ()
     if run.stored_start:
-        marks = (" Bring the crosses back to the top, under the pointer.") if run.turns == "roller" else ""
-        return (f"Start every file from the stored start.{marks}",)
+        marks = " Bring the crosses back to the top, under the pointer." if run.turns == "roller" else ""
+        return (f"Start every file at the angle that your program stored.{marks}",)
     if run.turns == "roller":
-        return ("The rotary turns back after each file. Bring the crosses back to the top, under the pointer.",)
-    return ("Turn back to the start before each file: crosses on top, under the pointer.",)
+        return ("After each file the rotary turns back. Bring the crosses back to the top, under the pointer.",)
+    return ("Before each file turn the item back. The crosses must be on top, under the pointer.",)
 
 
 def _counted(actions: Actions, several: bool) -> tuple[str, ...]:
@@ -249,11 +248,11 @@ def _counted(actions: Actions, several: bool) -> tuple[str, ...]:
     name, each = _imported(run.files), _and_last_each(last)
     times = f"{run.counted or BLANK} times ({_known(run)})"
     if run.file_per_slice:
-        lines = [_by_hand(actions), f"Each slice: turn to it, import its file. Run it {times}{each}."]
+        lines = [_by_hand(actions), f"For each slice turn to it, import its file. Run the file {times}{each}."]
     elif run.order == "all round" and several:
-        lines = [f"{name}Type 1 pass. Run it all round {times}.{_between_rounds(run)}"]
+        lines = [f"{name}Type 1 pass. Run the file all round {times}.{_between_rounds(run)}"]
     else:
-        then = f". Each slice: mark its passes{each}, then turn." if several else f"{each}."
+        then = f". On each slice mark the passes{each}, then let the item turn." if several else f"{each}."
         lines = [f"{name}Type {run.counted or BLANK} passes ({_known(run)}){_pause(run)}{then}"]
     if last and last.when == "after all":
         lines.append(ALL_ROUND_LAST)
@@ -317,9 +316,9 @@ def _bare(actions: Actions, system: str) -> RunParts:
     """Bare metal: how the planned passes are run, and where the depth is measured."""
     run, check = actions.run, actions.run.depth_check_after or 1
     deep = next((one.depth_um for one in run.passes if one.last >= check and one.depth_um), None)
-    about = f": about {_depth(deep * check / _last_of(run, check), system)}" if deep else ""
+    about = f" It should be about {_depth(deep * check / _last_of(run, check), system)}." if deep else ""
     first = " on the first slice" if slices_of(actions) > 1 or run.file_per_slice else ""
-    measure = f"After {_passes(check)}{first} stop and measure the depth{about}. Too deep: mark fewer."
+    measure = f"Stop after {_passes(check)}{first} and measure the depth.{about} Deeper: mark fewer passes."
     return RunParts(first=(*_back_to_start(run), *_cuts(actions), measure, TOO_HOT))
 
 
@@ -328,16 +327,16 @@ def _cuts(actions: Actions) -> tuple[str, ...]:
     run = actions.run
     passes, name = run.rungs[0].passes, _imported(run.files)
     fills = fills_of(run)
-    change = " Change the lines each pass: around, along." if fills else ""
+    change = " Change the lines each time: around, then along." if fills else ""
     if run.file_per_slice:
-        return _by_hand(actions), f"Each slice: turn to it, import its file. Run it {passes} times.{change}"
+        return _by_hand(actions), f"For each slice turn to it, import its file. Run the file {passes} times.{change}"
     if run.order == "all round":
-        return (f"{name}Type 1 pass, run it all round {passes} times.{change}",)
+        return (f"{name}Type 1 pass and run the file all round {passes} times.{change}",)
     several = slices_of(actions) > 1
-    turn, each = (" Then turn.", "each slice") if several else ("", "it")
+    turn, each = (" Then let the item turn.", "each slice") if several else ("", "the file")
     if fills:
-        return (f"{name}Give {each} two fills: {fills}.{turn}",)
-    return (f"{name}Type {passes} passes{_pause(run)}{' on each slice' * several}.{turn}",)
+        return (f"{name}In the program give {each} two fills: {fills}.{turn}",)
+    return (f"{name}Type {passes} passes{' on each slice' * several}{_pause(run)}.{turn}",)
 
 
 def _last_of(run: RunActions, check: int) -> int:

@@ -9,7 +9,7 @@ def run_text(on: datetime, outcome: str, items: int, spoiled: int, took_s: float
     """When it was, how many came out well, how long it took.
 
     >>> run_text(datetime(2026, 10, 29), "clear", 13, 1, 1500.0)
-    '29 October: 12 of 13 items good, 25 min'
+    '29 October: 12 of 13 items good, in 25 min'
     >>> run_text(datetime(2026, 10, 3), "seams-show", 2, 0, None)
     '3 October: seams showed, 2 pieces'
     """
@@ -17,7 +17,7 @@ def run_text(on: datetime, outcome: str, items: int, spoiled: int, took_s: float
     how = f"{items - spoiled} of {items} items good" if outcome == "clear" else f"{BAD.get(outcome, outcome)}, {pieces}"
     if outcome != "clear" and spoiled:
         how += f", {spoiled} spoiled"
-    return f"{on.day} {on:%B}: {how}{f', {duration(took_s)}' if took_s else ''}"
+    return f"{on.day} {on:%B}: {how}{f', in {duration(took_s)}' if took_s else ''}"
 
 
 def duration(seconds: float) -> str:

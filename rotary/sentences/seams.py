@@ -15,8 +15,8 @@ def notes(plan: Plan) -> tuple[str, ...]:
     stops_mm = HOLDS_95 * split.stops_mm
     if not any(plan.turning.stops_tested) and stops_mm > limit_mm / 2:
         told.append(
-            f"Two stops of the motor meet at each seam: that may open a seam by {1000 * stops_mm:.0f} µm (19 of 20 "
-            "seams). Do the motor test on paper tape: it takes 10 minutes and shows how exactly your motor stops."
+            "Do the motor test on paper tape (10 minutes): it shows how exactly your motor stops. Until then its stops "
+            f"may open a seam by up to {1000 * stops_mm:.0f} µm (19 of 20 seams)."
         )
     told.append(_gap(plan))
     return (*told, *_overlap(plan), *_narrowest(plan))
@@ -25,13 +25,14 @@ def notes(plan: Plan) -> tuple[str, ...]:
 def _gap(plan: Plan) -> str:
     seams = plan.seams
     half = HOLDS_95 * seams.u_closing_gap_mm
-    size = f"{1000 * seams.closing_gap_mm:.0f} ± {1000 * half:.0f} µm"
+    # Each figure has its unit: on a sheet in inches both are turned into thou.
+    size = f"{1000 * seams.closing_gap_mm:.0f} µm"
     if seams.source == "measured":
-        return f"Your gap ladder shows that marking closes gaps of up to {size}."
+        return f"Your gap ladder shows that marking closes gaps of up to {size}, give or take {1000 * half:.0f} µm."
     why = "You marked the gap ladder at other settings. " if seams.source == "other settings" else ""
     return (
-        f"{why}The plan assumes that marking closes gaps of up to {size}. Mark a gap ladder on scrap to measure this: "
-        "10 minutes."
+        f"{why}Mark a gap ladder on scrap (10 minutes): it shows how wide a gap closes when you mark. Until then the "
+        f"plan assumes {size}."
     )
 
 
@@ -40,9 +41,8 @@ def _overlap(plan: Plan) -> tuple[str, ...]:
     flat = split.method == "flat"
     if seams.slit_mm > 0 and seams.goes_with(split.slice_width_mm):
         where = "Flat files are drawn with a white slit" if flat else "Slices are drawn with a gap"
-        overlap = f", so that marks overlap by {1000 * seams.overlap_mm:.0f} µm" if seams.overlap_mm else ""
-        closed = overlap or ", which marking closes"
-        return (f"{where} of {1000 * seams.slit_mm:.0f} µm at each seam{closed}.",)
+        overlap = f", and marks then overlap by {1000 * seams.overlap_mm:.0f} µm" if seams.overlap_mm else ""
+        return (f"{where} of {1000 * seams.slit_mm:.0f} µm at each seam. Marking closes it{overlap}.",)
     if flat:
         return ("Flat slices are drawn without a gap, because a gap would stay open here.",)
     return (f"Slices overlap by {1000 * -seams.slit_mm:.0f} µm at each seam.",)

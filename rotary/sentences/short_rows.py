@@ -37,7 +37,7 @@ def fills_of(run: "RunActions") -> str:
         way: sum(one.last - one.first + 1 for one in run.passes if one.fill_direction == way)
         for way in ("around", "along")
     }
-    return f"{ways['around']} passes around, {ways['along']} along" if all(ways.values()) else ""
+    return f"{ways['around']} passes with lines around, {ways['along']} along" if all(ways.values()) else ""
 
 
 def _end(row: "ActionRow") -> str:
@@ -53,17 +53,24 @@ def _focus(row: "ActionRow", mm: Mm) -> str:
     )
 
 
+_ON_SCREEN: Final = {"right": "right", "left": "left", "back": "top", "front": "bottom"}
+"""Where a side of the field is on the program's screen."""
+
 _SHORT: Final[dict[str, Callable[["ActionRow", Mm], str]]] = {
-    "vessel": lambda _row, _mm: "lid off, empty, dry",
+    "vessel": lambda _row, _mm: "lid off, item empty and dry",
     "jaw_end": lambda row, _mm: f"put {_end(row)} in the jaws",
     "end_stop": lambda row, _mm: f"push {_end(row)} against a fixed stop",
     "shim": lambda row, mm: (
-        f"{mm(float(row.value))} shim under the {row.end} end, {mm(row.base)} from the end that stays down"
+        f"{mm(float(row.value))} shim under the {row.end} end, {mm(row.base)} from the end on the bed"
     ),
     "level": lambda _row, _mm: "put nothing under the item",
-    "field_middle": lambda row, mm: f"{mm(float(row.value))} from {_end(row)} goes under the field's middle",
-    "witness_marks": lambda row, mm: f"draw crosses at heights {mm(float(row.value))} and {mm(row.rim_at)}",
-    "turn_way": lambda row, _mm: f"trial turn, beam off: next slice comes up from the {row.value}",
+    "field_middle": lambda row, mm: f"put the place {mm(float(row.value))} from {_end(row)} under the field's middle",
+    "witness_marks": lambda row, mm: (
+        f"draw two pen crosses on the apex, at heights {mm(float(row.value))} and {mm(row.rim_at)}"
+    ),
+    "turn_way": lambda row, _mm: (
+        f"trial turn, beam off: next slice comes from the screen's {_ON_SCREEN[f'{row.value}']}"
+    ),
     "focus": _focus,
-    "corner_ticks": lambda _row, _mm: "run corner ticks at zero power, or on tape",
+    "corner_ticks": lambda _row, _mm: "run the file's corner ticks at zero power, or on tape",
 }

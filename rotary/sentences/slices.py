@@ -32,7 +32,8 @@ _MEASURE: Final = {
     "pupil": ("pupil height", "measure the same long line at two bed heights (a machine test)"),
     "offset": (
         "axis",
-        "line up the axis by the pointer on both sides, then enter how far off the axis still is",
+        "line up the axis (follow a line along the item with the pointer, on both sides), then enter how far off it "
+        "still is",
     ),
 }
 """What each believed input is called, and what would make it better known."""
@@ -83,12 +84,12 @@ def cost_words(cost: SeamCost, now_slices: int) -> str:
     """One sentence about it."""
     asked, comes = f"{1000 * cost.accepted_mm:.3g} µm", f"{1000 * cost.seam_95_mm:.0f} µm"
     if cost.slices == now_slices:
-        return f"If you accept {asked} at a seam, nothing changes: another limit sets the slice width."
+        return f"If you enter {asked} as the limit at a seam, nothing changes: another limit sets the slice width."
     took = f"{abs(cost.longer_s):.2g} s {'longer' if cost.longer_s >= 0 else 'less'}"
-    missed = "" if cost.reached else f" Even then seams may be off by about {comes}."
+    missed = "" if cost.reached else f", but seams may still be off by about {comes}"
     return (
-        f"If you accept {asked} at a seam, you get {cost.slices} slices of {cost.slice_width_mm:.2g} mm. The turning "
-        f"takes {took}.{missed}"
+        f"If you enter {asked} as the limit at a seam, you get {cost.slices} slices of {cost.slice_width_mm:.2g} mm"
+        f"{missed}. The turning takes {took}."
     )
 
 
@@ -98,10 +99,10 @@ def _um(mm: float) -> str:
 
 def _focus(v: _Named) -> tuple[str, str]:
     return (
-        f"you allow a slice's edge to drop {v['room_mm']:.2g} mm below its middle. Edges that drop further get less "
-        f"than {100 * v['fluence_low_share']:.0f} % or more than {100 * v['fluence_high_share']:.0f} % of the planned "
-        "energy per area",
-        "use a lens with a longer focal length, enter more defocus, or accept a wider range of energy (under "
+        f"a slice's edge may lie up to {v['room_mm']:.2g} mm below its middle. Lower down it gets too little or too "
+        f"much energy per area (you allow {100 * v['fluence_low_share']:.0f} to "
+        f"{100 * v['fluence_high_share']:.0f} % of what the plan aims for)",
+        "use a lens with a longer focal length, move the lens further away, or accept a wider range of energy (under "
         "tolerances)",
     )
 
@@ -109,11 +110,10 @@ def _focus(v: _Named) -> tuple[str, str]:
 def _incidence(v: _Named) -> tuple[str, str]:
     angle = v["incidence_rad"]
     return (
-        f"you allow the beam to hit the wall up to {math.degrees(angle):.0f}° off square. There the spot is "
-        f"{1 / math.cos(angle):.2f} times as long",
+        f"you allow the beam to hit the wall up to {math.degrees(angle):.0f}° off square. Beyond that marks get faint "
+        "and wide",
         f"{'level the item, or ' * v['levelling_helps']}enter a larger beam angle (under tolerances): marks get "
-        "fainter at the "
-        "edges of slices",
+        "fainter at the edges of slices",
     )
 
 
@@ -121,9 +121,8 @@ def _seam_plain(v: _Named) -> tuple[str, str]:
     why = "flat slices come out a little wide on a round wall, and measurements are never exact"
     if v["apart_mm"]:
         why = (
-            f"flat slices fit only one radius, here {v['radius_mm']:.4g} mm. The wall's radius differs from it by up "
-            "to "
-            f"{v['apart_mm']:.2g} mm, and the more it differs, the further seams gap or overlap"
+            f"flat slices fit a wall of one radius, here {v['radius_mm']:.4g} mm. Where the radius is larger or "
+            f"smaller (by up to {v['apart_mm']:.2g} mm), seams gap or overlap"
         )
     # Where the beliefs about the inputs cost most, redrawing would not help.
     cure = (
@@ -139,13 +138,10 @@ def _seam_sheet(v: _Named) -> tuple[str, str]:
     # A plan of before this was told has neither.
     source = (" (as entered)" if v["diameter_given"] else " (as measured)") if "diameter_given" in v else ""
     return (
-        f"nobody knows exactly what seams depend on. The diameter may be off by {v['diameter_mm']:.2g} mm{source}, "
-        "the lens's height "
-        "by "
-        f"{v['height_mm']:.2g} mm, the field's scale by {100 * v['field_scale_share']:.2g} %, the pupil heights "
-        "(where the mirrors turn the beam) by "
-        f"{100 * v['pupil_share']:.2g} %, the axis by {v['offset_mm']:.2g} mm. The {largest} does most harm at seams. "
-        f"You accept {_um(v['seam_mm'])} at a seam",
+        f"seams depend on numbers that are never exact. The diameter may be off by {v['diameter_mm']:.2g} mm{source}, "
+        f"the lens's height by {v['height_mm']:.2g} mm, the field's scale by {100 * v['field_scale_share']:.2g} %, the "
+        f"pupil heights (where the mirrors turn the beam) by {100 * v['pupil_share']:.2g} %, the axis by "
+        f"{v['offset_mm']:.2g} mm. For seams the {largest} matters most. You accept {_um(v['seam_mm'])} at a seam",
         f"{cure}, or do the seam test",
     )
 
@@ -154,7 +150,7 @@ def _drive(v: _Named) -> tuple[str, str]:
     by_scale, by_stops = v["scale_adds_up"], v["stops_open"]
     told = ["one turn stays just as far off"] * (by_scale or not (by_stops or v["curable"]))
     told += ["however wide the slices are, the motor opens each seam equally far"] * by_stops
-    no_cure = f". Narrower slices don't help: {' and '.join(told)}" if told else ""
+    no_cure = f". Narrower slices don't help, so the plan may use wider ones: {' and '.join(told)}" if told else ""
     ticks = "enter more full-turn ticks" if v["readings"] else _TURN_TEST
     gear = "fit a slower gear (finer microsteps don't help)"
     if v.get("has_cycles"):
@@ -165,17 +161,16 @@ def _drive(v: _Named) -> tuple[str, str]:
     believed = "as tested" if v.get("tested") else f"up to {_um(v['stop_mm'])} off on the artwork, not tested yet"
     return (
         f"one turn may be {100 * v['scale_share']:.2g} % too long or too short ({v['scale_source']}). The motor never "
-        f"stops exactly ({believed}). Because of that the worst seam of all may open by {_um(v['stops_mm'])}"
-        f"{no_cure}",
+        f"stops exactly ({believed}). Because of that the worst seam may open by {_um(v['stops_mm'])}{no_cure}",
         ticks if not by_stops else f"{ticks}. Then {gear}" if by_scale else gear,
     )
 
 
 def _skew_offset(v: _Named) -> tuple[str, str]:
     return (
-        f"the plan takes the axis as {math.degrees(v['skew_rad']):.2g}° crooked and {v['offset_mm']:.2g} mm off "
-        "centre, "
-        f"so at every seam lines jump, the further the wider the slices. You accept {_um(v['seam_mm'])} at a seam",
+        f"the plan assumes that the axis is {math.degrees(v['skew_rad']):.2g}° crooked and {v['offset_mm']:.2g} mm off "
+        f"centre. Then lines jump at every seam, and further with wider slices. You accept {_um(v['seam_mm'])} at a "
+        "seam",
         "line up the axis (follow a line along the item with the pointer, on both sides), then enter how far off the "
         "axis still is (under turning)",
     )
@@ -202,7 +197,7 @@ def _hatch(v: _Named) -> tuple[str, str]:
 def _closing(v: _Named) -> tuple[str, str]:
     ring = "the artwork goes all round, so a whole number of slices must make one turn"
     why = ring if v["ring"] else "the artwork does not go all the way round the item"
-    return why, "choose a number of slices that divides the steps of a turn evenly"
+    return why, "enter a slice width that goes into the whole way round without a rest (under tolerances)"
 
 
 def _field(v: _Named) -> tuple[str, str]:
@@ -231,7 +226,7 @@ def _not_kept(cut: Split, v: _Named, within_mm: float) -> str:
     if limit.widest_mm is None:
         return f"The ring stays open by {abs(cut.closing_error_mm):.2g} mm.{off} {cure}"
     if not limit.by_width or limit.widest_mm <= 0:
-        return f"What limits this job is {NAMES[limit.id]}: no slice width makes its seams better.{off} {cure}"
+        return f"The limit for {NAMES[limit.id]} is not met: no slice width makes these seams better.{off} {cure}"
     return f"Slices are too wide for {NAMES[limit.id]}: {limit.widest_mm:.3g} mm at most.{off} {cure}"
 
 
@@ -246,18 +241,11 @@ def all_seams_words(within_mm: float) -> str:
 
 def _whole_cycles(v: _Named) -> str:
     if not v["whole"]:
-        said = f"Slices of {v['cycle_mm']:.3g} mm, or a multiple of that, would turn the motor by whole cycles"
-        return f"{said}. None of these fits here, or the motor test found no gain."
-    wider = v["free_mm"] / v["width_mm"]
-    cost = f" Without that, slices of {v['free_mm']:.3g} mm would do." if wider > 1.005 else ""
-    claim = (
-        ""
-        if v["tested"]
-        else " A motor can stop more exactly after whole cycles, and the motor test shows if yours does. The plan "
-        "doesn't count on that yet."
-    )
+        said = f"No slice that turns the motor by whole cycles (a multiple of {v['cycle_mm']:.3g} mm) fits here"
+        return f"{said}, or the motor test found no gain."
     cycles = "a whole cycle" if v["cycles"] == 1 else f"{v['cycles']} whole cycles"
-    return f"Each slice of {v['width_mm']:.3g} mm turns the motor by {cycles}.{cost}{claim}"
+    claim = "" if v["tested"] else ": there a motor can stop more exactly. Do the motor test: it shows if yours does"
+    return f"Each slice of {v['width_mm']:.3g} mm turns the motor by {cycles}{claim}."
 
 
 def _flat_would_do(v: _Named) -> str:
@@ -268,18 +256,16 @@ def _flat_would_do(v: _Named) -> str:
 def _typed_off(v: _Named) -> str:
     decimals = "one decimal" if v["decimals"] == 1 else f"{v['decimals'] or 'no'} decimals"
     return (
-        f"Rounding alone puts seams up to {1000 * v['off_mm']:.0f} µm off: numbers with {decimals} can't fit "
-        "these slices. "
-        "Type more decimals if your program takes them"
-        f"{', or use a sliced file' * v['sheet_helps']}."
+        f"Rounding alone puts seams up to {1000 * v['off_mm']:.0f} µm off: numbers with {decimals} can't fit these "
+        f"slices. Type more decimals if your program takes them{', or use a sliced file' * v['sheet_helps']}."
     )
 
 
 def _too_narrow(v: _Named) -> str:
     least = math.ceil(1000 * v["least_mm"]) / 1000
     return (
-        f"A slice narrower than {v['spots']} spots of the laser would be nothing but seam. Enter a slice width of "
-        f"{least:g} mm or more."
+        f"Enter a slice width of {least:g} mm or more: a slice narrower than {v['spots']} spots of the laser would be "
+        "nothing but seam."
     )
 
 
@@ -301,9 +287,9 @@ def _sheet_wider(v: _Named) -> str:
 def _drawn_larger(v: _Named) -> str:
     wide, high = v["wide_share"], v["high_share"]
     return (
-        f"The beam leans{' and the field is as measured' * v['measured']}: flat artwork would come out "
-        f"{_off(1 / wide - 1, 'wide', 'narrow')}, {_off(1 / high - 1, 'high', 'low')}. The flat file is drawn "
-        f"{wide:.4f} times as wide, {high:.4f} times as high. Import the file as it is."
+        f"Import the flat file as it is: it is drawn {wide:.4f} times as wide, {high:.4f} times as high. Otherwise the "
+        f"artwork would come out {_off(1 / wide - 1, 'wide', 'narrow')}, {_off(1 / high - 1, 'high', 'low')}, because "
+        f"the beam leans{' and by the field that you measured' * v['measured']}."
     )
 
 

@@ -23,20 +23,20 @@ def time_text(time: JobTime, now: datetime | None = None) -> str:
     ...     low=1700, high=2300, runs=3, estimate=False,
     ... )
     >>> time_text(known, datetime(2026, 11, 29, 14, 10)).removeprefix('12 pieces: about 33 min, ')
-    'done by 14:43 if you start now. Set-up 5 min, then 2 min per item. As in your last 3 runs.'
-    >>> time_text(known.model_copy(update={"runs": 1, "estimate": True, "pieces": None}))
-    'Set-up about 5 min, then 2 min per item. First item, set-up included: about 7 min, seldom over 38 min (estimate).'
+    'done by 14:43 if you start now. Set-up 5 min, then 2 min per item, as in your last 3 runs.'
+    >>> time_text(known.model_copy(update={"runs": 1, "estimate": True, "pieces": None})).removeprefix("Set-up about ")
+    '5 min, then 2 min per item. With set-up the first item takes about 7 min, seldom over 38 min (estimate).'
     """
     about = "about " * (time.pieces is None)
-    each = f"Set-up {about}{duration(time.once)}, then {duration(time.piece)} per item."
+    each = f"Set-up {about}{duration(time.once)}, then {duration(time.piece)} per item"
     by = f", done by {_clock(now, time.total)} if you start now" if now is not None else ""
     parts = [] if time.pieces is None else [f"{_pieces(time.pieces)}: about {duration(time.total)}{by}."]
-    parts.append(each)
     if time.estimate:
-        whole = _whole(time) if time.pieces is None else f"Seldom over {duration(time.high)}"
-        parts.append(f"{whole} (estimate{_by_others(time)}).")
+        first = f"With set-up the first item takes about {duration(_total_s(time))}, seldom over"
+        whole = first if time.pieces is None else "Seldom over"
+        parts.append(f"{each}. {whole} {duration(time.high)} (estimate{_by_others(time)}).")
     else:
-        parts.append(f"As in your last {time.runs} runs.")
+        parts.append(f"{each}, as in your last {time.runs} runs.")
     return " ".join(parts)
 
 
@@ -47,13 +47,6 @@ def short_time_text(time: JobTime) -> str:
     return f"{_pieces(time.pieces)}, about {duration(time.total)}"
 
 
-def _whole(time: JobTime) -> str:
-    """What all take together: the middle as of set-up and item, then what 19 of 20 stay below. The other end is less
-    than set-up alone, and no help to a person who plans a day."""
-    first = "First item, set-up included" if time.pieces is None else "In all"
-    return f"{first}: about {duration(_total_s(time))}, seldom over {duration(time.high)}"
-
-
 def _total_s(time: JobTime) -> float:
     """The time of all, of one item as the sum of what is told of set-up and item: minutes that add up."""
     if time.pieces is not None:
@@ -62,11 +55,13 @@ def _total_s(time: JobTime) -> float:
 
 
 def time_note(time: JobTime) -> str:
-    """How well the head of a paper knows it, and what is added to when it was begun, which paper can't know."""
-    done = "the item is" if time.pieces is None else "all are"
-    known = f"{_whole(time)} (estimate{_by_others(time)})." if time.estimate else ""
-    known = known or f"Time: as in your last {time.runs} runs."
-    return f"{known} Started at ____: {done} done about {duration(_total_s(time))} later."
+    """How well the head of a paper knows it, and when all is done, counted from when it was begun."""
+    known = f"as in your last {time.runs} runs"
+    if time.estimate:
+        known = f"estimate{_by_others(time)}, seldom over {duration(time.high)}"
+    what = "the first item is" if time.pieces is None else "all items are"
+    done = f"{what} done after about {duration(_total_s(time))} ({known})"
+    return f"Started at ____. Set-up takes about {duration(time.once)}, and {done}."
 
 
 def _by_others(time: JobTime) -> str:

@@ -2,38 +2,34 @@
 
 from typing import Final
 
+from rotary.actions.by_hand import settable
 from rotary.formulas.estimate import HOLDS_95
 from rotary.turning import ItemTurning
 from rotary.turning.models import TurnNote, TurnNoteId
 
-_UNCERTAIN: Final = (
-    ", so on 19 of 20 items one turn may be up to {off_percent:.2g} % off. Mark a tick, command one full turn "
-    "({steps:.6g} steps), mark again, and enter the gap between the two ticks under full-turn ticks."
+_TICKS: Final = (
+    "Mark a tick, turn the item one full turn by motor ({steps:.6g} steps), mark again, and enter the gap between the "
+    "two ticks under full-turn ticks. Until then one turn may be up to {off_percent:.2g} % off (on 19 of 20 items), "
 )
 _SHIM: Final = (
-    "a {shim_mm:.2f} mm shim under the {under} at the item's {end} end, {base_mm:g} mm from the end that stays down "
+    "a {shim_mm} mm shim under the {under} at the item's {end} end, {base_mm:g} mm from the end that stays on the bed "
     "(at twice the distance use twice the thickness)"
 )
 _SAYS: Final[dict[TurnNoteId, str]] = {
     "tick_left_out": "Tick reading {number:g} does not fit the others, so the plan leaves it out: read this tick "
     "again.",
-    "contact_unknown": "You have not entered where the item touches the rollers" + _UNCERTAIN,
-    "rollers_slip": "Soft rollers slip" + _UNCERTAIN,
-    "microsteps": (
-        "Where the item is widest, each stop of the motor may be {off_um:.2g} µm off (5 % of a full step). These "
-        "errors don't add up from slice to slice, and more than about ten microsteps per full step don't make them "
-        "smaller."
-    ),
+    "contact_unknown": _TICKS + "because you have not entered where the item touches the rollers.",
+    "rollers_slip": _TICKS + "because soft rollers slip.",
     "walks": (
-        "Measured against the rollers the axis climbs {climbs_deg:.1f} degrees towards the {end}, so the item may "
-        "wander along the "
-        "rollers. Push the {stop} against a fixed stop."
+        "Push the {stop} against a fixed stop: the item may wander along the rollers, because its axis climbs "
+        "{climbs_deg:.1f} degrees towards the {end}."
     ),
     "level_as_can_be": "The apex is as level as it can be: put nothing under the item.",
-    "levelled": "You entered that the item is levelled. For that it needs " + _SHIM + ".",
+    "levelled": "You entered that the apex is levelled. That needs " + _SHIM + ".",
     "to_level": (
-        "The apex climbs {climb_mm:.3g} mm over the artwork, {left_mm:.2f} mm if levelled. Climbing costs focus and "
-        "offsets lines at the seams. To level the item put " + _SHIM + "{tilt}, and enter yes under apex levelled."
+        "To level the item put " + _SHIM + "{tilt}, and enter yes under apex levelled. The apex now climbs "
+        "{climb_mm:.3g} mm along the artwork, levelled {left_mm:.2f} mm. A climb blurs the focus and offsets lines at "
+        "the seams."
     ),
     "may_tip": "The item may tip, because its balance point lies beyond the rollers: put a weight on the light end.",
     "hangs_between": "Part of the item is too thin for rollers this far apart and hangs between them: make sure that "
@@ -46,17 +42,31 @@ _SAYS: Final[dict[TurnNoteId, str]] = {
 def summary(turning: ItemTurning) -> str:
     """How finely it turns, and how surely."""
     steps, off = turning.steps_per_turn, 100 * HOLDS_95 * turning.u_scale
-    return f"{steps:.6g} steps per turn ± {off:.2g} %, {1000 * turning.arc_per_step_mm:.3g} µm per step"
+    return (
+        f"{steps:.6g} motor steps turn the item once (± {off:.2g} %), each by {1000 * turning.arc_per_step_mm:.3g} µm"
+    )
+
+
+_RISKS: Final = ("may_tip", "hangs_between", "may_wedge", "may_roll_off")
+
+
+def risks(turning: ItemTurning) -> tuple[str, ...]:
+    """What may happen to the item on its drive while it turns."""
+    return tuple(_note(note) for note in turning.notes if note.id in _RISKS)
 
 
 def notes(turning: ItemTurning) -> tuple[str, ...]:
     """What has to be known of the item on its drive."""
-    return tuple(map(_note, turning.notes))
+    return tuple(_note(note) for note in turning.notes if note.id in _SAYS)
 
 
 def _note(note: TurnNote) -> str:
-    values = note.values
-    tilt = f", or tilt it by {values['tilt_deg']:.1f} degrees" if "tilt_deg" in values else ""
+    values = dict(note.values)
+    if "shim_mm" in values:
+        shim_mm = float(values["shim_mm"])
+        # As it can be set, and as the sheet says it.
+        values["shim_mm"] = f"{settable(shim_mm):.{1 if shim_mm >= 1 else 2}f}"
+    tilt = f", or tilt the {values['under']} by {values['tilt_deg']:.1f} degrees" if "tilt_deg" in values else ""
     said = _SAYS[note.id].format(**values, tilt=tilt, off_percent=2 * float(values.get("u_percent", 0.0)))
     if note.id not in ("levelled", "to_level"):
         return said

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from rotary.artwork.drawing import Drawing
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import NO_INK, Rings, area_mm2, bounds_mm, joined, moved, scaled
-from rotary.errors import Predicate, Refused, brief, refuse
+from rotary.errors import Refused, brief, refuse
 from rotary.files import write_whole
 from rotary.plan import Plan
 from rotary.series.models import Series, SeriesWish, SheetEntry
@@ -145,7 +145,7 @@ class _Work:
             line=row.line,
             name=row.name,
             state="smaller" if smaller else "fits",
-            why=f"letters made smaller to fit the room: {fitted.letter_height_mm:.2f} mm high" if smaller else "",
+            why=f"letters are smaller to fit: {fitted.letter_height_mm:.2f} mm high" if smaller else "",
             letter_height_mm=fitted.letter_height_mm,
             width_mm=fitted.width_mm,
             ink_mm2=area_mm2(fitted.ink) + area_mm2(self.crest),
@@ -159,7 +159,7 @@ class _Work:
         if not name.strip():
             raise refuse("table", NO_NAME)
         if len(name) > 500:
-            raise refuse("table", Predicate("is longer than 500 letters: write a shorter name"))
+            raise refuse("table", "the name is longer than 500 letters: write a shorter name")
         drawn = self._drawn(name)
         left, _, right, _ = bounds_mm(drawn.ink)
         share = min(1.0, self.room_mm / (right - left))
@@ -167,11 +167,8 @@ class _Work:
             least = (right - left) * wish.least_share
             raise refuse(
                 "table",
-                Predicate(
-                    f"is {least:.1f} mm wide even in the smallest letters, and there is room for {self.room_mm:.1f} "
-                    "mm: shorten the "
-                    "name, write it on two lines, or allow smaller letters (--least)"
-                ),
+                f"even in the smallest letters the name is {least:.1f} mm wide, and only {self.room_mm:.1f} mm fit: "
+                "shorten the name, write it on two lines, or allow smaller letters (--least)",
             )
         # Letters stand on one line whatever their tails: the height of capitals is centred, not that of the ink.
         ink = moved(drawn.ink, -(left + right) / 2, -self._line_mm(drawn, name))
@@ -181,7 +178,7 @@ class _Work:
 
             if shapely.intersects(self.crest_shape, self._shape(ink)):
                 raise refuse(
-                    "table", Predicate("would lie on the artwork: move the names up or down, or write smaller letters")
+                    "table", "the name would lie on the artwork: move the names with --up, or write smaller letters"
                 )
         return _Set(ink, wish.letter_height_mm * share, (right - left) * share)
 
@@ -226,10 +223,6 @@ def _series(entries: list[SheetEntry], names: NameTable, first: Sequence[str]) -
     misfits = sum(entry.state == "misfit" for entry in entries)
     smaller = sum(entry.state == "smaller" for entry in entries)
     notes = [*first, *names.notes]
-    if misfits:
-        notes.append(
-            f"{misfits} of {len(entries)} names can't be marked: see the first lines of {TABLE} for the reasons."
-        )
     if smaller:
         notes.append(f"{smaller} name{'s have' if smaller > 1 else ' has'} smaller letters than you asked for.")
     notes += twice_note([entry.name for entry in entries])

@@ -22,9 +22,16 @@ from rotary.sheet.reread import drawing_from_file
 SAME_DEG: Final = 0.05
 """Starts that differ by less are one: nobody turns an item by hand to less."""
 
+SAME_PAGE_MM: Final = 0.02
+"""A page is so exactly as wide as its slices together: each is typed to a micrometre."""
+
 PARTS: Final = ("first", "second", "rest")
 OWN_FILE: Final = "each item's own file (next page)"
-TURN: Final = "Turn {} from its front (+ to the right) lies under the middle of the field."
+TURN: Final = "Turn every item until {} lies under the middle of the field."
+TURN_EACH: Final = (
+    "Turn each item to its start angle: the place so far to the right of its front (- is to the left) must lie under "
+    "the middle of the field."
+)
 
 
 def names_sheet(made: Plan, folder: Path, system: str = "mm", ink: MarkedInk | None = None) -> Callable[[float], Paper]:
@@ -39,7 +46,7 @@ def names_sheet(made: Plan, folder: Path, system: str = "mm", ink: MarkedInk | N
     if not done:
         raise FileTrouble(f"no name of {brief(folder, 80)} has a file: write the names again with rotary art names")
     if done[0].card:
-        lead = "Each name has a setup sheet of its own: type and do what that sheet says."
+        lead = "Beside each name you find its setup sheet: type and do what that sheet says."
         names = paper_of(made, "names sheet", lead, (table,))
         return lambda _: names
     facts = replace(plan_facts(made, system, ink=ink), kind="names sheet")
@@ -63,8 +70,12 @@ def _actions(made: Plan, folder: Path, first: Outcome, system: str) -> Actions:
     names = {name: file for file in first.files for name in PARTS if Path(file).stem.endswith(f"-{name}")}
     files = Files(**names, whole=OWN_FILE) if names else Files(whole=first.files[0])
     across = page.width_mm if made.job.laser.field_axis == "y" else page.height_mm
+    slices = round(across / made.split.file_slice_mm)
+    if abs(across - slices * made.split.file_slice_mm) > SAME_PAGE_MM:
+        says = f"was drawn for other slices than this job's plan has now: write the files of {brief(folder, 60)} again"
+        raise FileTrouble(f"{first.files[0]} {says}, or name their job")
     drawn = file_facts(made)._replace(
-        files=files, slices=round(across / made.split.file_slice_mm), wide_mm=page.width_mm, high_mm=page.height_mm,
+        files=files, slices=slices, wide_mm=page.width_mm, high_mm=page.height_mm,
         middle_rad=radians(first.start_deg or 0.0), is_final=True, is_written=True,
     )  # fmt: skip
     return actions_in_words(made, drawn, system=system)
@@ -76,25 +87,32 @@ def _starts(done: Sequence[Outcome]) -> tuple[list[float], bool]:
     return starts, bool(starts) and max(starts) - min(starts) > SAME_DEG
 
 
+def _to_import(files: Sequence[str]) -> str:
+    """The files of one name: all of them, or of the first name all at once or part by part."""
+    parts = [name for name in files if Path(name).stem.endswith(tuple(f"-{part}" for part in PARTS))]
+    whole = ", ".join(name for name in files if name not in parts)
+    return f"{whole} if you tried on scrap, else {', '.join(parts)}" if parts else whole
+
+
 def names_section(entries: Sequence[Outcome]) -> Section:
     """Every name to tick, with its files; the start of each, or one for all; what does not fit is said first."""
     done = [one for one in entries if one.files]
     starts, differ = _starts(done)
     misfits = tuple(f"Line {one.line}{one.name and f', {one.name}'}: {one.why}" for one in entries if not one.files)
-    columns = {
-        "line": [f"{one.line}" for one in done],
-        "name": [one.name for one in done],
-        "start": [f"{one.start_deg or 0.0:g}°" for one in done] if differ else [],
-        "sheet": [one.card for one in done] if any(one.card for one in done) else [],
-        "file": [", ".join(one.files) for one in done],
-    }
-    head = tuple(name for name, cells in columns.items() if cells)
-    rows = tuple(zip(*(columns[name] for name in head), strict=True))
+    columns = (
+        ("line", [f"{one.line}" for one in done]),
+        ("name", [one.name for one in done]),
+        ("start angle", [f"{one.start_deg or 0.0:.1f}°" for one in done] if differ else []),
+        ("sheet", [one.card for one in done] if any(one.card for one in done) else []),
+        ("file", [_to_import(one.files) for one in done]),
+    )
+    head = tuple(name for name, cells in columns if cells)
+    rows = tuple(zip(*(cells for _, cells in columns if cells), strict=True))
     blocks: list[Block] = [Sentences(misfits, "warn")] if misfits else []
     if starts:
-        what = (
-            "each item until the place at its start angle" if differ else f"every item until the place {starts[0]:g}°"
-        )
-        blocks.append(Sentences((TURN.format(what),), "box", loud=True))
-    blocks.append(Table(head, rows, "tick each name once it is marked (line: in your list)", True, len(head) - 1))
+        side = f"the place {abs(starts[0]):.1f}° to the {'left' if starts[0] < 0 else 'right'} of its front"
+        turn = TURN_EACH if differ else TURN.format(side if abs(starts[0]) > SAME_DEG else "its front")
+        blocks.append(Sentences((turn,), "box", loud=True))
+    says = "Tick each name once it is marked. The line is its line in your list."
+    blocks.append(Table(head, rows, says, True, len(head) - 1))
     return Section("NAMES", tuple(blocks))

@@ -12,7 +12,7 @@ from uuid import uuid4
 
 from rotary.actions.duration import job_time
 from rotary.artwork.rings import Rings
-from rotary.errors import FileTrouble, Refused, brief, counted, listing
+from rotary.errors import FileTrouble, Refused, brief, listing
 from rotary.files import about_to_write, file_trouble, flushed_together, is_folder, is_there, settle
 from rotary.model import Model
 from rotary.passes.plan.removal import Removal
@@ -66,13 +66,12 @@ MOST_NAMED: Final = 50
 """So many misfits are named; all of them stand in the table."""
 
 
-def misfit_lines(misfits: Sequence[Outcome], done: str) -> list[str]:
+def misfit_lines(misfits: Sequence[Outcome]) -> list[str]:
     """Those that can't be done, by name as far as a person reads; none where all can."""
     lines = [f"  line {one.line}{one.name and f', {brief(one.name, 30)}'}: {one.why}" for one in misfits]
     more = [f"  and {len(lines) - MOST_NAMED} more: {TABLE} lists all of them"] if len(lines) > MOST_NAMED else []
-    return (
-        [f"rotary can't {done} {counted(len(lines), 'line')} of the list:", *lines[:MOST_NAMED], *more] if lines else []
-    )
+    many = "1 name does" if len(lines) == 1 else f"{len(lines)} names do"
+    return [f"{many} not fit:", *lines[:MOST_NAMED], *more] if lines else []
 
 
 def new_place(folder: Path) -> Path:
@@ -139,9 +138,9 @@ def files_of(made: Plan, ink: Rings, folder: Path, sheets: SheetWish) -> tuple[P
     return made, paths, fsum(times) if times else None
 
 
-def start_deg(made: Plan) -> float | None:
+def start_deg(made: Plan) -> float:
     """The angle of the item under the field's middle at the start [°], once its files are drawn."""
-    return None if made.start_rad is None else round(degrees(made.start_rad), 3) + 0.0
+    return round(degrees(made.layout.centre_angle_rad if made.start_rad is None else made.start_rad), 3) + 0.0
 
 
 def files_to_try(made: Plan, paths: Sequence[Path]) -> tuple[str, ...]:
@@ -192,7 +191,7 @@ def outcomes_in(folder: Path) -> tuple[Outcome, ...]:
         head, *rows = cells_from_file(folder / TABLE)
         line, name, state, why = range(4)
         place = {title: at for at, title in enumerate(head)}
-        start, files, card = place[START], place["files"], place.get("card")
+        start, files, card = place[START], place["files"], place.get("sheet", place.get("card"))
         return tuple(
             Outcome(
                 line=int(row[line]), name=row[name].removeprefix("'"), state=row[state], why=row[why],
@@ -226,7 +225,7 @@ def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str
         count = "Type that power, count" if several else "Count"
         found.append(
             f"If you used the list's first item, import {second} next. {count} the passes again, and write this number "
-            f"down instead.{''.join(f' Then mark {one} with it.' for one in rest)}"
+            f"down instead.{''.join(f' Then mark {one} with this number of passes.' for one in rest)}"
         )
     found.append(f"All other items: import each item's own file, {others_text(steps, len(files) > 1)}.")
     return [*found, *([NEVER_ROUND] if rollers else [])]

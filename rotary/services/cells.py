@@ -8,7 +8,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from rotary.errors import BadArgument, brief, listing, refuse
+from rotary.errors import BadArgument, brief, counted, listing, refuse
 
 if TYPE_CHECKING:
     from rotary.job import Job
@@ -101,8 +101,10 @@ def _seen(texts: Sequence[str], cells: dict[int, list[int]], name: str) -> "dict
         number, sign, words = text.partition("=")
         cell = int(number) if number.strip().isdecimal() and len(number) < 9 else 0
         if not sign or cell not in cells:
-            example = f"write a cell's number ({_listed(cells)}) and what you see, for example {min(cells)}=clean"
-            faults.append(f"{brief(text)} names no cell of {name}: {example}")
+            example = (
+                f"write a cell's number from {min(cells)} to {max(cells)} and what you see, like {min(cells)}=clean"
+            )
+            faults.append(f"{brief(text)}: {name} has no such cell: {example}")
             continue
         looks = cells[cell]
         outcomes = [word.strip().lower().replace(" ", "-") for word in words.split(",")]
@@ -150,8 +152,9 @@ def run_to_teach(job: "Job", made: "Plan", word: str, came: "CameClean", note: s
 
 def run_as_reading(run: "Reading", profiles: Path) -> str:
     """Save the reading of a run; what was saved. Raises FileTrouble."""
-    from rotary.passes.learning.reading_text import settings_text
+    from rotary.passes.learning.reading import OUTCOME_NAMES
     from rotary.store.readings import add_readings
 
     (saved, *_) = add_readings([run], profiles)
-    return f"saved as reading {saved.number}, for these settings: {settings_text(saved)}"
+    after = f"{counted(saved.passes, 'pass')} at {100 * saved.power_share:.0f} % power"
+    return f"saved as reading {saved.number} of this coating: {OUTCOME_NAMES[saved.outcome]} after {after}"

@@ -68,11 +68,11 @@ def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", 
     facts = [f"Slices: {sheet.columns}, each {sheet.file_slice_mm:g} mm wide in the file."]
     if made.job.item.flats:
         inked = sum(row.ink_mm2 > 0 for row in sheet.rows)
-        facts.append(f"Flats with artwork: {inked}. Each flat is one slice, and there is no seam between flats.")
+        facts.append(f"Flats with artwork: {inked}. Each flat is one slice, so there are no seams.")
     shown = with_file_facts(made, sheet, sheet.columns, sheet.middle_rad)
     times = slice_times_s(made, sheet)
     if times:
-        facts.append(f"Marking takes {sum(times):.1f} s per pass, of which the slowest slice takes {max(times):.2f} s.")
+        facts.append(f"One pass over all slices takes {sum(times):.3g} s.")
         facts += _ink_told(made, rings)
     title = f'Sliced file of "{brief(made.job.artwork.name)}" for {brief(made.job.item.name)}'
     typed, notes = _typed_first(made, sheet.notes)
@@ -97,14 +97,16 @@ def flat_files(made: "Plan", ink: "Ink", order: DrawOrder) -> DrawnFiles:
     split = plain.split
     facts = [f"Slices: {split.slices}, each {split.file_slice_mm:g} mm wide in the file."]
     if made.job.item.flats:
-        facts.append("A slice is as wide as a flat, and you mark each flat on its own: there are no seams.")
+        facts.append("A slice is as wide as a flat. You mark each flat on its own, so there are no seams.")
     elif split.slices > 1:
         facts += [
-            f"Within all your limits a slice can be at most {split.plain_widest_mm:.3g} mm wide on the wall.",
-            f"With this file {all_seams_words(plain.seams.within_mm)}.",
+            f"With this file {all_seams_words(plain.seams.within_mm)}. You accept "
+            f"{1000 * made.job.tolerances.accepted_seam_mm:.0f} µm.",
         ]
         if split.typed_off_mm >= TYPED_TOLD_MM:
-            facts.append(f"{1000 * split.typed_off_mm:.0f} µm of this come from rounding the numbers that you type.")
+            facts.append(
+                f"{1000 * split.typed_off_mm:.0f} µm of this gap come from rounding the numbers that you type."
+            )
     facts += [*(f"{one}." for one in typed_warnings(plain)), *_for_this_machine(plain)]
     run = run_with(plain, plain.trial)
     says = (*unread(ink), *size_texts(ink.sizes, order.system), *facts, *split.must_show, *run, *doubts(ink, made))
@@ -121,11 +123,7 @@ def dot_files(made: "Plan", image: Path, order: DrawOrder, wish: "RasterWish", t
 
     named = wish.model_copy(update={"stem": order.stem})
     drawn, paths = raster_sheet(made, image, order.folder, named, tell, order.over)
-    facts = (
-        f"{'Each' if wish.arrangement == 'a-file-a-slice' else 'The'} file has {drawn.wide_dots} by "
-        f"{drawn.high_dots} dots.",
-        f"The laser marks {100 * drawn.marked_share:.0f} % of the picture, in dots {drawn.dot_mm:.3g} mm wide.",
-    )
+    facts = (f"The laser marks {100 * drawn.marked_share:.0f} % of the picture.",)
     run = run_with(made, drawn.trial)
     sizes = size_texts((drawn.size,), order.system)
     coarse = too_coarse(drawn)
@@ -144,7 +142,7 @@ def _typed_first(made: "Plan", notes: Sequence[str]) -> tuple[list[str], list[st
 
 def unread(ink: "Ink") -> list[str]:
     """What of the drawing is not marked as it was meant, which stands before everything else."""
-    return [f"not as drawn, {one}" for one in ink.unread]
+    return list(map(str, ink.unread))
 
 
 def doubts(ink: "Ink", made: "Plan") -> list[str]:
@@ -160,15 +158,13 @@ def _too_fine(rings: "Rings", made: "Plan") -> list[str]:
     spot_mm = (setting.spot_at_surface_um if setting else made.optics.spot_um) / 1000
     if len(rings.points_mm) > MOST_POINTS_LOOKED_AT:
         return [
-            f"the artwork has too many points ({len(rings.points_mm)}) for rotary to find what is thinner than the "
-            f"spot ({spot_mm:.2g} mm): look at thin strokes and narrow gaps yourself"
+            f"the artwork has too many points ({len(rings.points_mm)}) for rotary to look for parts thinner than the "
+            f"spot ({spot_mm:.2g} mm): check thin strokes and narrow gaps yourself"
         ]
     found = features(rings, spot_mm)
     lines = []
     thin = f"{100 * found.lost_share:.1f} % of the artwork is thinner than the spot ({spot_mm:.2g} mm)"
-    narrow = (
-        f"{100 * found.filled_share:.1f} % more is marked than drawn, as gaps under {spot_mm:.2g} mm (the spot) close"
-    )
+    narrow = f"gaps under {spot_mm:.2g} mm (the spot) close: {100 * found.filled_share:.1f} % more is marked than drawn"
     for share, places, what, cure in (
         (found.lost_share, found.thin, thin, "make strokes wider, or work nearer to focus"),
         (found.filled_share, found.narrow, narrow, "widen the gaps, or work nearer to focus"),
@@ -195,8 +191,8 @@ def _ink_told(made: "Plan", rings: "Rings") -> list[str]:
     if abs(has - took) > INK_TOLD:
         share = f"{100 * has:.2g} %"
         lines.append(
-            f"dark parts cover {share} of the frame, but the plan assumed {100 * took:.0f} %: enter "
-            f'{share} for "dark share", to get better times and heat'
+            f"dark parts cover {share} of the frame, but the plan assumed {100 * took:.0f} %. Enter {share} for "
+            '"dark share": then its times and temperatures fit this artwork'
         )
     return lines
 
@@ -212,7 +208,7 @@ def _for_this_machine(made: "Plan") -> list[str]:
         )
     if laser.slice_turn_rad != 0 and not made.job.item.flats and split.slices > 1:
         lines.append(
-            f"the axis is crooked by {math.degrees(laser.slice_turn_rad):+.2f}°, and a flat file can't correct that: "
+            f"the axis lies {abs(math.degrees(laser.slice_turn_rad)):.2f}° crooked. A flat file can't correct that: "
             f"lines jump by {1000 * split.seam_offset_mm:.0f} µm at every seam. Write a sliced file (rotary art "
             "slice), or set the axis straight"
         )

@@ -42,7 +42,7 @@ def file_of_job(name: str, profiles: Path) -> Path:
     if path.suffix or len(path.parts) != 1:
         if near := nearest_name(path.stem, beside):
             shown = brief(path, 80)
-            raise FileTrouble(f'there is no {shown}, so it can\'t be read: did you mean "{brief(beside[near], 80)}"?')
+            raise FileTrouble(f'there is no {shown}: did you mean "{brief(beside[near], 80)}"?')
         return path
     try:
         return versions(profiles / located(name, profiles).home)[-1].path

@@ -61,11 +61,12 @@ def as_measured(at: MachineOfJob, compares: bool, folders: Folders) -> list[str]
 
     how, after = at.drawn_with, plan_for(at.corrected, folders)
     lines = [
-        "Nobody has done the seam test on this machine yet, so slices stay as the job has them. To "
-        "do the test: rotary machine seam-test JOB"
+        "Nobody has done the seam test on this machine yet, so rotary makes slices as large as in the job. To do the "
+        "test: rotary machine seam-test JOB"
         if how.source == "belief"
         else f"Because of the {how.source}, rotary makes slices {how.scale_across:.5f} times as wide and "
-        f"{how.scale_along:.5f} times as high as in the job, and turns them by {math.degrees(how.turn_rad):+.3f}°",
+        f"{how.scale_along:.5f} times as high as in the job, turned {abs(math.degrees(how.turn_rad)):.3f}° "
+        f"{'anti' if how.turn_rad >= 0 else ''}clockwise",
         *focus_words(after, known(at.machine, at.job.item.name)),
     ]
     if not compares:
@@ -169,13 +170,16 @@ def _named(text: str) -> tuple[str, str]:
 def record_change(machine: "MachineRecord", what: str, folder: Path, note: str = "") -> list[str]:
     """Save that something was changed, so that readings are out of date; which they are."""
     from rotary.machine.quantities import QUANTITIES
+    from rotary.machine.readings import findings
     from rotary.machine.record import with_change
     from rotary.machine.store import change_machine
 
     at = datetime.now().astimezone().replace(microsecond=0)
     _, path = change_machine(machine.name, folder, lambda machine: with_change(machine, what, at, note))
-    stale = [quantity.says for quantity in QUANTITIES.values() if what in quantity.lapses_with]
-    again = f"Measure again what you had measured of these: {', '.join(stale)}. Earlier readings no longer count."
+    read = {finding.quantity for reading in machine.readings for finding in findings(reading)}
+    stale = dict.fromkeys(one.tape for name, one in QUANTITIES.items() if name in read and what in one.lapses_with)
+    again = f"Plans no longer use what you read before in these tests: {', '.join(stale)}. Do these tests again."
+    again = again if stale else "None of your readings depends on this."
     return [again, f"saved in {path}"]
 
 
@@ -183,6 +187,7 @@ def ignore_reading(machine: "MachineRecord", number: int, folder: Path) -> list[
     """Take a reading out by its number."""
     from rotary.machine.record import without_reading
     from rotary.machine.store import change_machine
+    from rotary.machine.words import reading_name
 
     without_reading(machine, number)
     gone = machine.readings[number - 1]
@@ -192,7 +197,7 @@ def ignore_reading(machine: "MachineRecord", number: int, folder: Path) -> list[
         return without_reading(machine, machine.readings.index(gone) + 1) if gone in machine.readings else machine
 
     _, path = change_machine(machine.name, folder, change)
-    return [f"taken out: the reading {gone.kind} of {gone.at.date().isoformat()}", f"saved in {path}"]
+    return [f"{path} no longer has reading {number} ({reading_name(gone)}, {gone.at.date().isoformat()})"]
 
 
 def seam_test(at: MachineOfJob, tape_mm: float) -> "Strip":
@@ -223,12 +228,12 @@ def seam_test_read(at: MachineOfJob, tape_mm: float, form: Path, folders: Folder
     read = reading_from_form(text, drawn, brief(form))
     shows = diagnosis(read, drawn, plan_for(at.corrected, folders).focus.plane_over_apex_mm)
     if shows.setting:
-        return [*shows.sentences, "rotary saved nothing: correct the setting, then mark the seam test again."]
+        return [*shows.sentences, "rotary saved nothing."]
     if not saves:
         return [*shows.sentences, "rotary saved nothing, because of --dry-run."]
     result = strip_result(shows, at.job.item.name, at.drawn_with, datetime.now().astimezone().replace(microsecond=0))
     _, path = add_reading(at.machine.name, result, at.folder)
-    return [*shows.sentences, f"this reading is now saved in {path}"]
+    return [*shows.sentences, f"saved in {path}"]
 
 
 def record_gap_ladder(made: "Plan", closed: int, machine: str, at: datetime, folder: Path) -> "Reading":

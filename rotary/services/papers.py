@@ -127,7 +127,7 @@ def kind_of(order: PrintOrder) -> str:
     ending = ending_of(order.path, allowed, (*ENDINGS, ".svg"))
     if ending not in allowed:
         shown = brief(order.path.name, 80)
-        raise UnknownName(f"{shown} has no ending that works here: end it with {listed(allowed)}")
+        raise UnknownName(f"{shown} can't be written: end its name with {listed(allowed)}")
     return ending
 
 
@@ -160,7 +160,9 @@ def _finish(order: PrintOrder, ending: str, make: "PaperByHeight", says: Sequenc
     told = list(says)
     if ending in (".pdf", ".html"):
         other = "Letter" if order.on == "A4" else "A4"
-        why = "as you asked" if order.sheet else f"the usual size in your country; for the other add --paper {other}"
+        why = (
+            "as you asked" if order.sheet else f"the usual size in your country. For {other} paper add --paper {other}"
+        )
         pages = "" if done.pages is None else f", {done.pages} page{'s' if done.pages != 1 else ''}"
         told.insert(0, f"for {order.on}{f' ({why})' if order.says_why else ''}{pages}")
     return PaperFiles((order.path,), tuple(told))
@@ -315,9 +317,9 @@ def template_files(made: "Plan", wish: "TemplateWish", order: PrintOrder) -> Pap
         ending = to.suffix.lower()
         write_file(to, next(data for name, data in files.items() if name.endswith(ending)), order.sources, over)
         paths = (to,)
-    shape = {"rectangle": "a rectangle", "sector": "part of a ring", "flats": "a strip with a fold at each corner"}
+    shape = {"rectangle": "a rectangle", "sector": "a curved strip", "flats": "a strip with a fold at each corner"}
     size = f"{drawn.wide_mm:.1f} by {drawn.high_mm:.1f} mm"
-    says = f"the template is {shape[drawn.kind]}, {size}: print it without scaling"
+    says = f"the template is {shape[drawn.kind]}, {size} in all"
     return PaperFiles(tuple(paths), (says, *drawn.notes, *([trouble] if trouble else [])))
 
 

@@ -76,8 +76,8 @@ def simulation(
     lines = _out_of_date(made, says) + sentences(found.forecast, job.tolerances.accepted_seam_mm)
     if dots_mm:
         lines += (
-            f"A picture of dots is cut at slice borders to within {1000 * dots_mm / 2:.0f} µm, half a dot of the "
-            "file. rotary does not check where each dot lands.",
+            f"Slices of this picture can be up to {1000 * dots_mm / 2:.0f} µm (half a dot) too wide or too narrow. "
+            "rotary does not check where each dot lands.",
         )
     return found._replace(forecast=found.forecast.model_copy(update={"says": lines}))
 
@@ -87,7 +87,7 @@ def _out_of_date(made: Plan, says: Description) -> tuple[str, ...]:
     drawn, typed = says.file_slice_mm, made.split.file_slice_mm
     if drawn is None or abs(drawn - typed) <= SAME_COLUMN * typed:
         return ()
-    return (f"This file was drawn for slices of {drawn:g} mm, but now you type {typed:g} mm: write the file again.",)
+    return (f"This file has slices of {drawn:g} mm, but the plan now has {typed:g} mm: write the file again.",)
 
 
 def forecast_picture(

@@ -31,10 +31,10 @@ def drawing_from_dots(path: Path) -> SheetDrawing:
                 raise FileTrouble(f"{path.name} is not a picture that rotary wrote: write one with rotary art dots")
             marked = np.asarray(image.convert("L")) < 255
     except NoRegularFile:
-        raise FileTrouble(f"{path.name} is a pipe or a device, not a file: give a file that rotary wrote") from None
+        raise FileTrouble(f"{path.name} is a pipe or a device, not a file: name a file that rotary wrote") from None
     except (OSError, SyntaxError, ValueError, Image.DecompressionBombError) as trouble:
         why = getattr(trouble, "strerror", None) or "the file is cut off, or not a PNG"
-        raise FileTrouble(f"can't read {path.name}: {why}. Give a file that rotary wrote") from None
+        raise FileTrouble(f"{path.name} can't be read ({why}): name a file that rotary wrote") from None
     high, wide = marked.shape
     pitch_mm = 1000 / per_metre
     boxes = rectangles(marked)

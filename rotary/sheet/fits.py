@@ -9,7 +9,7 @@ from rotary.errors import Fault, Refused, refuse
 SIZE_SLACK_MM: Final = 0.05
 """A drawing may stick out of the size that the plan was made for by this: outlines, rounding."""
 
-NOTHING_DARK: Final = ("artwork", "there is nothing dark in the artwork to mark: choose a drawing with dark parts.")
+NOTHING_DARK: Final = ("artwork", "the artwork has no dark parts to mark: choose a drawing with dark parts.")
 """What is said where nothing would be marked."""
 
 
@@ -33,7 +33,8 @@ def refuse_misfit(rings: Rings, artwork: Artwork, closed: bool) -> None:
     faults = [
         Fault(
             f"artwork.{side}",
-            f'the drawing needs {has:.2f} mm but the plan is for {plans:g} mm: write "{has:.2f} mm".',
+            f"the artwork needs {has:.2f} mm here, and the plan is for {plans:g} mm: move pieces closer to the middle, "
+            f'or write "{has:.2f} mm".',
         )
         for side, has, plans in asked
         if has > plans + SIZE_SLACK_MM

@@ -43,11 +43,11 @@ def drawing_from_file(path: Path) -> SheetDrawing:
     """What a file written by this program shows; raises FileTrouble with what to do instead."""
     if path.suffix.lower() in OTHER_FORMATS:
         raise FileTrouble(f"{path.name} is not an SVG: write the artwork as SVG too, and name the SVG file")
-    larger = FileTrouble(f"{path.name} is larger than any file from rotary: give a file that rotary wrote")
+    larger = FileTrouble(f"{path.name} is too large for a file from rotary: name a file that rotary wrote")
     try:
-        text = bytes_of_file(path, LARGEST_FILE_BYTES, "give a file that rotary wrote", larger).decode("utf-8")
+        text = bytes_of_file(path, LARGEST_FILE_BYTES, "name a file that rotary wrote", larger).decode("utf-8")
     except UnicodeDecodeError:
-        raise FileTrouble(f"{path.name} is not SVG text: give a file that rotary wrote") from None
+        raise FileTrouble(f"{path.name} is not an SVG drawing: name a file that rotary wrote") from None
     return drawing_from_text(text, path.name)
 
 
@@ -60,7 +60,7 @@ def drawing_from_text(text: str, name: str = "the drawing") -> SheetDrawing:
     """
     page = _PAGE.search(text)
     if page is None or not _PATH.search(text) or not text.rstrip().endswith("</svg>"):
-        raise FileTrouble(f"{name} was not drawn by rotary, or was changed since: write the file again with rotary art")
+        raise FileTrouble(f"rotary did not write {name}, or somebody changed it: write it again with rotary art")
     width, height = float(page[1]), float(page[2])
     scale = np.array([width / int(page[3]), -height / int(page[4])])
     middle = np.array([int(page[3]), int(page[4])]) / 2

@@ -29,26 +29,24 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
     """What has to be seen in the marking program after import, and how the item stands then."""
     if made.flats:
         return _flats_must_show(wish, made, shown, size)
-    degrees = math.degrees(shown.middle_rad)
-    start = (
-        f"Turn the item until the place {degrees:.3f}° from its front (+ to the right) lies under the field's middle."
-    )
+    start = turn_to_start(shown.middle_rad)
     if wish.arrangement != "one-sheet":
+        middle = f" Then slice {made.slices // 2 + 1} lies under the beam." if made.slices % 2 else ""
         return (
-            start,
-            f"Every file measures {size[0]:.3f} × {size[1]:.3f} mm after import, whatever its slice looks like: keep "
+            start + middle,
+            f"After import every file measures {size[0]:.3f} × {size[1]:.3f} mm, whatever its slice looks like. Keep "
             "the file in the middle of the field.",
-            f"Turn {math.degrees(made.index_rad):.4f}° from one slice to the next, blank slices too. Start with the "
-            "file of the lowest number: its slice is farthest left on the item.",
+            f"From one slice to the next the item turns {math.degrees(made.index_rad):.4f}°, blank slices too. The "
+            "file with the lowest number holds the slice farthest left on the item.",
             CORNERS,
         )
     lines = [
         start,
         f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm. The first slice begins at "
-        f"{-made.slices * made.file_slice_mm / 2:.3f} mm from the middle.",
+        f"{-made.slices * made.file_slice_mm / 2:.3f} mm (0 is the middle).",
         f"After import the file measures {size[0]:.3f} × {size[1]:.3f} mm.",
         "Type 0 for the extra per slice.",
-        "White wedges between the slices are right: on the item they close.",
+        "Leave the white wedges between the slices: they close on the item.",
         CORNERS,
     ]
     if made.closed and made.turn_slices < made.slices:
@@ -56,30 +54,51 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
     return tuple(lines)
 
 
+def turn_to_start(middle_rad: float) -> str:
+    """How the item stands at the start, in a person's words."""
+    place = right_of_front(middle_rad)
+    return (
+        f"Turn the item until {f'the place {place}' if place else 'its front'} lies under the field's middle. (If "
+        "nothing shows where its front is, begin anywhere.)"
+    )
+
+
+def right_of_front(angle_rad: float) -> str:
+    """Where a place lies round the item, empty at its front.
+
+    >>> right_of_front(-0.05), right_of_front(0.0)
+    ('2.865° to the left of its front (seen with the rim up)', '')
+    """
+    degrees = round(math.degrees(angle_rad), 3)
+    side = f"{abs(degrees):.3f}° to the {'right' if degrees > 0 else 'left'} of its front (seen with the rim up)"
+    return side if degrees else ""
+
+
 def _flats_must_show(
     wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: tuple[float, float]
 ) -> tuple[str, ...]:
     """The same for a faceted item, where each column is a flat."""
+    place = right_of_front(shown.middle_rad)
     start = (
-        f"Turn the item until its flat at {math.degrees(shown.middle_rad):.3f}° from the front (+ to the right) lies "
-        "level under the field's middle. Check with the pointer at both sides of the flat."
+        f"Turn the item until {f'its flat {place}' if place else 'its front flat'} lies level under the field's "
+        "middle. Check with the pointer at both sides of the flat."
     )
     turn = f"{math.degrees(made.index_rad):.4f}°"
     if wish.arrangement != "one-sheet":
         return (
             start,
-            f"Every file measures {size[0]:.3f} × {size[1]:.3f} mm after import: keep every file in the "
-            "middle of the field.",
-            f"Turn {turn} from one flat to the next, blank flats too. Start with the file of the lowest "
-            "number: its flat is farthest left.",
+            f"After import every file measures {size[0]:.3f} × {size[1]:.3f} mm. Keep every file in the middle of the "
+            "field.",
+            f"From one flat to the next the item turns {turn}, blank flats too. The file with the lowest number holds "
+            "the flat farthest left.",
             CORNERS,
         )
     lines = [
         start,
         (
             f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, one flat each. The first slice "
-            f"begins at {-made.slices * made.file_slice_mm / 2:.3f} mm from the middle. The item turns {turn} from one "
-            "slice to the next."
+            f"begins at {-made.slices * made.file_slice_mm / 2:.3f} mm (0 is the middle). The item turns {turn} from "
+            "one slice to the next."
             if made.slices > 1
             else f"The program shows one slice of {made.file_slice_mm:g} mm: the flat."
         ),
@@ -88,7 +107,7 @@ def _flats_must_show(
         CORNERS,
     ]
     if made.slices > made.flats:
-        lines.append("The first and the last slice are the same flat: one of them is blank.")
+        lines.append("The first and the last slice lie on the same flat, so one of them is blank.")
     return tuple(lines)
 
 
@@ -113,13 +132,13 @@ def hatch_advice(made: SheetOrder) -> tuple[str, ...]:
     if high - low <= STRAIGHT_MM:
         count = 2 * math.sin(made.index_rad / 2) * high / made.line_spacing_mm
         lines.append(
-            f"Don't fill with lines along the item: a slice is {count:.2f} lines wide, and on a straight wall such "
-            "lines meet at the seams only if a slice is a whole number of lines wide."
+            f"Don't fill with lines along the item: a slice is {count:.2f} lines wide, and such lines meet at the "
+            "seams only if a slice is a whole number of lines wide."
         )
     else:
         lines.append(
-            "Don't fill with lines along the item: they would show at the seams, because a slice's width here changes "
-            "with the height."
+            "Don't fill with lines along the item: they would show at the seams, because on this item a slice is not "
+            "equally wide at all heights."
         )
     return tuple(lines)
 
@@ -129,34 +148,31 @@ def notes(made: SheetOrder, shown: SheetComposition, split: Split, more: float |
     told = []
     if shown.crossed_before_mm > 0:
         told.append(
-            f"In all {shown.crossed_mm:.1f} mm of seam runs through dark parts of the artwork, where it can show."
-            + (
-                f" Before rotary moved the seams it was {shown.crossed_before_mm:.1f} mm."
-                if f"{shown.crossed_mm:.1f}" != f"{shown.crossed_before_mm:.1f}"
-                else ""
-            )
+            f"In all, {shown.crossed_mm:.0f} mm of the seams cross dark parts of the artwork, where a seam can show."
         )
     elif made.slices > 1 and not made.flats:
-        told.append("No seam runs through dark parts of the artwork.")
+        told.append("No seam crosses dark parts of the artwork.")
     if more is not None:
         told.append(
-            "With two more blank slices (--more-slices) the seams can move further. Then only "
-            f"{more:.1f} mm of seam runs through dark parts."
+            "To move more seams away from dark parts, add --more-slices: two blank slices make room. Then only "
+            f"{more:.0f} mm of the seams cross dark parts."
         )
     if made.flats:
         told += _flats_notes(made, shown)
     else:
         overlap = f"{1000 * made.overlap_mm:.0f}"
-        here = "" if float(overlap) == 0 else f", so here they overlap by {overlap} µm"
+        here = "" if float(overlap) == 0 else f", so marks overlap by {overlap} µm"
         told.append(
-            f"Each slice in the file ends {1000 * made.inset_mm:.0f} µm before its seam, because marks spread: they "
-            f"can just close a gap of {1000 * made.marked_width_mm:.0f} µm{here}. To measure your own gap, mark a gap "
-            "ladder."
+            f"Each slice in the file ends {1000 * made.inset_mm:.0f} µm before its seam, because marks come out wider "
+            f"than drawn. Two slices can just close a gap of {1000 * made.marked_width_mm:.0f} µm{here}. To measure "
+            "your own gap, mark a gap ladder."
         )
     if made.height_mm > split.sheet_height_mm + HEIGHT_TOLD_MM or made.slices != split.slices:
-        told.append("The plan was made before rotary knew this artwork: type the numbers from here, not from the plan.")
+        told.append("rotary made the plan before it knew this artwork: type the numbers from here, not from the plan.")
     if len(shown.parts) > 1:
-        told.append(f"The apex climbs too far for one focus: mark {len(shown.parts)} parts, each from its own files.")
+        told.append(
+            f"One focus is not enough for this taper: mark {len(shown.parts)} parts, each with its own files and focus."
+        )
     return tuple(told)
 
 
@@ -165,14 +181,14 @@ def _flats_notes(made: SheetOrder, shown: SheetComposition) -> list[str]:
     from_axis = float(radius_mm(made.stance.curve, made.stance.centre_s_mm))
     left = from_axis * math.tan(math.pi / made.flats) - shown.half_width_mm
     told = [
-        f"The ink ends {max(left, 0.0):.2f} mm before a sharp corner at its nearest. If corners are rounded or turned "
+        f"The artwork ends {max(left, 0.0):.2f} mm or more before a sharp corner. If corners are rounded or turned "
         "down, measure the flat part: marks beyond the flat part are wider, weaker and out of place."
     ]
     farthest = max(abs(k - made.slices // 2) for k, one in enumerate(shown.parts[0].columns) if len(one.points_mm))
     off = farthest * abs(made.index_rad - 2 * math.pi / made.flats)
     if off * from_axis > OFF_FLAT_TOLD_MM:
         told.append(
-            "The turn from flat to flat is not a whole number of motor steps: on the farthest flat marks lie "
-            f"{1000 * off * from_axis:.0f} µm aside and the flat {math.degrees(off):.2g}° off level."
+            "The motor can't turn exactly from flat to flat: on the farthest flat marks lie "
+            f"{1000 * off * from_axis:.0f} µm out of place, and the flat is tilted by {math.degrees(off):.2g}°."
         )
     return told

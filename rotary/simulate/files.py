@@ -18,8 +18,8 @@ def sheets_of(path: Path) -> tuple[list[list[SheetDrawing]], float]:
     files = [[path]] if not is_folder(path) else _outlines_in(path) or _dots_in(path)
     if not files:
         raise FileTrouble(
-            f"{brief(path, 80)} holds no SVG or PNG file from rotary: name such a file, or the folder of its slices "
-            "or parts"
+            f"{brief(path, 80)} holds no SVG or PNG file from rotary: name a file that rotary wrote, or the folder of "
+            "its slices"
         )
     dots = files[0][0].suffix.lower() == ".png"
     read = drawing_from_dots if dots else drawing_from_file
@@ -27,7 +27,7 @@ def sheets_of(path: Path) -> tuple[list[list[SheetDrawing]], float]:
     zones = [description(sheet[0], 0.0).zone_mm for sheet in sheets]
     if len(sheets) > 1 and (None in zones or len(set(zones)) < len(zones)):
         raise FileTrouble(
-            f"{brief(path, 80)} holds several sliced files: name one of them, or a folder that holds only one"
+            f"{brief(path, 80)} holds several sliced files: name one of these files, or a folder with only one file"
         )
     return sheets, dot_mm(sheets[0][0]) if dots else 0.0
 

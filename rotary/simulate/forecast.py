@@ -123,7 +123,7 @@ def simulate_sheet(
     """
     says = description(drawings[0], centre_angle_rad)
     if len({description(d, centre_angle_rad)._replace(single=None) for d in drawings}) > 1:
-        raise FileTrouble("these files are not slices of one job: give the files of one job, and nothing else")
+        raise FileTrouble("these files are not slices of one job: name the files of one job, and no others")
     believed_plane_mm = machine.stand.plane_mm
     if says.plane_mm is not None:
         machine = machine._replace(stand=machine.stand._replace(plane_mm=says.plane_mm))
@@ -198,7 +198,7 @@ def _columns(
     for drawing in drawings:
         single = description(drawing, 0.0).single
         if single is None or single[1] != count or not 1 <= single[0] <= count or single[0] in found:
-            raise FileTrouble("these files are not slices of one job: give the files of one job, and nothing else")
+            raise FileTrouble("these files are not slices of one job: name the files of one job, and no others")
         found[single[0]] = drawing
     # A blank slice has no file, and is turned past.
     return [

@@ -28,42 +28,41 @@ def _nominal(forecast: Forecast) -> list[str]:
     if forecast.missed_points:
         out.append(
             f"{forecast.missed_points} of {forecast.outline_points} points of the drawing miss the item: "
-            "this file was not drawn for it."
+            "this file was drawn for another item."
         )
     if forecast.placement_mm is not None and forecast.missing_mm is not None:
         out += _placed(forecast.placement_mm, forecast.missing_mm)
     if forecast.seam_places:
         out.append(
             f"Seams cross the artwork in {forecast.seam_places} places: gaps there are at most "
-            f"{_um(forecast.seam_open_mm)} wider than planned, and overlaps at most {_um(forecast.seam_double_mm)}."
+            f"{_um(forecast.seam_open_mm)} wider than planned, and overlaps at most "
+            f"{_um(forecast.seam_double_mm)} wide."
         )
     elif forecast.flats:
         out.append("You mark each flat on its own: there are no seams.")
     elif forecast.placement_mm is not None:
         out.append("No seam crosses the artwork.")
     if forecast.lost_seam_places:
-        out.append(f"In {forecast.lost_seam_places} of these places only one of the two slices has a mark.")
+        out.append(f"In {forecast.lost_seam_places} of these places the mark on one side of the seam is missing.")
     return out
 
 
 def _placed(placement_mm: float, missing_mm: float) -> list[str]:
     """How far marks and artwork lie apart; what lies very far is not measured to the end."""
     if max(placement_mm, missing_mm) < FARTHEST_MM:
-        return [
-            f"If everything you measured is exact, no mark lies more than {_um(placement_mm)} from where the artwork "
-            f"belongs, and every part of the artwork's outline has a mark within {_um(missing_mm)}."
-        ]
+        off = _um(max(placement_mm, missing_mm))
+        return [f"If everything you measured is exact, the marks lie at most {off} from where the artwork belongs."]
     far = [
         f"{what} {_um(FARTHEST_MM)}"
         for amount, what in (
-            (placement_mm, "some marks lie off the artwork's outline by more than"),
-            (missing_mm, "some parts of the outline have no mark within"),
+            (placement_mm, "some marks lie away from the artwork by more than"),
+            (missing_mm, "some parts of the artwork have no mark within"),
         )
         if amount >= FARTHEST_MM
     ]
     return [
-        f"If everything you measured is exact, {' and '.join(far)}: this file does not belong to this job and artwork. "
-        "Write the file again, or name the artwork that the file was drawn from."
+        f"If everything you measured is exact, {' and '.join(far)}. So this file belongs to another job or artwork: "
+        "write the file again, or name the artwork that it was drawn from."
     ]
 
 
@@ -79,8 +78,8 @@ def _chances(forecast: Forecast, wanted_seam_mm: float) -> list[str]:
     if forecast.draws:
         out.append(_whole(forecast.placement_95_mm))
     out.append(
-        f"The marks get {100 * forecast.fluence_low:.0f} to {100 * forecast.fluence_high:.0f} % of the energy per "
-        "area that the middle of the artwork gets on the apex."
+        f"Every place of the artwork gets {100 * forecast.fluence_low:.0f} to {100 * forecast.fluence_high:.0f} % of "
+        "the planned energy."
     )
     return out
 
@@ -89,7 +88,7 @@ def _whole(placement_95_mm: float) -> str:
     """How far all of the artwork may be off."""
     why = "mostly because the axis is not exactly under the field's middle"
     if placement_95_mm >= MISSED_MM:
-        return f"On more than 1 in 20 items the beam can miss the item, {why}: find the item's apex first."
+        return f"On more than 1 in 20 items the beam can miss the item, {why}: line the axis up with the pointer first."
     return f"On 19 of 20 items the whole artwork lies at most {placement_95_mm:.2g} mm out of place, {why}."
 
 
@@ -101,14 +100,17 @@ def _rules(forecast: Forecast) -> list[str]:
         if row.seam_open_mm is None or row.seam_double_mm is None:
             out.append(f"{program} makes {row.columns} slices, not {forecast.columns}: don't use that setting.")
         elif max(row.seam_open_mm, row.seam_double_mm) > usual + SAME_MM:
-            out.append(f"{program} leaves seams off by {_um(max(row.seam_open_mm, row.seam_double_mm))}.")
+            out.append(
+                f"{program} makes gaps or overlaps of {_um(max(row.seam_open_mm, row.seam_double_mm))} at the seams."
+            )
     if not out and forecast.placement_mm is None and not forecast.flats:
         return [
-            f"A program makes the same {forecast.columns} slices, whether it divides from the left edge or the "
-            "centre. rotary measures seams only for artwork with outlines."
+            f"Your program makes the same {forecast.columns} slices, whether it divides from the left edge or the "
+            "centre."
         ]
     return out or [
-        "The result is the same, whether your program divides from the left edge or the centre, and however it rounds."
+        "Your program may divide the file from its left edge or its centre, and may round in any way: the result is "
+        "the same."
     ]
 
 

@@ -268,8 +268,8 @@ def _method(setup: Setup, sheet: Pick, plain: Pick, splits: Splits, mistyped: bo
     asked = setup.job.tolerances.method
     if asked == "flat" and needs_single_files(setup) and splits.inked[plain.at] > 1:
         says = (
-            "your marking program turns after every pass, so flat artwork can't be finished slice by slice on rollers: "
-            "choose automatic."
+            "your marking program turns the item after every pass, so on rollers a flat file can't be finished slice "
+            "by slice: choose automatic or a sliced file."
         )
         raise no_plan("tolerances.method", says)
     if asked != "auto" or needs_single_files(setup):
@@ -297,14 +297,14 @@ def _refuse_steep(wall: Wall, laser: LaserAndLens, can_level: bool) -> None:
     facing = scan.incidence_cosine(0.0, wall.slope, wall.tilt)
     steepest = math.acos(min(max(float(facing.min()), -1.0), 1.0))
     if climbs > laser.focal_length_mm:
-        says = f"the apex climbs {climbs:.3g} mm over the height of the artwork, too much for any lens"
+        says = f"along the artwork the apex climbs {climbs:.3g} mm, too much for any lens"
     elif steepest > GRAZING_RAD:
-        says = f"the apex is {math.degrees(steepest):.0f}° off square to the beam, too steep to mark"
+        says = "the beam would meet the wall at too flat an angle"
     else:
         return
     first = "level the item and choose apex levelled, or " if can_level else ""
     where = "turning.levelled" if can_level else "artwork.height"
-    raise no_plan(where, f"{says}: {first}make the artwork less high.")
+    raise no_plan(where, f"{says}: {first}reduce the artwork's height.")
 
 
 def _refuse_field(setup: Setup, at: Slices) -> None:
@@ -315,9 +315,8 @@ def _refuse_field(setup: Setup, at: Slices) -> None:
         fits = math.floor(10 * band * laser.field_mm / tall) / 10
         raise no_plan(
             "artwork.height",
-            f"the artwork needs {tall:.4g} mm of height in the field, and the lens's field is {laser.field_mm:g} mm: "
-            f'make the artwork at most about "{fits:g} mm" high, mark it in two jobs, or use a lens with a larger '
-            "field.",
+            f"the artwork is too high for the lens's field of {laser.field_mm:g} mm: make it at most about "
+            f'"{fits:g} mm" high (on this wall), mark it in two jobs, or use a lens with a larger field.',
         )
 
 
@@ -332,7 +331,7 @@ def _refuse_turn(setup: Setup, splits: Splits, at: int, index_rad: float) -> Non
         low, high = math.degrees(centre - reach), math.degrees(centre + reach)
         raise no_plan(
             "artwork.width",
-            f"the handle would hit {free.stopped_by}: the item would have to turn from {low:.0f}° to {high:.0f}°, but "
-            f"only {least:.0f}° to {most:.0f}° are free. Make the artwork narrower, or place it further from the "
-            "handle.",
+            f"the handle would hit {free.stopped_by}: the item has to turn from {low:.0f}° to {high:.0f}° from its "
+            f"front, and can turn only from {least:.0f}° to {most:.0f}°. Make the artwork narrower, or move it away "
+            "from the handle.",
         )

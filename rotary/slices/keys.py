@@ -200,10 +200,10 @@ def _other_mm(number: float, true_mm: float, drive: Chuck | Rollers, keys: Keyed
 
 # How the rim points in the program, and how the sheet comes out of its file for it.
 _LIES: Final = {
-    ("y", "plus"): ("up (+Y)", "the file comes in upright"),
-    ("y", "minus"): ("down (-Y)", "the file comes in upside down, as planned"),
-    ("x", "plus"): ("right (+X)", "the file comes in with its top to the right, as planned"),
-    ("x", "minus"): ("left (-X)", "the file comes in with its top to the left, as planned"),
+    ("y", "plus"): ("up (+Y)", "the file is upright in your program"),
+    ("y", "minus"): ("down (-Y)", "the file is upside down in your program, as planned"),
+    ("x", "plus"): ("right (+X)", "the top of the file points right in your program, as planned"),
+    ("x", "minus"): ("left (-X)", "the top of the file points left in your program, as planned"),
 }
 
 
@@ -230,14 +230,14 @@ def must_show(
     points, lies = _LIES[laser.field_axis, laser.rim_towards]
     lines = [
         f"The rim points {points}: {lies}. Never turn or mirror it.",
-        f"The program shows {wide} along {across}, the first slice begins {slices * file_slice_mm / 2:.3f} mm "
+        f"The program shows {wide} along {across}. The first slice begins {slices * file_slice_mm / 2:.3f} mm "
         f"{'left of' if across == 'X' else 'below'} the middle.",
         f"After import the file measures {size_mm[0]:.3f} × {size_mm[1]:.3f} mm.",
-        "Extra per slice: 0.",
+        "Type 0 for the extra per slice.",
     ]
     if method == "sliced":
-        lines.append("White wedges between the slices are correct: they close on the item.")
-    lines.append("The corner ticks are there: mark them at zero power (no mark), or on tape.")
+        lines.append("Leave the white wedges between the slices: they close on the item.")
+    lines.append("Mark the corner ticks too, at zero power (so that they leave no mark) or on paper tape.")
     if inked < slices:
         lines.append(
             "Half a slice stays blank at each end, to make the slice count odd."

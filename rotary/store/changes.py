@@ -1,6 +1,7 @@
 """What differs between two profiles or two jobs, by the names that a file has, in the units that are shown."""
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterable, Iterator
 from datetime import datetime
 from typing import Any, NamedTuple
 
@@ -10,7 +11,7 @@ from rotary.job import UNCOATED, Job
 from rotary.model import Model, quantity_of
 from rotary.plan import Plan
 from rotary.sentences.actions import figure_of
-from rotary.sentences.changes import change_text
+from rotary.sentences.changes import change_text, reading_text
 from rotary.store.record import AsRun, Profile, as_run
 from rotary.units import text_from_value
 
@@ -53,6 +54,21 @@ def profile_changes(before: Profile, after: Profile, system: str = "mm") -> list
         if not change.where.startswith(book)
     ]
     return sorted(said, key=lambda change: change.where.startswith("saved."))
+
+
+def change_lines(found: Iterable[Change]) -> list[str]:
+    """What differs, in a person's words; a reading that is new, or gone, is one line."""
+    lines, readings = dict[str, str](), dict[str, dict[str, str]]()
+    for change in found:
+        row = re.match(r"saved\.readings\.(\d+)\.", change.where)
+        if row is None or "-" not in (change.before, change.after):
+            lines[change.where] = change.text
+            continue
+        what = f"reading {int(row[1]) + 1} {'added' if change.before == '-' else 'removed'}"
+        values = readings.setdefault(what, {})
+        values[change.where[row.end() :]] = change.after if change.before == "-" else change.before
+        lines[what] = f"{what}: {reading_text(values)}"
+    return [*lines.values()]
 
 
 def setup_changes(proven: Job, job: Job, system: str = "mm") -> list[Change]:

@@ -52,9 +52,9 @@ def depth_text(number: int, one: DepthReading) -> str:
     """A kept reading in one line.
 
     >>> depth_text(3, DepthReading(passes=10, depth_um=18.0, metal="brass-c26000", ignored=True))
-    '3  18 µm deep after 10 passes, read to 1 µm, brass, ignored'
+    '3  18 µm deep after 10 passes, to within 1 µm, brass, ignored'
     """
-    about = [f"{one.depth_um:g} µm deep after {counted(one.passes, 'pass')}", f"read to {one.resolution_um:g} µm"]
+    about = [f"{one.depth_um:g} µm deep after {counted(one.passes, 'pass')}", f"to within {one.resolution_um:g} µm"]
     about += [f"{one.dose_j_mm2:.4g} J/mm² per pass"] if one.dose_j_mm2 else []
     about += [METALS.get(name, name) for name in (one.metal, one.laser) if name]
     return f"{number}  " + ", ".join([*about, *(["ignored"] if one.ignored else [])])

@@ -187,7 +187,7 @@ def _doubt(text: str) -> str:
 
 def _newer(tables: Tables, number: int, text: str) -> ProfileReading:
     """As much of a newer format as this tool understands; what it doesn't know it leaves out."""
-    says = f"a newer version of rotary saved this file (format {number}; your version knows formats up to {FORMAT})"
+    says = f"a newer version of rotary saved this file (format {number}, and yours reads up to {FORMAT})"
     for _ in range(40):
         try:
             profile = _profile({**tables, "saved": {**tables["saved"], "format": FORMAT}})

@@ -34,8 +34,10 @@ class PastVersion:
     def lines(self) -> list[str]:
         """The version in a line, and what is wrong with it."""
         side = "  saved from the same older version as another" if self.beside else ""
-        why = "saved" if self.why == KEPT else self.why
-        first = f"{self.label:>4}  {self.at[:16] or 'not readable'}  {why or '-'}  {self.says}{side}"
+        why = "saved" if self.why == KEPT else self.why or "-"
+        # What is said of a proof has the word already.
+        says = self.says if self.why == "proven" else f"{why}  {self.says}"
+        first = f"{self.label:>4}  {self.at[:16] or 'not readable'}  {says}{side}"
         return [first, *(f"      ! {trouble}" for trouble in (self.trouble, self.doubt) if trouble)]
 
 

@@ -5,7 +5,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any, Final, Literal, NamedTuple
 
-from rotary.errors import NoPlan
+from rotary.errors import NoPlan, listing
 from rotary.job import Job
 from rotary.passes.learning.coating import posterior, relevant_readings
 from rotary.passes.learning.reading import Look, Reading, reading_of
@@ -23,7 +23,7 @@ class PatchWish(NamedTuple):
     """
 
     cells: int | None = None
-    surface: Literal["item", "scrap"] | None = None
+    surface: Literal["scrap", "item"] | None = None
     slice_mm: float | None = None
     room_mm: float = 60.0
     again: int | None = None
@@ -69,11 +69,11 @@ def patch_to_mark(job: Job, folder: Path, day: str, wish: PatchWish = ANY, draws
     record = next(record for record in patches_in(readings_in(folder)) if record.name == name)
     if not new:
         return _again(record)._replace(**_told(found))
-    says = [f"{name} is saved. Mark it, then enter what you see in each cell"]
+    says = [f"{name} is saved. Mark it, then enter what you see in each cell."]
     if mine:
-        others = ", ".join(one.name for one in mine)
+        others = listing([one.name for one in mine])
         says.append(
-            f"{name} is new, with other cells than {others}, which you have not read yet. Write {name} on the piece"
+            f"You have not read {others} yet, and {name} has other cells: write {name} on the piece that you mark."
         )
     return PatchToMark(record, True, tuple(says), **_told(found))
 
@@ -93,8 +93,8 @@ def _like(record: PatchRecord, wish: PatchWish) -> PatchWish:
 
 def _again(record: PatchRecord) -> PatchToMark:
     left = record.unread or record.unfinished
-    many = f"{len(left)} of {len(record.cells)} cells are still to read" if left else "all cells are read"
-    return PatchToMark(record, False, (f"{record.name} again, with the cells chosen on {record.looks[0].day}: {many}",))
+    many = f"You have not read {len(left)} of its {len(record.cells)} cells yet" if left else "You have read all cells"
+    return PatchToMark(record, False, (f"This is {record.name} of {record.looks[0].day}. {many}.",))
 
 
 def _chosen(

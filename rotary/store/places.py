@@ -157,7 +157,7 @@ def add_version(home: Path, data: bytes) -> Version:
         number = max((version.number for version in versions(home)), default=0) + 1
         if number >= 10**12:
             raise FileTrouble(
-                f"{home} holds a file numbered {number - 1}, not written by rotary: move that file to another folder"
+                f"{home} holds a file {number - 1} that is not from rotary: move that file to another folder"
             )
         stamp = f"{number:04d}-{token(6)}"
         path = home / f"{stamp}.toml"

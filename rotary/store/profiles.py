@@ -113,7 +113,7 @@ def load_from(home: Path, version: str | None = None) -> OpenedProfile:
     chosen = among[-1] if version is None else places.version_named(version, among)
     if chosen is None:
         labels = listing([places.label(other, among) for other in among[-20:]], "or")
-        raise UnknownName(f"there is no version {brief(version)}: write {labels}")
+        raise UnknownName(f"this job has no version {brief(version)}: in its place write {labels}")
     name = places.label(chosen, among)
     try:
         found = profile_of_version(chosen, f"version {name}", cure="")

@@ -68,7 +68,7 @@ def machine_changes(proof: Proof, machine: str, now: tuple[MachineReading, ...])
     if proof.machine != machine:
         was = f'on machine "{proof.machine}"' if proof.machine else "with no machine chosen"
         here = f'machine "{machine}"' if machine else "no machine"
-        return [f"you proved it {was}, and now {here} is chosen"]
+        return [f"you proved this job {was}, and now {here} is chosen"]
     before, after = set(map(_same, proof.machine_readings)), set(map(_same, now))
     said = [f"the machine has a new reading: {_in_words(one)}" for one in now if _same(one) not in before]
     gone = [one for one in proof.machine_readings if _same(one) not in after]

@@ -154,7 +154,8 @@ def change_readings(changes: Mapping[int, Mapping[str, Any]], folder: Path) -> t
 
     def other(old: tuple[Reading, ...]) -> tuple[Reading, ...]:
         for number in sorted(changes.keys() - {reading.number for reading in old}):
-            known = known_numbers("reading", [reading.number for reading in old], "no reading is saved yet")
+            none = "no reading is saved yet. To enter what you saw write rotary patch record JOB"
+            known = known_numbers("reading", [reading.number for reading in old], none)
             raise refuse("number", f"there is no reading {number}: {known}.")
         return tuple(r.model_copy(update=dict(changes[r.number])) if r.number in changes else r for r in old)
 

@@ -84,7 +84,7 @@ def export(names: Iterable[str], folder: Path, target: Path, over: bool = False)
     A file that is there already is only written over with `over`.
     """
     if is_file(target) and not over:
-        raise Taken(f"{brief(target, 80)} is there already: name another file")
+        raise Taken(f"there is already a file {brief(target, 80)}: name another file")
     wanted = [located(name, folder) for name in names] or entries(folder)
     if not wanted:
         raise FileTrouble("nothing is saved here yet, so there is nothing to export: save a job first")
@@ -120,9 +120,7 @@ def preview(source: Path, folder: Path) -> Preview:
     """What a file that was sent holds, held against the store; raises FileTrouble or Refused, and writes nothing."""
     found, runs, refused = _contents(source)
     if not (found or runs or refused):
-        raise refuse(
-            "", f"{brief(str(source), 80)} holds nothing: name a file that was written by rotary profile export"
-        )
+        raise refuse("", f"{brief(str(source), 80)} is empty: name a file that was written by rotary profile export")
     everything = entries(folder)
     coming = [_held(home, files, everything, folder) for home, files in sorted(found.items())]
     return Preview(sorted(coming, key=lambda one: same_name(one.name)), runs, refused)
@@ -209,7 +207,9 @@ def _held(
         against, says = "same", "you have every version already"
     elif _moved_on(folder / here.home, files, lacking):
         against = "different"
-        says = f"{counted(count, 'version')} that you don't have, and you have others: after the import choose one"
+        says = (
+            f"{counted(count, 'version')} that you don't have, and you have others: after the import choose the newest"
+        )
     else:
         against, says = "more", f"{counted(count, 'version')} newer than yours"
     return IncomingProfile(profile_id, name, against, len(files), count, says, files)

@@ -122,24 +122,25 @@ def _notes(made: Plan, shape: Shape, wish: TemplateWish, cover: Cover, misfit: M
     """What a person does with it, and what it can't do."""
     item = made.job.item
     told = [
-        "Print at 100 % (actual size, not fitted to the page), then measure both bars. If they are not 100 mm, print "
-        "again with what you measured: --bar-short and --bar-long.",
-        "Wrap the paper with the print outside, rim up. On glossy walls tape the paper so that it can't slide.",
+        "Print at 100 % (actual size, not fitted to the page). Measure both 100 mm bars on the print. If one is off, "
+        'print again and add what you measured, like --bar-short "99.6 mm" or --bar-long "100.3 mm".',
+        f"Wrap the paper round with the print outside, {item.end_words('rim')} up. On glossy walls tape the paper so "
+        "that it can't slide.",
     ]
     if cover.flap:
         told.append(
-            "The ends must meet. If they don't, your diameter is off by a third (1/π) of the gap: measure the diameter "
-            "again."
+            "The paper's ends must meet. If a gap stays, the item is thicker than you entered, by a third of the gap. "
+            "If the ends overlap, it is thinner. Measure the diameter again."
         )
     else:
         told.append("The paper stays clear of the handle: lay its two ends along the handle's two sides.")
     if misfit.stands_off_mm > SEEN_MM:
         at = height_from_s_mm(item, shape, misfit.at_mm)
         told.append(
-            f"The paper does not lie flat on this wall: {at:.4g} mm from {item.end_words(item.heights_from)} the paper "
-            f"stands off by up to {misfit.stands_off_mm:.2g} mm, and is {misfit.longer_mm:.2g} mm too long all round. "
-            "Trust only the centre line and the level line. Cut darts into the paper's edge, or make the artwork less "
-            "high."
+            f"The paper can't lie flat on this curved wall. It stands off by up to {misfit.stands_off_mm:.2g} mm, "
+            f"{at:.4g} mm from {item.end_words(item.heights_from)}, and there it is {misfit.longer_mm:.2g} mm "
+            "too long all round. Trust only the centre line and the level line. Cut small wedges out of the paper's "
+            "edge, or make the artwork less high."
         )
     if shape.flats:
         told.append("Fold at the sharp corners. Real corners are rounded, so the paper is a little long.")

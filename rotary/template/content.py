@@ -169,7 +169,7 @@ class _Drawn:
         heights = np.array([low, low + inset, high - inset, high])
         angles = np.array([right, beyond[0], beyond[1], right])
         flap = self._line("flap", heights, angles)
-        self._label("goes under", (low + high) / 2, right, right=0.6 * self.size_mm, size=0.6)
+        self._label("flap: goes under", (low + high) / 2, right, right=0.6 * self.size_mm, size=0.6)
         # No other words reach over onto it.
         self.edges = ("cut",)
         return np.concatenate([bottom, flap, top[::-1]])
@@ -289,11 +289,11 @@ class _Drawn:
         start = min(float(stroke.points_mm[:, 0].min()) for stroke in self.strokes)
         at = [height_from_s_mm(self.item, self.body, s) for s in (low, high)]
         says = [banner] if banner else []
-        says += [f"drawn, but no room to label: {', '.join(self.below)}"] if self.below else []
+        says += [f"also drawn, with no room for words beside it: {', '.join(self.below)}"] if self.below else []
         says += [
             f"{brief(self.item.name, 60)}: {brief(self.artwork.name, 60)}",
-            f"goes from {min(at):.4g} to {max(at):.4g} mm from {self.item.end_words(self.item.heights_from)}: rim up, "
-            "print outside",
+            f"covers {min(at):.4g} to {max(at):.4g} mm from {self.item.end_words(self.item.heights_from)}: put "
+            f"{self.item.end_words('rim')} up and the print outside",
             "the ends must meet without gap or overlap, with the flap under them"
             if flap
             else "the ends must lie along the two sides of the handle",

@@ -106,17 +106,18 @@ def _bars(sheets: Sheets, place: int) -> Iterator[Mark]:
     ):
         yield TapeStroke("bar", np.array(points)).line
     sides = ("short", "long") if sheets.width_mm < sheets.height_mm else ("long", "short")
-    yield Words(f"along the {sides[0]} side: 100 mm", tall + 2, 5.0, SMALL_MM)
-    yield Words(f"along the {sides[1]} side: 100 mm", 3.2, FOOT_MM + 2, SMALL_MM, turn_rad=math.pi / 2)
+    yield Words(f"must be 100 mm (bar along the {sides[0]} side)", tall + 2, 5.0, SMALL_MM)
+    yield Words(f"must be 100 mm (bar along the {sides[1]} side)", 3.2, FOOT_MM + 2, SMALL_MM, turn_rad=math.pi / 2)
     measured = dict(zip(sides, sheets.grows, strict=True))
-    of = f"sheet {sheets.names[place]}, {place + 1} of {len(sheets.names)}"
+    many = len(sheets.names)
+    of = f"sheet {place + 1} of {many}" + (f" ({sheets.names[place]})" if many > 1 else "")
     how = (
         f"corrected for a printer that made bars of {100 * measured['short']:.2f} mm along the short side and "
         f"{100 * measured['long']:.2f} mm along the long side"
         if any(grown != 1 for grown in sheets.grows)
         else "print at 100 %, then measure both bars"
     )
-    yield Words(f"{of}; {how}", tall + 2, 0.5, SMALL_MM)
+    yield Words(f"{of}: {how}", tall + 2, 0.5, SMALL_MM)
 
 
 def _crosses(sheets: Sheets, place: int) -> Iterator[Mark]:
@@ -138,4 +139,4 @@ def _crosses(sheets: Sheets, place: int) -> Iterator[Mark]:
         if there.any():
             yield TapeStroke("trim", np.array(trim)).line
             at = (wide / 2 if up else trim[0][0] + 0.8, high / 2 if across else trim[0][1] + 0.8)
-            yield Words(f"on {sheets.names[int(there.argmax())]}", *at, SMALL_MM)
+            yield Words(f"see {sheets.names[int(there.argmax())]}", *at, SMALL_MM)

@@ -27,5 +27,5 @@ def svg_text(figure: Figure, title: str) -> str:
     marks += [Area((label_corners_mm(label),), 1.0) for label in figure.labels]
     marks += figure.labels
     placed = moved(marks, EDGE_MM - left, height - EDGE_MM - top)
-    says = "wrap template, never scale it."
+    says = "wrap template at true size: never scale it."
     return picture_text(PaperPicture(width, height, placed, title, says), embed=False)

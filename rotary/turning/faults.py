@@ -16,7 +16,7 @@ LEAST_ROLLER_MM: Final = 1.0
 
 NO_DIAMETER: Final = Fault(
     "turning.typed_diameter",
-    "you type only steps, but your program divides by a diameter all the same: write the diameter that your program "
+    "you type only steps, but your program still divides by a diameter: write the diameter that your program "
     'shows, for example "80 mm".',
 )
 
@@ -74,5 +74,5 @@ def roller_faults(drive: Rollers, item: Item, body: Shape) -> Iterator[Fault]:
     if from_mm is not None and to_mm is not None and from_mm >= to_mm:
         yield Fault(
             "turning.contact_to",
-            f"rollers can't touch from {from_mm:g} to {to_mm:g} mm: write the heights the other way round.",
+            f"the rollers can't touch from {from_mm:g} mm up to {to_mm:g} mm: write a greater height here.",
         )

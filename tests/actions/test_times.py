@@ -166,7 +166,7 @@ def test_it_is_an_estimate_with_a_wide_range_until_two_runs_are_in(plans: dict[s
     assert [time.estimate for time in times if time] == [True, True, False]
     texts = [time_text(time) for time in times if time]
     assert "(estimate)" in texts[0]
-    assert texts[2].endswith("As in your last 2 runs.")
+    assert texts[2].endswith(", as in your last 2 runs.")
     assert times[2] is not None
     assert times[2].total == pytest.approx(1500.0, rel=0.06)
     parts = times[2].marking + times[2].turning + times[2].pauses + times[2].looking + times[2].handling
@@ -222,9 +222,9 @@ def test_the_times_of_one_paper_agree(plans: dict[str, Plan], name: str) -> None
     """The first item takes as many minutes as set-up and item together, and no time of all is under its parts."""
     time = job_time(plans[name])
     assert time is not None
-    all_min = duration(added_s(time))
-    for text in (time_text(time), time_note(time)):
-        assert f"First item, set-up included: about {all_min}, seldom over {duration(time.high)} (estimate)." in text
+    all_min, most = duration(added_s(time)), duration(time.high)
+    assert f"With set-up the first item takes about {all_min}, seldom over {most} (estimate)." in time_text(time)
+    assert f"the first item is done after about {all_min} (estimate, seldom over {most})." in time_note(time)
     assert f"Set-up about {duration(time.once)}, then {duration(time.piece)} per item." in time_text(time)
     assert short_time_text(time) == f"about {duration(time.piece)} per item"
     assert time.high > added_s(time)
@@ -248,10 +248,10 @@ def test_it_is_said_by_what_oclock_all_are_done(
     assert says in told.text
     assert told.text.startswith("5 pieces: about ")
     assert told.begun == begun.isoformat(timespec="minutes")
-    assert time_note(told).endswith(f" Started at ____: all are done about {duration(total)} later.")
+    assert f"all items are done after about {duration(total)} (" in time_note(told)
     alone = job_time(plans["brass-nut"])
     assert alone is not None
-    assert f"Started at ____: the item is done about {duration(added_s(alone))} later." in time_note(alone)
+    assert f"the first item is done after about {duration(added_s(alone))} (estimate, seldom over" in time_note(alone)
     assert with_time_text(alone, begun).done == ""
     assert with_time_text(alone, begun).text.startswith("Set-up about ")
 

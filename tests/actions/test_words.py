@@ -10,6 +10,7 @@ from typing import Final
 import pytest
 
 from rotary.actions.models import ActionRow, Actions, Verdict
+from rotary.errors import counted
 from rotary.papers.sizes import Sizes
 from rotary.sentences.actions import figure_of, verdict_text, with_words
 from rotary.sentences.passes import in_ten
@@ -139,17 +140,15 @@ def test_the_run_says_all_that_is_run(name: str) -> None:
         first = run.rungs[0]
         assert (f"At most {first.passes} passes at {first.power:g} %" in text) == (first.passes > 1)
         assert all(
-            f"Coated after {before.passes}: power {rung.power:g} %, 1 pass, look."
-            + f" At most {rung.passes} passes." * (rung.passes > 1)
-            in text
+            f"Coated after {counted(before.passes, 'pass')}: type {rung.power:g} % power, mark 1, look." in text
             for before, rung in pairwise(run.rungs)
         )
-        assert f"Coated after {run.rungs[-1].passes}: stop and mark a test patch." in text
+        assert f"Coated after {counted(run.rungs[-1].passes, 'pass')}: stop and mark a test patch." in text
     else:
         assert re.search(rf"\b{run.counted or run.rungs[0].passes}\b", text) or "two fills" in text
     assert ("last pass" in text.lower()) == (run.last_pass is not None)
     if run.last_pass:
-        lines = f"shift lines {run.last_pass.line_shift:.3f} mm"
+        lines = f"lines shifted {run.last_pass.line_shift:.3f} mm"
         lines = "lines along the item" if run.last_pass.fill_direction == "along" else lines
         assert f"{run.last_pass.power:g} % power, {run.last_pass.speed:g} mm/s, {lines}" in text
         assert ("last pass once, all round" in text) == (run.last_pass.when == "after all")
@@ -181,7 +180,7 @@ def test_the_next_item_comes_after_the_last_look_at_this_one(name: str) -> None:
     run = words_of(name).run
     *before, last = run.texts
     assert last.startswith("Next items: ")
-    assert ("type the second slice's numbers" in last) == bool(run.files.second)
+    assert ("passes of the second slice" in last) == bool(run.files.second)
     assert not [text for text in before if text.startswith("Next items")]
 
 
@@ -200,7 +199,7 @@ def test_film_that_is_bleached_gets_its_last_pass_only_where_it_needs_it() -> No
     steps = actions.run.model_copy(update={"last_pass": last.model_copy(update={"only_if_uneven": True})})
     said = [text for text in run_texts(actions.model_copy(update={"run": steps})) if "the last pass" in text]
     assert [text for text in said if text.startswith("Second slice")]
-    always = ("Only residue", "Then the last pass once, all")
+    always = ("Only residue", "Then mark the last pass once, all")
     assert all("uneven" in text for text in said if not text.startswith(always))
 
 
@@ -212,7 +211,7 @@ def test_file_by_file_no_pause_is_typed() -> None:
 
 def test_the_ends_of_solid_parts_have_one_name() -> None:
     """What lies in the jaws as end 1 is not called base or rim where the file is imported."""
-    assert words_of("bare nut").rows["rim_edge"].text.startswith("In the file the edge at end 2 points up")
+    assert words_of("bare nut").rows["rim_edge"].text.startswith("The artwork's side at end 2 points up")
     assert words_of("chuck, straight").rows["rim_edge"].label == "Edge at the rim"
     for name in ("bare nut", "hexagon", "bare rod on rollers, file by file"):
         assert not [text for text in lines_of(name) if re.search(r"\b(rim|base|foot)\b", text)]
@@ -227,7 +226,7 @@ def test_two_fills_share_the_passes_of_a_slice() -> None:
     )
     assert around + along == actions.rows["passes"].value
     for text in (actions.rows["passes"].text, actions.run.texts[1]):
-        assert f"{around} passes around, {along} along" in text
+        assert f"{around} passes with lines around, {along} along" in text
 
 
 def test_a_lens_is_moved_by_tenths_or_not_at_all() -> None:
@@ -253,11 +252,11 @@ def test_the_chances_of_a_job_that_is_ready_are_read_one_by_one() -> None:
 
 def test_every_file_starts_where_the_first_one_did() -> None:
     """A second file on an item that stands elsewhere marks beside the first; with one file nothing is said."""
-    assert "The rotary turns back after each file" in " ".join(words_of("rollers, taper, shim").run.texts)
-    assert "Turn back to the start" in " ".join(words_of("chuck, straight").run.texts)
+    assert "After each file the rotary turns back" in " ".join(words_of("rollers, taper, shim").run.texts)
+    assert "Before each file turn the item back" in " ".join(words_of("chuck, straight").run.texts)
     for name in ("long taper, lens moved", "bare, long taper, parts without ink"):
         texts = words_of(name).run.texts
-        assert len([text for text in texts if "Turn back to the start" in text]) == 1
+        assert len([text for text in texts if "Before each file turn the item back" in text]) == 1
     for name in (
         "one slice",
         "bare nut",
@@ -269,7 +268,7 @@ def test_every_file_starts_where_the_first_one_did() -> None:
         assert not [text for text in texts if "start" in text or "back" in text]
     actions = words_of("rollers, taper, shim")
     stored = run_texts(actions.model_copy(update={"run": actions.run.model_copy(update={"stored_start": True})}))
-    assert [text for text in stored if "stored start" in text and "crosses back to the top" in text]
+    assert [text for text in stored if "that your program stored" in text and "crosses back to the top" in text]
 
 
 @pytest.mark.parametrize("name", ["program without a second setting", "rollers, taper, shim", "one slice"])

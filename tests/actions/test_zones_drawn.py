@@ -82,7 +82,7 @@ def test_a_border_that_moved_into_white_stands_in_file_plan_and_sheet(
     main(["print", "setup", "cup.toml"])
     assert f"{round(drawn, 1):g} mm" in capsys.readouterr().out
     # Files are named as they were written, each once.
-    assert "Other parts, each at its own focus: own-zone-1.svg, own-zone-3.svg." in said
+    assert "Other parts: focus anew for each, import own-zone-1.svg, own-zone-3.svg." in said
 
 
 def test_every_part_has_its_focus_where_each_slice_has_a_file() -> None:

@@ -109,7 +109,8 @@ def test_ink_in_a_no_mark_zone_is_reported_on_any_turn(turns: int) -> None:
     made = composed([ComposedPiece(FLAG, Placing(u_mm=turns * 80.0))], 80.0, [zone])
     assert made.overlaps[0].zone == "handle"
     assert made.overlaps[0].area_mm2 == pytest.approx(10.0)
-    assert f"{abs(turns * 80.0 - 2):.1f} mm to the {'right' if turns > 0 else 'left'}" in str(made.overlaps[0])
+    side = "right" if turns > 0 else "left"
+    assert f"{abs(turns * 80.0 - 2):.1f} mm {side} of the artwork's middle" in str(made.overlaps[0])
 
 
 def test_a_free_zone_is_not_reported() -> None:
@@ -142,7 +143,7 @@ def test_a_girth_typed_to_four_decimals_goes_all_round() -> None:
     turn_mm = 60.0 * pi
     for piece in (Placing(width_mm=188.4956), Placing(width_mm=188.4956 / 4, repeat=4)):
         assert area_mm2(composed([ComposedPiece(FLAG, piece)], turn_mm=turn_mm).ink) > 0
-    with pytest.raises(Refused, match="mm round: write a smaller"):
+    with pytest.raises(Refused, match="mm round: make it narrower"):
         composed([ComposedPiece(FLAG, Placing(width_mm=188.5))], turn_mm=turn_mm)
 
 

@@ -195,7 +195,7 @@ def test_what_is_not_plotted_is_left_out_and_said() -> None:
     drawing = read_artwork(dxf(draw))
     assert area_mm2(drawing.ink) == pytest.approx(100)
     assert drawing.notes == (
-        "3 shapes are not marked, because of layers that are hidden or not plotted: Defpoints and help",
+        "3 shapes are not marked, because these layers are hidden or not plotted: Defpoints and help",
     )
 
 
@@ -227,7 +227,7 @@ def open_square(space: Any) -> None:
 
 def test_a_gap_is_measured_and_closed_where_that_is_asked_for() -> None:
     """Ends 50 µm apart: the sentence says so and what closes them, and with that the square is filled."""
-    with pytest.raises(Refused, match=r'0\.05 mm apart: close that gap, or enter 0\.06 mm for "close gaps"'):
+    with pytest.raises(Refused, match=r'0\.05 mm apart. Close this gap, or enter 0\.06 mm for "close gaps"'):
         read_artwork(dxf(open_square))
     assert area(open_square, DrawingReading(close_gaps_mm=0.06)) == pytest.approx(100, rel=1e-3)
 
@@ -272,7 +272,7 @@ def test_what_small_programs_write_is_read(data: bytes) -> None:
 def test_ends_that_lie_far_apart_are_not_offered_to_be_closed() -> None:
     """Closing gaps of millimetres would join what was never meant to meet."""
     cross = plain_dxf("0 LINE 8 0 10 0 20 0 11 10 21 10 0 LINE 8 0 10 0 20 10 11 10 21 0")
-    with pytest.raises(Refused, match=r"10 mm apart: close that gap$"):
+    with pytest.raises(Refused, match=r"10 mm apart. Close this gap$"):
         read_artwork(cross)
 
 
@@ -348,7 +348,7 @@ def draw_gradient(space: Any) -> None:
     [
         (draw_dimension, "text or dimension"),
         (lambda space: space.add_leader([(0, 12), (5, 17), (9, 17)]), "text or dimension"),
-        (draw_other_file, "block that is not in the file"),
+        (draw_other_file, "block that is not in this file"),
         (draw_gradient, "gradient"),
     ],
 )
@@ -374,9 +374,9 @@ def test_arcs_of_a_polyline_are_paid_for_before_they_are_drawn() -> None:
     [
         (
             lambda s: s.add_text("HERON", height=8),
-            "nothing to mark: the text or dimension in it is not marked. Explode it",
+            "nothing to mark. The drawing has a text or dimension: it is not marked. Explode it",
         ),
-        (lambda s: square(s, 40.0, 1e8), "nothing to mark: the line far away in it is not marked"),
+        (lambda s: square(s, 40.0, 1e8), "nothing to mark. The drawing has a line far away: it is not marked"),
         (lambda s: s.add_point((0, 0)), "no lines to mark"),
         (lambda s: s.add_line((0, 0), (10, 0)), "no closed outline: close the lines"),
     ],

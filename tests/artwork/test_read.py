@@ -74,14 +74,16 @@ def test_rings_come_out_normalised() -> None:
         (b"%PDF-1.7", "is a PDF"),
         (b"\x89PNG\r\n\x1a\n", "made of dots"),
         (b"\xff\xd8\xff\xe0", "photograph"),
-        (b"<html><body/></html>", "no SVG drawing"),
-        (b'<svg width="9mm" height="9mm"/>', "nothing that can be marked"),
+        (b"<html><body/></html>", "not an SVG drawing"),
+        (b'<svg width="9mm" height="9mm"/>', "nothing to mark: draw shapes filled with black"),
         (b'<svg width="9mm" height="9mm"><rect width="99" height="99"/></svg>', "dark all over"),
         (b'<svg width="9mm" height="9mm"><rect width="9" height="9" fill="#fff"/></svg>', "nothing dark"),
+        (b'<svg width="9mm" height="9mm"><rect x="99" width="9" height="9"/></svg>', "lies outside its page"),
+        (b'<svg width="9mm" height="9mm"><use href="#x"/></svg>', "has a part that is not in this file"),
         (b'<svg width="9mm" height="9mm"><path d="M0 0h9', "breaks off"),
         (b"<svg><g></svg>", "damaged in line 1"),
         (b'<svg width="0" height="5"/>', "width and height in mm"),
-        (b'<svg xmlns="http://example.org/other"/>', "no SVG drawing"),
+        (b'<svg xmlns="http://example.org/other"/>', "not an SVG drawing"),
     ],
 )
 def test_what_is_no_drawing_is_refused_in_one_sentence(data: bytes, says: str) -> None:
@@ -141,14 +143,16 @@ def test_a_texts_absent_font_is_said() -> None:
     """A font that is not at hand is replaced by the default, with a warning; nothing is left out in silence."""
     words = '<svg width="99mm" height="20mm"><text x="9" y="40" font-family="Boathouse Sans">A\ue123</text></svg>'
     (unread,) = read_artwork(words.replace("\ue123", "").encode()).unread
-    assert str(unread).startswith('letter in the font "Boathouse Sans": marked in Noto Sans. ')
-    with pytest.raises(Refused, match="which no font here has"):
+    assert str(unread).startswith('The drawing has a letter in the font "Boathouse Sans": it is marked in Noto Sans. ')
+    with pytest.raises(Refused, match="which no font on this computer has"):
         read_artwork(words.encode())
     odd = Path(matplotlib.get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf"
     (unread,) = read_artwork(
         words.replace("\ue123", "\u2654").replace("Boathouse Sans", "Noto Sans").encode(), DrawingReading(fonts=(odd,))
     ).unread
-    assert str(unread).startswith('letter "\u2654", which Noto Sans lacks: marked in DejaVu Sans. ')
+    assert str(unread).startswith(
+        'The drawing has a letter "\u2654", which Noto Sans lacks: it is marked in DejaVu Sans. '
+    )
 
 
 def island(vertices: int) -> tuple[bytes, float]:

@@ -62,7 +62,7 @@ def test_faces_that_share_no_border_to_the_last_digit_are_joined_all_the_same() 
 @pytest.mark.parametrize(
     ("body", "says"),
     [
-        ('<text y="50">a\u4e00</text>', 'the letter "\u4e00", which no font here has'),
+        ('<text y="50">a\u4e00</text>', 'the letter "\u4e00", which no font on this computer has'),
         ("<flowRoot><flowPara>Heron</flowPara></flowRoot>", "a text set in a frame"),
         ('<text style="inline-size:40px" y="9">Heron</text>', "a text set in a frame"),
         ('<text style="shape-inside:url(#r)" y="9">Heron</text>', "a text set in a frame"),

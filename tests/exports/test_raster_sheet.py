@@ -254,7 +254,7 @@ def test_dots_are_no_finer_than_the_spot(width: float, tmp_path: Path) -> None:
 def test_a_coating_that_says_nothing_is_asked_about(tmp_path: Path) -> None:
     """On bare metal nobody knows beforehand whether a mark is lighter: one question, with what to write."""
     source = picture(tmp_path / "a.png", PLANS["pommel-nut"], (0, 0))
-    with pytest.raises(Refused, match="write --mark lighter if it is lighter than the item"):
+    with pytest.raises(Refused, match="add --mark lighter or --mark darker"):
         raster_sheet(PLANS["pommel-nut"], source, tmp_path / "out")
     assert raster_sheet(PLANS["boathouse-mug"], source, tmp_path / "out")[0].mark in {"lighter", "darker"}
 
@@ -350,7 +350,8 @@ def test_what_must_be_seen_is_told(tmp_path: Path) -> None:
     told = " ".join(drawn.must_show)
     assert f"{drawn.wide_mm:.3f} × {drawn.high_mm:.3f} mm" in told
     assert f"{drawn.columns} slices" in told
-    assert f"{math.degrees(drawn.middle_rad):.3f}°" in told
+    assert drawn.middle_rad == 0
+    assert "Turn the item until its front lies under" in told
 
 
 @pytest.mark.slow
@@ -361,7 +362,7 @@ def test_a_picture_of_too_few_dots_is_warned_of_first(tmp_path: Path) -> None:
         raster_sheet(made, picture(tmp_path / f"{per}.png", made, (0, 0), per_mm=per), tmp_path / f"o{per}", FINE)[0]
         for per in (60 / 25.4, 20)
     )
-    assert coarse.notes[0].startswith("The picture has too few dots: 60 per inch, each 0.42 mm wide")
+    assert coarse.notes[0].startswith("The picture has too few dots: each would be 0.42 mm wide")
     assert "less than about 17 mm wide can't be recognised" in coarse.notes[0]
     assert not any("too few dots" in note for note in fine.notes)
 

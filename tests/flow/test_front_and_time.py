@@ -34,7 +34,7 @@ def test_a_picture_is_written_as_its_name_ends_and_never_over_another(rotary: Ru
     assert DRAWING in (tmp_path / "a.svg").read_text("utf-8")
     code, _, err = rotary("print", "picture", cup.name, "front", "--to", "a.png", "--samples", "50")
     assert code == 4
-    assert "is there already" in err
+    assert "there is already a file" in err
     assert (tmp_path / "a.png").read_bytes() == near
     code, _, err = rotary("print", "picture", cup.name, "front", "--to", "a.jpg", "--samples", "50")
     assert code == 2
@@ -49,7 +49,7 @@ def test_times_learn_from_the_log(rotary: Run, cup: Path) -> None:
     assert code == 0
     line = next(line for line in out.splitlines() if line.startswith("TIME: 12 pieces: about "))
     assert "if you start now" in line
-    assert "(estimate)" in line
+    assert "(estimate" in line
     assert rotary("profile", "save", cup.name, "--as", "cups", "--samples", "50")[0] == 0
     for took in ("44 min", "40 min", "46 min"):
         assert rotary("log", "add", "cups", "good", "--items", "12", "--took", took, "--samples", "50")[0] == 0
@@ -60,7 +60,7 @@ def test_times_learn_from_the_log(rotary: Run, cup: Path) -> None:
     assert time["begun"] < time["done"]
     sheet = rotary("print", "setup", "cups", "--samples", "50")[1]
     assert "12 pieces, about 4" in sheet
-    assert "Time: as in your last 3 runs." in sheet
+    assert "as in your last 3 runs)" in " ".join(sheet.split())
 
 
 def test_a_senseless_number_of_pieces_is_refused_in_one_sentence(rotary: Run, cup: Path) -> None:

@@ -60,7 +60,7 @@ def test_a_profile_proven_at_a_machine_is_repeated_there_after_it_was_renamed(
     capsys.readouterr()
     assert main(["profile", "repeat", "mug"]) in (0, 1)
     said = capsys.readouterr().out
-    assert "you proved it" not in said
+    assert "you proved this job" not in said
     assert "proven" in said
     assert main(["machine", "record", "field", "axis=y", "drawn=100 mm", "measured=99.9 mm", "--machine", "bench"]) == 0
     assert "river-shed.toml" in capsys.readouterr().out

@@ -97,7 +97,7 @@ def told(
     ("piece", "says"),
     [
         ({"file": "small.svg"}, FOUR),
-        ({"file": "small.svg", "width_mm": 20.0}, "Marked 20 × 10 mm on the item, the drawing's own size."),
+        ({"file": "small.svg", "width_mm": 20.0}, "Marked 20 × 10 mm on the item, as large as drawn."),
         (
             {"file": "small.svg", "width_mm": 10.0, "height_mm": 20.0},
             "Drawn 20 × 10 mm, marked 10 × 20 mm on the item (0.5 times as wide, 2 times as high).",
@@ -110,15 +110,15 @@ def told(
             {"file": "inch.svg", "width_mm": 25.4},
             "Drawn 50.8 × 25.4 mm, marked 25.4 × 12.7 mm on the item (0.5 times as large).",
         ),
-        ({"file": "pixels.svg"}, "Marked 80 × 40 mm on the item. The file states no size of its own."),
+        ({"file": "pixels.svg"}, "Marked 80 × 40 mm on the item. The file states no size, so check this one."),
         (
             {"file": "mm.dxf", "width_mm": 3.81},
             "Drawn 3 × 3 mm, marked 3.81 × 3.81 mm on the item (1.27 times as large).",
         ),
         ({"file": "inch.dxf"}, "Drawn 76.2 × 76.2 mm, marked 60 × 60 mm on the item (0.7874 times as large)."),
-        ({"file": "unitless.dxf"}, "Marked 60 × 60 mm on the item. The file states no size of its own."),
-        ({"file": "unitless.dxf", "unit": "mm"}, "Marked 3 × 3 mm on the item, the drawing's own size."),
-        ({"file": "fits.svg"}, "Marked 20 × 10 mm on the item, the drawing's own size."),
+        ({"file": "unitless.dxf"}, "Marked 60 × 60 mm on the item. The file states no size, so check this one."),
+        ({"file": "unitless.dxf", "unit": "mm"}, "Marked 3 × 3 mm on the item, as large as drawn."),
+        ({"file": "fits.svg"}, "Marked 20 × 10 mm on the item, as large as drawn."),
     ],
 )
 def test_a_drawing_is_told_by_its_own_size_and_the_items(shop: Path, piece: dict[str, Any], says: str) -> None:
@@ -129,11 +129,11 @@ def test_a_drawing_is_told_by_its_own_size_and_the_items(shop: Path, piece: dict
 def test_a_text_has_a_size_only_where_one_was_asked_for(shop: Path) -> None:
     """Letters asked for by height keep it, or are told to grow; without it a text has no size of its own."""
     (own,) = told(shop, "mm", {"text": "H", "letter_height_mm": 7.0})
-    assert "7 mm on the item, the drawing's own size." in own
+    assert "7 mm on the item, as its letters are set." in own
     (grown,) = told(shop, "mm", {"text": "H", "letter_height_mm": 7.0, "height_mm": 14.0})
     assert "(2 times as large)" in grown
     (free,) = told(shop, "mm", {"text": "H"})
-    assert free.endswith("A text has no size of its own.")
+    assert free.endswith("mm on the item.")
 
 
 def test_each_of_several_pieces_is_told_by_name_in_the_persons_units(shop: Path) -> None:
@@ -141,7 +141,7 @@ def test_each_of_several_pieces_is_told_by_name_in_the_persons_units(shop: Path)
     pieces = {"file": "small.svg", "width_mm": 25.4}, {"file": "pixels.svg", "width_mm": 50.8, "centre_mm": 60.0}
     assert told(shop, "in", *pieces) == (
         "small.svg: drawn 0.7874 × 0.3937 in, marked 1 × 0.5 in on the item (1.27 times as large).",
-        "pixels.svg: marked 2 × 1 in on the item. The file states no size of its own.",
+        "pixels.svg: marked 2 × 1 in on the item. The file states no size, so check this one.",
     )
 
 
@@ -172,7 +172,7 @@ def test_every_command_that_places_artwork_says_it_first(shop: Path, capsys: pyt
 @pytest.mark.parametrize(
     ("image", "says"),
     [
-        ("bare.png", "Marked 80 × 40 mm on the item. The file states no size of its own."),
+        ("bare.png", "Marked 80 × 40 mm on the item. The file states no size, so check this one."),
         ("dots.png", FOUR),
         ("dots.tif", FOUR),
         ("uneven.jpg", "Drawn 20 × 5 mm, marked 80 × 40 mm on the item (4 times as wide, 8 times as high)."),
@@ -218,7 +218,7 @@ def test_card_answer_and_json_say_it(shop: Path, capsys: pytest.CaptureFixture[s
         assert size in said
         if "setup" in command:
             # Under the file to import and the size that its page shows in the program, before all other looks.
-            edge = said.index("In the file the edge at the rim")
+            edge = said.index("The artwork's side at the rim")
             assert said.index(size) < edge < said.index("The program shows 17 slices")
         else:
             assert said.index(size) < said.index("The program shows")
@@ -252,7 +252,7 @@ def test_the_page_where_artwork_is_chosen_says_it(shop: Path) -> None:
     for kind, name in (("drawing", "small.svg"), ("picture", "dots.png")):
         assert f"Filling the job's frame: {FOUR[0].lower()}{FOUR[1:]}" in page(kind, name)
     for kind, name in (("drawing", "pixels.svg"), ("picture", "bare.png")):
-        assert "marked 80 × 40 mm on the item. The file states no size of its own" in page(kind, name)
+        assert "marked 80 × 40 mm on the item. The file states no size, so check this one" in page(kind, name)
 
 
 def test_factors_are_none_where_no_size_is_stated() -> None:

@@ -67,15 +67,15 @@ def test_left_out_the_paper_is_the_usual_one_and_is_told(
     """The locale decides, and the answer says so and how to have the other."""
     monkeypatch.setenv("LC_ALL", "en_US.UTF-8")
     _, out, _ = run(capsys, "print", "setup", FIRST, "--to", "card.html", "--samples", "0")
-    assert "for Letter (the usual size in your country; for the other add --paper A4)" in out
+    assert "for Letter (the usual size in your country. For A4 paper add --paper A4)" in out
     assert (here / "card.html").is_file()
 
 
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
-        (("--to", "card.doc"), "end it with .pdf, .html, .txt or .json"),
-        (("--to", "card.svg"), "card.svg has no ending that works here: end it with .pdf, .html, .txt or .json"),
+        (("--to", "card.doc"), "end its name with .pdf, .html, .txt or .json"),
+        (("--to", "card.svg"), "card.svg can't be written: end its name with .pdf, .html, .txt or .json"),
         (("--to", "card"), "end the file's name with .pdf, .html, .txt or .json"),
         (("--to", "nowhere/card.pdf"), "there is no folder nowhere"),
         (("--to", "folder.pdf"), "is a folder"),
@@ -131,10 +131,10 @@ def test_every_paper_is_written(here: Path, capsys: pytest.CaptureFixture[str], 
         data = path.read_bytes()
         if ending == ".pdf":
             text = "".join(page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(data))
-            assert "Local rules and licensed practice go first." in text.replace("\r\n", " ")
+            assert "Local rules and licensed experts come first." in text.replace("\r\n", " ")
             assert "Regatta bottle 600 ml" in text
         elif (name, ending) != ("template", ".svg"):
-            assert "local rules and licensed practice go first" in data.decode().casefold()
+            assert "local rules and licensed experts come first" in data.decode().casefold()
 
 
 def test_a_printed_patch_is_kept_to_be_read(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -244,7 +244,7 @@ def test_an_inscriptions_card_is_a_paper_too(here: Path, capsys: pytest.CaptureF
     assert code == 0, err
     assert "wrote nut.pdf, for A4" in out
     page = pypdfium2.PdfDocument((here / "nut.pdf").read_bytes())[0].get_textpage().get_text_bounded()
-    for text in ("INSCRIPTION SHEET", "HERON ROWING CLUB", "Power", "Local rules and licensed practice go first."):
+    for text in ("INSCRIPTION SHEET", "HERON ROWING CLUB", "Power", "Local rules and licensed experts come first."):
         assert text in page.replace("\r\n", " ")
     code, _, err = run(capsys, *what, "--card", "other.pdf")
     assert code == 2
@@ -308,7 +308,7 @@ def test_a_slice_sheet_bears_the_name_that_it_was_given(here: Path, capsys: pyte
         )
         assert code in (0, 5)
         assert "  wrote my.own name.svg\n" in out
-        assert ("replace 4 earlier files" in out) == (times == 2)
+        assert ("replaced 4 earlier files" in out) == (times == 2)
     written = {"my.own name.svg", *(f"my.own name-{part}.svg" for part in ("first", "second", "rest"))}
     assert {path.name for path in here.iterdir() if path.is_file()} == {"job.toml", *written}
     assert "First slice: import my.own name-first.svg." in out
@@ -320,22 +320,22 @@ def test_a_slice_sheet_bears_the_name_that_it_was_given(here: Path, capsys: pyte
     [
         (("art", "slice", FIRST, "--to", "no/x.svg"), "there is no folder no"),
         (("art", "slice", FIRST, "--to", "x.pdf"), "name a folder to write into"),
-        (("print", "setup", FIRST, "--to", "mine.txt"), "not made by rotary: name another file, or add --yes"),
-        (("print", "setup", FIRST, "--to", "link.txt"), "not made by rotary"),
-        (("print", "setup", FIRST, "--to", "mine.txt"), "not made by rotary"),
-        (("plan", FIRST, "--json", "--to", "mine.txt"), "not made by rotary"),
-        (("profile", "repeat", "bottle", "--to", "mine.txt"), "not made by rotary"),
-        (("patch", "new", FIRST, "--to", "mine.svg"), "not made by rotary"),
-        (("art", "check", FIRST, "x.svg", "--to", "mine.svg"), "not made by rotary"),
-        (("job", "as-measured", FIRST, "--to", "mine.txt"), "not made by rotary"),
+        (("print", "setup", FIRST, "--to", "mine.txt"), "that is not from rotary: name another file, or add --yes"),
+        (("print", "setup", FIRST, "--to", "link.txt"), "is not from rotary"),
+        (("print", "setup", FIRST, "--to", "mine.txt"), "is not from rotary"),
+        (("plan", FIRST, "--json", "--to", "mine.txt"), "is not from rotary"),
+        (("profile", "repeat", "bottle", "--to", "mine.txt"), "is not from rotary"),
+        (("patch", "new", FIRST, "--to", "mine.svg"), "is not from rotary"),
+        (("art", "check", FIRST, "x.svg", "--to", "mine.svg"), "is not from rotary"),
+        (("job", "as-measured", FIRST, "--to", "mine.txt"), "is not from rotary"),
         (("art", "slice", FIRST, "--text", "A", "--to", "mine.txt"), "is a file"),
         (("art", "flat", FIRST, "--text", "A", "--to", "new.dxf"), "name a folder to write into"),
-        (("art", "dots", FIRST, "x.png", "--to", "mine.txt/x"), "can't be written into"),
+        (("art", "dots", FIRST, "x.png", "--to", "mine.txt/x"), "no file can be written into"),
         (("print", "template", FIRST, "--to", "no/x.pdf"), "there is no folder no"),
         (("art", "names", FIRST, "x.csv", "--to", "mine.txt"), "is a file"),
         (("inscribe", "brass-nut", "--text", "A", "--to", "n.svg"), "name a folder to write into"),
-        (("machine", "tests", FIRST, "--to", "mine.txt"), "not made by rotary"),
-        (("machine", "seam-test", FIRST, "--to", "mine.txt"), "not made by rotary"),
+        (("machine", "tests", FIRST, "--to", "mine.txt"), "is not from rotary"),
+        (("machine", "seam-test", FIRST, "--to", "mine.txt"), "is not from rotary"),
         (("resume", FIRST, "--to", "mine.txt", "--text", "A"), "is a file"),
     ],
 )
@@ -372,7 +372,7 @@ def test_what_was_written_here_is_written_again_where_that_is_said(
     before = path.read_bytes()
     code, _, err = run(capsys, *words, "--samples", "0")
     assert code == 4
-    assert "a.txt is there already: name another file, or add --yes to replace it" in err
+    assert "there is already a file a.txt: name another file, or add --yes to replace it" in err
     path.write_bytes(before + b"more")
     assert run(capsys, *words, "--samples", "0", "--yes")[::2] == (0, "")
     assert path.read_bytes() == before

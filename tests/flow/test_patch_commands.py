@@ -35,7 +35,7 @@ def test_an_unknown_coating_gets_a_patch_nine_readings_and_a_plan(
     assert code == 0
     assert "after 8 readings" in out.lower()
     assert "plan without readings:" in out
-    assert "now: No removal plan after 8 readings: " in " ".join(out.split())
+    assert "now: No passes are offered after 8 readings. " in " ".join(out.split())
     noted = [r for r in readings_in(tmp_path) if r.note == "by the window"]
     assert sorted({r.cell for r in noted if r.cell}) == list(range(1, 10))
 
@@ -61,9 +61,10 @@ def test_a_real_job_counts_as_a_reading(tmp_path: Path, capsys: pytest.CaptureFi
     code, out, _ = ran(capsys, tmp_path, "log", "add", JOB, "clear", "--teach", "--unlogged", "--passes", "3", *FEW)
     assert code == 0
     assert "After 1 reading" in out
-    assert "pulse width 100 ns" in " ".join(out.split())
     (kept,) = readings_in(tmp_path)
-    assert (kept.source, kept.passes, kept.outcome) == ("job", 3, "clear")
+    assert (kept.source, kept.passes, kept.outcome, kept.pulse_width_ns) == ("job", 3, "clear", 100)
+    says = f"saved as reading 1 of this coating: clean after 3 passes at {100 * kept.power_share:.0f} % power"
+    assert says in " ".join(out.split())
 
 
 @pytest.mark.slow
@@ -75,22 +76,22 @@ def test_a_reading_can_be_struck_out_and_counted_again(tmp_path: Path, capsys: p
     ran(capsys, tmp_path, "log", "add", JOB, "cut", "--teach", "--unlogged", "--passes", "3", *FEW)
     code, out, _ = ran(capsys, tmp_path, "patch", "ignore", "1", JOB, *FEW)
     assert code == 0
-    assert "ignored" in out
+    assert "plans no longer use reading 1" in out
     said = " ".join(out.split())
-    assert "plan before: No removal plan after 1 reading: " in said
+    assert "plan before: No passes are offered after 1 reading. " in said
     assert "reading" not in said[said.index("now: ") :]
     _, out, _ = ran(capsys, tmp_path, "patch", "ignore", "1", JOB, "--undo", *FEW)
-    assert "now: No removal plan after 1 reading: " in " ".join(out.split())
+    assert "now: No passes are offered after 1 reading. " in " ".join(out.split())
 
 
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (["99=clear"], "names no cell"),
-        (["clear"], "names no cell"),
+        (["99=clear"], "has no such cell"),
+        (["clear"], "has no such cell"),
         (["1=splendid"], "write coating-left, residue, clean, heat-tint, engraved or not-read"),
         (["1=clear", "1=cut"], "cell 1 is written twice"),
-        (["²=clear"], "names no cell"),
+        (["²=clear"], "has no such cell"),
     ],
 )
 def test_what_is_no_reading_is_told(
@@ -129,7 +130,7 @@ def test_one_patch_whatever_it_is_printed_as(tmp_path: Path, capsys: pytest.Capt
     rows = [line for line in lines.splitlines() if line.startswith("  [ ] 3 ")]
     assert set(rows) <= set((tmp_path / "patch.txt").read_text("utf-8").splitlines())
     assert "rotary patch record boathouse-mug --patch 1" in lines
-    assert "The pulse width needs no setting: on this laser it is always 100 ns." in " ".join(lines.split())
+    assert "You can't set the pulse width: on this laser it is always 100 ns." in " ".join(lines.split())
 
 
 @pytest.mark.slow
@@ -200,7 +201,7 @@ def test_the_window_and_what_was_taught_are_drawn(tmp_path: Path, capsys: pytest
         for path in (window, taught)
     ]
     assert "X" in texts[0]
-    assert any("one pulse marks the metal" in text for text in texts[1])
+    assert any("the metal is marked from" in text for text in texts[1])
     code, _, err = ran(capsys, tmp_path, "patch", "list", "--window", str(window))
     assert code != 0
     assert "rotary patch list JOB" in err

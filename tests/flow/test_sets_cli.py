@@ -52,13 +52,13 @@ def test_files_are_named_after_what_is_drawn_and_replaced_together(
     for yes in ((), ("--yes",)):
         assert main(["art", "slice", str(job), "--text", "I", "--files", "--to", str(out), *yes]) == 4
         said = (
-            f"rotary: {out} holds files of another drawing, crest-xyz, and slices need a folder of their own: name "
+            f"rotary: {out} holds files of another drawing, crest-xyz. Slices need a folder of their own: name "
             "another folder\n"
         )
         assert capsys.readouterr().err == said
         assert {path.name for path in out.iterdir()} == {*first, "notes.txt"}
     said = said_of(capsys, "art", "flat", job, "--art", shop / "crest.svg", "--text", "XYZ", "--to", out, "--yes")
-    assert f"They replace {len(first)} earlier files." in said
+    assert f"This replaced {len(first)} earlier files." in said
     assert {path.name for path in out.iterdir()} == {
         *(f"crest-xyz-flat{part}.svg" for part in ("", "-first", "-second", "-rest")), "notes.txt",
     }  # fmt: skip

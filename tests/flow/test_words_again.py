@@ -201,7 +201,7 @@ def test_every_flat_has_its_file(told: Told, tmp_path: Path) -> None:
     assert rows_of(again, "type")["passes"]["value"] == 9
     assert "TYPE 1: Power: 80 %." in (plain := told("plan", "hexagon.toml", "--plain"))
     assert "Steps per turn" not in plain
-    assert f"Other faces: turn to each, import its file ({names[1]}, {names[2]}), run the same passes." in plain
+    assert f"Other faces: turn to each and import its file ({names[1]}, {names[2]}). Run the same passes." in plain
     (tmp_path / names[2]).unlink()
     assert actions_of(told, "hexagon.toml")["import"][0]["step"] == "write_file"
 

@@ -192,7 +192,7 @@ def test_what_must_hold_for_a_reading_to_be_true_is_said() -> None:
     for form in ("text", "html", "pdf", "json"):
         for says in ("Focus on the surface first", "set everything in the table",
                      "Fill each cell with lines one way", "pass after pass on the same spot", "print a new patch",
-                     "The pulse width needs no setting"):  # fmt: skip
+                     "You can't set the pulse width"):  # fmt: skip
             assert stands(forms()[form], says), (form, says)
 
 
@@ -201,7 +201,7 @@ def test_in_inches_only_what_is_set_by_hand_is_in_inches() -> None:
     text = "\n".join(plain_lines(patch_paper(to_mark(), MADE, "in")))
     assert "lens in" in text
     assert "line mm" in text
-    assert re.search(r"wall: [\d.]+ in\.", text)
+    assert re.search(r"wall thickness: [\d.]+ in\.", text)
     assert f"{value_for('wall_mm', SETTINGS.index('wall_mm')) / 25.4:.4g} in" in text
 
 

@@ -159,9 +159,10 @@ def test_only_another_metals_readings_are_said_to_be_left_out() -> None:
     """A reading that the person ignores belongs to no other metal or laser, and is not counted as one."""
     own = reading(10, 18.0).model_copy(update={"metal": JOB.item.metal, "laser": JOB.laser.name})
     ignored, steel = own.model_copy(update={"ignored": True}), own.model_copy(update={"metal": "stainless-304"})
-    assert not any("Left out" in note for note in depth_of(JOB, 40.0, (own, ignored)).notes)
+    assert not any("left out" in note for note in depth_of(JOB, 40.0, (own, ignored)).notes)
     assert (
-        "Left out: 1 depth reading of another metal, laser or lens." in depth_of(JOB, 40.0, (own, ignored, steel)).notes
+        "rotary left out 1 depth reading of another metal, laser or lens."
+        in depth_of(JOB, 40.0, (own, ignored, steel)).notes
     )
 
 

@@ -58,11 +58,11 @@ def test_a_coated_face_is_tried_too(tmp_path: Path) -> None:
     text = " ".join("\n".join(whole.lines).split())
     assert whole.done.tried_on == whole.done.paths[1].name
     most, other = whole.done.paths[1].name, whole.done.paths[0].name
-    assert f"Import {most}. [ ] For another face: import {other}." in text
+    assert f"Import {most}. [ ] For another face of the item: import {other}." in text
     assert "Passes 1 Pause" in text
     assert "Type 1 pass. Mark, let it cool, wipe, look." in text
-    assert "Clean: note power ____ %, ____ passes." in text
-    assert f"import its file ({other}), use the noted power and passes, then the last pass." in text
+    assert "Clean: note ____ % power, ____ passes." in text
+    assert f"import its file ({other}). Type the power and passes of the first face, then mark the last pass." in text
 
 
 def test_faces_of_a_list_are_tried_on_the_first_item_alone(tmp_path: Path) -> None:

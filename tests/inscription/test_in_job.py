@@ -102,11 +102,11 @@ def test_a_job_is_inscribed_without_options(tmp_path: Path, capsys: pytest.Captu
     path = written(tmp_path)
     assert main(["inscribe", path]) == 0
     plain = capsys.readouterr().out
-    assert "Inscription part of the way round the barrel." in plain
+    assert "The words go part of the way round." in plain
     assert "1884" in plain
     assert main(["inscribe", path, "--text", "IBIS", "--around", "ring"]) == 0
     ring = capsys.readouterr().out
-    assert "Inscription once round the barrel." in ring
+    assert "The words go once round the part." in ring
     assert "1884" not in ring
     assert main(["inscribe", path, "--text", "IBIS", "--around", "ring", "--gap", "none"]) == 0
     closed = capsys.readouterr().out
@@ -150,7 +150,7 @@ def test_sizes_are_those_of_the_machine_that_the_job_names(
     path = Path(written(tmp_path))
     text = path.read_text("utf-8")
     assert main(["inscribe", str(path), *small]) == 0
-    width = re.compile(r"a laser line is ([\d.]+) mm")
+    width = re.compile(r"A laser line is ([\d.]+) mm")
     believed = width.search(" ".join(capsys.readouterr().out.split()))
     assert believed is not None
     waist, rayleigh = 0.1, 3.0

@@ -87,7 +87,7 @@ def test_least_height_is_where_checks_turn(spot_mm: float) -> None:
     least = least_height_mm(texts, mark)
     asked = InscriptionWish(text="Regatta", around="arc", arc_rad=6.0, letter_height_mm=least * 1.001)
     states = {check.name: check.state for check in sized_text(asked, PART, mark).facts.checks}
-    assert states["strokes"] == states["counters"] == "passes"
+    assert states["strokes"] == states["holes"] == "passes"
 
 
 def checks_at(height: float, mark: MarkCheck, **more: Any) -> dict[str, Check]:
@@ -100,12 +100,12 @@ def checks_at(height: float, mark: MarkCheck, **more: Any) -> dict[str, Check]:
 def test_a_failing_letter_is_named_with_what_would_make_it_pass() -> None:
     """Letters too small for the spot fail by name, and pass at the height that the check asks for."""
     mark = MarkCheck(0.2, 0.05)
-    bad = checks_at(0.9, mark)["counters"]
+    bad = checks_at(0.9, mark)["holes"]
     assert bad.state == "fails"
     assert bad.letter in "Regatta"
     need = float(bad.cure.split("letters of ")[1].split(" mm")[0])
-    assert checks_at(need + 0.01, mark)["counters"].state == "passes"
-    assert checks_at(need - 0.02, mark)["counters"].state == "fails"
+    assert checks_at(need + 0.01, mark)["holes"].state == "passes"
+    assert checks_at(need - 0.02, mark)["holes"].state == "fails"
 
 
 def test_tracking_opens_letters_that_stand_too_close() -> None:
@@ -123,7 +123,7 @@ def test_more_sag_than_the_lens_stays_sharp_for_fails() -> None:
         0.05, 0.03, slices=5, slice_mm=10.0, edge_drop_mm=1.3, depth_mm=1.0, incidence_rad=0.5, most_incidence_rad=0.35
     )
     found = checks_at(3.0, mark)
-    assert found["drop"].state == found["incidence"].state == "fails"
+    assert found["slice edges"].state == found["beam's angle"].state == "fails"
 
 
 def test_letters_that_follow_a_taper_are_judged_where_they_are_narrowest() -> None:

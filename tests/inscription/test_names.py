@@ -114,7 +114,7 @@ def test_a_stop_leaves_nothing(tmp_path: Path) -> None:
 
 def test_a_list_in_which_nothing_fits_is_refused(tmp_path: Path) -> None:
     """Then nothing is written."""
-    with pytest.raises(Refused, match="no entry can be cut"):
+    with pytest.raises(Refused, match="no name of the list fits"):
         names(JOB, ARC, wanted(["漢字", ""]), tmp_path / "out")
     assert not (tmp_path / "out").exists()
 
@@ -126,7 +126,7 @@ def test_the_command_takes_lists_and_numbers(tmp_path: Path, capsys: pytest.Capt
     path.write_text("name\nHeron\n漢\n", "utf-8")
     start = ["inscribe", "domed-nut", "--around", "arc"]
     assert main([*start, "--list", str(path), "--to", str(tmp_path / "a")]) == 0
-    assert "rotary can't cut 1 line of the list" in capsys.readouterr().out
+    assert "1 name does not fit" in capsys.readouterr().out
     assert main([*start, "--numbers", "8-11", "--digits", "2", "--text", "No {name}", "--to", str(tmp_path / "b")]) == 0
     assert len(list((tmp_path / "b").glob("*.svg"))) == 4
     assert main([*start, "--numbers", "11-8", "--to", str(tmp_path / "c")]) == 2

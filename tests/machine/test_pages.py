@@ -91,7 +91,7 @@ def test_an_item_that_can_have_no_strip_says_why(change: dict[str, object], word
     found = page.told(bench, Reader({}))
     if bench.made is not None:
         assert word in found.lines[0][1]
-    with pytest.raises(RotaryError):
+    with pytest.raises(RotaryError, match=word if bench.made is not None else "no seam test"):
         page.files(bench, Reader({"folder": str(tmp_path / "strip")}))
     assert not (tmp_path / "strip").exists()
 
@@ -111,12 +111,12 @@ def test_what_a_page_keeps_is_a_reading_of_the_command_line(tmp_path: Path) -> N
 
 
 FILLED: dict[str, dict[str, str]] = {
-    "one-full-turn": {"gap": "0.85"}, "line-in-the-field": {"measured": "139.6"},
-    "line-at-two-heights": {"low": "140.2", "high": "132.6"}, "line-beside-the-item": {"off": "-0.2"},
-    "both-flanks": {"left": "39.4", "right": "39.8"}, "backlash": {"apart": "0.02"},
-    "width-of-a-line": {"width": "0.09"},
+    "full-turn": {"gap": "0.85"}, "field": {"measured": "139.6"},
+    "two-heights": {"low": "140.2", "high": "132.6"}, "edge": {"off": "-0.2"},
+    "edge-both-sides": {"left": "39.4", "right": "39.8"}, "backlash": {"apart": "0.02"},
+    "line-width": {"width": "0.09"},
     "gap-ladder": {"closed": "5"},
-    "motor-in-whole-steps": {**{f"ticks {n}": str(n % 3 - 1) for n in range(1, 9)},
+    "motor-whole": {**{f"ticks {n}": str(n % 3 - 1) for n in range(1, 9)},
                            **{f"back {n}": "1" for n in (1, 2, 3)}},
     "motor-free": {f"ticks {n}": str(n % 2) for n in range(1, 9)},
 }  # fmt: skip

@@ -73,7 +73,7 @@ def test_a_changed_lens_lapses_what_hangs_on_it_and_nothing_else() -> None:
     now = known(machine, "bottle")
     assert now["field-scale-x"].source == "believed"
     assert now["field-scale-x"].stale == 1
-    assert "lens" in now["field-scale-x"].says[0]
+    assert "(test field) is out of date: the lens" in now["field-scale-x"].says[0]
     assert now["turn"].source == "measured"
     later = known(with_reading(machine, field("99.9 mm", 90)))["field-scale-x"]
     assert later.used == 1
@@ -92,7 +92,7 @@ def test_a_strip_lapses_when_the_turn_is_read_anew() -> None:
     assert known(machine_of(strip), "Bottle")["sheet-scale"].source == "measured"
     late = known(machine_of(strip, turn), "Bottle")["sheet-scale"]
     assert late.source == "believed"
-    assert "mark a new seam test" in late.says[-1]
+    assert "do a new seam test" in late.says[-1]
 
 
 def test_a_machine_reads_back_from_its_file_as_it_was(tmp_path: Path) -> None:
@@ -131,7 +131,11 @@ def test_a_machine_reads_back_from_its_file_as_it_was(tmp_path: Path) -> None:
             "high",
             "other way round",
         ),
-        ({"kind": "turn", "item": "B", "gap": "30 mm", "at_height": "75 mm", "across": "79 mm"}, "gap", "full turn"),
+        (
+            {"kind": "turn", "item": "B", "gap": "30 mm", "at_height": "75 mm", "across": "79 mm"},
+            "gap",
+            "item once",
+        ),
         (
             {"kind": "stairs", "heights": ["0", "1", "2", "3", "4"], "widths": [".05", ".06", ".08", ".1", ".12"]},
             "widths",

@@ -84,7 +84,7 @@ def test_the_drawing_follows_an_item_along_its_axis_and_the_rotary_brings_it_bac
 ) -> None:
     """Moving the rotary the way that the item went would double what is off."""
     ticks = TickReadings(foot_right_mm=0.0, rim_right_mm=0.0, foot_up_mm=up_mm, rim_up_mm=up_mm)
-    says = f"Move the drawing 0.30 mm towards the {to}, or the rotary as far towards the {back}."
+    says = f"Move the drawing 0.30 mm towards the {to} in your program, or move the rotary as far towards the {back}."
     assert says in remainder(plan(job_from_file(examples()["regatta-bottle"]), draws=0), ticks).steps
 
 

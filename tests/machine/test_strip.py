@@ -196,8 +196,8 @@ def test_the_correction_closes_the_seam_that_showed_it(strip: Strip) -> None:
     [
         ("3-2-1", "right", "turns the wrong way"),
         ("3-2-1", "mirrored", "whole file lies mirrored"),
-        ("1-2-3", "mirrored", "axis across the item runs the wrong way"),
-        ("3-2-1", "upside-down", "The rim points to the other side"),
+        ("1-2-3", "mirrored", "reverse the axis that runs across"),
+        ("3-2-1", "upside-down", "The item lies the other way round"),
         ("1-2-3", "right", ""),
     ],
 )
@@ -341,7 +341,7 @@ def test_a_form_is_read_once_and_against_its_own_strip(strip: Strip) -> None:
     # A form that an earlier version wrote is read too.
     assert reading_from_form(typed.replace("seam = ", "seam = "), strip) == reading_from_form(typed, strip)
     how = NO_CORRECTION.model_copy(update={"scale_across": 1.004})
-    with pytest.raises(Refused, match="rotary machine show lists the result of this form") as refused:
+    with pytest.raises(Refused, match="rotary machine show lists it") as refused:
         reading_from_form(typed, seam_strip(job_named("regatta-bottle"), how))
     assert [fault.where for fault in refused.value.faults] == ["drawn"]
 
@@ -366,14 +366,15 @@ def test_an_order_that_can_not_be_is_told_with_the_numbers_of_its_strip(strip: S
     with pytest.raises(Refused) as refused:
         strip_reading(filled(strip) | {"order": "3-1-2"}, strip)
     assert (
-        refused.value.faults[0].says == f'3-1-2 can\'t be the order: write "{strip.numbers}" or "{strip.numbers[::-1]}"'
+        refused.value.faults[0].says
+        == f'3-1-2 can\'t be the order of the numbers: write "{strip.numbers}" or "{strip.numbers[::-1]}"'
     )
 
 
 def test_a_tick_that_is_no_number_is_told_by_its_seam(strip: Strip) -> None:
     """The form has no line numbers that a person would count: seam and height find the place."""
     rows = [{"seam": "1-2", "height": "top", "rising": "0", "falling": "two"}]
-    with pytest.raises(Refused, match=r"two at seam 1-2, top, is not a tick: write .* from -7 to 7") as refused:
+    with pytest.raises(Refused, match=r"two at seam 1-2, top, is not the number .* from -7 to 7") as refused:
         strip_reading(filled(strip) | {"verniers": rows}, strip)
     assert refused.value.faults[0].where == "verniers.0.falling"
 

@@ -18,7 +18,7 @@ from rotary.machine.papers import resume_paper, resume_sections, tapes_paper
 from rotary.machine.quantities import QUANTITIES
 from rotary.machine.readings import KINDS
 from rotary.machine.resume import TickReadings, done_from_text, remainder, turn_to, witness_ticks
-from rotary.machine.tapes import TITLES, tapes
+from rotary.machine.tapes import PURPOSES, tapes
 from rotary.papers.text import section_lines, text_lines
 from rotary.plan import Plan, plan
 from rotary.sentences.plan import actions_in_words
@@ -41,7 +41,7 @@ def test_every_quantity_has_a_tape_that_tells_it(made: Plan) -> None:
     """Nothing is believed that nobody can measure: each quantity names a tape, and the tape's reading is known."""
     found = tapes(made)
     for name, quantity in QUANTITIES.items():
-        if quantity.tape != "seam-test":
+        if quantity.tape not in ("seam-test", "line-width"):
             assert any(one.name == quantity.tape for one in found.values()), name
     for one in found.values():
         assert not one.reading or one.reading.split()[0] in KINDS
@@ -62,9 +62,9 @@ def test_the_long_line_is_as_long_as_it_says(made: Plan) -> None:
 def test_a_test_on_paper_is_headed_by_what_it_is_for(made: Plan) -> None:
     """Names of quantities are for files: a person reads what the test shows."""
     every = tapes(made)
-    assert [*every] == [*TITLES]
+    assert [*every] == [*PURPOSES]
     heads = [section.title for section in tapes_paper(made, tuple(every.values())).sections]
-    assert heads[1:] == [*TITLES.values()]
+    assert heads[1:] == [tape.title for tape in every.values()]
     assert not [head for head in heads if any(name in head for name in QUANTITIES if "-" in name)]
 
 
@@ -120,12 +120,14 @@ def test_a_shim_levels_what_was_measured(made: Plan) -> None:
     assert f"{twice.shim_mm / 25.4:.4f} in" in twice.says[1]
     with pytest.raises(Refused):
         levelling(made, 0.0, 95.0, 60.0)
+    with pytest.raises(Refused, match="only 150 mm long"):
+        levelling(made, 95.0, 97.0, 160.0)
 
 
 def test_in_a_chuck_a_prop_levels_too() -> None:
     """What the heights differ by is what a prop under the low end has to bring."""
     mug = plan(job_from_file(examples()["boathouse-mug"]), draws=0)
-    assert "prop up the base end by 2.00 mm" in levelling(mug, 95.0, 97.0, 60.0).says[-1]
+    assert "prop up the item near the base by 2.00 mm" in levelling(mug, 95.0, 97.0, 60.0).says[-1]
 
 
 def test_an_item_put_back_is_turned_by_whole_steps(made: Plan) -> None:
@@ -179,9 +181,9 @@ def test_on_a_coating_the_passes_left_are_those_that_the_first_slice_took(made: 
         assert ("mark as many as cleaned the second slice." in " ".join(" ".join(told).split())) == (left is unknown)
         assert any("Last pass: " in line for line in told)
         *rungs, last = (f"{rung.power:g}" for rung in actions_in_words(tried).run.rungs)
-        assert any(f"earlier slices, {', '.join(rungs)} or {last} %" in line for line in told)
+        assert any(f"earlier slices ({', '.join(rungs)} or {last} %)" in line for line in told)
         # It came off, so it is mounted and focused again; each file has its slice in the middle.
-        assert any("Shim: " in line for line in told)
+        assert any("mm shim under" in line for line in told)
         assert any("AWAY" in line for line in told)
         turned = (known.slices[-1][0] - tried.split.slices / 2 - 0.5) * tried.split.index_angle_rad
         assert turn_to(tried, known.slices[-1][0]) == pytest.approx(turned / tried.turning.rad_per_step)
@@ -223,6 +225,9 @@ def test_the_command_line_goes_from_beliefs_to_a_corrected_sheet(
     form.write_text(text, "utf-8")
     assert main(["machine", "seam-test", "regatta-bottle", "--from", str(form)]) == 0
     assert "saved in" in capsys.readouterr().out
+    named = ["machine", "seam-test", "regatta-bottle", "--from", str(form), "--machine", "bench"]
+    assert [main(named), main([*named, "--new"])] == [2, 0]
+    assert "bench" in capsys.readouterr().out
     # Rising and falling ticks show a gap of 0.04 mm in slices of 10 mm; what the motor may have added is taken off.
     assert main(["job", "as-measured", "regatta-bottle", "--to", str(tmp_path / "mine.toml")]) == 0
     said = capsys.readouterr().out
@@ -251,10 +256,15 @@ def test_the_command_line_goes_from_beliefs_to_a_corrected_sheet(
 
 def test_readings_are_kept_lapse_and_are_struck_out(machines: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """From the command line: keep, see, lapse, strike; each says what it did."""
+    assert main(["machine", "show"]) == 0
+    assert "saved in" not in capsys.readouterr().out, "no file is there yet"
     assert main(["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm"]) == 0
     assert main(["machine", "show"]) == 0
     assert "main: 1 reading," in capsys.readouterr().out
+    assert main(["machine", "changed", "rollers"]) == 0
+    assert "None of your readings" in capsys.readouterr().out
     assert main(["machine", "changed", "lens"]) == 0
+    assert "in these tests: field. Do" in capsys.readouterr().out
     assert main(["machine", "ignore", "1"]) == 0
     assert main(["machine", "ignore", "1"]) == 2
     assert main(["machine", "changed", "moon"]) == 2

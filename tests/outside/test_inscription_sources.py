@@ -115,8 +115,8 @@ def test_reading_and_marking_figures_are_those_published(far_mm: float, need_mm:
     """From 500 mm 2.909 mm are asked for, more than a two-hundredth; the mark of a part asks for 2.032."""
     asked = InscriptionWish(text="H", around="arc", letter_height_mm=1.0, read_at_mm=far_mm)
     checks = {check.name: check for check in sized_text(asked, PART, MarkCheck(0.05, 0.03)).facts.checks}
-    assert f"{need_mm:.2f} mm" in checks["reading"].cure
-    assert "2.032 mm" in checks["marked parts"].cure
+    assert f"{need_mm:.2f} mm" in checks["reading distance"].cure
+    assert "2.032 mm" in checks["part numbers"].cure
     assert need_mm > far_mm / 200
 
 

@@ -104,7 +104,7 @@ async def test_the_sheet_counts_a_job_from_the_first_tick_to_the_log(sheets: dic
         for _ in range(RUNGS[0].passes):
             await tap(tab, "#main")
             await tap(tab, '[data-what="left"]')
-        assert "Type power 23 %" in await tab.words()
+        assert "Type 23 % power" in await tab.words()
         await tap(tab, "#main")
         await tap(tab, '[data-what="residue"]')
         await tap(tab, "#main")
@@ -122,7 +122,7 @@ async def test_the_sheet_counts_a_job_from_the_first_tick_to_the_log(sheets: dic
         await tap(tab, "#main")
         await tab.loaded_by("location.reload()")
         words = await tab.words()
-        assert "Type 23 % and 2 passes" in words
+        assert "Type 23 % power and 2 passes" in words
         assert "slice 3 of 4" in words
         address = await tab.run("location.href")
         await tap(tab, "#main")

@@ -87,5 +87,5 @@ def test_the_gap_ladder_of_bare_metal_says_nothing_of_a_coating(shipped: dict[st
     """No coating comes off there, and no patch lies beside it."""
     for name, made in shipped.items():
         said = " ".join(tapes(made)["gap-ladder"].instructions)
-        assert ("cleans the metal" in said) == ("last pass" in said) == made.removal.removes_coating, name
+        assert ("the metal is clean" in said) == ("last pass" in said) == made.removal.removes_coating, name
         assert ("test patch" in said) == made.removal.removes_coating, name

@@ -9,6 +9,7 @@ from rotary.papers.text import section_lines
 from rotary.pictures.views import end_view, side_view
 from rotary.plan import Plan
 from rotary.sentences import slices
+from rotary.sentences.plan import actions_in_words
 from rotary.slices.keys import SheetColumns, must_show
 from rotary.slices.models import SplitRemark
 
@@ -39,8 +40,8 @@ def test_the_lens_moves_away_for_a_focus_above_the_apex(
 ) -> None:
     made = shipped[name]
     assert (made.focus.focal_plane_mm > made.focus.apex_height_mm) == (side == "above")
-    by_mm = MM.length(abs(made.focus.focal_plane_mm - made.focus.apex_height_mm))
-    assert f"focus on apex, then move the lens {by_mm} {lens}" in details_of(made)
+    (focus,) = (row.text for row in actions_in_words(made).by_hand if row.id == "focus")
+    assert f" mm {lens} (" in focus
     assert f" mm {side} the apex" in end_view(made, MM, 120.0, 80.0).says
 
 
@@ -55,12 +56,15 @@ def test_what_is_drawn_narrower_would_come_out_too_wide(shipped: dict[str, Plan]
     split = shipped["pommel-nut"].split
     remark = SplitRemark(id="drawn_larger", values={"wide_share": 0.98, "high_share": 1.02, "measured": False})
     told = slices.notes(split.model_copy(update={"remarks": (remark,)}))[0]
-    assert "2.04 % too wide, 1.96 % too low. The flat file is drawn 0.9800 times as wide, 1.0200 times as high." in told
+    assert (
+        "drawn 0.9800 times as wide, 1.0200 times as high. Otherwise the artwork would come out 2.04 % too wide, 1.96 %"
+        in told
+    )
 
 
 @pytest.mark.parametrize(
     ("axis", "place"),
-    [("y", "along X, the first slice begins 25.000 mm left"), ("x", "along Y, the first slice begins 25.000 mm below")],
+    [("y", "along X. The first slice begins 25.000 mm left"), ("x", "along Y. The first slice begins 25.000 mm below")],
 )
 def test_the_first_slice_begins_on_the_minus_side(shipped: dict[str, Plan], axis: str, place: str) -> None:
     laser: LaserAndLens = shipped["regatta-bottle"].job.laser.model_copy(update={"field_axis": axis})
@@ -71,6 +75,6 @@ def test_each_chance_stands_by_its_own_name(shipped: dict[str, Plan]) -> None:
     steps = shipped["regatta-bottle"].removal
     clean, unmarked, both = (f"{100 * of:.0f} %" for of in (steps.chance_clean, steps.chance_unmarked, steps.chance))
     assert len({clean, unmarked, both}) == 3
-    assert f"metal clean on {clean}, metal unmarked on {unmarked}, both on {both}" in details_of(
+    assert f"coating off on {clean}, metal unmarked on {unmarked}, both on {both}" in details_of(
         shipped["regatta-bottle"]
     )

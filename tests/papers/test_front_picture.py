@@ -375,4 +375,4 @@ def test_what_nobody_said_is_said() -> None:
     made = made.model_copy(update={"job": made.job.model_copy(update={"item": item})})
     says = front_picture(MarkedInk(made), MM).says
     assert says.startswith(DRAWING)
-    assert all(part in says for part in ("No artwork yet", "No colour entered", "handle's shape"))
+    assert all(part in says for part in ("No artwork yet", "You entered no colour", "no shape for the handle"))

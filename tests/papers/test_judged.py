@@ -62,7 +62,7 @@ def test_names_have_one_start_or_each_its_own(starts: tuple[float, float], colum
     assert "too long: shorten it" in warn.texts[0]  # type: ignore[union-attr]
     assert len(table.head) == columns  # type: ignore[union-attr]
     assert len(table.rows) == 2  # type: ignore[union-attr]
-    assert ("10°" in start.texts[0]) == (columns == 3)  # type: ignore[union-attr]
+    assert ("10.0°" in start.texts[0]) == (columns == 3)  # type: ignore[union-attr]
 
 
 def test_numbers_to_type_on_tape_stand_in_frames_with_what_warns_of_them() -> None:

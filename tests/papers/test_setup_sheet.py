@@ -84,7 +84,7 @@ def _says_all(data: bytes, sheet: Sheet, name: str) -> None:
     every = text + "".join(text_of(data, page) for page in range(1, len(PdfReader(BytesIO(data)).pages)))
     for row in lenses:
         assert flat(paper_focus(sheet, row.id)) in every, row.id
-    assert flat("Clean: note power") in text or not actions.run.last_pass
+    assert flat("Clean: note") in text or not actions.run.last_pass
     assert actions.verdict.state.upper().replace(" ", "") in text or sheet.facts.verdict.replace(" ", "") in text
 
 

@@ -107,7 +107,7 @@ def test_inches_are_for_hands_and_not_for_the_program(with_a_newer_tool: Repeat)
     """Lengths that are set by hand turn to inches; what the marking program takes in mm stays word for word."""
     run = said(with_a_newer_tool)
     here = actions_today(with_a_newer_tool, run, None, "in")
-    assert "Shim: 0.795 in under the rotary at the item's rim, 5.906 in" in here.rows["shim"].text
+    assert "Put a 0.795 in shim under the rotary at the item's rim, 5.906 in" in here.rows["shim"].text
     assert [row.figure for row in here.type] == [row.figure for row in typed(run.actions)]
 
 
@@ -205,7 +205,10 @@ def test_the_banner_counts_the_runs_with_these_numbers(bottle: Job, proven: Prov
     )
     log(entry, found.home.parent)
     log(entry.model_copy(update={"plan": run.model_copy(update={"power_share": 0.5})}), found.home.parent)
-    assert ": 12 of 13 items good, 25 min. Same machine, same numbers." in repeat_of(found, bottle, plan).banner
+    assert (
+        ": 12 of 13 items good. The last good run took 25 min. Same machine, same numbers."
+        in repeat_of(found, bottle, plan).banner
+    )
 
 
 def test_where_the_plan_changed_nobody_guesses_what_was_run(bottle: Job, tmp_path: Path) -> None:

@@ -65,7 +65,7 @@ def test_the_pause_of_a_repeat_is_the_same_in_all_lines(mug: Job, proven: Prove)
     actions = repeat.run.actions
     assert actions is not None
     assert (actions.rows["pause"].figure, actions.run.passes[-1].pause) == ("8", 8.0)
-    assert "Run it all round 3 times (your count)." in " ".join(actions.run.texts)
+    assert "Run the file all round 3 times (your count)." in " ".join(actions.run.texts)
 
 
 @pytest.mark.parametrize("coated", [True, False])
@@ -167,9 +167,9 @@ def test_a_small_screen_cuts_off_no_end_of_a_shim(bottle: Job, proven: Prove) ->
     assert seen is not None
     rows = {label: (text, unit) for label, text, unit, _ in seen.rows}
     assert rows["Shim, rim"] == ("20.2", "mm")
-    assert rows["Shim, from the other end"] == ("150", "mm")
+    assert rows["Shim to the other end"] == ("150", "mm")
     assert rows["Focus, move lens AWAY"] == ("10.4", "mm")
-    assert (rows["Witness marks"][0], rows["Witness marks, second"][0]) == ("43.1", "106.9")
+    assert (rows["Witness marks"][0], rows["Second witness mark"][0]) == ("43.1", "106.9")
     assert max(map(len, rows)) <= 24
 
 

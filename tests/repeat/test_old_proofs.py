@@ -84,7 +84,7 @@ def test_a_shim_by_another_rule_is_told_and_tested_first(
     assert says.endswith("today it would be 20.2 mm at the rim end")
     assert rows(repeat.run)["shim"] == ("14.8", True)
     assert "TEST FIRST. " in words(repeat)
-    assert "20.2 mm under the rotary" not in words(repeat)
+    assert "20.2 mm shim under the rotary" not in words(repeat)
     # The next proof of this very sheet stores it as it was typed.
     assert rows(numbers_run(repeat))["shim"] == ("14.8", False)
 

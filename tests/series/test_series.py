@@ -60,10 +60,7 @@ def test_misfits_stand_first_with_their_reasons(listed: Path, tmp_path: Path) ->
     assert all(words in reasons for words in ("the line has no name", "the font lacks", "shorten the name"))
     assert sorted(path.name for path in (tmp_path / "out").iterdir()) == sorted(path.name for path in paths)
     assert any(f'"{LINES[-1]}" is in the list more than once' in note for note in made.notes)
-    assert (
-        misfit_lines(made.entries[:1], "fitted")[1]
-        == "  line 4: the line has no name: write a name, or take the line out"
-    )
+    assert misfit_lines(made.entries[:1])[1] == "  line 4: the line has no name: write a name, or take the line out"
 
 
 def test_on_a_coating_the_first_name_alone_has_its_first_slice_apart(listed: Path, tmp_path: Path) -> None:
@@ -112,13 +109,26 @@ def test_the_names_sheet_has_the_start_of_every_file(listed: Path, tmp_path: Pat
     done = [one for one in made.entries if one.files]
     page = drawing_from_file(tmp_path / "out" / done[0].files[0])
     assert f"Import {done[0].files[1]}." in text
-    assert f"must show {page.width_mm:.3f} × {page.height_mm:.3f} mm" in text
+    assert f"must show the file as {page.width_mm:.3f} × {page.height_mm:.3f} mm" in text
     assert len({one.start_deg for one in done}) > 1
     for one in done:
-        assert f"{one.name} {one.start_deg:g}° {one.files[0]}" in text
+        assert f"{one.name} {one.start_deg:.1f}° {one.files[0]}" in text
+    assert f"{done[0].files[0]} if you tried on scrap, else" in text
     assert "Next items: import each item's own file" in text
+    with pytest.raises(FileTrouble, match="drawn for other slices"):
+        names_sheet(PLANS["boathouse-mug"], tmp_path / "out")
     with pytest.raises(FileTrouble, match=r"holds no names\.csv"):
         outcomes_in(tmp_path)
+
+
+def test_flat_files_start_at_the_middle_of_the_artwork(listed: Path, tmp_path: Path) -> None:
+    """Equal slices have their middle where the artwork has it, so every name starts there."""
+    job = job_from_file(examples()["regatta-bottle"]).with_artwork(centre_angle_rad=math.radians(-40))
+    made = plan(job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": "flat"})}), 0)
+    found, _ = series(made, listed, tmp_path / "out", SeriesWish(column="name"), STAR)
+    assert {one.start_deg for one in found.entries if one.files} == {-40.0}
+    text = " ".join(" ".join(text_lines(names_sheet(made, tmp_path / "out")(0.0))).split())
+    assert "Turn every item until the place 40.0° to the left of its front lies under the middle of the field." in text
 
 
 def start_of(path: Path) -> float:

@@ -96,7 +96,7 @@ def test_like_names_are_not_one_set(tmp_path: Path) -> None:
     assert names(tmp_path) == {*(f"{stem}-sliced.svg" for stem in stems), "heron-flat.svg"}
     # A person may give a file the name of another drawing's part: neither takes the other's place unasked.
     write_set(tmp_path, "heron-first", {"heron-first.svg": page()})
-    with pytest.raises(Taken, match="for another drawing"):
+    with pytest.raises(Taken, match="of another drawing"):
         write_set(tmp_path, "heron", NEW_SETS["sliced"])
 
 
@@ -131,7 +131,7 @@ def test_what_is_not_ours_is_not_replaced_unasked(tmp_path: Path) -> None:
     """A person's own file, one renamed to that name, a link, what is read: refused, and nothing is touched."""
     path = tmp_path / "heron-sheet.svg"
     path.write_text("<svg/>", "utf-8")
-    with pytest.raises(Taken, match="not made by rotary"):
+    with pytest.raises(Taken, match="is not from rotary"):
         write_set(tmp_path, "heron", {path.name: page()})
     path.unlink()
     write_set(tmp_path, "oars", {"oars-sheet.svg": page("oars")})
@@ -335,7 +335,7 @@ def test_one_file_is_written_where_it_was_named(tmp_path: Path) -> None:
     own.chmod(0o600)
     link.symlink_to("own.txt")
     for path in (own, link):
-        with pytest.raises(Taken, match="not made by rotary"):
+        with pytest.raises(Taken, match="is not from rotary"):
             write_file(path, b"(drawn by rotary)")
     assert own.read_text("utf-8") == "mine"
     write_file(link, b"(drawn by rotary)", over=True)
@@ -364,7 +364,7 @@ def test_a_folder_is_looked_at_before_long_work(tmp_path: Path) -> None:
     (tmp_path / "file").touch()
     for path, says in (
         (tmp_path / "file", "is a file"), (tmp_path / "crest.svg", "a file name"),
-        (tmp_path / "file" / "below", "can't be written into"),
+        (tmp_path / "file" / "below", "no file can be written into"),
     ):  # fmt: skip
         with pytest.raises(FileTrouble, match=says):
             refuse_folder(path)

@@ -126,7 +126,8 @@ def test_a_shipped_head_is_used_by_name_and_what_the_file_says_wins() -> None:
     assert head.spot_um == 48.0
     assert head.model_copy(update={"spot_um": None}) == job_from_text(BOTTLE).laser
     said = refused(BOTTLE.replace(f'"{name}"', f'"{name[:-1]}"'))
-    assert f'perhaps you meant "{name}"' in said
+    assert f'did you mean "{name}"?' in said
+    said = refused(BOTTLE.replace(f'"{name}"', '"zzz"'))
     assert all(shipped in said for shipped in laser_tables())
 
 
@@ -149,8 +150,8 @@ def test_bare_metal_is_written_none() -> None:
         ("", "item is missing"),
         ("item = 3", "a table [item]"),
         (BOTTLE.replace('"88 mm"', "88"), "item.measurements 1, across: 88 has no unit: write its unit too, in quotes"),
-        (BOTTLE.replace("wall", "wal"), 'item.wal is not known here. Did you mean "wall"?'),
-        (BOTTLE.replace('"rollers"', '"roller"'), 'perhaps you meant "rollers"'),
+        (BOTTLE.replace("wall", "wal"), 'item.wal is not known to rotary. Did you mean "wall"?'),
+        (BOTTLE.replace('"rollers"', '"roller"'), 'did you mean "rollers"?'),
         (BOTTLE.replace('"88 mm"', '"-88 mm"'), "write more than 0 mm"),
         (BOTTLE.replace('"88 mm"', '"nan mm"'), "not a number"),
         (BOTTLE.replace('"35 %"', '"350 %"'), "artwork.ink: 350 % is too large: write 100 % or less"),

@@ -43,7 +43,7 @@ def test_printed_twice_it_is_one_patch(tmp_path: Path) -> None:
     assert not again.new
     assert again.record == first.record
     assert again.chance == first.chance
-    assert "patch 1 again" in again.says[0]
+    assert "This is patch 1" in again.says[0]
     assert (tmp_path / FILE_NAME).read_bytes() == before
     seen(tmp_path, "patch 1", [1, 2])
     half = printed(tmp_path)
@@ -160,7 +160,7 @@ def test_a_patch_of_another_job_is_never_taken_silently(tmp_path: Path, other: d
     if "item" in other:
         assert named_patch(1, readings_in(tmp_path), JOB.item, JOB.laser).name == "patch 1"
     else:
-        with pytest.raises(Refused, match="name the job that you printed that patch for"):
+        with pytest.raises(Refused, match="name the job that you made the patch for"):
             named_patch(1, readings_in(tmp_path), JOB.item, JOB.laser)
 
 

@@ -7,12 +7,10 @@ import numpy as np
 import pytest
 
 from rotary.artwork.layout import Artwork, layout
-from rotary.card.details import figures_behind
 from rotary.item import Item, Measurement, fitted_shape
 from rotary.job import Job
 from rotary.machine.level import levelling
 from rotary.papers.sizes import Sizes
-from rotary.papers.text import section_lines
 from rotary.plan import Plan, plan
 from rotary.sentences.focus import notes
 from rotary.sentences.turning import notes as turning_notes
@@ -140,22 +138,21 @@ def test_plan_file_and_simulation_stand_alike(tmp_path: Path) -> None:
     assert found.seam_double_mm == pytest.approx(max(0.0, *(-w for w in worst)), abs=0.005)
 
 
-def figures_text(made: Plan, system: str) -> str:
-    """What the details of a sheet say of focus and levelling."""
-    parts = figures_behind(made, Sizes(system))
-    return " ".join(" ".join(line for part in parts for line in section_lines(part)).split())
+def level_text(made: Plan, system: str) -> str:
+    """What the details of a sheet say of levelling."""
+    return " ".join(Sizes(system).texts(turning_notes(made.turning)))
 
 
 @pytest.mark.parametrize("system", ["mm", "in"])
 def test_the_card_gives_a_shim_with_end_and_base_or_none(system: str) -> None:
     """Only what something is put under is called levelled."""
     art = {"width_mm": 30.0, "height_mm": 40.0, "centre_mm": 80.0}
-    neck = figures_text(made_of(NECK, {"levelled": True}, art), system)
-    assert "as level as it can: put nothing under it" in neck
+    neck = level_text(made_of(NECK, {"levelled": True}, art), system)
+    assert "as level as it can be: put nothing under the item" in neck
     assert "evelled" not in neck
-    taper = figures_text(made_of(((0, 88), (160, 70)), {"levelled": True}, art), system)
-    size = "8.99 mm" if system == "mm" else "0.3538 in"
-    assert f"shim that levels the item {size} under the chuck at the item's rim end, " in taper
+    taper = level_text(made_of(((0, 88), (160, 70)), {"levelled": True}, art), system)
+    size = "9.0 mm" if system == "mm" else "0.354 in"
+    assert f"That needs a {size} shim under the chuck at the item's rim end, " in taper
 
 
 def test_heights_read_at_the_artworks_ends_ask_for_what_is_left() -> None:

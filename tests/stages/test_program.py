@@ -51,12 +51,12 @@ def test_what_is_asked_reads_back_as_it_was_written() -> None:
     [
         ('can_pause = "perhaps"', "program.can_pause", "write true or false"),
         ('least_pause = "-1 s"', "program.least_pause", "write 0 s or more"),
-        ('labels = { powr = "a" }', "program.labels", "powr is not a row of the sheet that you type"),
+        ('labels = { powr = "a" }', "program.labels", "the setup sheet has no row named powr"),
         ('labels = { power = " " }', "program.labels", "the label of power can't be used"),
         ('labels = { power = "a\\u001b[31m" }', "program.labels", "on one line"),
         (f'labels = {{ power = "{"x" * 61}" }}', "program.labels", "at most 60 letters"),
-        ('labels = "a"', "program.labels", "a table"),
-        ("can_turn = true", "program.can_turn", "is not known here"),
+        ('labels = "a"', "program.labels", "in braces"),
+        ("can_turn = true", "program.can_turn", "is not known to rotary"),
     ],
 )
 def test_what_can_not_be_used_is_refused_in_one_sentence(lines: str, where: str, says: str) -> None:
@@ -126,7 +126,7 @@ def test_pauses_are_none_or_as_long_as_the_program_takes() -> None:
         (
             2.0,
             {"least_pause_s": 3.0},
-            "the shortest pause of your marking program is 3 s: write at least so much, or 0 s",
+            "your marking program can't pause for less than 3 s: write a longer pause, or 0 s",
         ),
     ],
 )

@@ -190,8 +190,8 @@ def test_all_round_pass_by_pass_one_pass_stays_typed(plans: dict[str, Plan]) -> 
     made = plans["boathouse-mug"]
     made = made.model_copy(update={"removal": made.removal.model_copy(update={"order": "all-round"})})
     steps = told(made)
-    assert any("1 pass. Run it all round as many times as you counted" in step for step in steps)
-    assert not any("then turn" in step for step in steps)
+    assert any("1 pass. Run the file all round as many times as you counted" in step for step in steps)
+    assert not any("then let the item turn" in step for step in steps)
 
 
 def test_where_slices_cool_in_turn_no_slice_gets_its_passes_at_once(plans: dict[str, Plan]) -> None:
@@ -202,7 +202,7 @@ def test_where_slices_cool_in_turn_no_slice_gets_its_passes_at_once(plans: dict[
     wanted = "type 1 pass and the power that you wrote down, run the file all round as many times as you wrote down"
     first = told(made.model_copy(update={"removal": steps.as_first_item()}))
     assert any(wanted in step for step in lists)
-    assert any("Type 1 pass. Run it all round ____ times (the count of" in step for step in first)
+    assert any("Type 1 pass. Run the file all round ____ times (the count of" in step for step in first)
 
 
 def test_on_a_list_too_the_second_slice_gives_the_number(plans: dict[str, Plan]) -> None:
@@ -272,4 +272,4 @@ def test_what_the_program_cannot_do_is_not_asked_for() -> None:
     assert every
     assert not [line for line in every if "last pass" in line.casefold()]
     assert "last pass" not in forms(rolled)["screen"].casefold()
-    assert "Then the last pass once, all round." in told(chucked)
+    assert "Then mark the last pass once, all round." in told(chucked)

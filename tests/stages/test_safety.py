@@ -211,7 +211,7 @@ def test_the_worst_stands_first() -> None:
         (
             {},
             (
-                "Lid off",
+                "Take the lid off",
                 "vacuum jacket rattles",
                 "Laser off before you open",
                 "chromium(VI)",
@@ -260,7 +260,7 @@ def test_local_rules_and_the_safety_officer_decide() -> None:
     text = said(warned())
     assert "local rules" in text
     assert "laser safety officer" in text
-    assert "marks on the eyewear say" in text
+    assert "marks on the eyewear decide" in text
 
 
 def test_the_drive_has_its_own_caution() -> None:

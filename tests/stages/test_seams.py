@@ -1,5 +1,6 @@
 """The seams of a plan: where slices end, what a motor and a gap ladder change, flat and sliced files alike."""
 
+import re
 from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
@@ -18,6 +19,7 @@ from rotary.machine.seam_tests import FINER, gap_ladder, motor_test, rungs_of
 from rotary.machine.store import load_machine, save_machine
 from rotary.machine.tapes import tapes
 from rotary.machine.words import reading_from_words
+from rotary.papers.sizes import Sizes
 from rotary.passes.beliefs.draws import material_for
 from rotary.plan import Plan, plan
 from rotary.seams import SAMPLES, closing_gaps_mm
@@ -40,10 +42,17 @@ def coated() -> Plan:
     return planned(**COATED, turning={"motor": "two-phase"})
 
 
+def test_the_gap_that_closes_is_told_in_thou_on_a_sheet_in_inches(coated: Plan) -> None:
+    """Whoever reads 46 thou where 46 µm are meant takes the seams for 25 times as good."""
+    told = " ".join(Sizes("in").texts(seam_notes(coated)))
+    (thou,) = re.findall(r"the plan assumes ([\d.]+) thou", told)
+    assert float(thou) == pytest.approx(coated.seams.closing_gap_mm / 0.0254, rel=0.02)
+
+
 def test_slices_are_whole_cycles_where_they_hold_and_the_cost_is_said(coated: Plan) -> None:
     """Four full steps of a two-phase motor, six of three phases; one with an encoder has none (common practice)."""
     assert coated.split.steps % (4 * 16) == 0
-    assert any("whole cycle" in note and "doesn't count on that yet" in note for note in notes(coated.split))
+    assert any("whole cycle" in note and "Do the motor test" in note for note in notes(coated.split))
     told = next(one.values for one in coated.split.remarks if one.id == "whole_cycles")
     assert told["cycles"] == coated.split.steps / (4 * 16)
     assert told["width_mm"] == pytest.approx(coated.split.slice_width_mm)
@@ -80,7 +89,7 @@ def test_a_limit_that_no_width_keeps_sets_none_and_has_its_cure() -> None:
     drive = next(one for one in split.limits if one.id == "turning")
     assert (drive.met, drive.by_width, drive.governs) == (False, False, False)
     assert split.governing != "turning"
-    told = next(note for note in notes(split) if "no slice width makes its seams better." in note)
+    told = next(note for note in notes(split) if "no slice width makes these seams better." in note)
     assert "motor test" in told
     assert "gear" in told
 

@@ -189,7 +189,7 @@ def test_soft_rollers_without_a_reading_are_owned_up_to_and_a_reading_cures_them
     # What no width can keep to has set no width.
     assert (unread.governing, drive.met, drive.governs, drive.by_width) == ("seam_sheet", False, False, False)
     assert any(
-        note.startswith("What limits this job is turning: no slice width makes its seams better.")
+        note.startswith("The limit for turning is not met: no slice width makes these seams better.")
         for note in notes(unread)
     )
     assert "tick" in limit_text(drive).relax
@@ -330,7 +330,7 @@ def test_the_input_that_costs_most_is_named_and_curing_it_widens_the_slices() ->
     """Far out of focus an estimated pupil height costs most; a measured one makes slices wider."""
     before = split_of(defocus_mm=18.0)
     told = limit_text(limit(before, "seam_sheet"))
-    assert "The pupil height does most harm at seams" in told.why
+    assert "For seams the pupil height matters most" in told.why
     assert "two bed heights" in told.relax
     measured = staged().optics.model_copy(update={"pupil_low_share": 1.0, "pupil_high_share": 1.0})
     after = split(other(staged(), optics=measured), 18.0)
@@ -347,5 +347,5 @@ def test_artwork_that_needs_more_turning_than_the_handle_leaves_is_refused() -> 
             found = split(ready, 0.0)
             assert (found.inked_slices - 1) / 2 * found.index_angle_rad <= reach
         else:
-            with pytest.raises(NoPlan, match="only -17° to 17° are free"):
+            with pytest.raises(NoPlan, match="can turn only from -17° to 17°"):
                 split(ready, 0.0)

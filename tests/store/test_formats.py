@@ -170,7 +170,7 @@ def test_a_newer_format_is_opened_read_only(full: Profile) -> None:
         ("on = 2026-05-01T09:30:00+00:00\nbatch", 'on = "in May"\nbatch', "saved.proof.on", "not a date"),
         ('size_bytes = 12', 'size_bytes = -1', "saved.drawings.0.size_bytes", "0 or more"),
         ('name = "oars.svg"', 'name = "C:/there/oars.svg"', "saved.drawings.0.name", "only the name of the file"),
-        ('lens = "f-theta"', 'lens = "glass"', "laser.lens", "choice"),
+        ('lens = "f-theta"', 'lens = "glass"', "laser.lens", "can't be used here"),
     ],
 )  # fmt: skip
 def test_a_fault_is_told_with_its_line(full: Profile, old: str, new: str, where: str, says: str) -> None:

@@ -56,7 +56,7 @@ def test_another_machine_is_said_once(job: Job) -> None:
     """In words, not as a field of the job that is another one too."""
     named = job.model_copy(update={"machine": "bench"})
     ended = _ended(Proof(on=now(), job=job), named, MachineRun(name="bench"), "mm")
-    assert ended == ('you proved it with no machine chosen, and now machine "bench" is chosen',)
+    assert ended == ('you proved this job with no machine chosen, and now machine "bench" is chosen',)
 
 
 @pytest.mark.slow
@@ -87,7 +87,7 @@ def test_a_reading_of_the_machine_since_takes_the_proof_away(
     assert "the machine has a new reading: field, 2026-05-02" in told
     assert main(["profile", "repeat", "bottle", *where]) == 0
     told = " ".join(capsys.readouterr().out.split())
-    assert 'you proved it on machine "bench", and now no machine is chosen' in told
+    assert 'you proved this job on machine "bench", and now no machine is chosen' in told
     strike_cell(1, store)
     assert main(["profile", "proven", "bottle", *where, *of_bench]) == 0
     assert [reading.ignored for reading in load("bottle", store).profile.saved.readings] == [True]

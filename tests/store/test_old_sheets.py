@@ -79,8 +79,8 @@ def test_bare_metal_all_round_keeps_what_was_typed() -> None:
     assert proof.plan is not None
     assert proof.plan.actions is not None
     actions = with_words(proof.plan.actions, ())
-    fills = "5 passes around, 5 along"
-    assert actions.rows["passes"].text == f"Passes: 10 on each slice, {fills}. Measure the depth after 4."
+    fills = "5 passes with lines around, 5 along"
+    assert actions.rows["passes"].text == f"Passes: 10 on each slice ({fills}). Measure the depth after 4 passes."
     assert actions.run.texts[0] == "Order: all round."
     assert "Type 1 pass" not in " ".join(actions.run.texts)
 
@@ -103,7 +103,7 @@ def test_it_is_repeated_and_saved_anew(name: str, example: str, tmp_path: Path) 
         assert (f"{abs(row.value):g}" if isinstance(row.value, float) else f"{row.value}") in text
     how = {
         "bottle": "22 at most. Left after 22: stop, mark a test patch.",
-        "nut": "After 4 passes on the first slice stop and measure the depth",
+        "nut": "Stop after 4 passes on the first slice and measure the depth",
     }
     assert how[name] in text
 

@@ -113,7 +113,7 @@ def test_a_repeat_says_what_to_check_first(home: Path, job: Job) -> None:
     assert text.startswith("CHECK TODAY ")
     assert "REPEAT: " in text.partition("[ ]")[0]
     assert "! " not in text
-    assert "88 mm across at 0 mm, 70 mm across at 150 mm, each within 0.15 mm." in text
+    assert "88 mm across at height 0 mm, 70 mm across at height 150 mm. Each may be 0.15 mm off." in text
     assert 'Coating, green: proven on batch "April".' in text
     assert "Focus on the apex again" in text
     assert "3.4646 in across" in words_to_check(repeat, "in")
@@ -200,7 +200,7 @@ def test_a_damaged_run_is_told_and_the_rest_counts(home: Path) -> None:
     bad.write_text(bad.read_text("utf-8").replace('"clear"', '"claer"'), "utf-8")
     found = logbook(home.parent)
     assert len(found.runs) == 1
-    assert 'perhaps you meant "clear"' in found.troubles[0]
+    assert 'did you mean "clear"?' in found.troubles[0]
     for raw in (b"\xff", b"[[[", b"x = " + b"[" * 3000, b""):
         with pytest.raises(Refused):
             run_from_bytes(raw, "run")

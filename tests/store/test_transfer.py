@@ -258,7 +258,7 @@ def test_a_link_in_a_file_is_read_as_bytes_only(tmp_path: Path) -> None:
 def test_a_file_that_is_there_is_not_written_over_unasked(sent: Path, store: Path) -> None:
     """An export never takes the place of another file unless that is said; nor is a name too long a traceback."""
     before = sent.read_bytes()
-    with pytest.raises(FileTrouble, match="there already"):
+    with pytest.raises(FileTrouble, match="there is already a file"):
         transfer.export([], store, sent)
     assert sent.read_bytes() == before
     with pytest.raises(FileTrouble):

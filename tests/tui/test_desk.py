@@ -188,7 +188,7 @@ async def test_groups_fold(desk: Desk) -> None:
         person.app.desk.form.go_to(REST)
         await person.press("enter")
         assert "Tolerances" not in person.screen()
-        assert "changed" in person.screen()
+        assert "filled in" in person.screen()
 
 
 @pytest.mark.slow

@@ -157,7 +157,7 @@ async def test_an_empty_job_keeps_the_machine(desk: Desk) -> None:
         assert not person.session.unsaved
         # What is measured is asked for first.
         assert person.app.desk.form.cell.key == "item.measurements.0.at"
-        await person.see("Nothing to type yet.")
+        await person.see("No numbers yet")
 
 
 @pytest.mark.slow

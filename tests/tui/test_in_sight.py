@@ -96,7 +96,7 @@ async def test_names_of_the_focus_budget_are_whole_where_bars_have_little_room(d
     async with desk(60, 20) as person:
         await person.press("f4", "5")
         await person.until(lambda: "[5 focus]" in person.screen())
-        table = person.screen().partition("[5 focus]")[2].partition("allowed")[0]
+        table = person.screen().partition("[5 focus]")[2].partition("you accept")[0]
         assert "drop at the slice" in table
         assert "…" not in table
 

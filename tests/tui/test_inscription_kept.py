@@ -131,8 +131,8 @@ def test_a_fault_of_the_words_is_told_on_the_desk() -> None:
 
 
 @pytest.mark.parametrize(("around", "arc", "says"), [
-    ("ring", "", "begins 0° from the front"), ("arc", "90 deg", "middle 0° from the front"),
-    ("end", "", "begins 0° from the top"), ("end", "90 deg", "middle 0° from the top"),
+    ("ring", "", "words begin 0° from the front"), ("arc", "90 deg", "middle of the words 0° from the front"),
+    ("end", "", "words begin 0° from the top"), ("end", "90 deg", "middle of the words 0° from the top"),
 ])  # fmt: skip
 def test_the_place_says_what_of_the_words_is_at_the_angle(around: str, arc: str, says: str) -> None:
     """Words all round begin there, an arc has its middle there: half an arc lies between the two."""
@@ -160,21 +160,21 @@ async def test_a_list_shows_its_misfits_before_anything_is_written(tmp_path: Pat
         await writer.field("write.folder", "club")
         await writer.pilot.press("f5")
         await writer.until(lambda: isinstance(writer.app.screen, Misfits))
-        shown = await writer.see("2 entries do not fit, 2 can be cut. No file is written yet.")
+        shown = await writer.see("2 names do not fit, 2 fit. No file is written yet.")
         assert "line 3" in shown
         assert "line 4" in shown
         assert "U+6F22" in shown
         assert there(tmp_path) == ["club.csv"]
         await writer.pilot.press("b")
         await writer.settled()
-        assert "No file was written: 2 entries do not fit." in writer.screen()
+        assert "No file was written: 2 names do not fit." in writer.screen()
         assert not (tmp_path / "club").exists()
         await writer.pilot.press("f5")
         await writer.until(lambda: isinstance(writer.app.screen, Misfits))
         await writer.pilot.press("w")
         await writer.settled(lambda: (tmp_path / "club" / "names.csv").exists())
-        assert "2 of 4 entries are written in" in writer.screen()
-        assert "The table names.csv lists them all" in writer.screen()
+        assert "wrote files for 2 of 4 names in" in writer.screen()
+        assert "names.csv in that folder lists all names" in writer.screen()
         assert "line 3" in writer.screen()
         assert len(list((tmp_path / "club").glob("*.svg"))) == 2
         assert not list(tmp_path.glob(".*.part"))
@@ -189,7 +189,7 @@ async def test_a_list_without_misfits_is_written_at_once(tmp_path: Path) -> None
         await writer.field("text.0.line", "No. {name}")
         await writer.pilot.press("f5")
         await writer.settled(lambda: (tmp_path / "numbers" / "names.csv").exists())
-        assert "3 of 3 entries are written in" in writer.screen()
+        assert "wrote files for 3 of 3 names in" in writer.screen()
 
 
 @pytest.mark.slow
@@ -202,7 +202,7 @@ async def test_a_list_of_misfits_alone_offers_only_the_way_back(tmp_path: Path) 
         await writer.field("write.folder", "club")
         await writer.pilot.press("f5")
         await writer.until(lambda: isinstance(writer.app.screen, Misfits))
-        await writer.see("None of the 60 entries fits")
+        await writer.see("None of the 60 names fits")
         assert "write the rest" not in writer.screen()
         assert "line 61" not in writer.screen()
         await writer.pilot.press(*["pagedown"] * 40)
@@ -227,7 +227,7 @@ async def test_a_list_that_changed_after_it_was_shown_is_not_written(tmp_path: P
         table.write_text("name\nHERON\n漢\n字\n", "utf-8")
         await writer.pilot.press("w")
         await writer.settled(lambda: writer.own.told)
-        assert "has changed meanwhile" in " ".join(writer.screen().split())
+        assert "changed meanwhile" in " ".join(writer.screen().split())
         assert not (tmp_path / "club").exists()
 
 

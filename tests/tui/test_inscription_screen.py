@@ -109,7 +109,7 @@ async def test_the_screen_answers_while_one_types(tmp_path: Path, size: tuple[in
             await writer.pilot.press("f6")
             await writer.pilot.pause()
         assert "slices" in writer.screen()
-        assert "seen at once: 60° to either side" in writer.screen()
+        assert "in view from the front" in writer.screen()
 
 
 @pytest.mark.slow
@@ -174,13 +174,13 @@ async def test_files_and_card_are_written_and_words_are_there_again(tmp_path: Pa
     async with at_screen(tmp_path) as writer:
         await writer.pilot.press("f5")
         await writer.settled(lambda: "write.folder" in writer.own.session.faults())
-        assert "is empty: type the folder" in writer.screen()
+        assert "is empty: type the name" in writer.screen()
         await writer.type("nut")
         await writer.pilot.press("f5")
-        await writer.settled(lambda: (tmp_path / "nut").is_dir() and list((tmp_path / "nut").glob("*-card.txt")))
-        card = next((tmp_path / "nut").glob("*-card.txt")).read_text("utf-8")
+        await writer.settled(lambda: (tmp_path / "nut").is_dir() and list((tmp_path / "nut").glob("*-setup.txt")))
+        card = next((tmp_path / "nut").glob("*-setup.txt")).read_text("utf-8")
         assert "WHAT THE FILE WILL MARK" in card
-        assert "Inscription once round the barrel." in card
+        assert "The words go once round the part." in card
         await writer.pilot.press("escape")
         await writer.pilot.pause()
         assert writer.app.screen is writer.app.desk
@@ -201,7 +201,7 @@ async def test_what_is_missing_for_writing_is_shown_on_whatever_page_one_is(tmp_
         await writer.pilot.press("f5")
         await writer.settled(lambda: writer.own.page == "fields")
         assert writer.own.form.cell.key == "write.folder"
-        assert "is empty: type the folder" in writer.screen()
+        assert "is empty: type the name" in writer.screen()
 
 
 @pytest.mark.slow

@@ -87,7 +87,7 @@ async def test_one_strip_leads_from_beliefs_to_a_corrected_sheet(
     await person.press("f5")
     await person.until(lambda: (tmp_path / "seam-test" / "seam-test-form.toml").exists())
     await read_strip(person, "-2", "2")
-    screen = await person.see("times as wide")
+    screen = await person.see("makes each slice")
     assert "+40 / +0" in screen
     await person.press("f6")
     await person.see("reading saved: main now has")
@@ -117,7 +117,7 @@ async def test_ticks_answer_one_by_one_and_wrong_ones_are_told(person: Person, m
     await person.press(*["tab"] * 6)
     await down(person, "-1", "", "", "", "1")
     screen = await person.see("+19 / +0")
-    assert "You still have to type the order of the numbers and how the F looks" in screen
+    assert "Still missing: the order of the numbers and how the F looks" in screen
     await person.press("tab", "tab", "tab")
     await person.write("400")
     await person.see("more than the test shows")
@@ -134,7 +134,7 @@ async def test_a_mirrored_strip_is_a_setting_and_nothing_is_kept(person: Person,
     await page(person, "seam test")
     await person.see("tape thickness")
     await person.press("tab", "tab", "right", "tab", "right", "right")
-    await person.see("axis across the item")
+    await person.see("Each slice is mirrored")
     await person.press("f6")
     await person.see("no correction to save yet")
     assert not machines.exists()
@@ -145,7 +145,7 @@ async def test_heights_say_what_to_put_under_which_end(person: Person, machines:
     """The shim as the command line says it, in mm and in inches; kept as this item's level, whatever is shown."""
     await page(person, "level")
     await person.press("up", "down", "down", "down")
-    assert re.search(r"to the shim +150 mm", person.screen()), "what holds stays in sight under the cursor"
+    assert re.search(r"shim to other end +150 mm", person.screen()), "what holds stays in sight under the cursor"
     await person.press("up", "up", "up")
     await down(person, "95", "97", "60")
     await person.see("mm shim under the rotary, at the end where the item's base is")
@@ -187,7 +187,8 @@ async def test_stairs_give_the_waist(person: Person, machines: Path) -> None:
     for height in heights:
         await down(person, "", f"{0.1 * (1 + ((height - 0.5) / 2) ** 2) ** 0.5:.3f}")
     screen = await person.see("narrowest line")
-    assert "focus below your setting: 0.50 mm" in screen
+    assert "The focus is 0.50 mm" in screen
+    assert "below where you set it" in screen
     assert "depth of focus: 2.0" in screen
     await person.press("f6")
     await person.see("reading saved: main now has")
@@ -212,7 +213,7 @@ async def test_the_pointer_is_told_over_height(person: Person, machines: Path) -
 async def test_what_is_left_after_the_item_was_taken_off(person: Person, machines: Path, tmp_path: Path) -> None:
     """Ticks read, boxes ticked: the card and a file for each slice that is left; misread ticks are refused."""
     await page(person, "re-mounted")
-    await person.see("Witness crosses")
+    await person.see("witness crosses")
     await down(person, "0.4", "0.2", "0.5", "0.2", "", "1-3", "6")
     await person.see("6 passes + last pass")
     await down(person, "", "Regatta")
@@ -279,7 +280,7 @@ async def test_a_proof_from_the_screen_takes_the_machine_along(person: Person, m
     from rotary.store.profiles import load
 
     await person.press("enter")
-    await person.write("one full")
+    await person.write("full")
     await person.press("enter")
     await person.see("at height")
     await person.until(lambda: person.app.screen.form.cell.key != "what")
@@ -309,7 +310,7 @@ async def test_a_proof_from_the_screen_takes_the_machine_along(person: Person, m
 async def test_what_lapsed_is_told_on_the_desk(person: Person, machines: Path) -> None:
     """A changed lens makes readings stale: the title counts it, the machine's field says what to read again."""
     await person.press("enter")
-    await person.write("line in")
+    await person.write("field")
     await person.press("enter")
     await person.see("measured")
     await person.until(lambda: person.app.screen.form.cell.key != "what")
@@ -324,7 +325,7 @@ async def test_what_lapsed_is_told_on_the_desk(person: Person, machines: Path) -
     await person.press("f6")
     await person.see("the change is saved")
     await person.press("escape")
-    await person.see("*  on main, 1 to measure again")
+    await person.see("*  on main, 1 reading to repeat")
     person.go("machine")
     await person.see("out of date")
     assert len(load_machine("main", machines).changes) == 1
@@ -381,7 +382,7 @@ async def test_a_refused_reading_is_told_without_the_name_of_a_file_s_key(person
     await down(person, "118", "12 in")
     await person.press("f6")
     screen = await person.see("not done")
-    assert "45 degrees" in screen
+    assert "the heights differ by more" in screen
     assert "reading." not in screen
     assert "rim_end" not in screen
     assert not machines.exists()

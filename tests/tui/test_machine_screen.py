@@ -41,7 +41,7 @@ async def choose(person: Person, what: str) -> None:
 
 async def field_line(person: Person, measured: str) -> None:
     """A line of 140 mm that came out so long; Enter at the test leads to its first field."""
-    await choose(person, "line in")
+    await choose(person, "field")
     await person.see("measured")
     await person.until(lambda: person.app.screen.form.cell.key != "what")
     await person.press(*["down"] * 2)
@@ -56,7 +56,7 @@ async def test_a_reading_is_kept_and_changes_what_is_known(person: Person, machi
     await person.see("1 reading")
     await person.press("up", "up", "up")
     await choose(person, "known")
-    screen = await person.see("overshoot")
+    screen = await person.see("how much too long lines")
     assert "-0.27" in screen
     assert len(load_machine("main", machines).readings) == 1
 
@@ -65,7 +65,7 @@ async def test_a_reading_is_kept_and_changes_what_is_known(person: Person, machi
 async def test_enter_that_led_nowhere_leads_nowhere_later(person: Person) -> None:
     """Enter where nothing follows, then the arrow through the tests: the focus stays at the choice."""
     await choose(person, "known")
-    for shown in ("what matters most", "one full turn", "line in the field"):
+    for shown in ("what to measure next", "full turn", "field"):
         await person.press("right")
         await person.see(f"{shown} ▾")
         assert person.app.screen.form.cell.key == "what"
@@ -87,7 +87,7 @@ async def test_the_drawing_of_a_test_is_written(
 ) -> None:
     """F5 writes the drawing of the test that is chosen at true size; what can be chosen beside it writes all."""
     monkeypatch.chdir(tmp_path)
-    await choose(person, "line in")
+    await choose(person, "field")
     await person.press("f5")
     await person.see("1 drawing is now in the folder tapes")
     assert [path.name for path in (tmp_path / "tapes").iterdir()] == ["tape-field.svg"]
@@ -97,8 +97,8 @@ async def test_the_drawing_of_a_test_is_written(
 @pytest.mark.slow
 async def test_what_matters_is_a_choice(person: Person) -> None:
     """The first choice after what is known is the table of which input costs most."""
-    await person.see("overshoot of a turn")
-    await choose(person, "matters")
+    await person.see("how much too far a full turn")
+    await choose(person, "measure next")
     await person.see("pupil height")
     await person.press("escape")
     await person.until(lambda: person.app.screen is person.app.desk)

@@ -188,10 +188,10 @@ def test_eyewear_typed_over_an_example_s_item_still_covers_nothing() -> None:
         assert bool(session.plan.safety.example) == (key == "item.name")
         eyes = session.plan.safety.eyes[0]
         assert not eyes.covered_by
-        assert eyes.verdict.endswith("You have entered none yet.")
+        assert eyes.verdict.endswith("You have entered no eyewear yet.")
         assert "left hook" not in str(session.plan.safety)
         shop = next(group for group in GROUPS if group.key == "shop")
-        assert state(session, shop) == "no pairs of eyewear, no other lasers, the example's left out"
+        assert state(session, shop) == "no pairs of eyewear, no other lasers, without the example's"
 
 
 def judged(session: Session) -> Session:

@@ -142,7 +142,7 @@ def test_a_job_that_can_t_be_saved_is_told_in_the_words_of_its_question(tmp_path
     """Not with the name that a file has for the field."""
     person = Person({"Save this job": ["yes"]})
     run._offers(talk_of(Session(run.BLANK), person), tmp_path, None)
-    assert "Not saved: Height 1: this field is still empty. Stand the item on" in person.out.getvalue()
+    assert "Not saved: Height 1: this field is still empty. Choose a place on the item" in person.out.getvalue()
     assert "item." not in person.out.getvalue()
 
 
@@ -163,7 +163,7 @@ def test_a_wrong_answer_is_told_in_a_sentence_and_asked_again() -> None:
     person = Person({**answers(), "place 1, across": ["12 kg", "65"]})
     talk_of(session, person).through()
     said = person.out.getvalue()
-    assert re.search(r"Not taken: 12 kg .*mm", said)
+    assert re.search(r"This can't be used: 12 kg .*mm", said)
     assert said.count("place 1, across") == 2
     assert session.text("item.measurements.0.across") == "65"
 
@@ -185,7 +185,7 @@ def test_what_can_t_be_put_right_yet_is_left() -> None:
     talk_of(session, person).through()
     assert person.out.getvalue().count("Turning, roller centres, in mm") == 3
     said = run.numbers(session)
-    assert said[0] == "There are no numbers to type yet."
+    assert said[0] == "There are no numbers yet."
     assert any("roller centres" in line for line in said)
 
 
@@ -279,7 +279,7 @@ def test_a_wrong_answer_in_a_pipe_ends_it(
     """The answers after it would land at other questions: exit code 3, the reason told, nothing written."""
     done = piped("Heron bottle\n\n12 kg\n", "regatta-bottle")
     assert done.returncode == 3
-    assert "Not taken: 12 kg" in done.stdout
+    assert "This can't be used: 12 kg" in done.stdout
     assert list(tmp_path.iterdir()) == []
 
 

@@ -86,7 +86,7 @@ async def test_typing_searches(person: Person) -> None:
     screen = await person.see("1 of 2 saved jobs")
     assert "Green bottle" not in screen
     await person.write("zz")
-    await person.see("There is no saved job to show")
+    await person.see("No saved job fits")
 
 
 @pytest.mark.slow
@@ -135,7 +135,7 @@ async def test_going_back_makes_a_new_version(person: Person, folder: Path, bott
     await person.press("pagedown", "pagedown")
     await person.until(lambda: isinstance(person.app.screen, Profiles) and person.app.screen.version == "1")
     await person.press("f4")
-    await person.see("is saved again as version 4")
+    await person.see("is now the newest, as version 4")
     assert load("Green bottle", folder).profile.job.note == "first try"
     assert load("Green bottle", folder, "3").profile.job == bottle_job
 
@@ -174,7 +174,7 @@ async def test_copy_rename_discard(person: Person, folder: Path) -> None:
     """A copy and a new name are typed in the search line; discarding asks, and the bin has it."""
     await person.see("What version 3 changed")
     await person.press("f7")
-    await person.see("copy Green bottle")
+    await person.see("the copy of Green bottle")
     await person.write(" 2")
     await person.press("enter")
     await person.see("3 of 3 saved jobs")
@@ -184,7 +184,7 @@ async def test_copy_rename_discard(person: Person, folder: Path) -> None:
     await person.see("Green bottle 2b")
     await person.press("ctrl+d")
     await person.see("to the bin?")
-    await person.press("d")
+    await person.press("m")
     await person.see("2 of 2 saved jobs")
     assert {entry.name for entry in entries(folder)} == {"Green bottle", "Blue mug"}
 
@@ -208,7 +208,7 @@ async def test_versions_side_by_side_are_shown_and_settled(desk: Desk, folder: P
         await person.see("were made in two places")
         await person.until(lambda: isinstance(person.app.screen, Profiles) and person.app.screen.version == "5")
         await person.press("pagedown", "f4")
-        await person.see("is saved again as version 6")
+        await person.see("is now the newest, as version 6")
         await person.until(lambda: "were made in two places" not in person.screen())
     assert load("Green bottle", folder).profile.job.note == "mine"
 
@@ -303,7 +303,7 @@ async def test_profiles_are_sent_and_brought_in(person: Person, folder: Path, tm
     await person.see("What version 3 changed")
     for _ in range(2):
         await person.press("ctrl+e")
-        await person.see("export the 2 jobs listed")
+        await person.see("Name of the file for the 2 listed jobs")
         person.app.screen.query_one("#words", Input).value = str(target)
         await person.press("enter")
         await person.until(target.is_file)
@@ -316,7 +316,7 @@ async def test_profiles_are_sent_and_brought_in(person: Person, folder: Path, tm
     screen.folder = other
     for answer in ("escape", "enter"):
         await person.press("ctrl+b")
-        await person.see("import: type the name")
+        await person.see("Name of the file?")
         screen.query_one("#words", Input).value = str(target)
         await person.press("enter")
         shown = await person.see("The file holds 2 saved jobs and 0 runs")
@@ -339,7 +339,7 @@ async def test_a_file_that_is_no_export_is_told_in_words(person: Person, tmp_pat
         ("", "you named no file"),
     ):
         await person.press("ctrl+b")
-        await person.see("import: type the name")
+        await person.see("Name of the file?")
         person.app.screen.query_one("#words", Input).value = str(tmp_path / name) if name else ""
         await person.press("enter")
         await person.see(says)
@@ -353,7 +353,7 @@ async def test_a_job_without_measures_is_kept_and_says_so(desk: Desk, folder: Pa
     async with desk(120, 40) as person:
         await person.press("ctrl+o")
         await person.write("half")
-        screen = await person.see("not measured completely yet")
+        screen = await person.see("not all measured yet")
         assert "0.00 mm" not in screen
 
 

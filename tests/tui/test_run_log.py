@@ -104,7 +104,7 @@ async def test_a_bad_run_leads_to_what_helps(
     await person.press("f8")
     await person.see("[G]ood")
     await person.press(letter, "enter")
-    said = await person.see("Logged. Next:")
+    said = await person.see("in the logbook. Next:")
     assert "PROVEN" in said or "TEST FIRST" in said
     assert only_run(folder).outcome == outcome
     await person.press("enter")
@@ -162,7 +162,7 @@ async def test_keys_before_it_is_read_log_nothing(
     assert not screen.outcome
     waiting.pop()()
     await person.press("s", "enter", "enter")
-    await person.see("Logged. Next:")
+    await person.see("in the logbook. Next:")
     await person.pilot.press("enter")
     await person.until(lambda: waiting)
     assert person.app.screen is screen
@@ -229,10 +229,10 @@ async def test_what_was_typed_of_a_run_and_not_logged_is_back(person: Person, fo
     await person.see("[G]ood")
     await person.press("g", "7", "tab", "2", "tab", "escape", "escape")
     await person.until(lambda: person.app.screen is person.app.desk)
-    await person.see("back the next")
+    await person.see("You logged nothing")
     assert not logbook(folder).runs
     await person.press("f8")
-    await person.see("what you typed is back")
+    await person.see("You typed this last time")
     screen = person.app.screen
     assert isinstance(screen, RunLog)
     # Another program finds it too, whatever became of this one.
@@ -244,7 +244,7 @@ async def test_what_was_typed_of_a_run_and_not_logged_is_back(person: Person, fo
     await person.until(lambda: person.app.screen is person.app.desk)
     assert (only_run(folder).items, only_run(folder).spoiled) == (7, 2)
     await person.press("f8")
-    assert "is back" not in await person.see("[G]ood")
+    assert "last time" not in await person.see("[G]ood")
 
 
 @pytest.mark.slow

@@ -116,7 +116,7 @@ async def test_other_screen(
                 await person.press("f1")
             case "artwork":
                 await person.press("ctrl+e", "down")
-                await person.see("% of this box")
+                await person.see("% of this area")
                 screen = person.app.screen
                 assert isinstance(screen, ArtworkScreen)
                 # Where the folder of a test lies is nobody's business.

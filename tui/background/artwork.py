@@ -55,7 +55,7 @@ def _missing(path: Path) -> str:
     if is_folder(path):
         return f"{shown} is a folder: press Ctrl+E to choose a drawing in this folder"
     if is_there(path) and not is_file(path):
-        return f"{shown} is no ordinary file: press Ctrl+E to choose a drawing"
+        return f"{shown} can't be opened as a file: press Ctrl+E to choose a drawing"
     if is_there(path):
         return f"you are not allowed to open {shown}: press Ctrl+E to choose another drawing"
     return f"there is no file {shown}: press Ctrl+E to find the drawing, or empty this field"

@@ -10,7 +10,7 @@ from types import SimpleNamespace
 from typing import Final
 
 from rotary.artwork.rings import Rings, area_mm2, moved
-from rotary.errors import Fault, Predicate, Refused, brief, refuse
+from rotary.errors import Fault, Predicate, Refused, brief, counted, refuse
 from rotary.faults import model_from_texts
 from rotary.files import named_path
 from rotary.inscription.actions import FACES
@@ -185,7 +185,9 @@ def _one(errand: Errand, tell: Tell) -> SimpleNamespace:
     wish = _wish(errand.data["wish"], Path(errand.beside))
     whole = write_inscription(_job(errand), wish, _folder(errand), _planner(errand), system=errand.system)
     files = (*(path.name for path in whole.done.paths), whole.card.name)
-    return SimpleNamespace(kind="one", folder=str(whole.card.parent), says=(", ".join(files),), lines=whole.lines)
+    return SimpleNamespace(
+        kind="one", folder=str(whole.card.parent), says=(f"wrote {', '.join(files)}",), lines=whole.lines
+    )
 
 
 def _entries(errand: Errand, wish: InscriptionWish) -> Entries:
@@ -214,14 +216,14 @@ def _list(errand: Errand, tell: Tell) -> SimpleNamespace:
 
     def unchanged(found: LetterSizes) -> None:
         if found.mark != errand.more[2]:
-            raise Refused([Fault("", "the list or the job has changed meanwhile: press F5 to see the list again")])
+            raise Refused([Fault("", "the list or the job changed meanwhile: press F5 to see the list again")])
 
     how = ListWish(bool(asked.get("each")), sign, notes, Path(errand.more[1]), errand.system)
     made = names(job, wish, wanted, folder, how, unchanged, tell, _planner(errand))
     lines = _few([_misfit(one) for one in made.entries if one.state == "misfit"], f", all in {made.table}")
     says = (
-        f"{len(made.entries) - made.misfits} of {len(made.entries)} entries are written",
-        f"The table {made.table} lists them all",
+        f"wrote files for {len(made.entries) - made.misfits} of {len(made.entries)} names",
+        f"{made.table} in that folder lists all names",
     )
     return SimpleNamespace(kind="list", folder=str(folder), says=(*says, *made.notes), lines=lines)
 
@@ -258,14 +260,12 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
     wanted = _wanted_um(typed) or job.passes.depth_um or reading.depth_um or 1.0
     before = depth_of(job, wanted, old).answer
     found = depth_of(job, wanted, (*old, reading))
-    kept = add_depths([reading.model_copy(update=found.stamp)], Path(errand.more[1]))
+    add_depths([reading.model_copy(update=found.stamp)], Path(errand.more[1]))
     after = found.answer
     says = (
-        f"Saved: {reading.depth_um:g} µm after {reading.passes} passes. Depth readings saved in all: "
-        f"{len(kept)}. Plans use them.",
-        f"Depth per pass: {before.per_pass_um_50:.2f} µm ({before.per_pass_um_5:.2f} to "
-        f"{before.per_pass_um_95:.2f}) before, {after.per_pass_um_50:.2f} µm ({after.per_pass_um_5:.2f} to "
-        f"{after.per_pass_um_95:.2f}) now.",
+        f"Saved: {reading.depth_um:g} µm after {counted(reading.passes, 'pass')}. Later plans for this metal and "
+        "laser use this reading.",
+        f"rotary now expects {after.per_pass_um_50:.2f} µm per pass. Before it was {before.per_pass_um_50:.2f} µm.",
         found.marked_so,
         *after.notes,
     )
@@ -321,7 +321,7 @@ def _planner(errand: Errand, draws: int = USUAL_DRAWS) -> Planner:
 def _folder(errand: Errand) -> Path:
     typed = str(errand.data["write"].get("folder") or "").strip()
     if not typed:
-        raise refuse("to", Predicate("is empty: type the folder that the files go into, for example nut"))
+        raise refuse("to", Predicate("is empty: type the name of a folder for the files, for example nut"))
     return Path(errand.beside) / named_path(typed)
 
 

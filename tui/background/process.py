@@ -101,12 +101,10 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
         wall = moved(once_round(wall) if made.layout.is_ring else wall, art.centre_angle_rad, 0.0)
     scale = made.layout.reference_radius_mm
     left, bottom, right, top = bounds_mm(rings)
-    borders, crossed_mm = _borders(made, rings)
     return SimpleNamespace(
         rings=thinned(wall, (1.0 if flat else scale, 1.0)),
         flat=flat,
-        borders_rad=borders,
-        crossed_mm=crossed_mm,
+        borders_rad=_borders(made, rings),
         width_mm=right - left,
         height_mm=top - bottom,
         ink_mm2=area_mm2(rings),
@@ -118,8 +116,8 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
     )
 
 
-def _borders(made: "Plan", rings: "Rings") -> tuple[tuple[float, ...], float | None]:
-    """Angles of the slices' borders as a sheet would have them, slid into the white; the ink that they cross."""
+def _borders(made: "Plan", rings: "Rings") -> tuple[float, ...]:
+    """Angles of the slices' borders as a sheet would have them, slid into the white."""
     from rotary.sheet import SheetWish, order_of
     from rotary.sheet.compose import composition
 
@@ -128,14 +126,12 @@ def _borders(made: "Plan", rings: "Rings") -> tuple[tuple[float, ...], float | N
         try:
             order = order_of(SheetWish(), made, job.tolerances.line_spacing_mm or FINEST_MM)
             cut = composition(order, rings, cut=False)
-            return tuple(
-                cut.first_border_rad + k * split.index_angle_rad for k in range(split.slices + 1)
-            ), cut.crossed_mm
+            return tuple(cut.first_border_rad + k * split.index_angle_rad for k in range(split.slices + 1))
         except Refused:
             # The sheet itself says why it can't be drawn; the borders then stand where the plan has them.
             pass
     first = job.artwork.centre_angle_rad - split.slices / 2 * split.index_angle_rad
-    return tuple(first + k * split.index_angle_rad for k in range(split.slices + 1)), None
+    return tuple(first + k * split.index_angle_rad for k in range(split.slices + 1))
 
 
 # -- what is done for the job with its artwork laid out, and the files that are imported

@@ -83,20 +83,18 @@ class Results:
         value = self._good.get(what)
         if answer is not None and answer.key == key:
             if answer.stopped:
-                return Content(
-                    value, False, "stopped. To try again, change a value, or leave this picture and come back"
-                )
+                return Content(value, False, "you stopped it. To try again, go to another picture and come back.")
             if answer.answer is None:
                 return Content(value, False, next(iter(dict(answer.faults).values()), ""), True)
             return Content(value, True)
         asked = self._asked.get(what)
         if asked is None:
-            return Content(value, False, "follows as soon as you stop typing")
+            return Content(value, False, "comes as soon as you stop typing")
         for_s = time.monotonic() - asked[2]
         if for_s < PATIENCE_S:
             return Content(value, False, "being worked out")
-        far = f"{100 * asked[1]:.0f} % in " if asked[1] else ""
-        return Content(value, False, f"being worked out, {far}{for_s:.0f} s so far. {self.stop}")
+        far = f"{100 * asked[1]:.0f} % done after " if asked[1] else ""
+        return Content(value, False, f"being worked out, {far}{for_s:.0f} s. {self.stop}")
 
 
 def _key(what: str, data: JobTables, folder: Path, profiles: str) -> str:

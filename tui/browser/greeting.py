@@ -12,7 +12,7 @@ def greeting(guard: Guard, address: str, held: Path) -> list[str]:
     shown = guard.names[0] if guard.names else _reachable(address)
     host = f"[{shown}]" if ":" in shown else shown
     lines = [
-        "Open this address in a browser. The key at its end is new at every start:",
+        "Open this address in a browser. It ends with a key, which changes each time you start rotary:",
         f"  http://{host}:{guard.port}/enter/{guard.key}",
         f"The screen reads and writes files only in the folder {held.name or held}. Press Ctrl+C to end rotary.",
     ]

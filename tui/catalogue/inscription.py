@@ -12,8 +12,8 @@ LINES: Final = Table(
         Field(
             "line",
             "text",
-            "Type a name, a date or a number. For a list type {name} where each entry goes, and {date} for "
-            "today's date.",
+            "Type a name, a date or a number. If you have a list of names, type {name} where each name goes. {date} "
+            "becomes today's date.",
             width=32,
             lines=True,
         ),
@@ -37,7 +37,8 @@ _WORDS_FIELDS: Final = (
     Field(
         "around",
         "where",
-        "Choose ring (all round), arc (part way), axis (lengthwise), flats, or end (a circle on the end face).",
+        "Choose where the words go: all round (ring), part of the way (arc), lengthwise (axis), on flats, or in a "
+        "circle on the end face (end).",
         options=("ring", "arc", "axis", "flats", "end"),
     ),
     FLATS,
@@ -67,20 +68,20 @@ _LETTERS_FIELDS: Final = (
     Field(
         "stroke",
         "stroke",
-        "How thick single strokes are: 0.1 is a tenth of a capital's height, as in ISO 3098.",
+        "How thick single strokes are: 0.1 is a tenth of a capital's height.",
         number=True,
         rare=True,
     ),
     Field(
         "letter_height",
         "height at most",
-        "The greatest height of a capital that you want. Empty: as large as fits.",
+        "The greatest height of a capital that you want. Empty: as large as it fits.",
         "mm",
     ),
     Field("least_height", "height at least", "The smallest height of a capital that you accept.", "mm", rare=True),
     Field(
         "tracking",
-        "tracking",
+        "letter spacing",
         "Extra space between letters: 1 adds a capital's height, 0.1 adds a tenth of that.",
         number=True,
     ),
@@ -121,7 +122,7 @@ _PLACE_FIELDS: Final = (
     Field(
         "arc",
         "arc",
-        "How many degrees of the turn the words can take up at most, on an arc or on an end face.",
+        "How many degrees of a full turn the words can take up at most, on an arc or on an end face.",
         "rad",
         rare=True,
     ),
@@ -146,7 +147,7 @@ _PLACE_FIELDS: Final = (
     Field(
         "across_corners",
         "across corners",
-        "If the corners are turned down: measure from one corner to the opposite corner.",
+        "If the corners are turned off on a lathe: measure from one corner to the opposite corner.",
         "mm",
         only=("around", "flats"),
     ),
@@ -163,7 +164,7 @@ _DEPTH_FIELDS: Final = fields_of(
     Field(
         "wanted",
         "depth wanted",
-        "How deep you want to cut the words. Empty: as deep as the passes of this job go.",
+        "How deep you want to cut the words. Empty: as deep as this job's passes cut.",
         "um",
     ),
     Field(
@@ -186,8 +187,8 @@ DEPTH: Final = Group("depth", "Depth in bare metal", _DEPTH_FIELDS)
 
 _FILES_FIELDS: Final = fields_of(
     "write",
-    Field("folder", "into folder", "The folder that F5 writes into. For a list name a new folder.", width=26),
-    Field("list", "list (CSV)", "A file of names, one for each part. Empty: this inscription alone.", width=26),
+    Field("folder", "into folder", "The folder that F5 writes into. For a list type a new folder.", width=26),
+    Field("list", "list (CSV)", "A file of names, one for each part. Empty: only the words above.", width=26),
     Field("column", "column", "The heading of the column that holds the names."),
     Field("numbers", "or numbers", "Type serial numbers, such as 1-250, if you have no list."),
     Field(
@@ -201,7 +202,7 @@ _FILES_FIELDS: Final = fields_of(
     Field(
         "each",
         "sizes differ",
-        "Choose yes to make each entry as large as fits. Choose no to give all entries the same size.",
+        "Choose yes to make each name as large as it fits. Choose no to give all names the same size.",
         options=YES_NO,
     ),
 )

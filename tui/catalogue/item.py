@@ -16,8 +16,8 @@ STATIONS: Final = Table(
         Field(
             "at",
             "height",
-            "Stand the item on the end that its heights count from. Measure how high this place is, with a rule or "
-            "height gauge.",
+            "Choose a place on the item where you measure the diameter, and measure how high it is. The item stands on "
+            "the end where all heights begin.",
             "mm",
             width=8,
         ),
@@ -65,13 +65,13 @@ _ITEM_FIELDS: Final = fields_of(
     Field("name", "name", "Your name for this item. The job is saved under this name.", width=26),
     Field(
         "section",
-        "section",
-        "Choose round for a round item. Choose flats for an item with equal flat sides, such as a nut.",
+        "cross-section",
+        "Choose round if the item is round. Choose flats if it has equal flat sides, as a nut has.",
         options=("round", "flats"),
     ),
     STATIONS,
     Field(
-        "flats", "flats", "Count the flat sides, from 3 to 48. All have to be equally wide.", number=True, only=FLATS
+        "flats", "flats", "Count the flat sides, from 3 to 48. They must all be equally wide.", number=True, only=FLATS
     ),
     Field("across_flats", "across flats", "Measure with calipers over two opposite sides.", "mm", only=FLATS),
     Field(
@@ -90,7 +90,8 @@ _ITEM_FIELDS: Final = fields_of(
     Field(
         "runout",
         "runout",
-        "Hold a dial indicator on the apex, turn the item once, and enter how far the needle moves in all.",
+        "Hold a dial indicator on the item's highest line (its apex) and turn the item once. Enter how far the needle "
+        "moves from its lowest to its highest reading.",
         "mm",
     ),
     Field(
@@ -109,8 +110,8 @@ _ITEM_FIELDS: Final = fields_of(
     Field(
         "measuring_tolerance",
         "diameter, ±",
-        "How wrong your diameters can be. Empty: 0.05 mm with calipers on turned metal, 0.15 mm with "
-        "calipers on a thin wall, 0.16 mm with a tape.",
+        "How wrong your diameters can be. Empty: rotary takes 0.05 mm for calipers on turned metal, 0.15 mm for "
+        "calipers on a thin wall, 0.16 mm for a tape.",
         "mm",
         rare=True,
     ),
@@ -118,15 +119,15 @@ _ITEM_FIELDS: Final = fields_of(
         "handle.angle",
         "handle at",
         "Angle from the item's front to the middle of the handle, such as 90°: + if the handle is to the "
-        "right, seen from the lens.",
+        "right when you see the front with the rim up.",
         "rad",
         rare=True,
     ),
     Field(
         "handle.width",
         "handle width",
-        "How many degrees of the turn the handle takes up: divide its width by the length once round the "
-        "item, times 360.",
+        "How many degrees of a full turn the handle takes up: divide its width by the length once round the "
+        "item, then multiply by 360.",
         "rad",
         rare=True,
     ),
@@ -154,15 +155,15 @@ _ITEM_FIELDS: Final = fields_of(
     Field(
         "weld_line.angle",
         "weld line at",
-        "Angle from the item's front to its own weld line, + to the right, seen from the lens. You see the "
-        "weld in slanting light.",
+        "Angle from the item's front to its own weld line: + if the weld is to the right when you see the front with "
+        "the rim up. Find the weld in slanting light.",
         "rad",
         rare=True,
     ),
     Field(
         "weld_line.width",
         "weld width",
-        "Measure how wide the weld is, together with the damaged wall beside it.",
+        "Measure how wide the weld is. Include the damaged wall beside it.",
         "mm",
         rare=True,
     ),
@@ -185,8 +186,8 @@ COATING: Final = Group(
         Field(
             own_coating.COLOUR,
             "looks",
-            "Choose how your own coating looks. From its look the plan estimates how much of the laser's light "
-            "it absorbs.",
+            "Choose how your own coating looks. The plan then estimates how much of the laser's light the coating "
+            "absorbs.",
             options=own_coating.COLOURS,
             only=(own_coating.COATING, own_coating.OWN),
         ),
@@ -200,21 +201,21 @@ COATING: Final = Group(
         Field(
             "item.coating_thickness",
             "thickness",
-            "Measure with a coating gauge. Or measure a coated and a bare item with calipers, and enter half "
-            "the difference of the diameters.",
+            "Measure how thick the coating is, with a coating gauge. Or measure the diameters of a coated and of a "
+            "bare item with calipers, and enter half the difference.",
             "um",
         ),
         Field(
             "item.colour",
             "colour",
-            "Type the coating's colour, such as green or #2f6b3a. No number depends on it, but prove a saved "
-            "job again in a new colour.",
+            "Type the coating's colour, such as green or #2f6b3a. It changes no number. But if you run a saved job in "
+            "a new colour, test it first.",
         ),
         Field(
             own_coating.BATCH,
             "batch",
             "Type the supplier's name or number for this batch of coating. The plan then uses only readings of "
-            "this batch. Empty: it uses those of all batches.",
+            "this batch. Empty: the plan uses the readings of all batches.",
             width=22,
             rare=True,
         ),

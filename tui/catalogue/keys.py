@@ -5,8 +5,8 @@ from typing import Final
 Keys = tuple[tuple[str, str], ...]
 
 DESK: Final[Keys] = (
-    ("type", "the numbers update at every key you type"),
-    ("Enter", "go to the next empty field. On a choice Enter opens its list, on a group it opens the group"),
+    ("type", "fill in a field. The numbers change while you type"),
+    ("Enter", "go to the next field that is empty and needed. On a choice open its list, on a group open the group"),
     ("Tab, arrows", "move between fields"),
     (
         "a choice",
@@ -14,9 +14,9 @@ DESK: Final[Keys] = (
         "and Right change the choice without the list",
     ),
     ("Ctrl+Up, Ctrl+Down", "change the last digit by one"),
-    ("Esc", "undo what you typed in this field. If you typed nothing, stop the calculation"),
+    ("Esc", "take back what you typed in this field. If you typed nothing, stop what rotary is working out"),
     ("F1", "open this help. Help for your field comes first"),
-    ("F2", 'switch between mm and inch. You can always type either: 88.9 mm, 88,9, 3 1/2 in, 7/8"'),
+    ("F2", "switch between mm and inch. You can always type either, such as 88.9 mm or 3 1/2 in"),
     ("F3", "show a letter at each group of fields. Press the letter to go there"),
     (
         "Alt+1 to Alt+5",
@@ -24,15 +24,15 @@ DESK: Final[Keys] = (
     ),
     (
         "F4, Shift+F4",
-        "F4 shows the next picture, Shift+F4 the picture before. If you are in the picture, the keys 1 to "
-        "9, 0, - and = choose one",
+        "F4 shows the next picture, Shift+F4 the picture before. Or click the picture, then choose another by "
+        "its key: 1 to 9, 0, - or =",
     ),
-    ("Space", "if you are in the picture: give it the whole window, or make it small again"),
-    ("i", "if you are in the picture: show the item as a real image, or in characters"),
-    ("F5, Ctrl+L", "write the files that you import into your marking program. They go into the job's folder"),
+    ("Space", "after a click on the picture, fill the window with it, or make it small again"),
+    ("i", "after a click on the picture, show the item as a real image, or in characters"),
+    ("F5 or Ctrl+L", "write the files that you import into your marking program. They go into the job's folder"),
     ("F6", "go from the fields to the numbers and back"),
-    ("F7, Ctrl+Y", "undo and redo a change (also Ctrl+Z)"),
-    ("F8", "say how a run went: press one letter, then type the numbers that you ran"),
+    ("F7, Ctrl+Y", "F7 (or Ctrl+Z) takes back your last change, Ctrl+Y makes it again"),
+    ("F8", "say how a run went: press one letter, then fill in what you ran"),
     ("F9", "switch between a light and a dark screen"),
     ("Ctrl+D", "remove entries of the job file that rotary does not know"),
     (
@@ -40,22 +40,22 @@ DESK: Final[Keys] = (
         "choose a drawing, with a preview, or type a text to mark",
     ),
     (
-        "Ctrl+N, Ctrl+F",
+        "Ctrl+N or Ctrl+F",
         "begin a new job: an empty item on your machine. You are asked first if something is not saved",
     ),
     ("Ctrl+S", "save the job under the item's name. Each save is a new version"),
     ("Ctrl+K", "look at the papers and print them: setup sheet, tests, templates"),
     ("Ctrl+O", "look for a saved job, compare it with another, or open it"),
     ("Ctrl+R", "measure your machine, and see what you measured so far"),
-    ("Ctrl+T, Ctrl+G", "make a test patch, then enter what you see in each cell. New plans use what you entered"),
-    ("Ctrl+B, F10", "type words to mark. Then choose letters, place and depth, or a list of names"),
+    ("Ctrl+T or Ctrl+G", "make a test patch, then enter what you see in each cell. New plans use what you entered"),
+    ("Ctrl+B or F10", "type words to mark. Then choose letters, place and depth, or a list of names"),
     ("Ctrl+P", "find any command or field by its name. The mouse works too"),
     ("Ctrl+Q", "leave. You are asked first if something is not saved"),
 )
 
 ARTWORK: Final[Keys] = (
-    ("type", "list only files whose names have the words that you type"),
-    ("Up, Down", "go to another file or folder. You see the drawing, its size, and what rotary can't read in it"),
+    ("type", "type a part of a name: only files with this name stay in the list"),
+    ("Up, Down", "go to another file or folder. Of a drawing you see its size, and what rotary can't read in it"),
     ("Enter", "open the folder, or take the drawing for the job"),
     ("Backspace", "clear what you typed. If nothing is typed, go to the folder above"),
     ("F6", "type a text in place of a drawing. Press F6 again to choose a drawing"),
@@ -68,14 +68,14 @@ PROFILES: Final[Keys] = (
     ("Up, Down", "go to another saved job"),
     ("PgUp, PgDn", "go to another version of this job"),
     ("Enter", "open this version on the screen"),
-    ("Ctrl+N", "show the jobs with the most similar items first"),
-    ("F3", "press F3 on one job, then go to another: you see what differs"),
-    ("F4", "make the version shown the newest. This also ends the warning that a job was changed in two places"),
+    ("Ctrl+N", "list first the jobs whose items are most like the item on the screen"),
+    ("F3", "compare two jobs: press F3 on one job, then go to the other"),
+    ("F4", "make this version the newest. If a job was changed in two places, this ends the warning"),
     ("F5", "log a run: how it came out, how many pieces, how long it took"),
     ("F6", "show only the proven jobs"),
-    ("F7, F8", "copy or rename the job"),
+    ("F7, F8", "F7 copies the job, F8 renames it"),
     ("Ctrl+L", "open the logbook"),
-    ("Ctrl+Y", "mark this job as proven, without logging a run"),
+    ("Ctrl+Y", "say that this job is proven, although you logged no run"),
     (
         "Ctrl+E, Ctrl+B",
         "Ctrl+E exports the listed jobs to one file. Ctrl+B imports jobs from such a file, and shows them to you first",
@@ -87,8 +87,8 @@ PROFILES: Final[Keys] = (
 
 REPEAT: Final[Keys] = (
     ("Enter", "go on to print the setup sheet with the numbers you ran"),
-    ("1, 2, 3", "tick a check when you have done it. At check 3 also type today's batch"),
-    ("B", "enter today's batch. For a batch that is not proven you mark a test patch first"),
+    ("1, 2, 3", "tick a check when you have done it. At check 3 also type today's batch of the coating"),
+    ("B", "enter today's batch of the coating. If the job is not proven on this batch, first mark a test patch"),
     ("F9", "show today's untested plan. Press F9 again for the numbers that you ran"),
     ("F8", "say how it went"),
     ("PgUp, PgDn", "scroll"),
@@ -98,13 +98,16 @@ REPEAT: Final[Keys] = (
 RUN: Final[Keys] = (
     ("G, L, E, S, X", "say how the run came out: good, left coating, engraved, seams show, or stopped"),
     ("Tab, arrows", "move between fields"),
-    ("Enter", "log the run and go on. In the empty photograph field, list the files"),
-    ("F7, F8", "undo and redo a change"),
-    ("Esc", "choose another answer. Press it again to go back and log nothing"),
+    (
+        "Enter",
+        "save this run in the logbook, then see what comes next. In the empty photograph field, list your pictures",
+    ),
+    ("F7, F8", "F7 takes back your last change, F8 makes it again"),
+    ("Esc", "choose another answer. Press Esc once more to go back and save nothing"),
 )
 
 LOGBOOK: Final[Keys] = (
-    ("Up, Down", "go to another run. Its settings are on the right"),
+    ("Up, Down", "go to another run. On the right you see its settings"),
     ("F6", "show the runs of this job, or of all jobs"),
     ("F2", "mm or inch"),
     ("Esc", "go back to the saved jobs"),
@@ -112,10 +115,10 @@ LOGBOOK: Final[Keys] = (
 
 PATCH: Final[Keys] = (
     ("F5", "make a patch of nine cells for scrap. If you have not read the last patch, you see that patch again"),
-    ("F6", "make one more patch, although you have not read the last one"),
+    ("F6", "make another patch, although you have not read the last patch"),
     ("I", "make a patch for a slice of the item itself"),
-    ("P", "choose the patch to read, if there are several"),
-    ("W", "see what gives better odds: rotary plans again with one thing changed each time"),
+    ("P", "choose the patch that you want to read"),
+    ("W", "see what would give better odds: rotary tries one change after another"),
     ("Up, Down", "go to another cell"),
     ("C, H, O, T, X", "say what you see: coating left, residue, clean, heat tint, engraved"),
     ("-", "say that you could not judge this cell"),
@@ -151,12 +154,12 @@ INSCRIPTION: Final[Keys] = (
     ("F4", "save a measured depth, or ignore a saved one. Plans use these depths"),
     (
         "F5",
-        "write the files and the sheet. For a list you first see which names don't fit. Esc stops the work",
+        "write the files and the sheet. With a list of names you first see which names don't fit. Esc stops the work",
     ),
     ("F6", "go from the fields to the answer and back"),
-    ("F7, F8", "undo and redo a change"),
+    ("F7, F8", "F7 takes back your last change, F8 makes it again"),
     ("Ctrl+S", "save the job with its words, as a new version"),
-    ("Esc", "go back to the screen. The job has the words that you typed"),
+    ("Esc", "go back to the screen. Your words stay in the job"),
 )
 
 SCREENS: Final[dict[str, tuple[str, Keys]]] = {

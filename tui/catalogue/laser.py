@@ -10,7 +10,7 @@ _LASER_FIELDS: Final = fields_of(
     Field(
         "rated_power",
         "rated power",
-        "Average power of the laser at 100 %: measure it with a power meter, or look in the data sheet.",
+        "The laser's average power at 100 %. Look in its data sheet, or measure with a power meter.",
         "W",
     ),
     Field(
@@ -22,19 +22,19 @@ _LASER_FIELDS: Final = fields_of(
     Field(
         "field",
         "field",
-        "Side of the square that you can mark through the lens. It is printed on the lens or in its data sheet.",
+        "How wide the square is that you can mark through the lens. Read it on the lens or in its data sheet.",
         "mm",
     ),
     Field(
         "spot",
         "spot, measured",
-        "Diameter of the beam in focus (at 1/e²), if you measured it. Empty: rotary computes it.",
+        "How wide the beam is in focus (its diameter at 1/e²), if you measured it. Empty: rotary computes it.",
         "um",
     ),
     Field(
         "rayleigh",
         "depth of focus",
-        "How far above or below focus the area of the spot doubles, if you measured it. Empty: rotary computes it.",
+        "How far from focus the area of the spot has doubled, if you measured it. Empty: rotary computes it.",
         "mm",
         rare=True,
     ),
@@ -48,7 +48,7 @@ _LASER_FIELDS: Final = fields_of(
     Field(
         "pulse_widths",
         "pulse widths",
-        "List every pulse width that you can set, with commas between them: 100 ns, 200 ns.",
+        "Type every pulse width that you can set, with commas between them: 100 ns, 200 ns.",
         "ns",
         several=True,
         rare=True,
@@ -76,8 +76,8 @@ _LASER_FIELDS: Final = fields_of(
     Field(
         "beam_diameter",
         "beam diameter",
-        "Diameter of the beam where it enters the lens (at 1/e²). Look in the data sheet of the laser or "
-        "the scan head.",
+        "How wide the beam is where it enters the lens (its diameter at 1/e²). Look in the data sheet of the laser or "
+        "of the scan head.",
         "mm",
         rare=True,
     ),
@@ -93,79 +93,80 @@ _LASER_FIELDS: Final = fields_of(
         "pupil_x",
         "pupil, x mirror",
         "Height above focus of the point where the x mirror turns the beam. To measure it, press Ctrl+R and "
-        'choose the test "line at two heights".',
+        'choose the test "two heights".',
         "mm",
         rare=True,
     ),
     Field(
         "pupil_y",
         "pupil, y mirror",
-        'Height above focus of the point where the y mirror turns the beam. The test "line at two heights" '
-        "measures it too.",
+        'Height above focus of the point where the y mirror turns the beam. The test "two heights" measures it too.',
         "mm",
         rare=True,
     ),
     Field(
         "pupil_doubt",
         "pupils, ±",
-        'How wrong both pupil heights can be, in %, in 19 of 20 cases: about 1 % if you did the test "line '
-        'at two heights".',
+        'How wrong both pupil heights can be, in %, in 19 of 20 cases: about 1 % if you did the test "two heights".',
         "",
         rare=True,
     ),
     Field(
         "slice_wide",
         "slices drawn wide",
-        "A seam test fills this in: rotary makes each slice this many times as wide. With 1.004 it is 0.4 % wider.",
+        "A seam test fills this in. rotary makes each slice wider or narrower by this: with 100.4 % each slice is "
+        "0.4 % wider.",
         "",
         rare=True,
     ),
     Field(
         "slice_high",
         "slices drawn high",
-        "A seam test fills this in: rotary makes each slice this many times as high.",
+        "A seam test fills this in. rotary makes each slice higher or lower by this: with 100.4 % each slice is 0.4 % "
+        "higher.",
         "",
         rare=True,
     ),
     Field(
         "slice_turn",
-        "slices drawn turned",
-        "A seam test fills this in: rotary tilts each slice by this angle, + anticlockwise.",
+        "slices tilted",
+        "A seam test fills this in. rotary tilts each slice by this angle, + anticlockwise.",
         "rad",
         rare=True,
     ),
     Field(
         "free_height",
         "free height",
-        "Measure from the focus up to the lowest part of the lens or its guard.",
+        "Measure from the focus up to the lowest part of the lens, or of its guard.",
         "mm",
         rare=True,
     ),
     Field(
         "power_step",
         "power step",
-        "The smallest step by which you can change the power, in %: try it in your marking program.",
+        "The smallest step by which you can change the power, in %. Try this in your marking program.",
         "",
         rare=True,
     ),
     Field(
         "top_speed",
         "top speed",
-        "The fastest speed at which a small square still has sharp corners: try it, or look in the data sheet.",
+        "The fastest speed at which a marked small square still has sharp corners. Try this, or look in the data "
+        "sheet.",
         "mm/s",
         rare=True,
     ),
     Field(
         "travel_speed",
         "travel speed",
-        "The speed at which your program moves from mark to mark with the beam off: look in its settings.",
+        "The speed at which your program moves from mark to mark with the beam off. Look in the program's settings.",
         "mm/s",
         rare=True,
     ),
     Field(
         "line_wait",
         "delays per line",
-        "Add up the delays that your program has set for the start, the end and the turn of a line.",
+        "In your program's settings find the delays for the start, the end and the turn of a line, and add them up.",
         "s",
         rare=True,
     ),
@@ -181,14 +182,14 @@ _LASER_FIELDS: Final = fields_of(
         "rim_towards",
         "rim points to",
         "Lay paper under the lens. Mark an arrow along the item, towards larger numbers in your program. Choose "
-        "plus if the arrow points to the rim, else minus.",
+        "plus if the arrow points to the rim (or end 2), else minus.",
         options=("default", "plus", "minus"),
         rare=True,
     ),
     Field(
         "note",
         "note",
-        "Write down where you found these figures about laser and lens.",
+        "Note where you found these numbers about laser and lens.",
         rare=True,
         width=26,
         lines=True,

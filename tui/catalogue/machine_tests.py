@@ -23,60 +23,59 @@ class MachineTest(NamedTuple):
     fixed: Mapping[str, str] = {}
 
 
-_AXIS: Final = Value("axis", "line along", "Choose x or y: along which axis of your program the line runs.", None)
+_AXIS: Final = Value("axis", "line along", "Choose along which axis of your program you marked the line: x or y.", None)
 _DRAWN: Final = Value("drawn", "drawn", "How long the line is in the drawing.")
 _ACROSS: Final = Value("across", "diameter there", "Measure the item's diameter where you marked it, with calipers.")
-_STEP: Final = Value("full_step", "full step", "Copy the length of a full step from the test's paper.")
+_STEP: Final = Value("full_step", "full step", "How far a full step of the motor moves the tape. Leave it.")
 _SEAMS: Final = Value(
-    "ticks", "seams 1 to", "Type the number of the tick that lines up at this seam. The middle tick is 0.", None, 8
+    "ticks", "seams 1 to", "Type the number of the tick that runs straight on at this seam, - below zero.", None, 8
 )
 _BACK: Final = Value(
     "back",
-    "again 1 to",
-    "Type the number of the tick that lines up at this seam, of the ticks marked while turning back.",
+    "back 1 to",
+    "Type the number of the tick that runs straight on, in the marks made while the item turned back.",
     None,
     3,
 )
 
 TESTS: Final = {
-    "one-full-turn": MachineTest("full-turn", "turn", (
+    "full-turn": MachineTest("full-turn", "turn", (
         Value("gap", "gap", "How far apart the two ticks are: + if the item turned too far, - if not far enough."),
         Value("at_height", "at height", "Height of the two ticks on the item."), _ACROSS,
     )),
-    "line-in-the-field": MachineTest("field", "field", (
+    "field": MachineTest("field", "field", (
         _AXIS, _DRAWN, Value("measured", "measured",
-        "Measure the line from one end mark to the other, at the same edge of both marks."),
+        "How long the marked line is, from one end mark to the other, at the same edge of both."),
     )),
-    "line-at-two-heights": MachineTest("two-heights", "two-heights", (
-        _AXIS, _DRAWN, Value("low", "lower line", "Length of the line that you marked lower down: it is the "
-        "longer line."),
-        Value("high", "higher line", "Length of the line that you marked higher up: it is the shorter line."),
-        Value("apart", "raised by", "How much higher you marked the second line than the first."),
+    "two-heights": MachineTest("two-heights", "two-heights", (
+        _AXIS, _DRAWN, Value("low", "lower line", "Length of the first line, with the lens further away. "
+        "It is the longer line."),
+        Value("high", "higher line", "Length of the second line, with the lens closer. It is the shorter line."),
+        Value("apart", "closer by", "How much closer bed and lens were for the second line."),
     )),
-    "line-beside-the-item": MachineTest("edge", "edge", (
+    "edge": MachineTest("edge", "edge", (
         Value("long", "line", "How long the line is that you marked beside the item."),
-        Value("off", "further left", "How much further left the straight edge lies at the rim end than at the "
-        "base end, "
-        "- if it lies further right."),
+        Value("off", "further left", "With the rim (end 2) away from you: how much further left the rule lies "
+        "there than at the base (end 1), - if further right."),
     )),
-    "both-flanks": MachineTest("edge", "flanks", (
-        Value("left", "left flank",
-        "How far the item's left flank is from the field's centre line. Find the flank with the pointer."),
-        Value("right", "right flank", "How far the item's right flank is from the field's centre line. Find the "
-        "flank with the pointer."),
+    "edge-both-sides": MachineTest("edge", "flanks", (
+        Value("left", "left side",
+        "How far the item's left side is from the field's middle, without a minus. Use the pointer."),
+        Value("right", "right side", "How far the item's right side is from the field's middle, without a "
+        "minus. Use the pointer."),
     )),
     "backlash": MachineTest("backlash", "backlash", (
-        Value("apart", "apart", "How far apart the two marks are: you turned to them from opposite sides."), _ACROSS,
+        Value("apart", "lines apart", "How far apart the two lines are, along the wall."), _ACROSS,
     )),
-    "width-of-a-line": MachineTest("", "line-width", (
-        Value("width", "width", "Mark one line on this item, with the job's settings. Measure how wide the line is."),
+    "line-width": MachineTest("", "line-width", (
+        Value("width", "width", "Mark one line on this item, with the job's settings. Measure its width with a loupe."),
     )),
     "gap-ladder": MachineTest("gap-ladder", "gap-ladder", (
-        Value("closed", "closed", "Type the number of the widest gap that closed over its whole length.", None),
+        Value("closed", "closed", "Type the number of the last pair whose gap closed over its whole length.", None),
         Value("first", "first gap", "How wide the gap of the first pair is, - if its two areas overlap."),
-        Value("step", "wider by", "How much wider each gap is than the gap before."),
+        Value("step", "step", "How much wider the gap of each pair is than the gap before."),
     )),
-    "motor-in-whole-steps": MachineTest(
+    "motor-whole": MachineTest(
         "motor-whole", "motor-test", (_SEAMS, _BACK, _STEP, _ACROSS), {"row": "whole"}
     ),
     "motor-free": MachineTest("motor-free", "motor-test", (_SEAMS, _STEP, _ACROSS), {"row": "free"}),

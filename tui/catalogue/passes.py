@@ -18,8 +18,9 @@ _PASSES_FIELDS: Final = fields_of(
     Field("line_spacing", "line spacing", "The line spacing that you want to use. Empty: rotary chooses.", "mm"),
     Field(
         "defocus",
-        "defocus",
-        "How far from the surface you want the focus, + above the surface. Empty: rotary chooses.",
+        "lens away",
+        "How far you want to move the lens away after you focus on the surface, with - to move it closer. Empty: "
+        "rotary chooses.",
         "mm",
     ),
     Field("passes", "passes", "How many passes you want to mark. Empty: as many as the job needs.", number=True),
@@ -40,13 +41,14 @@ _PASSES_FIELDS: Final = fields_of(
     Field(
         "finish",
         "finish",
-        "Choose how the bare metal may look afterwards: as before, with a light matte look, or with any mark.",
+        "Choose how the bare metal may look afterwards: as before, light matte, or with any mark.",
         options=get_args(Finish),
     ),
     Field(
         "spoiled_cost",
-        "a spoilt item costs",
-        "How many clean items make up for one spoilt item. With a higher number the power rises in smaller steps.",
+        "spoilt item costs",
+        "How many clean items are worth as much as one spoilt item. With a higher number the power rises in smaller "
+        "steps.",
         number=True,
         rare=True,
     ),
@@ -60,14 +62,15 @@ _PASSES_FIELDS: Final = fields_of(
     Field(
         "depth",
         "depth",
-        "How deep you want to cut bare metal: the plan finds the number of passes. Check the depth with a depth gauge.",
+        "How deep you want to cut bare metal. The plan then finds how many passes to mark. Check the depth with a "
+        "gauge.",
         "um",
         rare=True,
     ),
     Field(
         "polish",
         "polish takes off",
-        "How much metal you will sand or polish off afterwards. The depth above is what is left after that.",
+        "How much metal you will sand or polish off afterwards. You get the depth above after polishing.",
         "um",
         rare=True,
     ),

@@ -14,14 +14,14 @@ EYEWEAR: Final = Table(
         Field("to", "to", "The longest wavelength of the range that is printed on the eyewear.", "nm", width=9),
         Field(
             "optical_density",
-            "density",
+            "OD",
             "The optical density (OD) that is printed on the eyewear for this range.",
             number=True,
             width=7,
         ),
     ),
     more=(
-        Field("marks", "marks", "The EN 207 marks that are printed on the eyewear, such as D LB6 + IR LB7.", width=20),
+        Field("marks", "EN 207 marks", "The EN 207 marks printed on the eyewear, such as D LB6 + IR LB7.", width=20),
         Field(
             "material",
             "filters of",
@@ -47,7 +47,7 @@ _SHOP_FIELDS: Final = (
     Field(
         "order.pieces",
         "pieces",
-        "How many items you want to mark in all: the total time depends on it.",
+        "How many items you want to mark in all. rotary then tells you the time for all of them.",
         number=True,
         width=7,
     ),

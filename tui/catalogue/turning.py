@@ -14,22 +14,23 @@ TICKS: Final = Table(
         Field(
             "gap",
             "gap",
-            "Mark a tick, turn the item one full turn, mark a second tick. Enter how far apart the ticks are: + "
-            "if the item turned too far.",
+            "Mark a tick, turn the item one full turn, mark a second tick. Enter how far apart the ticks are: + if the "
+            "item turned too far (the second tick lies on the side that came up last).",
             "mm",
             width=8,
         ),
         Field(
             "at",
             "height",
-            "Measure the height of the two ticks on the item, from the end where all your heights begin.",
+            "At which height the two ticks are on the item. Measure from the end where all your heights begin.",
             "mm",
             width=8,
         ),
         Field(
             "u",
             "gap, ±",
-            "Read the gap three times. Enter half the difference between the largest and the smallest reading.",
+            "How wrong the gap can be. Read the gap three times. Enter half the difference between the largest and the "
+            "smallest reading.",
             "mm",
             width=8,
         ),
@@ -74,15 +75,16 @@ _DRIVE_FIELDS: Final = fields_of(
     ),
     Field(
         "controller_field",
-        "program takes",
-        "Look at the rotary settings of your marking program. Choose which number you type there.",
+        "program asks for",
+        "Look at the rotary settings of your marking program. Choose which number it wants you to type there.",
         options=("item-diameter", "roller-diameter", "steps-only", "degrees"),
         width=18,
     ),
     Field(
         "typed_diameter",
         "diameter shown",
-        "Only if you type steps and nothing else: enter the diameter that the rotary settings of your program show.",
+        "Fill this in only if you type steps and nothing else: enter the diameter that your program's rotary "
+        "settings show.",
         "mm",
         only=("turning.controller_field", "steps-only"),
     ),
@@ -96,7 +98,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "full_steps",
         "full steps",
-        "How many full steps turn the motor once: 200 if the motor's label says 1.8°, 400 if it says 0.9°.",
+        "How many full steps make the motor turn once: 200 if the motor's label says 1.8°, 400 if it says 0.9°.",
         number=True,
     ),
     Field(
@@ -122,23 +124,24 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "stops_whole",
         "stops, full cycle",
-        "The motor test fills this in: how far from its place the motor stops, in full steps, after turns "
-        "of whole motor cycles (two-phase: 4 full steps each).",
+        "The motor test fills this in. It is how far off the motor stops after whole motor cycles (for a two-phase "
+        "motor 4 full steps each), as a part of a full step.",
         "",
         rare=True,
     ),
     Field(
         "stops_free",
         "stops, any turn",
-        "The motor test fills this in: how far from its place the motor stops, in full steps, after any other turn.",
+        "The motor test fills this in. It is how far off the motor stops after any other turn, as a part of a full "
+        "step.",
         "",
         rare=True,
     ),
     Field(
         "rounding",
         "rounding",
-        "Choose how your controller rounds to whole steps: each slice by itself, all counted from the "
-        "start, or always down. The seam test shows it.",
+        "The motor can turn only by whole steps. Choose how your controller rounds. The seam test shows which it is. "
+        "If you don't know, leave this as it is.",
         options=("each-index", "absolute", "truncate"),
         width=14,
         rare=True,
@@ -155,7 +158,7 @@ _DRIVE_FIELDS: Final = fields_of(
         "contact_from",
         "touches from",
         "Slide a strip of paper between item and rollers. Enter the lowest height where the paper sticks. "
-        "Empty: the item touches down to its lower end.",
+        "Empty: the item touches the rollers down to its lower end.",
         "mm",
         only=ON_ROLLERS,
         rare=True,
@@ -164,7 +167,7 @@ _DRIVE_FIELDS: Final = fields_of(
         "contact_to",
         "touches to",
         "Slide a strip of paper between item and rollers. Enter the greatest height where the paper sticks. "
-        "Empty: the item touches up to its upper end.",
+        "Empty: the item touches the rollers up to its upper end.",
         "mm",
         only=ON_ROLLERS,
         rare=True,
@@ -172,21 +175,21 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "top_speed",
         "top speed",
-        "The fastest that the item can turn without wandering or slipping, such as 90 deg/s. Try it with the beam off.",
+        "How fast the item can turn at most before it wanders or slips, such as 90 deg/s. Try it with the beam off.",
         "rad/s",
         rare=True,
     ),
     Field(
         "acceleration_rad_s2",
         "acceleration",
-        "How quickly the turning gets faster, in rad/s²: look in the controller's settings.",
+        "How quickly the controller makes the turning faster, in rad/s². Look in the controller's settings.",
         number=True,
         rare=True,
     ),
     Field(
         "settling",
         "settling",
-        "How long the item shakes after each turn. Watch the pointer's spot on the item to see it.",
+        "How long the item still shakes after each turn. To see it, watch the red spot of the pointer on the item.",
         "s",
         rare=True,
     ),
@@ -194,15 +197,15 @@ _DRIVE_FIELDS: Final = fields_of(
         "skew",
         "skew",
         "Angle between the item's axis and the field's centre line. To measure it, press Ctrl+R and choose "
-        'the test "line beside the item".',
+        'the test "edge".',
         "rad",
         rare=True,
     ),
     Field(
         "offset",
         "offset",
-        "How far the item's axis lies beside the field's centre line: put the pointer on the apex and "
-        "measure to the centre line with a rule.",
+        "How far the item's axis lies beside the middle of the field. Move the pointer to the middle of the field, and "
+        "measure with a rule from its spot sideways to the apex.",
         "mm",
         rare=True,
     ),
@@ -212,8 +215,8 @@ _DRIVE_FIELDS: Final = fields_of(
 _MACHINE: Final = Field(
     "machine",
     "machine",
-    "Choose the machine that you measured: turning, laser and tolerances then come from it. Press "
-    "Ctrl+R to measure it or to add another.",
+    "Choose a machine that you measured: turning, laser and tolerances then come from it. Press Ctrl+R to measure "
+    "a machine.",
     usual="what you typed in this job",
     width=22,
 )

@@ -23,18 +23,18 @@ PIECES: Final = Table(
         Field(
             "width", "width", "How wide this piece is on the item. Empty: a drawing fills the artwork's frame.", "mm"
         ),
-        Field("centre", "at", "Height of this piece's middle on the item. Empty: the middle of the artwork.", "mm"),
+        Field("centre", "at height", "Height of this piece's middle on the item. Empty: the artwork's middle.", "mm"),
         Field(
             "angle",
             "angle",
-            "Angle round the item from the artwork's middle to this piece's middle, + to the right. \"angle "
-            'from" can count from elsewhere.',
+            "Angle round the item from the artwork's middle to this piece's middle, + to the right. To count from "
+            'another place, change "angle from".',
             "rad",
         ),
         Field(
             "height",
             "height",
-            "How high this piece is. Give only its width or only its height, and it keeps its proportions.",
+            "How high this piece is. If you give only a width or only a height, the piece is not distorted.",
             "mm",
             rare=True,
         ),
@@ -49,7 +49,7 @@ PIECES: Final = Table(
         Field(
             "rotation",
             "rotation",
-            "How far to tilt this piece on the wall, + to the left, seen from the lens.",
+            "By how much to tilt this piece on the wall, + anticlockwise.",
             "rad",
             rare=True,
         ),
@@ -71,14 +71,14 @@ PIECES: Final = Table(
         Field(
             "margin",
             "margin",
-            "If you chose inverted: how far the box reaches beyond this piece on each side.",
+            "Only if you chose inverted: how far the box reaches beyond this piece on each side.",
             "mm",
             rare=True,
         ),
         Field(
             "unit",
             "DXF unit",
-            "Choose the unit of a DXF file that does not state its unit.",
+            "If the DXF file does not state its unit: choose the unit here.",
             options=("default", "mm", "cm", "m", "in", "ft"),
             rare=True,
         ),
@@ -115,19 +115,23 @@ PIECES: Final = Table(
             rare=True,
         ),
         Field(
-            "line_width", "line width", "How wide single strokes are, and open lines in a DXF file.", "mm", rare=True
+            "line_width",
+            "line width",
+            "How wide to mark single strokes, and open lines in a DXF file.",
+            "mm",
+            rare=True,
         ),
         Field(
             "close_gaps",
             "close gaps",
-            "In a DXF file: the largest gap between two line ends that rotary closes.",
+            "For a DXF file: rotary joins two line ends that lie no further apart than this.",
             "mm",
             rare=True,
         ),
         Field(
             "dark_below",
             "dark below",
-            "Everything darker than this limit is marked: 0 % is black, 100 % is white.",
+            "Every colour darker than this limit is marked: 0 % is black, 100 % is white.",
             "",
             usual="50 %",
             rare=True,
@@ -141,7 +145,7 @@ _ARTWORK_FIELDS: Final = fields_of(
     Field(
         "width",
         "width",
-        "How wide the artwork's frame is, measured round the wall. All drawings and texts lie in this frame.",
+        "How wide the artwork's frame is, measured round the wall. All your drawings and texts lie in this frame.",
         "mm",
     ),
     Field("height", "height", "How high the artwork's frame is, measured along the wall.", "mm"),
@@ -153,15 +157,16 @@ _ARTWORK_FIELDS: Final = fields_of(
     ),
     Field(
         "centre_angle",
-        "turned by",
-        "Angle from the item's front to the middle of the artwork's frame, + to the right, seen from the lens.",
+        "middle at angle",
+        "Angle from the item's front to the middle of the artwork's frame: + to the right when you see the front with "
+        "the rim up.",
         "rad",
         rare=True,
     ),
     Field(
         "surface_map",
         "on a taper",
-        "Choose how flat artwork is bent to fit a taper. The pictures unrolled and front show what your choice does.",
+        "Choose how flat artwork is bent to fit a taper. The pictures 3 (unrolled) and = (front) show your choice.",
         options=("true-width", "with-taper", "label", "front-view"),
         width=14,
     ),
@@ -202,26 +207,28 @@ ARTWORK: Final = Group("artwork", "Artwork", (*_ARTWORK_FIELDS, WORDS), open=Tru
 
 _TOLERANCES_FIELDS: Final = fields_of(
     "tolerances",
-    Field("seam", "off at a seam", "The largest gap or offset that you accept where two slices meet.", "mm"),
+    Field(
+        "seam", "off at a seam", "The widest gap, or jump of the lines, that you accept where two slices meet.", "mm"
+    ),
     Field(
         "seams_may_show",
         "seams show",
-        "Choose yes if it doesn't matter that seams show. You then accept gaps of up to 0.1 mm.",
+        "Choose yes if seams may be seen. You then accept gaps of up to 0.1 mm.",
         options=YES_NO,
         rare=True,
     ),
     Field(
         "closing_gap",
         "gap that closes",
-        "The widest gap between two filled areas that still closes when marked. The gap ladder, marked on "
-        "scrap, shows it. Empty: rotary estimates it.",
+        "The widest gap between two filled areas that you no longer see when they are marked. To find it, mark the gap "
+        "ladder on scrap (Ctrl+K prints it). Empty: rotary estimates it.",
         "mm",
         rare=True,
     ),
     Field(
         "closing_gap_u",
         "gap, ±",
-        "How wrong the gap that closes can be, in 2 of 3 cases: half a step of the gap ladder.",
+        "How wrong the gap that closes can be, in 2 of 3 cases. Enter half a step of the gap ladder.",
         "mm",
         rare=True,
     ),
@@ -235,12 +242,12 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "slice_width",
         "slice width",
-        "How wide one slice is to be on the item. Empty: as wide as all limits allow.",
+        "How wide you want each slice to be on the item. Empty: as wide as all limits allow.",
         "mm",
     ),
     Field(
         "method",
-        "method",
+        "kind of file",
         "Choose a sliced file, fitted to the wall slice by slice, or a flat file, which your program divides equally.",
         options=("auto", "sliced", "flat"),
     ),
@@ -253,15 +260,15 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "focus",
         "focus, ±",
-        "How wrong your focus can be, in 19 of 20 cases. Set the focus five times and enter how far the "
-        "heights differ at most.",
+        "How wrong your focus can be, in 19 of 20 cases. Set the focus five times. Enter the "
+        "difference between the highest and the lowest height.",
         "mm",
     ),
     Field(
         "field_scale",
         "field scale, ±",
-        "How wrong lengths in the field can be, in %, in 19 of 20 cases. Mark a line of 100 mm: if calipers "
-        "say 100.3 mm, enter 0.3 %.",
+        "How wrong marked lengths can be, in %, in 19 of 20 cases. Mark a line of 100 mm. If your calipers say "
+        "100.3 mm, enter 0.3 %.",
         "",
     ),
     Field(
@@ -284,14 +291,14 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "incidence",
         "beam angle",
-        "How far off square you let the beam hit the wall. Beyond this angle marks get faint and wide.",
+        "By how many degrees off square the beam may hit the wall. At larger angles marks get faint and wide.",
         "rad",
         rare=True,
     ),
     Field(
         "margin",
         "margin",
-        "Width of the empty edge beside each slice in a sliced file. It keeps the slices apart.",
+        "How wide the empty edge beside each slice is in a sliced file. This edge keeps the slices apart.",
         "mm",
         rare=True,
     ),

@@ -65,11 +65,11 @@ def _lines(actions: "Actions", system: str, width: int, ink: str, is_large: bool
     turning = [row for row in typed if row.id in TURNING]
     laser = [row for row in typed if row.id not in TURNING]
     lines: list[Line] = []
-    for title, rows, before in (("TYPE for turning, once", turning, 0), ("TYPE for the laser", laser, len(turning))):
+    for title, rows, before in (("rotary", turning, 0), ("laser", laser, len(turning))):
         if rows:
             numbers = [number_of(row, place, system) for place, row in enumerate(rows, before + 1)]
             part = large_part if is_large else small_part if width >= ROOMY or rows is turning else _run_together
-            lines += [[Run(f" {title}", "strong")], *part(numbers, width, ink)]
+            lines += [[Run(f" TYPE in the {title} settings", "strong")], *part(numbers, width, ink)]
     if run := short_run(actions.run):
         lines += [[Run(" RUN", "strong")], *wrapped(run, width - 1, _plain(ink), "   ")]
     if actions.by_hand:
@@ -128,16 +128,16 @@ def _import(actions: "Actions", width: int, ink: str, has_size: bool = True) -> 
     lines: list[Line] = [[Run(head, ink), Run(gap), Run(key, "a", "screen.write_files")]]
     shows: list[str] = []
     if (page := rows.get("page_size")) is not None:
-        many = "" if slices is None or "file_slice_width" not in typed else f", {count(int(slices.value), 'slice')}"
         size = f"{page.value:.3f} × {page.high:.3f} mm"
         # As wide as the size will be, so that nothing moves once it is known.
-        shows.append(f"must show {size if has_size else re.sub('[0-9]', '-', size)}{many}")
+        shows.append(f"program must show {size if has_size else re.sub('[0-9]', '-', size)}")
     if (edge := rows.get("rim_edge")) is not None:
-        shows.append(f"{edge.end} end of file {edge.value}")
-    shows.append("never scale it")
+        shows.append(f"{edge.end} side {edge.value}")
+    shows.append("never scale the file")
     if slices is not None and "file_slice_width" in typed:
         extra = typed["extra_per_slice"].figure if "extra_per_slice" in typed else "0"
-        shows.append(f"type {typed['file_slice_width'].figure} mm per slice, {extra} mm extra")
+        width_mm = typed["file_slice_width"].figure
+        shows.append(f"{count(int(slices.value), 'slice')}: type width {width_mm} mm, extra {extra} mm")
     return [*lines, *_packed(shows, width, ink)]
 
 

@@ -39,12 +39,12 @@ SIDES: Final = ("surface below <- focus -> above", "below <- focus -> above", "b
 
 def budget(plan: "Plan", system: str, width: int, _height: int, ascii_only: bool = False) -> list[Line]:
     """What eats the focus budget, line by line, against what is allowed."""
-    focus, says = plan.focus, sentences(plan)
+    focus, says, accepted = plan.focus, sentences(plan), plan.job.tolerances
     rows = [(says.budget[row.id], row.low_mm, row.high_mm, "a") for row in focus.budget]
     fits = focus.allowed_low_mm <= focus.total_low_mm and focus.total_high_mm <= focus.allowed_high_mm
     rows += [
-        ("in all", focus.total_low_mm, focus.total_high_mm, "good" if fits else "bad"),
-        ("allowed", focus.allowed_low_mm, focus.allowed_high_mm, "strong"),
+        ("all together", focus.total_low_mm, focus.total_high_mm, "good" if fits else "bad"),
+        ("you accept", focus.allowed_low_mm, focus.allowed_high_mm, "strong"),
     ]
     reach = max(abs(value) for row in rows for value in row[1:3]) or 1.0
     # Bars give way to names.
@@ -64,8 +64,10 @@ def budget(plan: "Plan", system: str, width: int, _height: int, ascii_only: bool
         )
     lines.append([])
     lines += wrapped(
-        f"On a slice the energy per area can fall to {focus.fluence_low:.0%} and rise to {focus.fluence_high:.0%} of "
-        f"what the plan aims for. The focus lies {length(abs(focus.plane_over_apex_mm), system)} "
+        "The table shows by how much the surface can lie too low or too high, and why. The energy per area can then "
+        f"fall to {focus.fluence_low:.0%} and rise to {focus.fluence_high:.0%} of what the plan aims for "
+        f"(you accept {accepted.fluence_low_share:.0%} to {accepted.fluence_high_share:.0%}). "
+        f"The focus lies {length(abs(focus.plane_over_apex_mm), system)} "
         f"{'above' if focus.plane_over_apex_mm >= 0 else 'below'} the apex.",
         width - 1, "plain", " ",
     )  # fmt: skip
@@ -86,7 +88,7 @@ def seams(plan: "Plan", system: str, width: int, height: int, ascii_only: bool =
     unit = "thou" if system == "in" else "µm"
     each = 17 + wide
     names = (("flat", "flat file"), ("sliced", "sliced file"))
-    plain, sheet = (f"{name:<13}{' < in plan' if method == split.method else ''}" for method, name in names)
+    plain, sheet = (f"{name:<13}{' < is planned' if method == split.method else ''}" for method, name in names)
     lines: list[Line] = [[Run(fitted(f" height  {plain:<{each}}{sheet}", width), "muted")]]
     for row in rows:
         line: Line = [Run(f"{length(row.from_end_mm, system).split(' ')[0]:>7}  ", "muted")]
@@ -100,10 +102,9 @@ def seams(plan: "Plan", system: str, width: int, height: int, ascii_only: bool =
         lines.append(line)
     lines.append([])
     lines += wrapped(
-        f"In {unit}: + is a gap, - is marked twice, ! can be more than the {fine(accepted, system)} you accept. 19 of "
-        "20 items stay within the ±. For these seams alone a slice can be at most "
-        f"{length(split.plain_widest_mm, system)} wide in a flat file, {length(split.sheet_widest_mm, system)} in a "
-        "sliced file.",
+        f"How far seams are off at each height, in {unit}: + is a gap, - is marked twice. On 19 of 20 items they are "
+        f"off by no more than the ± allows. ! means: this can be more than the {fine(accepted, system)} you accept "
+        "(picture 8 says what helps).",
         width - 1, "muted", " ",
     )  # fmt: skip
     return lines

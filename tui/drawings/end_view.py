@@ -42,12 +42,12 @@ def _detail(canvas: Canvas, plan: "Plan", system: str, left: int, tall: bool) ->
     split, (apex_mm, lens_mm) = plan.split, apex_and_lens_mm(plan)
     texts = [
         ("slice on wall", length(split.slice_width_mm, system)),
-        ("edge drops", fine(split.edge_drop_mm, system)),
+        ("edge is lower", fine(split.edge_drop_mm, system)),
         (
             "move lens",
             f"{by_hand(abs(lens_mm), system)} {'AWAY' if lens_mm > 0 else 'CLOSER'}" if lens_mm else "not at all",
         ),
-        ("apex height", by_hand(apex_mm, system)),
+        ("apex over bed", by_hand(apex_mm, system)),
     ]
     if not tall:
         # What is set by hand comes first: of a move without its end nobody knows which way it goes.
@@ -69,4 +69,4 @@ def _detail(canvas: Canvas, plan: "Plan", system: str, left: int, tall: bool) ->
     points = [(x0 + (x1 - x0) * place / 40, top + tall_dots * (place / 20 - 1) ** 2) for place in range(41)]
     canvas.line(x0, top, x1, top, "grid", dash=2)
     canvas.path(points, "a")
-    canvas.text(left + 2, 0, "one slice, curve enlarged" if sags else "one slice, flat", "muted")
+    canvas.text(left + 2, 0, "one slice, drawn too curved" if sags else "one slice, flat", "muted")

@@ -44,7 +44,7 @@ def listing(folder: Path, held_to: Path | None = None) -> Listing:
     """The folders and the readable files of a folder, hidden ones left out; never above `held_to`."""
     found: list[Entry] = []
     if not may_be_named(folder):
-        return Listing(folder, (), f"nothing to choose in {folder}: Backspace goes to the folder above")
+        return Listing(folder, (), f"you can't choose anything in {folder}: Backspace goes to the folder above")
     try:
         for entry in folder.iterdir():
             if entry.name.startswith(".") or not may_be_named(entry):
@@ -85,7 +85,9 @@ def entry_lines(
     if found.trouble:
         return wrapped(found.trouble, width - 1, "bad", " ! ")
     if not entries:
-        says = "no file here has these words in its name" if words else "no SVG, DXF, PNG, JPEG or TIFF file here"
+        says = (
+            "no file here has these words in its name" if words else "there is no SVG, DXF, PNG, JPEG or TIFF file here"
+        )
         return wrapped(f"{says}: Backspace clears the search, then goes to the folder above", width - 1, "muted", " ")
     lines: list[Line] = []
     for place in range(top, min(top + height, len(entries))):
@@ -172,8 +174,8 @@ def _facts(value: Any, frame: tuple[float | None, float | None], system: str, wi
         lines += _size_lines(own, value.dots, frame, system, width)
         lines += wrapped(has, width - 1, "plain", " ")
         lines += wrapped(
-            "Press Enter to turn this picture into a file of dots. To add the picture to a drawing, first trace "
-            "it to an SVG file.",
+            "Press Enter to turn this picture into a file of dots for your program. If you want it beside other "
+            "drawings, first trace it to an SVG file.",
             width - 1, "warn", " ! ",
         )  # fmt: skip
     else:
@@ -182,9 +184,9 @@ def _facts(value: Any, frame: tuple[float | None, float | None], system: str, wi
             size = value.width_mm, value.height_mm
             lines += _size_lines(size if value.size_stated else None, size, frame, system, width, value.page_mm)
         stated = "" if value.size_stated or value.kind == "text" else " (a guess: the file states no size)"
-        lines += wrapped(f"{has}{stated}, {value.ink_share:.0%} of this box is dark", width - 1, "plain", " ")
+        lines += wrapped(f"{has}{stated}, {value.ink_share:.0%} of this area is dark", width - 1, "plain", " ")
     for text in value.unread:
-        lines += wrapped(f"rotary can't read all as drawn: {text}", width - 1, "warn", " ! ")
+        lines += wrapped(text, width - 1, "warn", " ! ")
     for text in value.notes:
         lines += wrapped(text, width - 1, "muted", " - ")
     return lines

@@ -76,7 +76,7 @@ def _says(way: "SimulatedWay", system: str, width: int) -> list[Line]:
 def _table(value: "SimulatedWays", system: str, width: int) -> list[Line]:
     name = min(38, max(width - 34, 12))
     heads = "".join(f"{NAMES[way.method] + (' <' if way.method == value.taken else ''):>17}" for way in value.ways)
-    lines: list[Line] = [[Run(fitted(f" {'< in the plan':<{name}}{heads}", width), "muted")]]
+    lines: list[Line] = [[Run(fitted(f" {'< is planned':<{name}}{heads}", width), "muted")]]
     for label in _LABELS:
         shown = label.format(accepted=fine(value.accepted_mm, system))
         line: Line = [Run(f" {fitted(shown, name - 1):<{name}}", "plain")]
@@ -91,8 +91,9 @@ def _table(value: "SimulatedWays", system: str, width: int) -> list[Line]:
 
 
 _LABELS: Final = (
-    "slices", "the mark farthest off its place", "whole artwork off, 19 of 20 items", "largest gap if all is exact",
-    "largest overlap if all is exact", "seam, 19 of 20 items (limit {accepted})", "places without a mark",
+    "slices", "a mark is off its place by at most", "whole artwork off (19 of 20 items)",
+    "widest gap, if all numbers are exact", "widest overlap, if they are exact",
+    "seams off (you accept {accepted})", "places left unmarked by mistake",
 )  # fmt: skip
 
 
@@ -102,11 +103,11 @@ def _figure(label: str, way: "SimulatedWay", accepted_mm: float, system: str) ->
     lost = way.lost + way.missed
     return {
         "slices": (str(way.columns), False),
-        "the mark farthest off its place": (_or_none(way.placement_mm, system), False),
-        "whole artwork off, 19 of 20 items": (length(way.placement_95_mm, system), False),
-        "largest gap if all is exact": (fine(way.open_mm, system), way.open_mm > most),
-        "largest overlap if all is exact": (fine(way.double_mm, system), way.double_mm > most),
-        "places without a mark": (str(lost), lost > 0),
+        "a mark is off its place by at most": (_or_none(way.placement_mm, system), False),
+        "whole artwork off (19 of 20 items)": (length(way.placement_95_mm, system), False),
+        "widest gap, if all numbers are exact": (fine(way.open_mm, system), way.open_mm > most),
+        "widest overlap, if they are exact": (fine(way.double_mm, system), way.double_mm > most),
+        "places left unmarked by mistake": (str(lost), lost > 0),
     }.get(label, (fine(way.seam_95_mm, system), way.seam_95_mm > most))
 
 
@@ -130,9 +131,9 @@ def _charts(value: "SimulatedWays", system: str, width: int, height: int, ascii_
     blank = [Run("  ")]
     drawn = [[*left, *blank, *right] for left, right in zip(*pictures, strict=True)]
     says = (
-        "bars up: gaps, bars down: marked twice, dashed: the most you accept"
+        "Bars up: gaps, down: marked twice, dashed: the most you accept."
         if reach > value.accepted_mm
-        else (f"bars up: gaps, bars down: marked twice. The {fine(value.accepted_mm, system)} you accept lie outside")
+        else f"Bars up: gaps, down: marked twice. All under the {fine(value.accepted_mm, system)} you accept."
     )
     return [*drawn, [Run(fitted(" " + says, width), "muted")]]
 

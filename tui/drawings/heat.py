@@ -58,9 +58,8 @@ def _words(steps: "Removal") -> str:
         )
     order = steps.order.replace("-", " ")
     longest_s = max(row.pause_before_s for row in steps.rows)
-    pauses = f"with pauses of at most {clock(longest_s)}" if longest_s >= 0.05 else "without pauses"
+    pauses = f"with pauses of up to {clock(longest_s)}" if longest_s >= 0.05 else "without pauses"
     return (
-        f"The bars show how hot the wall is after each pass. On 19 of 20 items the wall stays cooler than its bar. The "
-        f"hottest bar, pass {where}, is {max(peaks):.0f} °C. On half of all items the wall stays under "
-        f"{steps.wall_c_50:.0f} °C. The spot under the beam is far hotter for an instant. You mark {order}, {pauses}."
+        f"The bars show how hot the wall can get after each pass. 19 of 20 items stay cooler than the bars. The "
+        f"hottest bar is {max(peaks):.0f} °C, after pass {where}. This holds if you mark {order}, {pauses}."
     )

@@ -59,15 +59,15 @@ class WordsShown(Lying, Protocol):
 
 
 WHERE = {
-    "ring": "once round the barrel",
+    "ring": "once round the part",
     "arc": "part of the way round",
-    "axis": "along the axis",
+    "axis": "lengthwise, along the axis",
     "flats": "on the flats",
     "end": "round the end face",
 }
 GOVERNS = {
-    "length": "as high as the words' length allows",
-    "height": "as high as the usable height allows",
+    "length": "high: larger letters would be too long",
+    "height": "high: larger letters have no room",
     "asked": "high, as you asked: larger would fit",
 }
 SEEN_DEG = 60.0
@@ -78,7 +78,7 @@ def gist(shown: "WordsShown", system: str) -> str:
     facts = shown.facts
     parts = [f"letters {length(facts.letter_height_mm, system)}"]
     if shown.around in ("ring", "arc", "axis"):
-        parts.append(f"{degrees(facts.arc_rad):.0f}°" + (", ring closes" if shown.room.closes else ""))
+        parts.append("all the way round" if shown.room.closes else f"{degrees(facts.arc_rad):.0f}° round")
     if shown.slices:
         parts.append(count(shown.slices, "slice"))
     bad = [check for check in facts.checks if check.state == "fails"]
@@ -102,29 +102,29 @@ def _size(shown: "WordsShown", system: str, width: int) -> list[Line]:
     long = max(facts.lines, key=lambda line: line.length_mm)
     if shown.around in ("ring", "arc", "axis"):
         closing = (
-            f"runs all the way round, {length(long.spacing_mm, system, signed=True)} between letters"
+            "the words go all the way round"
             if shown.room.closes
-            else f"of the turn, the rest is a gap of {length(long.gap_mm, system)}"
+            else f"of the turn: {length(long.gap_mm, system)} stay free"
             if shown.around != "axis"
             else f"{length(long.length_mm, system)} long"
         )
         lines.append(_row("arc", f"{degrees(facts.arc_rad):.1f}°", closing, width))
-        seen = "of the words, seen at once: 60° to either side"
+        seen = "of the words are in view from the front"
         lines.append(_row("seen", f"{100 * facts.visible_share:.0f} %", seen, width))
     elif shown.around == "end":
-        lines.append(_row("circle", length(2 * facts.radius_mm, system), "across, at the bottom of line 1", width))
+        lines.append(_row("circle", length(2 * facts.radius_mm, system), "across: line 1 stands on this circle", width))
         says = (
-            f"of the turn, the rest is a gap of {length(long.gap_mm, system)}"
+            f"of the turn: {length(long.gap_mm, system)} stay free"
             if abs(long.gap_mm) > 1e-6
-            else "runs all the way round"
+            else "the words go all the way round"
         )
         lines.append(_row("arc", f"{degrees(facts.arc_rad):.1f}°", says, width))
     else:
-        room = f"long, room for {length(facts.length_room_mm, system)}"
+        room = f"long. There is room for {length(facts.length_room_mm, system)}"
         lines.append(_row("words", length(long.length_mm, system), room, width))
     if shown.slices:
         turn = (
-            f"wide, the item turns {degrees(shown.index_rad):.3f}° for each"
+            f"wide. Turn per slice: {degrees(shown.index_rad):.3f}°"
             if shown.slices > 1
             else "the item stands still while you mark"
         )
@@ -164,23 +164,22 @@ def _depth(depth: "DepthShown", system: str, width: int) -> list[Line]:
         return wrapped(f"Depth: {depth.says}.", width - 1, "muted", " ")
     wanted, um = fine(found.wanted_um / 1000, system), 1e-3
     least, most = _fine(found.depth_um_5 * um, system), fine(found.depth_um_95 * um, system)
-    reach = f"to cut {wanted}: 9 of 10 parts get {least} to {most}"
+    reach = f"to cut {wanted}. 9 of 10 parts come out {least} to {most} deep"
     lines: list[Line] = [_row("passes", str(found.passes), reach, width)]
     lines += wrapped(
-        f"Measure the depth for the first time after {found.safe_passes} passes: by then 1 of 20 parts is too "
-        "deep. After "
-        f"{found.sure_passes} passes 19 of 20 parts are deep enough. Depth readings used: {found.readings}.",
+        f"On your first part stop after pass {found.safe_passes} and measure the depth: 1 part of 20 is too deep "
+        f"already. Then add passes until it is deep enough: {found.sure_passes} in all are enough for 19 of 20 parts. "
+        f"Depth readings used: {found.readings}.",
         width - 1,
         "plain",
         " ",
     )
-    told = f"Time {clock(depth.time_s)}"
+    told = f"All passes take {clock(depth.time_s)}"
     if depth.warmth is not None:
         warm = depth.warmth
         told += (
-            f". Estimate: the part ({warm['mass_g']:.0f} g) gets {warm['lump_k']:.0f} °C warmer (at most "
-            f"{warm['lump_high_k']:.0f} °C). Its cut face is about {warm['face_k']:.0f} °C warmer, until the heat "
-            f"spreads after {warm['even_s']:.0f} s"
+            f". The whole part gets about {warm['lump_k']:.0f} °C warmer, at most {warm['lump_high_k']:.0f} °C "
+            f"(estimate). In the first {warm['even_s']:.0f} s the marked face gets about {warm['face_k']:.0f} °C warmer"
         )
     lines += wrapped(f"{told}.", width - 1, "plain", " ")
     for kept, ignored in depth.kept:
@@ -270,13 +269,10 @@ def _wall(canvas: Canvas, shown: "Lying", system: str) -> str:
         if abs(sum(x for x, _ in ring) / len(ring) + shift - middle) <= span / 2
     ]
     fill_rings(canvas, seen, place, "a")
+    seams = ". Ticks: seams" if shown.borders_mm else ""
     if whole:
-        return (
-            f"the wall laid flat, {length(turn, system)} once round. The front is in the middle, a tick shows each seam"
-        )
-    return (
-        f"the wall round the words, {length(span, system)} of {length(turn, system)} once round. A tick shows each seam"
-    )
+        return f"the wall laid flat, {length(turn, system)} once round. Middle: the front{seams}"
+    return f"the wall near the words, {length(span, system)} of {length(turn, system)} round{seams}"
 
 
 def _flats(canvas: Canvas, shown: "Lying", system: str) -> str:
@@ -290,7 +286,7 @@ def _flats(canvas: Canvas, shown: "Lying", system: str) -> str:
         canvas.path(corners, "grid")
         fill_rings(canvas, rings, lambda x, y, at=middle: (at + x * scale, high / 2 - y * scale), "a")  # type: ignore[misc]
     size = f"{length(room.wide_mm, system)} × {length(room.high_mm, system)}"
-    return f"{count(many, 'flat')} with words, {size} of room on each"
+    return f"{count(many, 'flat')} with words. Room on each: {size}"
 
 
 def _end(canvas: Canvas, shown: "Lying", system: str) -> str:

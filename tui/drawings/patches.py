@@ -11,17 +11,19 @@ if TYPE_CHECKING:
     from rotary.passes.learning.reading import Reading
     from tui.form.patch import PatchRow, PatchView
 
-HEAD: Final = "   cell   power pass  mm/s line   lens  seen"
+HEAD: Final = "   cell   power pass  mm/s line   lens  you saw"
 EVERY: Final = ""
 """What is chosen in place of a patch's name where all readings are to be seen."""
 
 
-def reading_line(reading: "Reading", here: bool, width: int) -> Line:
-    """One look at one cell, or one job, with what was seen."""
+def reading_line(reading: "Reading", here: bool, width: int, of_one: bool = True) -> Line:
+    """One look at one cell, or one job, with what was seen; its patch too, where not all are `of_one`."""
     from rotary.passes.learning.reading import OUTCOME_NAMES
 
     sign, ink = SIGNS.get(reading.outcome, (".", "muted"))
-    where = f"{reading.patch.removeprefix('patch ') or 'job'}.{reading.cell or reading.number}"
+    where = f"{reading.cell or 'job'}"
+    if not of_one and reading.cell:
+        where = f"p{reading.patch.removeprefix('patch ')} c{where}"
     text = (
         f"{'>' if here else ' '} {where:>6} {100 * reading.power_share:>5g}% {reading.passes:>4} "
         f"{reading.speed_mm_s:>5.0f} {reading.line_spacing_mm:<6g} {reading.defocus_mm:>+4g}  "
@@ -40,8 +42,8 @@ def detail_lines(says: str, width: int) -> list[Line]:
 def choice_lines(patches: "Sequence[PatchRow]", chosen: int, width: int) -> list[Line]:
     """Which patch is to be read: those of this job that wait first, then the others, then all readings at once."""
     waiting = sum(patch.to_read for patch in patches)
-    says = f"{waiting} patches are not read yet. " if waiting > 1 else ""
-    lines = [*wrapped(f"{says}Which patch do you have? Enter chooses.", width - 1, "strong", " "), []]
+    says = f"You have not read {waiting} patches yet. " if waiting > 1 else ""
+    lines = [*wrapped(f"{says}Which patch do you have in hand? Press Enter on it.", width - 1, "strong", " "), []]
     for place, patch in enumerate(patches):
         ink = "strong" if place == chosen else "plain" if patch.to_read else "muted"
         lines += wrapped(patch.says, width - 4, ink, " > " if place == chosen else "   ")

@@ -27,7 +27,7 @@ def run_lines(
     if not runs:
         return [
             *lines,
-            *wrapped("No run is logged here yet. F5 in the list of saved jobs logs a run.", width - 1, "muted"),
+            *wrapped("You logged no run yet. To log one, press Esc, then F5.", width - 1, "muted"),
         ]
     for place in range(top, min(top + height - len(lines), len(runs))):
         run, here = runs[place], place == chosen
@@ -49,15 +49,15 @@ def setting_lines(run: "LoggedRun", settings: Sequence[tuple[str, str]], width: 
     lines: list[Line] = [[Run(" " + fitted(run.name, room - 1), "strong")]]
     facts = (
         ("batch", run.batch),
-        ("took", clock(run.took_s) if run.took_s else ""),
+        ("time for all", clock(run.took_s) if run.took_s else ""),
         ("note", run.note),
     )
     lines += [line for name, text in facts if text for line in wrapped(text, room, "plain", f" {name:<14} ", "muted")]
-    lines += [[], [Run(" As run", "strong")]]
+    lines += [[], [Run(" The numbers you ran", "strong")]]
     for name, text in settings:
         lines += wrapped(text, room, "plain", f" {fitted(name.replace('_', ' '), LABEL):<{LABEL}} ", "muted")
     if not settings:
-        lines += wrapped("the job had no plan when you logged this run", room, "muted", " ")
+        lines += wrapped("The job had no plan when you logged this run.", room, "muted", " ")
     return lines
 
 

@@ -34,7 +34,7 @@ def list_lines(
     """The profiles from number `top` on, one a line; `marked` is the id of the one to compare with."""
     if not found:
         return wrapped(
-            "There is no saved job to show. Backspace widens your search. To save a job, press Esc, then Ctrl+S.",
+            "No saved job fits. Backspace shortens your search. To save a job, press Esc, then Ctrl+S.",
             width - 1,
             "muted",
             " ",
@@ -79,7 +79,7 @@ def preview_lines(shown: SavedJobView, system: str, width: int) -> list[Line]:
             [
                 Run(" › " if here else "   ", "strong"),
                 Run(text, ink),
-                Run(" as new as another" if past.beside else "", "warn"),
+                Run(" made in two places" if past.beside else "", "warn"),
             ]
         )
     if shown.against:
@@ -87,7 +87,7 @@ def preview_lines(shown: SavedJobView, system: str, width: int) -> list[Line]:
         for change in shown.changes:
             lines += wrapped(change, room, "plain", "   ")
         if not shown.changes:
-            lines += wrapped("nothing differs", room, "muted", "   ")
+            lines += wrapped("The two are the same.", room, "muted", "   ")
     return lines
 
 
@@ -103,8 +103,8 @@ def _warnings(shown: SavedJobView, room: int) -> list[Line]:
     if entry.beside:
         both = " and ".join(entry.beside)
         says = (
-            f"Versions {both} were made in two places from the same older version. Look at each with PgUp "
-            "and PgDn. F4 makes the version shown the newest."
+            f"Versions {both} were made in two places from the same older version. PgUp and PgDn show you each of "
+            "them. F4 makes the version that you see the newest."
         )
         lines += wrapped(says, room, "warn", " ! ")
     return lines
@@ -114,7 +114,7 @@ def _facts(entry: "ProfileEntry", system: str, room: int) -> list[Line]:
     low, high = length(entry.low_mm, system), length(entry.high_mm, system)
     size = low if low == high else f"{low} to {high}"
     # A job may be kept before its measures make an item.
-    measures = f"⌀{size}, {length(entry.length_mm, system)} long" if entry.widths_mm else "not measured completely yet"
+    measures = f"⌀{size}, {length(entry.length_mm, system)} long" if entry.widths_mm else "not all measured yet"
     coating, metal = (names.get(name, name) for names, name in ((COATINGS, entry.coating), (METALS, entry.metal)))
     facts = (
         ("item", f"{entry.item}, {measures}"),

@@ -26,6 +26,6 @@ def side_view(plan: "Plan", system: str, width: int, height: int, ascii_only: bo
     plane, apex = (by_hand(mm, system) for mm in (apex_mm + lens_mm, apex_mm))
     says = f"focus {plane} over the bed, apex {apex}{'. At ^ the item rests on the rollers' if rests else ''}"
     if len(says) > width:
-        says = f"focus {plane}, apex {apex}{', ^ on rollers' if rests else ''}"
+        says = f"over the bed: focus {plane}, apex {apex}{', ^ rollers' if rests else ''}"
     canvas.text(0, height - 1, fitted(says, width), "plain")
     return canvas.lines()

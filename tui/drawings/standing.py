@@ -58,10 +58,10 @@ def standing_lines(
         if missing and (actions is None or stale):
             lines += wrapped(f"Also missing: {_some(missing)}.", width - 1, "muted", " ")
     elif missing and (actions is None or stale):
-        says = "NOT READY. Nothing to type yet." if actions is None else "OLD NUMBERS."
+        says = "NOT READY. No numbers yet." if actions is None else "OLD NUMBERS."
         lines += _with_key(f"{says} Missing: {_some(missing)}.", "bad", ENTER, width)
     elif stale:
-        lines += [[Run(fitted(" OLD NUMBERS. New ones are being worked out.", width), "bad")]]
+        lines += [[Run(fitted(" OLD NUMBERS. The new numbers are being worked out.", width), "bad")]]
     if actions is None or stale:
         return lines[:height]
     lines += _verdict(actions, width)

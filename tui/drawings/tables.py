@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
 from rotary.papers.lines import clock
+from rotary.sentences.passes import in_ten
 from tui.drawings.canvas import Line, Run, cells, fitted
 from tui.drawings.words import length, sentence, sentences, shown_in, wrapped
 
@@ -23,27 +24,26 @@ def passes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: boo
         lines += wrapped(text, width - 1, "plain", " [ ] ")
     if steps.rows:
         lines += _pass_rows(steps.rows, shown_in(system, told.looks), width)
-        other = "On rollers you can't mark one pass on every slice, then the next pass."
+        other = ""
         if steps.time_all_round_s is not None:
-            other = f"One pass on every slice, then the next pass, takes {clock(steps.time_all_round_s)}."
+            other = f" One pass on every slice, then the next pass, takes {clock(steps.time_all_round_s)}."
         lines += [
             [],
             *wrapped(
                 f"Order: {steps.order.replace('-', ' ')}. {sentence(told.order_why)} "
-                f"To finish one slice after the other takes {clock(steps.time_slice_by_slice_s)}. {other}",
+                f"If you finish one slice after the other, that takes {clock(steps.time_slice_by_slice_s)}.{other}",
                 width - 1, "plain", " ",
             ),
         ]  # fmt: skip
     if steps.samples and steps.rows:
         # Bare metal has no coating that could come off.
         odds = (
-            f"Of {steps.samples} simulated items {100 * steps.chance_clean:.0f} % come out clean, "
-            f"{100 * steps.chance_unmarked:.0f} % with unmarked metal, {100 * steps.chance:.0f} % with both. "
+            f"The coating comes off: {in_ten(steps.chance_clean)}. The metal stays unmarked: "
+            f"{in_ten(steps.chance_unmarked)}. Both: {in_ten(steps.chance)}. "
         )
         says = (
-            f"{odds if steps.rows[0].kind == 'lift' else ''}After the expected passes the wall is under "
-            f"{steps.wall_c_50:.0f} °C on half of all items, and under "
-            f"{steps.wall_c_95:.0f} °C on 19 of 20. Higher power makes the wall hotter."
+            f"{odds if steps.rows[0].kind == 'lift' else ''}On 19 of 20 items the wall stays under "
+            f"{steps.wall_c_95:.0f} °C. Higher power makes the wall hotter."
         )
         lines += wrapped(says, width - 1, "plain", " ")
     for mark, texts, ink in (
@@ -58,7 +58,7 @@ def passes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: boo
 
 def _pass_rows(passes: "Sequence[PassRow]", looks: Sequence[str], width: int) -> list[Line]:
     room = max(width - 67, 0)
-    head = f"{'':>3} {'kind':<7}{'power':>6}{'mm/s':>8}{'mm apart':>9}{'lines go':>9}{'pause':>9}{'time':>9}{'wall':>6}"
+    head = f"{'':>3} {'kind':<7}{'power':>6}{'mm/s':>8}{'spacing':>9}{'lines go':>9}{'pause':>9}{'time':>9}{'wall':>6}"
     lines: list[Line] = [[Run(fitted(head + ("  look for" if room > 10 else ""), width), "muted")]]
     rows = [(str(row.number), str(row.kind), row, look) for row, look in zip(passes, looks, strict=True)]
     if passes[-1].kind == "finish":
@@ -68,8 +68,7 @@ def _pass_rows(passes: "Sequence[PassRow]", looks: Sequence[str], width: int) ->
     for number, kind, row, look in rows:
         text = (
             f"{number:>3} {kind:<7}{row.power_share:>6.0%}{row.speed_mm_s:>8.0f}{row.line_spacing_mm:>9.3f}"
-            f"{row.fill_direction:>9}"
-            f"{_short(row.pause_before_s):>9}{_short(row.time_s):>9}{row.wall_peak_c:>4.0f}°C"
+            f"{row.fill_direction:>9}{_short(row.pause_before_s):>9}{_short(row.time_s):>9}{row.wall_peak_c:>4.0f}°C"
         )
         fits = cells(look) + 2 <= room
         lines.append([Run(fitted(text, width), "plain"), Run(f"  {look}" if fits else "", "muted")])
@@ -95,10 +94,10 @@ def cautions(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: 
         needs = (
             f"you need optical density {eye.optical_density:.1f} or more ({eye.scale_number}). " if eye.judged else ""
         )
-        says = f"Eyes, {eye.source}, {eye.wavelength_nm:g} nm: {needs}{eye.verdict}"
+        says = f"{eye.source}, {eye.wavelength_nm:g} nm: {needs}{eye.verdict}"
         lines += wrapped(says, width - 1, "plain", "   * ", "warn")
     lines += wrapped(
-        "Follow local rules and licensed practice. These figures are only a check.",
+        "Follow local rules and licensed experts. These figures are only a check.",
         width - 1,
         "muted",
         "     ",
@@ -114,10 +113,11 @@ def notes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: bool
         lines += wrapped(text, width - 1, "warn", " ? ")
     if plan.split.limits:
         lines += wrapped(
-            "How wide each limit lets a slice be. The limit marked > sets the slice width:", width - 1, "strong", " "
+            "How wide a slice can be. The limit marked > decides the slice width:", width - 1, "strong", " "
         )
     for limit in plan.split.limits:
         widest = "no limit here" if limit.widest_mm is None else f"at most {length(limit.widest_mm, system)}"
+        widest = widest if limit.by_width else "no slice width helps"
         told = says.limits[limit.id]
         mark, ink = (" > ", "strong") if limit.governs else ("   ", "plain")
         helps = f" What helps: {told.relax}." if limit.widest_mm is not None or limit.governs else ""

@@ -46,15 +46,15 @@ def unrolled(
         _ink(canvas, plan, art, at)
     paint(canvas, scene.strokes[len(below) :], at, step)
     lies, flats = plan.layout, plan.job.item.flats
-    many = count(plan.split.slices, "slice") + (f", 1 border in {step} shown" if step > 1 else "")
+    many = count(plan.split.slices, "slice") + (f", 1 of {step} borders drawn" if step > 1 else "")
     edges = ", edges of the flats" if flats else ""
-    canvas.text(0, 0, fitted(f"rim   dotted: front, 90° to either side{edges}, {many}", width), "muted")
+    canvas.text(0, 0, fitted(f"rim   dotted: front, 90° left/right{edges}. {many}", width), "muted")
     every = [length(w, system) for w in (lies.width_top_mm, lies.width_centre_mm, lies.width_bottom_mm)]
     widths = every[0] if len(set(every)) == 1 else " / ".join(text.split(" ")[0] for text in every) + f" {system}"
     free = length(lies.gap_mm, system)
-    says = f"base  artwork {widths} wide, {lies.visible_share:.0%} of it within 60° of its middle, {free} of wall free"
+    says = f"base  artwork {widths} wide, you see {lies.visible_share:.0%} of it at once, {free} of wall left free"
     if len(says) > width:
-        says = f"base  artwork {widths} wide, {free} free"
+        says = f"base  artwork {widths} wide, {free} of wall left free"
     canvas.text(0, height - 1, fitted(says, width), "plain")
     return [*canvas.lines(), *said]
 
@@ -82,16 +82,14 @@ def _said(art: Content, plan: "Plan", system: str, width: int) -> list[Line]:
     ]
     if sizes:
         lines += wrapped(" ".join(sizes), width - 1, "strong", " ")
-    crossed = ""
-    if value.crossed_mm is not None:
-        crossed = f" In all, {length(value.crossed_mm, system)} of seam runs through them."
     says = (
         f"The dark parts span {length(value.width_mm, system)} × {length(value.height_mm, system)}. They cover "
-        f"{value.ink_share:.0%} of the frame (the plan assumes {plan.job.artwork.ink_share:.0%}).{crossed}"
+        f"{value.ink_share:.0%} of the frame (the plan takes {plan.job.artwork.ink_share:.0%}: "
+        "Ctrl+P, Dark share as drawn changes that)."
     )
     lines += wrapped(says, width - 1, ink, " ")
     for text in value.unread:
-        lines += wrapped(f"rotary can't read all as drawn: {text}", width - 1, "warn", " ! ")
+        lines += wrapped(text, width - 1, "warn", " ! ")
     for text in value.notes:
         lines += wrapped(text, width - 1, "muted", " - ")
     return lines

@@ -61,16 +61,15 @@ def window(found: "WindowMap", width: int, height: int, ascii_only: bool = False
         # What lies beyond stands at the edge.
         row = _place(pulses, tuple(found.pulses), rows)
         canvas.text(_place(fluence, tuple(found.fluences_j_cm2), columns), rows - 1 - row, sign, ink)
-    lines: list[Line] = [[Run(fitted(" pulses on each place, all passes together", width), "muted")]]
+    lines: list[Line] = [[Run(fitted(" how many pulses hit each place, all passes together", width), "muted")]]
     for row, line in zip(reversed(range(rows)), canvas.lines(), strict=True):
         lines.append([Run(f"{found.pulses[_nearest(row, rows, up)]:>7.3g} ", "muted"), *line])
     lines.append([Run(fitted(_scale(found, columns), width), "muted")])
-    lines.append([Run(fitted(f"{'':8}peak energy per area, J/cm²", width), "muted")])
+    lines.append([Run(fitted(f"{'':8}energy of each pulse in the beam's middle, J/cm²", width), "muted")])
     marks = "# + : ." if ascii_only else "█ ▓ ▒ ░"
     lines += wrapped(
-        f"{marks} at least 80, 60, 40, 20 % of items come out clean. @ is the plan. Readings: C coating left, "
-        "H residue, O clean, T heat tint, X engraved. "
-        "The shades are for the plan's focus and line spacing. Each reading is shown at its own energy and pulses.",
+        f"{marks} mean: at least 8, 6, 4, 2 in 10 come out clean, with the plan's focus and line spacing. @ is the "
+        "plan. Letters are your readings: C coating left, H residue, O clean, T heat tint, X engraved.",
         width - 1, "muted", " ",
     )  # fmt: skip
     return lines
@@ -111,7 +110,7 @@ def beliefs(rows: "Sequence[BeliefChange]", width: int, ascii_only: bool = False
     lines: list[Line] = [
         [
             Run(
-                fitted(f" {'':<{name}} upper line: before, lower line: after. Low, middle, high", width),
+                fitted(f" {'':<{name}} above: before your readings, below: with them (low, middle, high)", width),
                 "muted",
             )
         ]

@@ -4,6 +4,7 @@ from tui.drawings.actions import action_lines, rows_needed
 from tui.drawings.canvas import Line, Run, cells, fitted, padded
 from tui.drawings.standing import flow_line
 from tui.drawings.standing import lines_needed as verdict_lines
+from tui.drawings.words import count
 from tui.form.job_form import Session
 from tui.form.progress import done_last
 
@@ -47,7 +48,7 @@ def _by_machine(session: Session) -> str:
     says = session.machine_told
     if not says:
         return ""
-    doubts = f", {len(says) - 1} to measure again" if len(says) > 1 else ""
+    doubts = f", {count(len(says) - 1, 'reading')} to repeat" if len(says) > 1 else ""
     return f"  on {says[0]}{doubts}"
 
 
@@ -76,7 +77,7 @@ def number_lines(
     """
     actions = session.actions
     if actions is None:
-        return [[Run(fitted(" Nothing to type yet.", width), "muted")]] if session.verdict is not None else []
+        return [[Run(fitted(" No numbers yet.", width), "muted")]] if session.verdict is not None else []
     words, needed = words_lines(session, width), lines_needed(session, width)
     room, has_size = height - len(words), is_laid_out or session.stale
     lines = [*words, *action_lines(actions, session.system, width, room, ascii_only, session.stale, has_size)]

@@ -35,7 +35,7 @@ def job_rows(session: Session, folds: Folds) -> list[Row]:
     changed = sum(
         session.is_there(field) and not field.key.endswith("name") and not session.is_usual(field) for field in fields
     )
-    says = f"{len(fields)} more fields" + (f", {changed} changed" if changed else "")
+    says = f"{len(fields)} more fields" + (f", {changed} filled in" if changed else "")
     lines = list(_facts(session, folds))
     lines.append(Row("more", says, (Cell(REST, None, "more"),), letter="r"))
     if REST in folds.rare:

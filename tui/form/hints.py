@@ -14,7 +14,7 @@ from tui.form.values import OWN_LASER
 if TYPE_CHECKING:
     from tui.form.rows import Cell
 
-FIRST_HINT: Final = "An invented example: type over it. Ctrl+N begins your own item, F1 explains."
+FIRST_HINT: Final = "An invented example. Ctrl+N begins your own item, F1 explains the screen."
 REST: Final = " [F1]"
 
 NAMES: Final = {

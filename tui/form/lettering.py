@@ -82,12 +82,13 @@ def group_summary(session: Session, group: Group) -> str:
     if group.key == "letters":
         face = session.field("face")
         words = words_of(face, text("face")) if face is not None else ""
-        return f"{words}, {text('letter_height') or 'as large as fits'}"
+        return f"{words}, {text('letter_height') or 'as large as they fit'}"
     if group.key == "place":
         # Words that go all round begin at the angle, all others have their middle there.
         is_end = text("around") == "end"
         begins = text("around") == "ring" or (is_end and not text("arc"))
-        return f"{'begins' if begins else 'middle'} {text('start') or '0°'} from the {'top' if is_end else 'front'}"
+        what = "words begin" if begins else "middle of the words"
+        return f"{what} {text('start') or '0°'} from the {'top' if is_end else 'front'}"
     if group.key == "depth":
-        return text("depth.wanted") or "the job's own depth"
+        return text("depth.wanted") or "as deep as the job's passes cut"
     return text("write.list") or text("write.numbers") or text("write.folder") or "F5 writes the files"

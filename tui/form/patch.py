@@ -86,7 +86,7 @@ def patch_view(data: JobTables, system: str, folder: Path, draws: int = USUAL_DR
 
 
 def draw_next_patch(
-    data: JobTables, system: str, folder: Path, surface: "Literal['item', 'scrap']" = "scrap", new: bool = False
+    data: JobTables, system: str, folder: Path, surface: "Literal['scrap', 'item']" = "scrap", new: bool = False
 ) -> tuple[str, str]:
     """Choose, keep and draw the next patch, or again the one that is still to be read: its name, and what is said.
 
@@ -103,18 +103,16 @@ def draw_next_patch(
     return found.record.name, "\n".join(
         (
             *found.says,
-            f"The drawing is in the file {drawing}: mark it at true size. To print the paper of this "
-            "patch, press Esc, then Ctrl+K.",
+            f"Import the drawing {drawing} and don't scale it. To print the paper of this patch, press Esc, then "
+            "Ctrl+K.",
         )
     )
 
 
 def what_helps(data: JobTables, system: str, folder: Path, told: Callable[[float], object]) -> str:
     """The chance of the plan with one thing changed each time, a line each."""
-    from rotary.passes.plan.setting import FAIR
+    from rotary.sentences.patches import odds
 
-    lines = []
-    for one in suggestions_for(job_on_machine(data, system), folder, progress=told):
-        chance = "not tried" if one.chance is None else "no plan" if one.chance < FAIR else f"{one.chance:.0%}"
-        lines.append(f"{chance}: {one.says}")
-    return "\n".join(lines)
+    found = suggestions_for(job_on_machine(data, system), folder, progress=told)
+    lines = (f"{odds(one)}: {one.says}" for one in found)
+    return "\n".join(("Items that come out clean if you change one thing:", *lines))

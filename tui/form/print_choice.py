@@ -17,12 +17,12 @@ KINDS: Final = {
 ABOUT: Final[dict[PaperName, str]] = {
     "setup": "Everything that you do at the machine, step by step, on one page.",
     "patch": "Cells to mark, with a place to write what you see. If you print it again, you get the same patch.",
-    "gap-ladder": "Pairs of areas to mark on scrap. They show you the widest gap that still closes at a seam.",
+    "gap-ladder": "Pairs of areas to mark on scrap. They show you how wide a gap at a seam can be before you see it.",
     "tests": "Machine tests to mark on paper tape, how to read them, and a place to write what you read.",
-    "seam-test": "A few slices to mark on paper tape. They show you how far the seams are off, and in which direction.",
-    "template": "A paper pattern to tape round the item. Print it at full size, 100 %.",
+    "seam-test": "A few slices to mark on paper tape. They show you by how much your seams are off, and to which side.",
+    "template": "A paper pattern to tape round the item. Print it at 100 %, never scaled.",
     "sliced-file": "The artwork drawn slice by slice, to import into your marking program.",
-    "front": "A drawing of how the item will look, to show a customer before you mark it. It is no photograph.",
+    "front": "A drawing of the marked item, to show a customer before you mark it. It is not a photograph.",
 }
 
 N = TypeVar("N", bound=str)

@@ -169,7 +169,7 @@ def with_options(lines: list[Row], choice: OpenChoice | None) -> list[Row]:
     options = [Row("option", one.words, state=one.value, wrong=place == choice.at) for place, one in choice.window]
     return [
         *lines[: at + 1],
-        *(options or [Row("option", "nothing in the list fits: press Backspace")]),
+        *(options or [Row("option", "none fits: press Backspace")]),
         *lines[at + 1 :],
     ]
 

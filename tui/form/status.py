@@ -95,10 +95,8 @@ def _artwork(session: Session, plan: "Plan | None") -> str:
     size = " × ".join(session.text(f"artwork.{side}") for side in ("width", "height"))
     if plan is None:
         return size
-    return (
-        f"{size}, {degrees(plan.layout.total_angle_rad):.0f}° round, {plan.layout.visible_share:.0%} within "
-        "60° of its middle"
-    )
+    lies = plan.layout
+    return f"{size}, {degrees(lies.total_angle_rad):.0f}° of the turn, you see {lies.visible_share:.0%} at once"
 
 
 def _coating(session: Session, _plan: "Plan | None") -> str:
@@ -119,8 +117,8 @@ def _passes(session: Session, _plan: "Plan | None") -> str:
 
 def _tolerances(session: Session, plan: "Plan | None") -> str:
     seam = session.text("tolerances.seam") or session.stands("tolerances.seam")
-    made = f", {plan.split.method}" if plan is not None else ""
-    return f"seam {seam}{made}"
+    made = f", {plan.split.method} file" if plan is not None else ""
+    return f"seams off by {seam} at most{made}"
 
 
 def _shop(session: Session, plan: "Plan | None") -> str:
@@ -134,7 +132,7 @@ def _shop(session: Session, plan: "Plan | None") -> str:
         pairs, lasers = (max(rows - less, 0) for rows, less in zip(typed, left_out, strict=True))
     worn = f"{pairs or 'no'} pair{'' if pairs == 1 else 's'} of eyewear"
     counts = f"{worn}, {lasers or 'no'} other laser{'' if lasers == 1 else 's'}"
-    return counts if [pairs, lasers] == typed else f"{counts}, the example's left out"
+    return counts if [pairs, lasers] == typed else f"{counts}, without the example's"
 
 
 _STATES = {

@@ -47,7 +47,7 @@ def run(data: Tables | None, system: str, folder: Path, everything: bool = False
         if in_person:
             talk.say("Stopped. Nothing is saved.")
             return STOPPED
-        talk.say("", "You gave no more answers: the rest stays as it is.")
+        talk.say("", "You gave no more answers, so the rest stays as it is.")
     except WrongAnswerError:
         return REFUSED
     talk.say("", *numbers(session))
@@ -56,7 +56,7 @@ def run(data: Tables | None, system: str, folder: Path, everything: bool = False
     try:
         _offers(talk, folder, job)
     except StoppedError:
-        talk.say("Nothing more is written.")
+        talk.say("rotary writes no other file.")
     except WrongAnswerError:
         return REFUSED
     return OK
@@ -67,7 +67,7 @@ def numbers(session: Session) -> list[str]:
     session.accept(judge(session.request()))
     faults = session.faults()
     if faults or session.plan is None:
-        return ["There are no numbers to type yet.", *(fault_text(session, key, says) for key, says in faults.items())]
+        return ["There are no numbers yet.", *(fault_text(session, key, says) for key, says in faults.items())]
     from rotary.services.actions import actions_for, short_answer
     from tui.planner.repeat import plain_repeat
 

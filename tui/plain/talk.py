@@ -17,10 +17,10 @@ from tui.planner.verdict import judge
 
 ENTER_KEEPS: Final = (
     "Each question is one line. Press Enter alone to accept the answer shown.",
-    "You can also type: help to read what to measure and how, back for the question before,",
-    "undo to take back your last change, remove to delete this row, skip to leave out the rest of a part,",
-    "all to be asked for rarely used fields too, numbers for the numbers so far, stop to end without saving.",
-    "Begin an answer with = to have it taken exactly as you type it. A single = empties the field.",
+    "You can also type: help to read what to measure and how, back to go to the question before,",
+    "undo to take back your last change, remove to delete this row, skip to go on to the next group of questions,",
+    "all to be asked for rarely used fields too, numbers to hear the numbers so far, stop to end without saving.",
+    "If your answer is one of these words, type = before it. To empty a field, type only =.",
 )
 
 
@@ -86,7 +86,7 @@ class Talk:
 
     def wrong(self, says: str) -> None:
         """What can't be used, in a sentence; a person is asked again, a pipe can't be."""
-        self.say(f"Not taken: {says}.")
+        self.say(f"This can't be used: {says}.")
         if not self.in_person:
             raise WrongAnswerError(says)
 

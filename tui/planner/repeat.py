@@ -155,7 +155,7 @@ def _by_hand(rows: "Iterable[ActionRow]", system: str) -> "Iterator[tuple[str, s
             label, text = f"{label}, move lens {'AWAY' if row.value > 0 else 'CLOSER'}", text.lstrip("-")
         yield label, text, unit, ""
         second = row.rim_at if row.id == "witness_marks" else None
-        for name, mm in (("Shim, from the other end", row.base), ("Witness marks, second", second)):
+        for name, mm in (("Shim to the other end", row.base), ("Second witness mark", second)):
             if mm is not None:
                 figure, unit = (in_inches(f"{mm:g} mm") if system == "in" else f"{mm:g} mm").rsplit(" ", 1)
                 yield name, figure, unit, ""
@@ -177,5 +177,5 @@ def plain_repeat(seen: RepeatShown) -> list[str]:
     shown = (Entry(label, text, unit, "", leave) for label, text, unit, leave in seen.rows)
     rows = [f"{place}. {one.label}: {one.figure}" for place, one in enumerate(shown, 1)]
     lines = [f"{seen.verdict}. {seen.banner}", "Type and set these numbers, in this order.", *rows, *seen.notes]
-    lines.append("Read the cautions on the setup sheet. Follow local rules and licensed practice first.")
+    lines.append("Read the cautions on the setup sheet. Follow local rules and licensed experts first.")
     return [sentence(line) for line in lines]

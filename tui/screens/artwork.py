@@ -90,13 +90,13 @@ class ArtworkScreen(Halves[ArtworkChoice | None]):
 
     def _title(self, width: int) -> Line:
         if self.writing is not None:
-            return [Run(f" The file of dots is being written, {self.writing:.0%}. Esc stops the work", "strong")]
+            return [Run(f" rotary is writing the file of dots: {self.writing:.0%} done. Esc stops this.", "strong")]
         whose = "a new piece" if self.number is None else f"piece {self.number + 1}"
-        where = "a text" if self.types_text else str(self.found.folder)
-        return [Run(f" Artwork, {whose}: ", "strong"), Run(_tail(where, width - 22 - len(whose)), "plain")]
+        what, where = ("Text", "") if self.types_text else ("Drawing", str(self.found.folder))
+        return [Run(f" {what} for {whose}: ", "strong"), Run(_tail(where, width - 22 - len(whose)), "plain")]
 
     def _words(self, width: int) -> Line:
-        says = "type a text, \\n begins a new line: " if self.types_text else "type to search: "
+        says = "type a text (\\n begins a new line): " if self.types_text else "type to search: "
         says = says if width > 50 else "> "
         text, at = self.editor.window(max(width - len(says) - 2, 4))
         return [Run(f" {says}", "muted"), Run(text[:at], "strong"), Run("▌" if at >= len(text) else "|", "a"),
@@ -104,7 +104,7 @@ class ArtworkScreen(Halves[ArtworkChoice | None]):
 
     def _keys(self, width: int) -> Line:
         keys = [
-            ("Enter", "take it", "screen.take"),
+            ("Enter", "take this", "screen.take"),
             ("F6", "a drawing" if self.types_text else "a text", "screen.text"),
             ("Esc", "back", "screen.back"),
             ("Backspace", "folder above", "screen.above"),
@@ -126,9 +126,8 @@ class ArtworkScreen(Halves[ArtworkChoice | None]):
 
     def _list(self, width: int, height: int) -> list[Line]:
         if self.types_text:
-            return [[Run(fitted(" The text uses the font that ships with rotary.", width), "muted")],
-                    [Run(fitted(" To change face, font or size, use the fields of this "
-                    "piece.", width), "muted")]]  # fmt: skip
+            return [[Run(fitted(" This is rotary's own font.", width), "muted")],
+                    [Run(fitted(" Change it in the piece's fields.", width), "muted")]]  # fmt: skip
         top = self._top(height)
         return entry_lines(self.entries, self.chosen, top, width, height, self.found, self.editor.text)
 
@@ -289,8 +288,8 @@ class ArtworkScreen(Halves[ArtworkChoice | None]):
                 self._refresh()
 
         question = (
-            f"{Path(name).name} is made of dots, so rotary makes a file of its own from it, as large as the artwork's "
-            "frame. Where you mark this item, does it look lighter or darker than around the mark?"
+            f"{Path(name).name} is a picture made of dots. rotary turns it into a file that you import, as large as "
+            "the artwork's frame. Does a mark on this item look lighter or darker than the wall beside it?"
         )
         self.app.push_screen(Ask(question, ("lighter", "darker", "back")), answered)
 
@@ -300,7 +299,7 @@ class ArtworkScreen(Halves[ArtworkChoice | None]):
             return
         self.writing = said.share if isinstance(said, Share) else None
         if isinstance(said, Done) and said.stopped:
-            self.notify("Nothing was written.", title="stopped", timeout=4, markup=False)
+            self.notify("You stopped it: no file was written.", title="stopped", timeout=4, markup=False)
         elif isinstance(said, Done) and said.faults:
             says = "; ".join(fault_text(self.desk.session, where, text) for where, text in said.faults)
             self.notify(says, title="not written", severity="error", timeout=12, markup=False)

@@ -41,26 +41,28 @@ def every_command(app: "Rotary", screen: object) -> Iterator[SystemCommand]:
     desk = app.desk
     yield SystemCommand("Help", "Read what each key and each field does", app.action_help)
     yield SystemCommand("Save", "Save this job under the item's name", app.action_save)
-    yield SystemCommand("Artwork", "Look for a drawing with a preview, or type a text", app.action_artwork)
+    yield SystemCommand("Artwork", "Choose a drawing, with a preview, or type a text", app.action_artwork)
     yield SystemCommand("New job", "Begin a job with an empty item on the same machine", app.action_new_job)
     yield SystemCommand(
         "Dark share as drawn", "Measure how much of your artwork is dark, and plan with that", desk.work.take_ink
     )
-    yield SystemCommand("Stop", "Stop what is being worked out beside the plan. The plan stays", desk.action_stop)
+    yield SystemCommand("Stop", "Stop a picture or a check that takes long. The plan stays", desk.action_stop)
     yield SystemCommand("Saved jobs", "Search, compare and open saved jobs", app.action_profiles)
-    yield SystemCommand("Repeat", "See what to check, your last runs, and the numbers that you ran", app.action_repeat)
-    yield SystemCommand("How did it go?", "Log a run, then do the next step", app.action_how_it_went)
+    yield SystemCommand(
+        "Repeat", "See what to check today, your last runs, and the numbers that you ran", app.action_repeat
+    )
+    yield SystemCommand("How did it go?", "Log a run, then see what comes next", app.action_how_it_went)
     yield SystemCommand("Your machine", "Measure your machine, and see what you measured so far", app.action_machine)
     yield SystemCommand(
         "Inscription", "Put words on a small part, and see their size and depth", app.action_inscription
     )
-    yield SystemCommand("Test patch", "Make a test patch, enter what you see, learn the odds", app.action_patch)
+    yield SystemCommand("Test patch", "Make a test patch, enter what you see, and see the new odds", app.action_patch)
     yield SystemCommand("Papers", "Write the setup sheet, test patch, tests or template to a file", app.action_papers)
-    yield SystemCommand("mm or inch", "Show all lengths in the other unit. No length changes", desk.action_system)
-    yield SystemCommand("Undo", "Take the last change back", desk.action_undo)
-    yield SystemCommand("Redo", "Make the change again that you took back", desk.action_redo)
+    yield SystemCommand("mm or inch", "Show all lengths in mm or in inches", desk.action_system)
+    yield SystemCommand("Undo", "Take back your last change", desk.action_undo)
+    yield SystemCommand("Redo", "Make the change again", desk.action_redo)
     yield SystemCommand(
-        "Remove what is unknown", "Remove entries of the job file that rotary does not know", desk.action_leave_out
+        "Remove unknown entries", "Remove entries of the job file that rotary does not know", desk.action_leave_out
     )
     yield SystemCommand("Fields or numbers", "Go from the fields to the numbers and back", desk.action_page)
     yield SystemCommand(
@@ -69,7 +71,9 @@ def every_command(app: "Rotary", screen: object) -> Iterator[SystemCommand]:
         desk.action_large,
     )
     for place, name in enumerate(PICTURES):
-        yield SystemCommand(f"Picture: {name}", f"Key {key_of(place)}", lambda place=place: desk.action_show(place))
+        yield SystemCommand(
+            f"Picture: {name}", f"In a picture: key {key_of(place)}", lambda place=place: desk.action_show(place)
+        )
     yield SystemCommand(
         "Item as image or characters", "Show the item as a real image, or in characters", app.action_images
     )

@@ -20,22 +20,22 @@ from tui.widgets.panel import Panel
 
 CARE = (
     "When you cut brass, it gives off zinc oxide, and free-cutting brass also gives off lead. Titanium dust burns. "
-    "Extract fumes at the mark. Keep a dry-powder or metal-fire extinguisher as your local rules say. Never let the "
-    "dust of two metals mix. Bare metal throws the beam back: closed enclosure first, eyewear second. Follow local "
-    "rules and licensed practice."
+    "Extract fumes at the mark. Have a dry-powder or metal-fire extinguisher at hand, as your local rules say. Never "
+    "let the dust of two metals mix. Bare metal throws the beam back: first close the enclosure, then wear eyewear "
+    "too. Follow local rules and licensed experts."
 )
 
 CAUTION = (
-    "You can't see the beam. It blinds at once, also when it is reflected: enclosure with interlock first, then "
-    "eyewear for every laser in the room. Extract and filter fumes. Keep sleeves, gloves and hair away from turning "
-    "parts. Follow local rules and licensed practice."
+    "You can't see the beam. It blinds at once, also when it is reflected. First close the enclosure with its "
+    "interlock, then wear eyewear for every laser in the room. Extract and filter fumes. Keep sleeves, gloves and "
+    "hair away from turning parts. Follow local rules and licensed experts."
 )
 
 
 PICTURES = (
     (
         "end",
-        "the item seen from its end: rollers or chuck, slices, artwork and focus. Beside the item one slice, enlarged",
+        "the item seen from its end: rollers or chuck, slices, artwork and focus. Beside it you see one slice, larger",
     ),
     (
         "side",
@@ -43,16 +43,16 @@ PICTURES = (
     ),
     (
         "unrolled",
-        "the wall unrolled, to scale: where the artwork lands, the slices, how much you see from the front",
+        "the wall laid flat, to scale: where the artwork and the slices lie, and how much you see from the front",
     ),
-    ("seams", "how far seams gap or overlap, with a flat file and with a sliced file"),
-    ("focus", "how far out of focus the item's surface can lie, and why"),
+    ("seams", "how wide gaps and overlaps at the seams get, with a flat file and with a sliced file"),
+    ("focus", "by how much the item's surface can be out of focus, and why"),
     ("passes", "every step of the run, the odds, and each pass with its time and temperature"),
     ("cautions", "warnings to read before you run this job"),
     ("notes", "what limits the slice width and what would help, then notes on the plan"),
     ("heat", "how hot the wall gets, pass by pass"),
-    ("simulation", "a simulation: where the marks of a sliced file and of a flat file would land, seam by seam"),
-    ("window", "which energy and how many pulses come out clean most often, with your readings"),
+    ("simulation", "where the marks of a sliced file and of a flat file would land, seam by seam"),
+    ("window", "with which energy and how many pulses items come out clean most often, and your readings"),
     ("front", "what the item will look like from the front, in its colour, as a drawing"),
 )
 
@@ -67,9 +67,10 @@ def help_lines(width: int, first: str = "", at: tuple[str, str] = ("", "")) -> l
     lines += [[Run(" The screen", "strong")], []]
     lines += wrapped("At the top you see how the job stands and what to do next. On the left are the fields: fill in "
                      "every field marked !. On the right you read what to import, type and set by hand, in the "
-                     "order of the work. Below that is one picture at a time. A wrong value turns red, and a line "
-                     "says how to repair it. The last good numbers then stay, in grey. If the window closes before "
-                     "you saved, your work waits as a draft for next time.", width - 1, "plain", " ")  # fmt: skip
+                     "order of the work. Below them is a picture: F4 shows the next one. A value that can't be right "
+                     "turns red, and a line says how to repair it. Until then the numbers stay old and grey. If the "
+                     "window closes before you saved, rotary offers you your work the next time.",
+                     width - 1, "plain", " ")  # fmt: skip
     lines += [[], *_screen("Desk", width), [], [Run(" Pictures", "strong")]]
     for place, (name, says) in enumerate(PICTURES):
         lines += wrapped(says, width - 1, "plain", f" {key_of(place)} {name:<18}", "a")
@@ -119,12 +120,12 @@ def inscription_lines(width: int) -> list[Line]:
     """The help on inscriptions: how the screen is used, every field, what cutting metal asks of care."""
     lines: list[Line] = [[Run(" Inscriptions", "strong")], []]
     lines += wrapped(
-        "Here you type the words to cut into this job's item. Letters get as large as fit. A line with ! says that "
-        "letters can't be read once they are cut. A line with ~ says that letters go against published advice. Both "
-        "lines name the worst letter and what would help.",
+        "Here you type the words to cut into this job's item. rotary makes the letters as large as they fit. A line "
+        "with ! says that you can't read the letters once they are cut. A line with ~ says that they are worse than "
+        "published advice asks for. Both lines name the worst letter and what would help.",
         width - 1, "plain", " ",
     )  # fmt: skip
-    typing = ("type", "while you type, you see sizes, slices, depth, a picture, and if the letters can be read")
+    typing = ("type", "at each key you see sizes, slices, depth, a picture, and if people can read the letters")
     lines += [[], *_keys((typing, *SCREENS["InscriptionScreen"][1][1:]), width)]
     for group in INSCRIPTION:
         fields = [f for entry in group.content for f in (entry.every if isinstance(entry, Table) else (entry,))]

@@ -47,7 +47,7 @@ class IncomingFile(Question[bool]):
     def _title(self, width: int) -> Line:
         profiles, runs = len(self.coming.profiles), len(self.coming.runs)
         out = len(self.coming.refused)
-        left = f" {out} {'entry is' if out == 1 else 'entries are'} left out, see why below." if out else ""
+        left = f" {out} {'entry is' if out == 1 else 'entries are'} left out: you see why below." if out else ""
         says = f" The file holds {count(profiles, 'saved job')} and {count(runs, 'run')}.{left}"
         return [Run(fitted(says, width), "strong")]
 

@@ -22,11 +22,11 @@ class Misfits(Ask):
     ]
 
     def __init__(self, misfits: tuple[str, ...], fitting: int) -> None:
-        says = "1 entry does not fit" if len(misfits) == 1 else f"{len(misfits)} entries do not fit"
+        says = "1 name does not fit" if len(misfits) == 1 else f"{len(misfits)} names do not fit"
         if fitting:
-            says = f"{says}, {fitting} can be cut"
+            says = f"{says}, {fitting} fit"
         elif len(misfits) > 1:
-            says = f"None of the {len(misfits)} entries fits"
+            says = f"None of the {len(misfits)} names fits"
         answers = ("write the rest", "back") if fitting else ("back",)
         super().__init__(f"{says}. No file is written yet.", answers)
         self.misfits, self.first = misfits, 0

@@ -15,6 +15,7 @@ from tui.screens.machine_pages import (
     Reader,
     Row,
     by_field,
+    ends,
     keep_reading,
     now,
     short,
@@ -55,32 +56,33 @@ class LevelPage(ReadingPage):
     keeps = "save the heights"
     wanted = "both heights"
     about = (
-        "Measure how high the apex of the item is over the bed, at both ends of the artwork: once towards the base, "
-        "once towards the rim. Use a height gauge, or calipers down to the bed, and read to 0.1 mm.",
-        "The answer shows how far the apex climbs, how much depth of focus this uses, and what to put under which end. "
-        "When you have put it there, measure both heights again.",
-        "F6 saves both heights for this machine, as this item's level. If you re-mount the item, measure both again.",
-        "Measure only while the item stands still: the beam off, the rotary's motor without power.",
+        "Measure only while the item stands still, with the beam off and the rotary's motor without power.",
+        "Measure how high the apex of the item is over the bed, at both ends of the artwork: near the base (end 1) and "
+        "near the rim (end 2). Use a height gauge, or calipers down to the bed, and read to 0.1 mm.",
+        "The answer shows which end lies too high, and how thick a shim you put under the other end. When it is there, "
+        "measure both heights again.",
+        "F6 saves both heights for this item on this machine. If you re-mount the item, measure both again.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:
         """Two heights, their distance, the base that is shimmed."""
         apart, base = _level_stands(bench)
+        (base_name, base_words), (rim_name, rim_words) = ends(bench)
         return [
             Row(
-                "height, base end",
-                (Cell("base_end", "How high the apex is over the bed at the base end of the artwork.", "mm"),),
+                f"height at {base_name}",
+                (Cell("base_end", f"How high the apex is over the bed, near {base_words}.", "mm"),),
             ),
             Row(
-                "height, rim end",
-                (Cell("rim_end", "How high the apex is over the bed at the rim end of the artwork.", "mm"),),
+                f"height at {rim_name}",
+                (Cell("rim_end", f"How high the apex is over the bed, near {rim_words}.", "mm"),),
             ),
             Row(
-                "apart",
+                "between the two",
                 (
                     Cell(
                         "apart",
-                        "How far apart the two places are where you measured the heights.",
+                        "How far apart along the item the two places are where you measured.",
                         "mm",
                         (),
                         f"{apart:.1f} mm",
@@ -88,11 +90,11 @@ class LevelPage(ReadingPage):
                 ),
             ),
             Row(
-                "to the shim",
+                "shim to other end",
                 (
                     Cell(
                         "base",
-                        "How far the place for the shim is from the end that stays down.",
+                        "How far the shim is from the end of the rotary that stays down.",
                         "mm",
                         (),
                         f"{base:g} mm",
@@ -111,7 +113,7 @@ class LevelPage(ReadingPage):
 
         given = self._given(bench, reader)
         if given is None:
-            wanted = "Type both heights of the apex over the bed."
+            wanted = "Type how high the apex is over the bed at both ends."
             return Answer((("plain", wanted), *_level_now(bench)), reader.faults)
         try:
             found = levelling(bench.made, *given, system=reader.system)
@@ -122,8 +124,8 @@ class LevelPage(ReadingPage):
         doubt = HOLDS_95 * found.u_rise_rad
         over = short(found.left_over_band_mm, reader.system)
         says = (
-            f"In 19 of 20 cases this tilt is right within ±{math.degrees(doubt):.2f}°. After levelling, the heights of "
-            f"both ends can still differ by up to {over}."
+            f"In 19 of 20 cases this angle is right within ±{math.degrees(doubt):.2f}°. After levelling, one end can "
+            f"still be up to {over} higher."
         )
         lines.append(("muted", says))
         return Answer(tuple(lines), reader.faults, not reader.faults)
@@ -166,8 +168,13 @@ def _level_now(bench: Bench) -> list[tuple[str, str]]:
     level = bench.now["level"]
     if level.source != "measured" or level.value is None:
         return []
-    way = "rises" if level.value >= 0 else "falls"
-    return [("muted", f"Saved for this item: its apex {way} by {abs(math.degrees(level.value)):.2f}° towards the rim.")]
+    way, rim = "rises" if level.value >= 0 else "falls", ends(bench)[1][1]
+    return [
+        (
+            "muted",
+            f"Saved for this item: towards {rim} the apex {way} by {abs(math.degrees(level.value)):.2f}°.",
+        )
+    ]
 
 
 class FocusPage(ReadingPage):
@@ -178,31 +185,30 @@ class FocusPage(ReadingPage):
     tape, wanted = "focus-lines", "at least four widths"
     writes = "write the focus lines"
     about = (
-        "F5 writes a drawing with one short line for each lens height. Mark the lines one by one, and move the lens to "
-        "the next height before each. + means that the lens is higher than now.",
-        "Read each line's width to 0.01 mm, with a measuring loupe or in a photo beside a scale. Type the width beside "
-        "the line's height. If you marked at another height, type that height over the one shown. Leave the width "
-        "empty if a line left no mark.",
-        "The narrowest line is in focus. A line that is one depth of focus higher or lower is 1.41 times as wide. Type "
-        "at least four widths, better six.",
-        "F6 saves the focus lines. Plans for this machine then use the depth of focus and the spot that you measured.",
-        "Use paper masking tape, never vinyl. Wear eyewear marked for your laser, switch the extraction on. Tape can "
-        "smoulder.",
+        "Use paper masking tape, never vinyl: vinyl fumes are poisonous. Wear eyewear marked for your laser, switch "
+        "the extraction on. Tape can smoulder: watch it.",
+        "F5 writes a drawing with one short line for each lens height. Focus on flat tape. Mark the lines one by one, "
+        "each with the lens at the height that stands beside it: + is further away than in focus, - is closer.",
+        "Read each line's width to 0.01 mm, with a measuring loupe or on a photo with a scale in it. Type the width "
+        "beside the line's height. If you marked at another height, type that height over the one shown. Leave the "
+        "width empty if a line left no mark. Type at least four widths, better six.",
+        "The narrowest line shows where the focus really is. F6 saves the focus lines. Plans for this machine then use "
+        "the focus, the depth of focus and the spot that you measured.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:
         """A height and a width a stair."""
         heights = _heights(bench)
         rows = [Row(" " * 20 + f"{'height':<13}width of the line")]
-        over = "How far you moved the lens from where it was at first: + up, - down."
-        wide = "How wide the marked line is, to 0.01 mm."
+        over = "How far from focus you moved the lens for this line: + further away, - closer."
+        wide = "How wide this line is, to 0.01 mm."
         for k, height in enumerate(heights):
             cells = (
                 Cell(f"height {k}", over, "mm", (), f"{height:+g} mm"),
-                Cell(f"width {k}", f"{wide} Leave this field empty if you did not measure this line.", "mm"),
+                Cell(f"width {k}", f"{wide} Leave this field empty if you did not measure it.", "mm"),
             )
             rows.append(Row(f"line {k + 1}", cells))
-        rows.append(Row("height, ±", (Cell("u", READ_TO, "mm", (), "0.01 mm"),)))
+        rows.append(Row("width, ±", (Cell("u", READ_TO, "mm", (), "0.01 mm"),)))
         rows.append(
             Row("folder", (Cell("folder", "The folder that F5 writes the drawing into.", None, (), "tapes", 30),))
         )
@@ -242,7 +248,7 @@ class FocusPage(ReadingPage):
         count, reading = self._reading(bench, reader)
         if reading is None:
             says = f"You typed {count} of at least 4 widths." if count else "Type how wide each marked line is."
-            before = (("muted", f"Up to now: {text}") for text in _focus_lines(bench, reader.system))
+            before = (("muted", text) for text in _focus_lines(bench, reader.system))
             return Answer((("plain", says), *before), reader.faults)
         from rotary.formulas.estimate import HOLDS_95
         from rotary.machine.level import focus_words
@@ -252,17 +258,18 @@ class FocusPage(ReadingPage):
         found = {one.quantity: one for one in findings(reading)}
         lines = []
         for name, says in (
-            ("focus", "focus"), ("rayleigh", "depth of focus"), ("spot", "narrowest line"),
+            ("focus", "The focus is"), ("rayleigh", "depth of focus"), ("spot", "narrowest line"),
         ):  # fmt: skip
             one = found[name]
-            side = "" if name != "focus" else " above your setting" if one.value >= 0 else " below your setting"
+            side = "" if name != "focus" else " above where you set it" if one.value >= 0 else " below where you set it"
             value, doubt = (short(mm, reader.system) for mm in (abs(one.value), HOLDS_95 * one.u))
-            lines.append(("strong", f"{says}{side}: {value} ± {doubt} (in 19 of 20 cases)"))
+            size = f"{value} (right within {doubt} in 19 of 20 cases)"
+            lines.append(("strong", f"{says} {size}{side}" if side else f"{says}: {size}"))
         after = known(with_reading(bench.machine, reading), bench.job.item.name if bench.job else None)
         lines += [("warn", says) for name in found for says in after[name].says]
         lines += [("plain", says) for says in focus_words(bench.made, after, reader.system)[:1]]
         if bench.machine.readings:
-            lines.append(("muted", "The last line above also uses readings that you saved for this machine before."))
+            lines.append(("muted", "The line above also uses the readings that you saved for this machine before."))
         return Answer(tuple(lines), reader.faults, True)
 
     def reading(self, bench: Bench, reader: Reader) -> "Reading | None":

@@ -6,21 +6,22 @@ from tui.screens.machine_pages import Answer, Bench, Cell, Page, Reader, Row, re
 NONE = "none"
 """What is chosen where a job is planned with its own figures."""
 
-ONE_THING = "Do one thing at a time: empty new machine, or empty other name."
+ONE_THING = "Do one thing at a time: empty new machine, or empty new name."
 
 
 class NamesPage(Page):
     """Which machine the job on the desk goes by."""
 
     name = "machines"
-    keeps = "do it"
+    keeps = "use, add or rename"
     about = (
         "A machine here is a laser with its lens and a rotary, and all that you measured on them. Add one machine for "
         "each laser with each rotary that you use under it.",
         "Choose the machine for this job with ‹ ›, then press F6: the plan uses this machine at once. Without a "
-        "machine the plan uses what you typed in the job. Your choice is saved with the job.",
+        "machine the plan uses only what you typed in the job. Your choice is saved with the job.",
         "To add a machine without readings, type its name under new machine. To rename the chosen machine, type a name "
-        "under other name. Saved jobs go on using the old name, so no other machine can get it.",
+        "under new name. Jobs that you saved with the old name still find the machine, so no other machine can get "
+        "the old name.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:
@@ -44,7 +45,7 @@ class NamesPage(Page):
                 (Cell("new", 'Type a name, such as "boathouse laser". F6 then adds this machine.', None, (), "", 30),),
             ),
             Row(
-                "other name",
+                "new name",
                 (
                     Cell(
                         "rename", "Type a new name for the machine chosen above. F6 then renames it.", None, (), "", 30
@@ -59,19 +60,22 @@ class NamesPage(Page):
         from rotary.machine.store import load_machine
 
         item = bench.job.item.name if bench.job is not None else ""
-        lines = [("strong", f"This job uses: {bench.named or NONE}.")]
+        lines = [("strong", f"This job uses {f'the machine {bench.named}' if bench.named else 'no machine'}.")]
         for name in bench.names:
             try:
                 machine = load_machine(name, bench.folder)
             except RotaryError as trouble:
                 lines.append(("bad", f"{name}: {str(trouble).splitlines()[0]}"))
                 continue
-            newest = max((f", the newest of {r.at.date().isoformat()}" for r in machine.readings), default="")
+            newest = max((f", the newest from {r.at.date().isoformat()}" for r in machine.readings), default="")
             lines.append(("plain", f"{name}: {readings_text(len(machine.readings))}{newest}"))
             lines += [("warn", f"    {says}") for says in machine_summary(machine, item)[1:]]
         if not bench.names:
             lines.append(
-                ("muted", "You saved no machine yet. Type a name under new machine, or save a reading on another page.")
+                (
+                    "muted",
+                    "You have no machine yet. Type a name under new machine, or save a reading on another page.",
+                )
             )
         if reader.text("new") and reader.text("rename"):
             reader.faults["rename"] = ONE_THING

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from rotary import units
 from rotary.errors import Refused, RotaryError, brief, refuse
 from rotary.files import named_path
+from rotary.item import ENDS
 from rotary.papers.sizes import Sizes
 from rotary.services.machines import add_reading
 from tui.drawings.words import refusal
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 
 NO_PLAN: Final = "This job can't be planned yet. Press Esc and correct the job first."
 
-READ_TO: Final = "How wrong your reading can be, in 2 of 3 cases."
+READ_TO: Final = "How far off your reading may be (2 of 3 readings are closer)."
 
 UNREAD: Final = ("", "?")
 """What stands in a field that has not been read."""
@@ -176,6 +177,13 @@ def write_tapes(bench: Bench, names: Sequence[str], folder: str) -> Sequence[Pat
             raise refuse("tape", f"{brief(name)} is not the name of a test: write one of {', '.join(found)}.")
     place = named_path(folder or "tapes")
     return write_all({place / file: svg for name in (names or found) for file, svg in found[name].items()})
+
+
+def ends(bench: Bench) -> tuple[tuple[str, str], tuple[str, str]]:
+    """The two ends of the item: the name of each, and the same in a sentence."""
+    item = bench.job.item if bench.job is not None else None
+    base, rim = ((item.end_name(end), item.end_words(end)) if item else (end, f"the {end}") for end in ENDS)
+    return base, rim
 
 
 def readings_text(count: int) -> str:

@@ -19,28 +19,28 @@ class PointerPage(ReadingPage):
     tape, wanted = "pointer", "both offsets"
     writes = "write the cross"
     about = (
-        "F5 writes the drawing of a small cross. Mark the cross on tape in focus. Then switch the pointer on, and "
-        "measure how far its spot is from the cross's middle: to the right, and towards +Y, to 0.1 mm.",
-        "Do the same on tape about 10 mm higher. The pointer comes in at an angle, so its offset changes with height, "
-        "and the apex of a round item is seldom in focus.",
-        "F6 saves both offsets for this machine. When you measure with the pointer, add the offset shown for your "
+        "The pointer is a laser too: never look into it. While the laser marks, wear eyewear marked for it.",
+        "F5 writes the drawing of a small cross. Focus on flat tape, and mark the cross. Then switch the pointer on. "
+        "Measure to 0.1 mm how far its spot is from the cross's middle: to the right, and towards +Y in your program.",
+        "Raise the tape by about 10 mm, leave the lens where it is, and do the same again. The pointer shines at an "
+        "angle, so these distances change with height, and you use the pointer on items that are out of focus.",
+        "F6 saves these offsets for this machine. When you measure with the pointer, add the offset shown for your "
         "height.",
-        "The pointer is a laser too: never look into it. Wear eyewear for the marking beam while it marks.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:  # noqa: ARG002
         """Two heights with two offsets each."""
-        ways = "right of the cross's middle", "from the cross's middle towards +Y"
+        ways = "right of the cross's middle, - if left", "from the cross's middle towards +Y, - if towards -Y"
         right, up = (f"How far the pointer's spot is {way}." for way in ways)
         right_above, up_above = (f"On the raised tape: how far the pointer's spot is {way}." for way in ways)
-        low = Cell("height", "How far above focus the tape lies.", "mm", (), "0 mm")
-        high = Cell("second_height", "How far above focus the raised tape lies.", "mm", (), "10 mm")
+        low = Cell("height", "How much higher than the focus the tape lies.", "mm", (), "0 mm")
+        high = Cell("second_height", "How much higher than the focus the raised tape lies.", "mm", (), "10 mm")
         return [
             Row(" " * 20 + f"{'in focus':<13}higher up"),
             Row("height over focus", (low, high)),
             Row("to the right", (Cell("right", right, "mm"), Cell("second_right", right_above, "mm"))),
             Row("towards +Y", (Cell("up", up, "mm"), Cell("second_up", up_above, "mm"))),
-            Row("height, ±", (Cell("u", READ_TO, "mm", (), "0.1 mm"),)),
+            Row("reading, ±", (Cell("u", READ_TO, "mm", (), "0.1 mm"),)),
             Row("folder", (Cell("folder", "The folder that F5 writes the drawing into.", None, (), "tapes", 30),)),
         ]
 
@@ -85,7 +85,7 @@ def _offsets(bench: Bench, now_known: "dict[str, KnownMachine]", system: str) ->
     right, lean = now_known["pointer-right"], now_known["pointer-right-lean"]
     up, up_lean = now_known["pointer-up"], now_known["pointer-up-lean"]
     if right.source != "measured" or right.value is None or up.value is None:
-        return [("muted", "You saved no pointer reading yet.")]
+        return [("muted", "You have saved no reading of the pointer yet.")]
     leans = lean.source == "measured" and lean.value is not None and up_lean.value is not None
     heights = (
         [("plain", f"{h:+g} mm", float(h)) for h in (-20, -10, 0, 10, 20)] if leans else [("plain", "in focus", 0.0)]
@@ -93,15 +93,21 @@ def _offsets(bench: Bench, now_known: "dict[str, KnownMachine]", system: str) ->
     if leans and bench.made is not None:
         apex = -bench.made.focus.plane_over_apex_mm
         heights.append(("good", f"apex of this job, {short(apex, system, True)}", apex))
-    lines = [("strong", "at this height over focus the pointer's spot is right of the beam, and towards +Y, by")]
+    lines = [("strong", f"{'height over focus':<30} {'to the right':>12} {'towards +Y':>12}")]
     for ink, label, height in heights:
         across = right.value + (lean.value or 0.0) * height
         along = up.value + (up_lean.value or 0.0) * height
         lines.append((ink, f"{label:<30} {short(across, system, True):>12} {short(along, system, True):>12}"))
     doubt = short(HOLDS_95 * max(right.u, up.u), system)
-    lines.append(("muted", f"In 19 of 20 cases each offset in focus is right within ±{doubt}."))
+    lines.append(
+        (
+            "muted",
+            f"The pointer is this far from the beam, right within {doubt} in 19 of 20 cases. rotary averages what "
+            "you type with your earlier readings and with what is usual.",
+        )
+    )
     if not leans:
         lines.append(
-            ("warn", "Measure the pointer at a second height too: the apex of a round item is seldom in focus.")
+            ("warn", "Measure the pointer on raised tape too: you will use it on items that are out of focus.")
         )
     return lines

@@ -9,7 +9,7 @@ if TYPE_CHECKING:
 
 TAKE: Final = "take"
 LASER, EYEWEAR, BOTH = "laser and lens", "eyewear, other lasers", "all of these"
-TAKEN: Final = "Choose what to copy from this job into the machine. Examples are never copied."
+TAKEN: Final = "Choose what F6 copies from this job into the machine. Examples are never copied."
 NO_LABEL: Final = "-"
 """What is typed in place of a label to take it out."""
 
@@ -20,13 +20,13 @@ class ProgramPage(Page):
     name = deed = "program"
     keeps = "save for this machine"
     about = (
-        "Say once for each machine what your marking program can do: plans for this machine then suit your program. "
+        "Answer once for each machine what your marking program can do: plans for this machine then suit your program. "
         "To find out, try your program on a piece of card, beam off. If you don't answer a question, rotary assumes "
         "that your program can do it.",
-        "If your program can't pause, the plan keeps the wall cool without pauses. If your program runs only one "
-        "setting per slice, you get no last pass on rollers, and on a chuck the last pass comes after all slices. If "
-        "your program runs only one pass per slice, you import a file for each slice on rollers, and on a chuck you "
-        "mark every slice once, then go round again.",
+        "If your program can't pause, the plan keeps the wall cool without pauses. If it can't mark a slice at two "
+        "powers, you get no last pass on rollers, and on a chuck the last pass comes after all slices. If it can't "
+        "mark a slice several times, you import a file for each slice on rollers, and on a chuck you mark every slice "
+        "once, then go round again.",
         "Beside each row type the word that your program uses for it. The setup sheet then shows this word in "
         "brackets. Type a single - to remove a word.",
         "You can copy laser, lens, eyewear and other lasers from this job into the machine. Examples are never copied.",
@@ -89,7 +89,7 @@ class ProgramPage(Page):
         def change(before: "MachineRecord") -> "MachineRecord":
             after = _after(bench, before, reader)
             if after == before:
-                raise refuse("program", "there is nothing to save yet: first change an answer or a word.")
+                raise refuse("program", "there is nothing to save yet: change an answer or a word first.")
             return after
 
         after, _ = change_machine(bench.machine.name, bench.folder, change)

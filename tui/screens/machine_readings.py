@@ -32,9 +32,9 @@ if TYPE_CHECKING:
     from rotary.machine.readings import Reading
 
 WHAT, CHANGE, NUMBER, DRAWINGS = "what", "change", "number", "drawings"
-KNOWN, MATTERS, CHANGED, TAKE_OUT = "what-is-known", "what-matters-most", "something-was-changed", "take-a-reading-out"
-HOW: Final = "Choose the test that you did, with ‹ › or from the list. Then type what you read."
-THIS, ALL = "of-this-test", "of-every-test"
+KNOWN, MATTERS, CHANGED, TAKE_OUT = "what-is-known", "what-to-measure-next", "something-was-changed", "remove-a-reading"
+HOW: Final = "Choose the test that you did, or what you want to see, with ‹ › or from the list."
+THIS, ALL = "this-drawing", "all-drawings"
 
 WHOLE_TABLE: Final = 75
 """Columns that the table of what matters takes as far as its shares of the fluence."""
@@ -74,17 +74,16 @@ class ReadingsPage(Page):
     keeps = "save"
     writes = "write the drawing"
     about = (
-        "Choose the test that you did, and its fields appear below. You also see what to mark, what to read and how "
-        "exactly. The first choice shows what is known of this machine, and lists your readings. Each value is right "
-        "within what stands beside it in 19 of 20 cases.",
-        'Choose "what matters most" to see how far each value puts the seams off, and measure the largest first.',
+        "Choose a test: you see how to do it, and fields for what you read. F5 writes its drawing into the folder "
+        "tapes. Mark the drawing at true size.",
         "F6 saves the reading. If the reading can't be right, you see why, and your typing stays.",
-        'If you changed something at the machine, choose "something was changed": readings that depend on the change '
-        'go out of date. If you misread something, choose "take a reading out".',
-        "F5 writes the drawing of the test into the folder tapes. Mark this drawing at true size.",
+        'The choice "what is known" shows what you measured on this machine, and lists your readings. The choice "what '
+        'to measure next" shows how far each value puts the seams off: measure the largest first.',
+        'If you changed something at the machine, choose "something was changed", so that plans no longer use the '
+        'readings that depend on it. If you misread something, choose "remove a reading".',
         "Use paper masking tape, never vinyl: vinyl fumes are poisonous. Wear eyewear marked for your laser, switch "
-        "the extraction on, keep your hands clear of turning parts. Tape can smoulder. Follow local rules and licensed "
-        "practice first.",
+        "the extraction on, keep your hands clear of turning parts. Tape can smoulder: watch it. Follow local rules "
+        "and licensed practice first.",
     )
 
     def rows_for(self, bench: Bench, texts: Mapping[str, str]) -> list[Row]:
@@ -99,8 +98,8 @@ class ReadingsPage(Page):
         elif chosen == TAKE_OUT:
             rows.append(
                 Row(
-                    "reading",
-                    (Cell(NUMBER, 'Type the number that the reading has in the list "readings, by number".'),),
+                    "reading number",
+                    (Cell(NUMBER, 'Type the number that the reading has in the list "your readings, by number".'),),
                 )
             )
         elif (test := TESTS.get(chosen)) is not None:
@@ -114,10 +113,11 @@ class ReadingsPage(Page):
             return _told_of_test(bench, TESTS[chosen], reader)
         if chosen == MATTERS:
             return Answer(tuple(("plain", line) for line in _matters_lines(bench, reader)), reader.faults)
+        from rotary.machine.correct import seam_material
         from rotary.machine.words import machine_lines
 
-        item = bench.job.item.name if bench.job is not None else None
-        lines = Sizes(reader.system).texts(machine_lines(bench.machine, item))
+        of = (bench.job.item.name, seam_material(bench.job)) if bench.job is not None else (None, None)
+        lines = Sizes(reader.system).texts(machine_lines(bench.machine, *of))
         inks = ("bad" if line.lstrip().startswith("!") else "plain" for line in lines)
         return Answer(tuple(zip(inks, lines, strict=True)), reader.faults, chosen != KNOWN)
 
@@ -132,12 +132,12 @@ class ReadingsPage(Page):
             text = reader.text(NUMBER)
             number = int(text) if text.isascii() and text.isdigit() and len(text) < 9 else 0
             ignore_reading(bench.machine, number, bench.folder)
-            return "the reading is taken out"
+            return "the reading is removed"
         if chosen not in TESTS:
-            raise refuse("reading", "first choose the test that you did.")
+            raise refuse("reading", "choose the test that you did first.")
         reading = _reading(bench, TESTS[chosen], reader)
         if reading is None:
-            raise refuse("reading", next(iter(reader.faults.values()), "first fill in every field."))
+            raise refuse("reading", next(iter(reader.faults.values()), "fill in every field first."))
         return keep_reading(bench, reading)
 
     def done_with(self, bench: Bench) -> tuple[str, ...]:  # noqa: ARG002
@@ -149,7 +149,7 @@ class ReadingsPage(Page):
         """Write the drawing of the test that is chosen, or those of all."""
         test = TESTS.get(reader.text(WHAT))
         if test is not None and not test.tape:
-            raise refuse("tape", "this test needs no drawing: mark one line with the job's settings.")
+            raise refuse("tape", "this test has no drawing: mark one line with the job's settings.")
         chosen = (test.tape,) if test is not None and reader.text(DRAWINGS) != ALL else ()
         many = len(write_tapes(bench, chosen, ""))
         return f"{'1 drawing is' if many == 1 else f'{many} drawings are'} now in the folder tapes"
@@ -171,11 +171,11 @@ def _test_rows(bench: Bench, test: MachineTest) -> Iterator[Row]:
         yield Row("reading, ±", (Cell("u", READ_TO, "mm", (), f"{READ_TO_MM.get(test.kind, 0.05):g} mm"),))
     if test.tape:
         yield Row(
-            "drawings",
+            "F5 writes",
             (
                 Cell(
                     DRAWINGS,
-                    "Choose if F5 writes the drawing of this test, or of every test.",
+                    "Choose what F5 writes: the drawing of this test, or the drawings of all tests.",
                     None,
                     (THIS, ALL),
                     "",
@@ -248,6 +248,8 @@ def _told_of_test(bench: Bench, test: MachineTest, reader: Reader) -> Answer:
 
         drawn = tapes(bench.made).get(test.tape)
         lines = [("plain", text) for text in sizes.texts(drawn.instructions)] if drawn is not None else []
+    elif not test.tape:
+        lines = [("plain", test.values[0].help)]
     reading = _reading(bench, test, reader)
     if reading is None:
         todo = f"Do this test, then type what you read{':' if lines else '.'}"

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from rotary.errors import Refused, refuse
 from rotary.files import named_path
 from rotary.services.machines import record_change
-from tui.screens.machine_pages import NO_PLAN, Answer, Bench, Cell, Page, Reader, Row, by_field
+from tui.screens.machine_pages import NO_PLAN, READ_TO, Answer, Bench, Cell, Page, Reader, Row, by_field, ends
 
 if TYPE_CHECKING:
     from rotary.artwork.rings import Rings
@@ -19,42 +19,50 @@ class ResumePage(Page):
     """Pointer readings of the two witness ticks: turned, moved, askew; what is left, and its files."""
 
     name = "re-mounted"
-    keeps = "log the re-mount"
+    keeps = "save the re-mount"
     writes = "write remaining files"
     about = (
         "Before the first pass draw two witness crosses with a pen, on tape beyond the artwork, on the apex of the "
-        "middle slice. The answer says at which heights. Leave the tape on till the job is done.",
-        "If you took the item out or it slipped, put it back with the crosses on top. With the pointer measure how far "
-        "right of the apex each cross is now, and how far each has moved towards the rim. Add the offset of the "
-        "pointer (see the page pointer).",
-        "Under marked already type the slices that you ticked on the sheet. Of a slice that you began also type the "
-        "passes: 1-9, 10=4 means that slices 1 to 9 are done, and slice 10 has 4 passes. On a coating also type how "
-        "many passes each slice gets: what the second slice took.",
+        "middle slice. The answer says at which heights. Leave the tape on until the job is done.",
+        "If you took the item out or it slipped, put it back with the crosses on top. Measure with the pointer how far "
+        "right of the apex each cross is now, and how far each has moved towards the rim (end 2). Add the offset of "
+        "the pointer (see the page pointer).",
+        "Under marked already type the slices that you ticked on the sheet. If you had begun a slice, also type how "
+        "many passes it has: 1-9, 10=4 means that slices 1 to 9 are done, and slice 10 has 4 passes. On a coating also "
+        "type how many passes each slice needs, as you counted them on the second slice.",
         "F5 writes the sheet and, if there is artwork, a file for each slice that is left, drawn for the item as it "
-        "sits now. F6 logs the re-mount for this machine. Then measure the item's level again.",
+        "sits now. F6 saves that you re-mounted the item. Then measure the item's level again.",
         "Wear eyewear marked for your laser, switch the extraction on, keep hands and sleeves clear of turning parts, "
-        "as for a first start. Follow local rules and licensed practice first.",
+        "as for a first start. Follow local rules and licensed experts first.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:
         """Two ticks with two readings each, what was done, the artwork."""
+        (base_name, base), (rim_name, rim) = ends(bench)
+        at_base, at_rim = f"cross at {base_name}", f"cross at {rim_name}"
         right = "How far right of the apex this cross is now, - if left of it. Measure with the pointer."
-        up = "How far this cross has moved towards the rim, - if towards the base."
-        art = "Name the file of the drawing to mark. Empty: the artwork of this job."
+        up = f"How far this cross has moved towards {rim}, - if towards {base}."
+        art = "Type the file of the drawing to mark. Leave it empty for the artwork of this job."
         return [
-            Row(" " * 20 + f"{'right':<13}to the rim"),
-            Row("base cross", (Cell("foot_right", right, "mm"), Cell("foot_up", up, "mm", (), "0 mm"))),
-            Row("rim cross", (Cell("rim_right", right, "mm"), Cell("rim_up", up, "mm", (), "0 mm"))),
+            Row(" " * 20 + f"{'to the right':<13}to {rim}"),
+            Row(
+                at_base,
+                (Cell("foot_right", right, "mm"), Cell("foot_up", up, "mm", (), "0 mm")),
+            ),
+            Row(
+                at_rim,
+                (Cell("rim_right", right, "mm"), Cell("rim_up", up, "mm", (), "0 mm")),
+            ),
             Row(
                 "reading, ±",
-                (Cell("u", "How wrong your reading with the pointer can be, in 2 of 3 cases.", "mm", (), "0.1 mm"),),
+                (Cell("u", READ_TO, "mm", (), "0.1 mm"),),
             ),
             Row(
                 "marked already",
                 (
                     Cell(
                         "done",
-                        "1-9, 10=4 means: slices 1 to 9 are done, slice 10 has 4 passes.",
+                        "Type what you marked: 1-9, 10=4 means that slices 1 to 9 are done, and slice 10 has 4 passes.",
                         None,
                         (),
                         "nothing",
@@ -67,7 +75,7 @@ class ResumePage(Page):
                 (
                     Cell(
                         "passes",
-                        "On a coating: how many passes each slice gets (what the second slice took).",
+                        "On a coating: how many passes each slice needs, as you counted them on the second slice.",
                         None,
                         (),
                         "____",
@@ -124,7 +132,7 @@ class ResumePage(Page):
         left = self._left(bench, reader)
         says = witness_ticks(bench.made, reader.system).says
         if left is None:
-            return Answer((("plain", says), ("plain", "Type what you measured at both crosses.")), reader.faults)
+            return Answer((("plain", says), ("plain", "Then type these four numbers.")), reader.faults)
         sections = resume_sections(bench.made, left)
         lines = [("plain", line) for section in sections for line in section_lines(section)]
         return Answer(tuple(lines), reader.faults, True)
@@ -132,7 +140,7 @@ class ResumePage(Page):
     def keep(self, bench: Bench, reader: Reader) -> str:  # noqa: ARG002
         """The level of this item lapses."""
         record_change(bench.machine, "item", bench.folder)
-        return f"re-mount logged for {bench.machine.name}: now measure the item's level again"
+        return f"re-mount saved for {bench.machine.name}: now measure the item's level again"
 
     def files(self, bench: Bench, reader: Reader) -> str:
         """Card and files of what is left."""

@@ -4,14 +4,27 @@ from typing import TYPE_CHECKING, Final
 
 from rotary.errors import Refused, refuse
 from rotary.files import named_path
-from tui.screens.machine_pages import NO_PLAN, Answer, Bench, Cell, Page, Reader, Row, fine, keep_reading, now, short
+from tui.screens.machine_pages import (
+    NO_PLAN,
+    Answer,
+    Bench,
+    Cell,
+    Page,
+    Reader,
+    Row,
+    ends,
+    fine,
+    keep_reading,
+    now,
+    short,
+)
 
 if TYPE_CHECKING:
     from rotary.machine.diagnosis import Diagnosis
     from rotary.machine.strip import Strip
     from rotary.machine.strip_reading import StripReading
 
-LETTERS: Final = ("not read", "right", "mirrored", "upside-down", "mirrored-upside-down")
+LETTERS: Final = ("not chosen", "right", "mirrored", "upside-down", "mirrored-upside-down")
 SLOPES: Final = {"rising": "//", "falling": "\\\\"}
 TAPE_MM: Final = 0.12
 
@@ -25,20 +38,20 @@ class StripPage(Page):
     writes = "write the test's files"
     about = (
         "You mark the seam test on paper tape, on the item itself. F5 writes its drawing, its form and its steps into "
-        "the folder below. Mark the test, read it, and type what you read. The answer follows as you type.",
-        "Hold the item with the rim away from you. Choose in which order you read the numbers from left to right, and "
-        "how the letter F looks.",
+        "the folder below. Mark the test, and type what you read. The answer changes as you type.",
+        "Hold the item with the rim (end 2) away from you. Choose in which order you read the numbers from left to "
+        "right, and how the letter F looks.",
         "Ticks: look at each seam at each height. Find the rising tick (//) that runs straight on from the left slice "
-        "to the right slice. Count its number from the long zero tick, + upwards. Do the same with the falling ticks "
-        "(\\\\). Each tick is worth 0.02 mm. Leave a field empty if you can't read its ticks. If no tick runs straight "
-        'on, measure with a loupe how far the lines are off, and type that with its unit: "0.4 mm".',
-        "From line to line: the middle slice has two level lines. Measure with calipers along the wall from the lower "
+        "to the right one, and type its number. Long ticks have their numbers beside them. Count upwards from 0, "
+        "downwards with a minus. Do the same with the falling ticks (\\\\). Leave a field empty if you can't read its "
+        "ticks. If no tick runs straight on, measure with a loupe how much higher the tick marked 0 goes on in the "
+        'right slice, and type that with its unit: "0.4 mm" (- if lower).',
+        "Level lines apart: the middle slice has two level lines. Measure with calipers along the wall from the lower "
         "edge of one to the lower edge of the other. Do this twice.",
-        "F6 saves the correction for this machine. From then on rotary corrects every file for this item on this "
-        "machine.",
+        "F6 saves the correction. From then on rotary corrects every file for this item on this machine.",
         "Use paper masking tape, never vinyl: vinyl fumes are poisonous. Wear eyewear marked for your laser, switch "
-        "the extraction on, keep your hands clear of turning parts. Tape can smoulder. Follow local rules and licensed "
-        "practice first.",
+        "the extraction on, keep your hands clear of turning parts. Tape can smoulder: watch it. Follow local rules "
+        "and licensed practice first.",
     )
 
     def __init__(self) -> None:
@@ -54,8 +67,9 @@ class StripPage(Page):
             return [Row("seam test")]
         from rotary.machine.strip import kinds_at
 
-        orders = ("not read", strip.numbers, strip.numbers[::-1])
+        orders = ("not chosen", strip.numbers, strip.numbers[::-1])
         rules = "On the middle slice measure from the lower edge of one level line to the lower edge of the other."
+        rim = ends(bench)[1][1]
         rows = [
             Row(
                 "tape thickness",
@@ -83,7 +97,7 @@ class StripPage(Page):
                 (
                     Cell(
                         "order",
-                        "Read the numbers from left to right, with the rim away from you. Choose their order with ‹ ›.",
+                        f"Read the numbers from left to right, with {rim} away from you. Choose their order with ‹ ›.",
                         None,
                         orders,
                         "",
@@ -96,7 +110,7 @@ class StripPage(Page):
                 (
                     Cell(
                         "letter",
-                        "Choose with ‹ › how the letter F looks to you, with the rim away from you.",
+                        f"Choose with ‹ › how the letter F looks to you, with {rim} away from you.",
                         None,
                         LETTERS,
                         "",
@@ -105,17 +119,17 @@ class StripPage(Page):
                 ),
             ),
             Row(
-                "from line to line",
-                (Cell("between", rules, "mm"), Cell("between_again", f"{rules} Measure a second time.", "mm")),
+                "level lines apart",
+                (Cell("between", rules, "mm"), Cell("between_again", f"{rules} This is the second time.", "mm")),
             ),
-            Row("ticks over seam    " + "".join(f"{seam:<8}" for seam in strip.seams)),
+            Row("ticks at seam      " + "".join(f"{seam:<8}" for seam in strip.seams)),
         ]
         for vernier in reversed(strip.verniers):
             for kind, sign in SLOPES.items():
                 help_ = (
                     f"{vernier.name}, {kind} ticks {sign}: type the number of the tick that runs straight on, "
                     f"-{strip.ticks} to "
-                    f'{strip.ticks}. If none does, type how far the lines are off, with the unit: "0.4 mm".'
+                    f'{strip.ticks}. If none does, type how much higher tick 0 goes on at the right: "0.4 mm".'
                 )
                 cells = tuple(
                     Cell(f"{seam} {vernier.name} {kind}", f"Seam {seam}, {help_}", width=7)
@@ -162,7 +176,7 @@ class StripPage(Page):
             steps = [("plain", line) for line in numbered_lines(strip, reader.system)]
             if bench.how.source == "seam test":
                 steps.append(
-                    ("muted", "The test already has the saved correction in it, so it shows the error that is left.")
+                    ("muted", "This test is drawn with the saved correction, so it shows the error that is left.")
                 )
             return Answer(
                 (("strong", "F5 writes the seam test. Mark the test, read it, and type what you read."), *steps),
@@ -185,7 +199,7 @@ class StripPage(Page):
                 lines.append(
                     (
                         "muted",
-                        "The seam test had the saved correction in it. The new correction is added to the saved one.",
+                        "The test was drawn with the saved correction. rotary adds the new correction to it.",
                     )
                 )
         return Answer(tuple(lines), reader.faults, not found.setting and not reader.faults)
@@ -201,10 +215,8 @@ class StripPage(Page):
         if reader.faults:
             return "Correct the fields marked ! first."
         if not wanted:
-            return f"This is not enough yet: type at least {LEAST_TICKS_READ} ticks, at two heights over two seams."
-        return (
-            f"You still have to type {' and '.join(wanted)}, and at least {LEAST_TICKS_READ} ticks. The zero tick is 0."
-        )
+            return f"This is not enough yet: type at least {LEAST_TICKS_READ} ticks, at two heights and two seams."
+        return f"Still missing: {' and '.join(wanted)}, and at least {LEAST_TICKS_READ} ticks."
 
     def _read(
         self, bench: Bench, reader: Reader, strip: "Strip"
@@ -264,7 +276,7 @@ class StripPage(Page):
         strip = self._strip(bench, reader.length("tape", TAPE_MM) or TAPE_MM)
         found = self._read(bench, reader, strip)[2] if strip else None
         if strip is None or bench.job is None or bench.how is None or found is None or found.setting or reader.faults:
-            raise refuse("strip", "there is no correction to save yet: first type what you read off the seam test.")
+            raise refuse("strip", "there is no correction to save yet: first type what you read in the seam test.")
         said = keep_reading(bench, strip_result(found, bench.job.item.name, bench.how, now()))
         return f"{said}. New files have the correction in them"
 
@@ -275,7 +287,8 @@ class StripPage(Page):
 
         strip = self._strip(bench, reader.length("tape", TAPE_MM) or TAPE_MM)
         if strip is None or reader.faults:
-            raise refuse("strip", "there is no seam test to write yet: first correct the fields marked !.")
+            none = "there is no seam test to write yet: first correct the fields marked !."
+            raise refuse("strip", none if reader.faults or bench.made is None else self._why_none)
         place = named_path(reader.text("folder") or "seam-test")
         written = write_all({place / name: data for name, data in strip_files(strip).items()})
         return f"the folder {place} now has {', '.join(path.name for path in written)}"
@@ -306,8 +319,7 @@ def _steps_lines(reading: "StripReading", strip: "Strip", system: str) -> list[t
 def _left_text(found: "Diagnosis", width_mm: float, system: str) -> str:
     left = fine(found.after_per_mm * width_mm, system)
     return (
-        f"With this correction, seams between slices of {short(width_mm, system)} are off by at most {left} on "
-        "19 of 20 "
-        "items, plus the motor's error. Press F6 to save the correction: rotary then corrects every file for this item "
-        "on this machine."
+        "Press F6 to save the correction: rotary then corrects every file for this item on this machine. Seams between "
+        f"slices of {short(width_mm, system)} are then off by at most {left} on 19 of 20 items, and by what the motor "
+        "adds."
     )

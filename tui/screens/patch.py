@@ -84,7 +84,7 @@ class Patch(Halves[None]):
 
     def _line(self) -> Iterable[Widget]:
         yield Input(
-            placeholder="type a note on this cell, Enter saves the note",
+            placeholder="type a note on this cell, then press Enter to save it",
             id="words",
             select_on_focus=False,
             compact=True,
@@ -119,7 +119,7 @@ class Patch(Halves[None]):
             return []
         if not self.shown.readings:
             return wrapped(
-                "There is no test patch yet. Press F5 to make a test patch of nine cells for scrap.",
+                "There is no test patch yet. Press F5 to make a patch: nine cells to mark on scrap.",
                 width - 1,
                 "plain",
                 " ",
@@ -132,7 +132,7 @@ class Patch(Halves[None]):
         top = self._top(room)
         lines: list[Line] = [[Run(fitted(HEAD, width), "muted")]]
         for place, row in enumerate(self._rows[top : top + room], top):
-            lines.append(reading_line(row, place == self.chosen, width))
+            lines.append(reading_line(row, place == self.chosen, width, bool(self.only)))
         return [*lines, *detail]
 
     def _one(self, width: int, height: int) -> list[Line]:
@@ -294,12 +294,12 @@ class Patch(Halves[None]):
         reading, place = self._reading, self.folder
         if self.asking and self.chosen < len(self._patches) and not self.working:
             name = self._patches[self.chosen].name
-            self._do(lambda: close_patch(name, place), f"{name}: you won't read this patch")
+            self._do(lambda: close_patch(name, place), f"{name} is closed: you won't read its other cells")
         elif reading is not None:
             ignored = not reading.ignored
             self._write(reading, lambda: strike(reading.number, place, ignored), "learning", ignored=ignored)
 
-    def action_next_patch(self, surface: Literal["item", "scrap"] = "scrap", new: bool = False) -> None:
+    def action_next_patch(self, surface: Literal["scrap", "item"] = "scrap", new: bool = False) -> None:
         """Choose the next nine cells, on scrap or in a slice of the item, and draw them; `new` ones in any case."""
         if self.working:
             return
@@ -311,7 +311,7 @@ class Patch(Halves[None]):
             return says
 
         self._chooses = True
-        says = f"choosing the cells of the next patch, for {'the item' if surface == 'item' else 'scrap'}"
+        says = f"choosing the cells of the next patch, on {'the item' if surface == 'item' else 'scrap'}"
         self._do(work, says)
 
     def action_what_helps(self) -> None:
@@ -320,11 +320,11 @@ class Patch(Halves[None]):
             place = self.folder
             self._do(
                 lambda: what_helps(self.data, self.system, place, self._told),
-                "planning with one thing changed each time",
+                "trying one change after another",
             )
 
     def _told(self, share: float) -> None:
-        self.working = f"planning with one thing changed each time: {share:.0%}"
+        self.working = f"trying one change after another: {share:.0%} done"
         self.app.call_from_thread(self._refresh)
 
     def action_back(self) -> None:

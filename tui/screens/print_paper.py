@@ -69,7 +69,7 @@ class PrintPaper(BaseScreen[None], ModalScreen[None]):
         lines: list[Line] = [
             [
                 Run(" Papers of this job", "strong"),
-                Run(fitted("   Up and Down: go to a row. Left and Right: change", width - 20), "muted"),
+                Run(fitted("   Up and Down: go to a row. Left and Right: change it", width - 20), "muted"),
             ],
             [],
         ]

@@ -73,7 +73,7 @@ class ProfileList(Halves[Opened | None]):
 
     def _title(self, width: int) -> Line:
         if self.answer:
-            return [Run(fitted(f" {self.question}. Enter does it, Esc does not", width), "strong")]
+            return [Run(fitted(f" {self.question}, Esc cancels", width), "strong")]
         counted = f"{len(self.found)} of {len(self.everything)} saved jobs"
         counted = "reading the saved jobs" if self.waiting else counted
         counted += ", only proven jobs" if self.only_proven else ""
@@ -256,7 +256,7 @@ def _shown(
     folder: Path, entry: "ProfileEntry", version: str, marked: str, everything: "Sequence[ProfileEntry]", system: str
 ) -> SavedJobView:
     """What there is to say of a profile: its versions, and what differs from another or from the newest."""
-    from rotary.store.changes import profile_changes
+    from rotary.store.changes import change_lines, profile_changes
     from rotary.store.history import history_of
     from rotary.store.profiles import load_from
 
@@ -274,7 +274,7 @@ def _shown(
                 return SavedJobView(entry, past, chosen)
             before, after = load_from(home, older), load_from(home, chosen)
             against = f"What version {chosen} changed"
-        changes = [change.text for change in profile_changes(before.profile, after.profile, system)]
+        changes = change_lines(profile_changes(before.profile, after.profile, system))
     except RotaryError as trouble:
         return SavedJobView(entry, past, chosen, trouble=(str(trouble).splitlines()[0],) if not entry.trouble else ())
     return SavedJobView(entry, past, chosen, changes, against)

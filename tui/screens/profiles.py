@@ -37,7 +37,7 @@ class Profiles(ProfileList):
         ("F8", "rename", "screen.ask_name('rename')"),
         ("^E", "export", "screen.ask_export"),
         ("^B", "import", "screen.ask_import"),
-        ("^D", "discard", "screen.discard"),
+        ("^D", "to the bin", "screen.discard"),
         ("Esc", "back", "screen.back"),
     )
     BINDINGS: ClassVar = [
@@ -47,7 +47,7 @@ class Profiles(ProfileList):
         Binding("f7", "ask_name('copy')", "Copy", show=False),
         Binding("f8", "ask_name('rename')", "Rename", show=False),
         Binding("ctrl+b", "ask_import", "Import jobs from a file", show=False, priority=True),
-        Binding("ctrl+d", "discard", "Discard", show=False, priority=True),
+        Binding("ctrl+d", "discard", "Move to the bin", show=False, priority=True),
         Binding("ctrl+e", "ask_export", "Export the listed jobs", show=False, priority=True),
         Binding("ctrl+l", "logbook", "Logbook", show=False, priority=True),
         Binding("ctrl+y", "ask_proof", "Mark it proven", show=False, priority=True),
@@ -97,7 +97,7 @@ class Profiles(ProfileList):
 
         self._in_thread(
             act,
-            lambda saved: self._done(saved, f"version {version} is saved again as version {saved.label}, the newest"),
+            lambda saved: self._done(saved, f"version {version} is now the newest, as version {saved.label}"),
             "act",
         )
 
@@ -121,8 +121,11 @@ class Profiles(ProfileList):
                 return copy(entry.id, name, self.folder, version or None)
             return rename(entry.id, name, self.folder)
 
-        question = f"{what} {entry.name}: type the new name"
-        self._ask_for(question, act, lambda saved: self._done(saved, f"saved as {saved.name}"), entry.name)
+        names = {
+            "copy": f"Name for the copy of {entry.name}? Enter copies",
+            "rename": f"New name for {entry.name}? Enter renames",
+        }
+        self._ask_for(names[what], act, lambda saved: self._done(saved, f"saved as {saved.name}"), entry.name)
 
     def _ask_for(self, question: str, act: Callable[[str], A], then: Callable[[A], None], text: str = "") -> None:
         """Have the line ask, and do with the answer what takes longer."""
@@ -141,7 +144,7 @@ class Profiles(ProfileList):
 
         versions = count(entry.count, "version")
         question = f"Move {entry.name} and its {versions} to the bin?"
-        self._sure(question, "discard", lambda: self._in_thread(act, lambda _: self._reload(), "act"))
+        self._sure(question, "move", lambda: self._in_thread(act, lambda _: self._reload(), "act"))
 
     def _sure(self, question: str, answer: str, then: Callable[[], None]) -> None:
         self.app.push_screen(Ask(question, ("back", answer)), lambda said: then() if said == answer else None)
@@ -189,7 +192,7 @@ class Profiles(ProfileList):
                 from rotary.store.transfer import export
 
                 many = export(ids, self.folder, _file(text), over=True)
-                return f"{text.strip()} now holds {count(many, 'job')}"
+                return f"{text.strip()} now has {count(many, 'job')}."
 
             def write() -> None:
                 self._in_thread(act, self._say, "act")
@@ -199,8 +202,8 @@ class Profiles(ProfileList):
             else:
                 write()
 
-        what = f"{self.found[0].name}" if len(ids) == 1 else f"the {len(ids)} jobs listed"
-        self._ask(f"export {what}: type the name of the new file", take, "profiles.zip")
+        what = f"{self.found[0].name}" if len(ids) == 1 else f"the {len(ids)} listed jobs"
+        self._ask(f"Name of the file for {what}? Enter exports", take, "profiles.zip")
 
     def action_ask_import(self) -> None:
         """Look at what a file from elsewhere holds, before any of it is taken."""
@@ -212,7 +215,7 @@ class Profiles(ProfileList):
 
             return preview(_file(text), self.folder)
 
-        self._ask_for("import: type the name of the file. You see its jobs first", act, self._look_at)
+        self._ask_for("Name of the file? Enter shows its jobs first", act, self._look_at)
 
     def _look_at(self, coming: "Preview") -> None:
         from tui.screens.incoming_file import IncomingFile
@@ -227,7 +230,7 @@ class Profiles(ProfileList):
                 return take(coming, self.folder)
 
             def done(lines: list[str]) -> None:
-                self._say("; ".join(lines[:4]) if lines else "the file held nothing to import")
+                self._say("; ".join(lines[:4]) if lines else "There was nothing to import in the file.")
                 self._reload()
 
             self._in_thread(act, done, "act")

@@ -118,7 +118,7 @@ class RepeatPage(ReadFirstScreen[str]):
             said = f"{text}. Today: {self.session.batch}" if name == BATCH and self.session.batch else text
             lines += wrapped(said, width - 1, "plain", f" {place} {box} ", "strong")
         lines.append([Run(" LAST RUNS", "strong")])
-        for text in self.facts.runs or ("you logged no run yet: F8 logs a run",):
+        for text in self.facts.runs or ("You logged no run yet. F8 logs a run.",):
             lines += wrapped(text, width - 1, "plain", "   ")
         lines += self._changed(width)
         if self.size.width < WIDE:
@@ -132,7 +132,7 @@ class RepeatPage(ReadFirstScreen[str]):
             return []
         lines: list[Line] = []
         if repeat.changed:
-            lines.append([Run(" CHANGED SINCE", "strong")])
+            lines.append([Run(" CHANGED SINCE THAT RUN", "strong")])
             for where, before, after in repeat.changed:
                 said = f"{place_of(self.desk.session, where) or f'{where}: '}{before} → {after}"
                 lines += wrapped(said, width - 1, "warn", "   ")
@@ -148,14 +148,14 @@ class RepeatPage(ReadFirstScreen[str]):
         if session.actions is None:
             return []
         ran = repeat is not None and bool(repeat.rows)
-        title = " AS RUN" if ran else " TODAY'S PLAN, not run yet"
+        title = " THE NUMBERS YOU RAN" if ran else " TODAY'S PLAN, not run yet"
         numbers = action_lines(session.actions, session.system, width, height, self.desk.ascii_only, session.stale)
         return [[Run(title, "strong")], *numbers]
 
     def _keys(self, width: int) -> Line:
         if not self._listens:
             return []
-        other = "as run" if self.session.anew else "newer plan"
+        other = "numbers you ran" if self.session.anew else "newer plan"
         keys = [
             ("Enter", "print", "screen.print"), ("Esc", "to the job", "screen.back"), ("1 2 3", "tick", ""),
             ("B", "batch", "screen.batch"), ("F9", other, "screen.anew"),

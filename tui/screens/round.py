@@ -50,7 +50,7 @@ class Round(BaseScreen[Settings | None], ModalScreen[Settings | None]):
 
     def _ring(self, width: int, height: int) -> list[Line]:
         says = (
-            "Is this ring round, and drawn without gaps or boxes? Press Up to make it higher, Down to make it flatter."
+            "Is this ring round? Up makes it higher, Down makes it flatter. If you see gaps or boxes in it, press F6."
         )
         told = (
             f" This terminal says that its characters are {self.told:.2f} times as high as wide." if self.told else ""
@@ -63,8 +63,8 @@ class Round(BaseScreen[Settings | None], ModalScreen[Settings | None]):
         canvas.arc(*middle, radius, "a")
         canvas.line(middle[0] - radius, middle[1], middle[0] + radius, middle[1], "grid", dash=2)
         canvas.line(middle[0], middle[1] - radius, middle[0], middle[1] + radius, "grid", dash=2)
-        now = f" characters {Canvas.aspect:.2f} times as high as wide"
-        usual = ", the usual" if Canvas.aspect == USUAL_ASPECT else ""
+        now = f" Characters are {Canvas.aspect:.2f} times as high as wide"
+        usual = ", as usual" if Canvas.aspect == USUAL_ASPECT else ""
         return [*lines, *canvas.lines(), [Run(now + usual, "strong")]]
 
     def action_step(self, by: int) -> None:

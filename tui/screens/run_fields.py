@@ -33,29 +33,27 @@ def run_rows(
     """The rows; empty, `items` counts as many as the last run had."""
     rows = [
         _row(ITEMS, "pieces", "How many pieces you marked in this run.", 6, f"{items}"),
-        _row("spoiled", "spoiled pieces", "How many of these pieces you can't use.", 6, "0"),
-        _row("took", "took", "How long all pieces took, handling included, like 25 min. A number alone means minutes."),
-        _row("power", "came clean at %", "The power in % at which the first slice came clean, like 26.", 6),
+        _row("spoiled", "spoiled pieces", "How many of them you can't use.", 6, "0"),
+        _row("took", "time for all", "Time for all pieces with handling, like 25 min. A number alone means minutes."),
+        _row("power", "power when clean", "The power in % at which the first slice came clean, like 26.", 6),
         _row(
             "passes",
-            "after passes",
-            "How many passes each slice got (what the second slice took), without the weaker last pass.",
+            "passes when clean",
+            "How many passes each slice got: as many as the second slice needed. Leave out the weaker last pass.",
             6,
         ),
-        _row("batch", "coating batch", "The supplier's name or number for the coating's batch.", 24, batch),
-        _row("note", "note", "Type what you want to know next time, like: wiped twice.", 34),
-        _row(
-            PHOTO, "photograph", "Name a picture of the result. Enter lists pictures. A copy is saved with the job.", 34
-        ),
+        _row("batch", "coating batch", "The supplier's name or number for this batch of coating.", 24, batch),
+        _row("note", "note", "Anything that you want to know next time, like: wiped twice.", 34),
+        _row(PHOTO, "photograph", "A photo of the result. Enter lists your pictures. The job gets a copy.", 34),
     ]
     rows = [row for row in rows if (logs or row.cells[0].key in OF_PROOF)
             and not (is_bare and row.cells[0].key in OF_COATING)]  # fmt: skip
     if can_prove:
-        about = "Yes means: these numbers are proven. When you repeat the job, they are printed."
+        about = "Choose yes if these numbers work. When you repeat the job, its setup sheet then shows them."
         rows.append(Row("proven", (Cell(PROVES, about, None, ("yes", "no"), "", 8),)))
     if asks_numbers:
         about = "The plan has changed since you saved the job. Choose which numbers you ran."
-        rows.append(Row("numbers", (Cell(NUMBERS, about, None, ("not said", *WHICH), "", 24),)))
+        rows.append(Row("numbers", (Cell(NUMBERS, about, None, ("not chosen", *WHICH), "", 24),)))
     return rows
 
 

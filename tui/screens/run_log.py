@@ -123,7 +123,7 @@ class RunLog(ReadFirstScreen[RunEnd], FormScreen[RunEnd]):
         self.form.folder = self.beside
         if left := self.draft.texts():
             self.values.edit_all(left)
-            self.notice = "You did not log this run yet: what you typed is back. F7 empties it."
+            self.notice = "You typed this last time, but did not log the run. F7 empties the fields."
         self._show_rows()
         home, version, system = self.run_of.home, self.run_of.version, self.system
 
@@ -176,7 +176,7 @@ class RunLog(ReadFirstScreen[RunEnd], FormScreen[RunEnd]):
         self.on_form_changed()
 
     def _title(self, width: int) -> Line:
-        asks = "HOW DID IT GO?" if self.logs else "IT CAME OUT AS WANTED"
+        asks = "HOW DID IT GO?" if self.logs else "MARK AS PROVEN"
         return [Run(fitted(f" {asks}   {self.run_of.name}", width).ljust(width), "strong")]
 
     def _verdict(self, width: int, height: int) -> list[Line]:
@@ -196,7 +196,7 @@ class RunLog(ReadFirstScreen[RunEnd], FormScreen[RunEnd]):
     def _said(self, width: int, height: int) -> list[Line]:
         if self.logged is not None:
             step = self.logged.steps[0].text
-            return wrapped(f"Logged. Next: {step}", width - 1, "warn", " ")[:height]
+            return wrapped(f"The run is in the logbook. Next: {step}", width - 1, "warn", " ")[:height]
         if self.is_busy:
             return [[Run(" The run is being logged.", "muted")]]
         if self.trouble:
@@ -204,7 +204,7 @@ class RunLog(ReadFirstScreen[RunEnd], FormScreen[RunEnd]):
         if self.notice:
             return wrapped(self.notice, width - 1, "warn", " ")[:height]
         field = self.form.cell.field if self.outcome else None
-        says = field.help if field is not None else "Press one letter. You log nothing yet."
+        says = field.help if field is not None else "Press the letter that fits. Nothing is saved yet."
         return wrapped(says, width - 1, "muted", " ")[:height]
 
     def _keys(self, width: int) -> Line:
@@ -217,7 +217,7 @@ class RunLog(ReadFirstScreen[RunEnd], FormScreen[RunEnd]):
             keys = [("Enter", does, "screen.log"), ("Tab", "next field", ""), ("F7", "undo", "screen.undo")]
             keys.append(("Esc", "back", "screen.back"))
         else:
-            keys = [("G L E S X", "how it came out", ""), ("Esc", "back, nothing logged", "screen.back")]
+            keys = [("G L E S X", "how it came out", ""), ("Esc", "back without logging", "screen.back")]
         return key_line(keys, width)
 
     # -- what a person can do
@@ -250,7 +250,7 @@ class RunLog(ReadFirstScreen[RunEnd], FormScreen[RunEnd]):
                 self._refresh()
         else:
             if self.logged is None and any(entry.text for entry in self.values.entries.values()):
-                self.notify("Nothing is logged. What you typed is back the next time.", timeout=6, markup=False)
+                self.notify("You logged nothing. Next time you find here what you typed.", timeout=6, markup=False)
             self.dismiss(RunEnd("", self.logged.saved if self.logged else None))
 
     def on_run_form_entered(self) -> None:

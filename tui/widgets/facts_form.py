@@ -12,7 +12,7 @@ from tui.form.job_form import Session
 from tui.form.rows import Cell, Row
 from tui.widgets.job_form import JobForm
 
-LOOK = Option("", "look for another file, with a preview")
+LOOK = Option("", "look at the drawings")
 LETTERS = Option("words", "words in place of a drawing")
 MOST_FILES = 200
 _BESIDE = {own_coating.COATING: "item.colour", "turning.kind": "turning.roller_diameter"}

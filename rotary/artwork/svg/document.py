@@ -28,7 +28,7 @@ class Document:
     ) -> None:
         self.root = tree_from_bytes(data, ledger)
         if self.root.tag != "svg":
-            raise refused("is XML, but no SVG drawing: export the artwork as SVG (or give a DXF file)")
+            raise refused("is not an SVG drawing: export the artwork as SVG (or give a DXF file)")
         self.ledger = ledger
         self.set_words = set_words
         self.ids: dict[str, Node] = {}
@@ -47,10 +47,10 @@ class Document:
                 text = node.text() if media in ("", "all", "screen") else f"@media {media}{{{node.text()}}}"
                 sheets += [text] if kind in ("text/css", "") else []
             elif node.tag in _MOVING:
-                ledger.unread("animation or script", "left out. Save the drawing as it should look")
+                ledger.unread("animation or script", "it is left out. Save the drawing as it should look")
         self.sheet = StyleSheet("\n".join(sheets), names)
         if self.sheet.not_known:
-            cure = "not read. Set the colours on the shapes themselves"
+            cure = "it is left out. Set the colours on the shapes themselves"
             ledger.unread("unusual style rule", cure, self.sheet.not_known)
 
     def style(self, node: Node, parent: Style) -> Style:

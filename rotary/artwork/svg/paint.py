@@ -20,8 +20,8 @@ GRADIENTS: Final = {"linearGradient", "radialGradient"}
 MOST_LINKS: Final = 40  # of gradients that refer to each other
 STOP_COST: Final = 20
 _NO_COLOUR: Final = {
-    "fill": ("unknown colour", "taken as black. Write it like #336699"),
-    "stroke": ("line of an unknown colour", "left out. Write its colour like #336699"),
+    "fill": ("unknown colour", "it counts as black. Write the colour like #336699"),
+    "stroke": ("line of an unknown colour", "it is left out. Write the colour like #336699"),
 }
 _HALF: Final = 0.5
 _LINEAR: Final = {"x1": "0%", "y1": "0%", "x2": "100%", "y2": "0%"}
@@ -65,10 +65,10 @@ def _server(document: Document, surface: Surface, text: str, current: Colour) ->
     if node is not None and node.tag in GRADIENTS:
         return _gradient(document, node, surface, instead, current)
     if node is not None and node.tag == "pattern":
-        document.ledger.unread("pattern", "too fine to draw, so it counts as one grey. Draw its parts as shapes")
+        document.ledger.unread("pattern", "it is too fine to draw, so it counts as one grey. Draw its parts as shapes")
         return GREY
     if node is None and not instead:
-        document.ledger.unread("paint that is not in the file", "left out. Paint the shape black or white")
+        document.ledger.unread("paint that is not in the file", "it is left out. Paint the shape black or white")
     return colour_from_text(instead, current) if instead and instead != "none" else None
 
 
@@ -86,7 +86,7 @@ def _gradient(document: Document, node: Node, surface: Surface, instead: str, cu
     bright = [colour.luminance() for colour in colours]
     over_white = [1 - colour.alpha * (1 - light) for colour, light in zip(colours, bright, strict=True)]
     if min(over_white) < _HALF <= max(over_white):
-        document.ledger.unread("gradient", "marked only where it is dark. Draw it as black and white areas")
+        document.ledger.unread("gradient", "only its dark part is marked. Draw it as black and white areas")
     made = Gradient(tuple(places), tuple(bright), tuple(colour.alpha for colour in colours), *own)
     return colours[-1] if _is_flat(made) else made
 

@@ -51,12 +51,12 @@ def page_from_svg(
         height if height is not None else whole[1] * (width / whole[0] if view and width is not None else 1),
     )
     if not (0 < width < FARTHEST and 0 < height < FARTHEST):
-        raise refused(f"has an impossible page size, {width:g} by {height:g} units: give it a width and height in mm")
+        raise refused("has an impossible page size: give the page a width and height in mm")
     affine = fitted(view, attributes.get("preserveAspectRatio", ""), (0, 0, width, height)) if view else SAME
     style = document.style(document.root, Style({}))
     if style.get("transform", "none") != "none":
         ledger.unread(
-            "turned or scaled page", "other programs may turn it differently. Turn or scale the shapes instead"
+            "turned or scaled page", "your programs may show it differently. Turn or scale the shapes instead"
         )
     place = SvgPlace(affine, view[2] if view else width, view[3] if view else height, style)
     walk = Walk(document)

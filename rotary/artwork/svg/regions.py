@@ -26,7 +26,7 @@ def clips_of(walk: "Walk", node: Node, place: "SvgPlace") -> tuple[Clip, ...]:
     if clip is not None and clip.tag == "clipPath":
         return (_clip(walk, clip, node, place, ()),)
     if clip is None and not text.startswith("url"):
-        document.ledger.unread("clip by a CSS shape", "marked whole, without the clip. Use a clipping path")
+        document.ledger.unread("clip by a CSS shape", "the whole shape is marked. Use a clipping path instead")
     return ()
 
 
@@ -40,7 +40,7 @@ def masks_of(walk: "Walk", node: Node, place: "SvgPlace") -> tuple[Mask, ...] | 
 def _clip(walk: "Walk", clip: Node, target: Node, place: "SvgPlace", seen: tuple[int, ...]) -> Clip:
     document = walk.document
     if id(clip) in seen:
-        document.ledger.unread("clip that cuts itself", "its shape is not marked. Remove the clip")
+        document.ledger.unread("clip that cuts itself", "the shape in it is not marked. Remove the clip")
         return NOTHING
     document.ledger.spend(CUT_COST)
     style = document.style_in_place(clip)
@@ -84,7 +84,7 @@ def _masks(walk: "Walk", mask: Node, target: Node, place: "SvgPlace", seen: tupl
     attributes = mask.attributes
     walk.document.ledger.spend(CUT_COST)
     if id(mask) in seen or id(mask) in place.using or len(place.using) > DEEPEST_MASK:
-        walk.document.ledger.unread("mask that masks itself", "its shape is not marked. Remove the mask")
+        walk.document.ledger.unread("mask that masks itself", "the shape in it is not marked. Remove the mask")
         return None
     by_box = attributes.get("maskUnits", "objectBoundingBox") != "userSpaceOnUse"
     content_by_box = attributes.get("maskContentUnits", "userSpaceOnUse") == "objectBoundingBox"

@@ -104,7 +104,7 @@ _OTHER_LETTERS: Final = {
 _ELSEWHERE: Final = (
     ("style sheet in another file", re.compile(rb"<\?xml-stylesheet\b"), "Write the colours on the shapes themselves"),
     (
-        "length to be worked out",
+        "calculated length",
         re.compile(rb"(?<![\w-])(?:calc|min|max|clamp)\(|[\s\"':][\d.]+(?:v(?:w|h|min|max)|r?lh|ch)[\s\"';}]"),
         "Write it as a number, in mm for instance",
     ),
@@ -122,7 +122,7 @@ def tree_from_bytes(data: bytes, ledger: Ledger) -> Node:
         data = data.strip(b" \t\r\n\0")
     for what, sign, instead in _ELSEWHERE:
         if sign.search(data):
-            ledger.unread(what, f"left out. {instead}")
+            ledger.unread(what, f"it is left out. {instead}")
     try:
         return _parsed(data)
     except expat.ExpatError as error:
@@ -153,7 +153,7 @@ def _in_utf_8(data: bytes, ledger: Ledger) -> bytes:
     for encoding in [name] if name in _MANY_BYTES else ["utf-32" if b"\0\0" in data[:4] else "utf-8"]:
         with suppress(UnicodeDecodeError):
             return data.decode(encoding).encode()
-    ledger.unread("letter in an unknown encoding", "read as Western European. Save the drawing as UTF-8")
+    ledger.unread("letter in an unknown encoding", "it is read as Western European. Save the drawing as UTF-8")
     return data.decode("cp1252", "replace").encode()
 
 
@@ -220,7 +220,7 @@ class _Builder:
     def _count(self, letters: int) -> None:
         self._letters += letters
         if self._letters > 2 * MOST_BYTES:
-            raise refused("grows far too large when it is read: export it again as plain SVG")
+            raise refused("uses shortcuts that unfold into too much: save it again as plain SVG")
 
     def _entity(
         self,
@@ -236,9 +236,9 @@ class _Builder:
             return
         self._entities += len(value)
         if self._entities > MOST_ENTITY_BYTES:
-            raise refused("unfolds into far too much text: export it again as plain SVG")
+            raise refused("uses shortcuts that unfold into too much: save it again as plain SVG")
         if "&" in value:
-            raise refused("has texts that contain each other: export it again as plain SVG")
+            raise refused("uses shortcuts that contain each other: save it again as plain SVG")
 
 
 def _attributes(given: dict[str, str]) -> dict[str, str]:

@@ -71,7 +71,7 @@ class Walk:
             return
         if node.tag not in DRAWN:
             if node.tag == "foreignObject" and self.mode == "paint":
-                self.document.ledger.unread("foreign object", "not marked. Convert it to paths")
+                self.document.ledger.unread("foreign object", "it is not marked. Convert it to paths")
             elif node.tag == "flowRoot" and self._shows_text(node, place):
                 raise refused("has a text set in a frame, which can't be drawn: convert the text to paths")
             return
@@ -114,12 +114,12 @@ class Walk:
         elif node.tag == "image":
             if self.mode == "paint":
                 self.document.ledger.unread(
-                    "picture", "not marked. Write its file with rotary art dots, or trace it to shapes"
+                    "picture", "it is not marked. Use rotary art dots for pictures, or trace it to shapes"
                 )
         elif self.document.set_words is not None:
             self.document.set_words(self, node, here)
         else:
-            self.document.ledger.unread("text", "not marked. Convert it to paths")
+            self.document.ledger.unread("text", "it is not marked. Convert it to paths")
 
     def entered(self, node: Node, place: SvgPlace, style: Style) -> SvgPlace | None:
         """The place inside an element: its transform, opacity, clip and mask; None where nothing can show."""
@@ -139,9 +139,9 @@ class Walk:
         """The place on a sheet of its own, where the element fades or is masked; None where nothing shows."""
         style, ledger = here.style, self.document.ledger
         if style.get("filter", "none") != "none":
-            ledger.unread("filter", "its shape is marked without it. Draw the effect with plain shapes")
+            ledger.unread("filter", "the shape is marked without it. Draw the effect with plain shapes")
         if style.get("mix-blend-mode", "normal") != "normal":
-            ledger.unread("blending", "its shape is marked without it. Draw the effect with plain shapes")
+            ledger.unread("blend effect", "the shape is marked without it. Draw the effect with plain shapes")
         masks = regions.masks_of(self, node, here)
         opacity = share(style.get("opacity"))
         if masks is None or opacity <= 0:
@@ -155,7 +155,9 @@ class Walk:
         own = affine_from_text(text) if text else None
         if own is None:
             if text and self.mode == "paint":
-                self.document.ledger.unread("transform of another kind", "left out. Ungroup it, or convert it to paths")
+                self.document.ledger.unread(
+                    "unusual transform", "it is left out. Ungroup the shape, or convert it to paths"
+                )
             return SAME
         words = style.get("transform-origin", "").split()
         by_box = style.get("transform-box", "view-box") in ("fill-box", "stroke-box", "content-box", "border-box")
@@ -184,7 +186,9 @@ class Walk:
         if style.get("visibility", "visible") != "visible":
             return
         if not self._is_near(outline, place.affine):
-            self.document.ledger.unread("shape far away", "not marked. Remove it, or draw it within the page")
+            self.document.ledger.unread(
+                "shape far outside the page", "it is not marked. Remove it, or draw it within the page"
+            )
             return
         if self.mode == "clip":
             rule = style.get("clip-rule", "nonzero")
@@ -244,7 +248,7 @@ class Walk:
                 stroke = stroke._replace(paint=stroke.paint.faded(last.opacity)) if stroke is not None else None
         rule = style.get("fill-rule", "nonzero")
         if stroke is not None and not stroke.pen.width * largest_stretch(place.affine) < FARTHEST:
-            self.document.ledger.unread("line far too wide", "not marked. Draw it thinner")
+            self.document.ledger.unread("line that is far too wide", "it is not marked. Draw it thinner")
             stroke = None
         if fill is not None and stroke is not None and _stroke_first(style):
             self.painted.append(Painted(outline, place.affine, None, rule, stroke, place.clips, place.layers))
@@ -283,7 +287,7 @@ class Walk:
         target = self.document.linked(node)
         if target is None:
             if self.mode == "paint" and node.attributes.get("href"):
-                self.document.ledger.unread("part that is not in the file", "left out. Draw it in this file")
+                self.document.ledger.unread("part that is not in this file", "it is left out. Draw it in this file")
             return
         self.document.ledger.use()
         if id(target) in place.using or len(place.using) > DEEPEST_USE or _holds(target, node):

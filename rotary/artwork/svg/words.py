@@ -178,18 +178,18 @@ class SvgWords:
         choice = library.pick(families, weight, italic)
         first = families.split(",")[0].strip().strip("\"'")
         if not choice.as_asked and first.casefold() not in GENERIC and walk.mode == "paint":
-            where = f"marked in {choice.font.name}. Choose the font's file, or convert the text to paths"
+            where = f"it is marked in {choice.font.name}. Choose the font's file, or convert the text to paths"
             walk.document.ledger.unread(f'letter in the font "{brief(first, 40)}"', where)
         if choice.font.has(letter.sign) or letter.sign.isspace():
             return choice.font
         other = library.with_letter(letter.sign, weight, italic)
         if other is None and category(letter.sign) not in ("Cc", "Cf"):
             raise refused(
-                f'has a text with the letter "{letter.sign}", which no font here has: choose a font that has it, or '
-                "convert the text to paths"
+                f'has the letter "{letter.sign}", which no font on this computer has: choose a font that has it, '
+                "or convert the text to paths"
             )
         if other is not None and walk.mode == "paint":
-            where = f"marked in {other.name}. Choose a font that has this letter, or convert the text to paths"
+            where = f"it is marked in {other.name}. Choose a font that has this letter, or convert the text to paths"
             walk.document.ledger.unread(f'letter "{letter.sign}", which {choice.font.name} lacks', where)
         return other
 
@@ -229,7 +229,7 @@ def _tell_what_is_not_set(walk: "Walk", node: Node, style: Style) -> None:
         asked.append("textLength")
     if walk.mode == "paint":
         for name in asked:
-            walk.document.ledger.unread(f"text with {name}", "marked without it. Convert the text to paths")
+            walk.document.ledger.unread(f"text with {name}", "it is marked without that. Convert the text to paths")
 
 
 def _gathered(walk: "Walk", node: Node, place: "SvgPlace") -> list[_Letter]:

@@ -195,7 +195,7 @@ def _unknown(what: str, word: str, names: Iterable[str], own: str) -> Fault:
     likely = [name for name in every if said and any(part in name for part in parts)]
     likely = likely or [name for name in [nearest_name(word, every)] if name]
     says = f"did you mean {listing(likely, 'or')}?" if likely else f"write one of {', '.join(every)}{own}"
-    return Fault(f"item.{what}", f'"{brief(word)}" is not a {what} known here: {says}')
+    return Fault(f"item.{what}", f'"{brief(word)}" is not a {what} that rotary knows: {says}')
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -198,8 +198,7 @@ def depth_answer(belief: DepthBelief, wanted_um: float, dose_j_mm2: float) -> De
     if belief.readings == 0:
         notes.append(
             "No depth measured yet, so the estimate may be several times off: cut a trial, measure its depth, and "
-            "enter the "
-            "reading."
+            "enter the reading."
         )
     if wanted_um < deep[1] / count / 2:
         notes.append("One pass goes deeper than you want: use less power or more speed.")
@@ -260,9 +259,8 @@ def _doubts(readings: Sequence[DepthReading], dose_j_mm2: float) -> tuple[str, .
         if counts.max() >= 2 * counts.min() and many < 0.7 * few:
             notes.append(
                 f"A pass took off {few:.2f} µm at first and {many:.2f} µm later: deep grooves cut more slowly (melt "
-                "stays "
-                "in, the floor leaves the focus). Trust the reading nearest to your depth. Lower the focus as the "
-                "groove gets deeper."
+                "stays in, the floor leaves the focus). Trust the reading nearest to your depth. Lower the focus as "
+                "the groove gets deeper."
             )
     return tuple(notes)
 
@@ -308,21 +306,21 @@ def part_warmth(body: Shape, metal: Metal, setting: Setting, ink_mm2: float, tim
     return PartWarmth(float(face), lump(share), lump(metal.absorptivity.high), even, mass)
 
 
-def finishing_notes(metal: Metal, depth_um: float) -> tuple[str, ...]:
+def finishing_notes(depth_um: float) -> tuple[str, ...]:
     """The finishing pass, the mark's tone, burr and clean-up, in sentences; common practice, no source."""
     notes = [
-        "For the last pass, at full depth, set about a third of the power, twice the speed, the finest lines. It "
-        "smooths the floor and adds little depth (common practice, no source).",
-        "Dark or bright: a slow last pass slightly out of focus tends to darken steel and titanium. A fast one in "
-        "focus leaves them bright. Brass and aluminium darken little. Estimate, no source: try both on a spare part.",
+        "When the part is deep enough, mark one last pass with about a third of the power, twice the speed, and the "
+        "smallest line spacing. It smooths the floor and adds little depth (common practice, no source).",
+        "If you want dark letters in steel or titanium, mark the last pass slowly and slightly out of focus. For "
+        "bright letters mark it fast and in focus. Brass and aluminium darken little. Try both on a spare part "
+        "(estimate, no source).",
     ]
     if depth_um > 20:
         notes.append(
-            "Burr: melt stands up at the edges by perhaps a tenth of the depth (estimate, no source). Brush it with "
-            "brass or nylon, then mark one light pass over the outline."
+            "At the edges molten metal can stand up by a tenth of the depth (a burr; estimate, no source). Brush it "
+            "off with a brass or nylon brush, then mark one light pass over the outline."
         )
     notes.append(
-        f"After cutting {metal.says}: brush the part, then wipe it with isopropyl. Wear gloves: dust and burr are "
-        "sharp and fine."
+        "Wear gloves: the dust is fine and the burr is sharp. Let the part cool, brush it, then wipe it with isopropyl."
     )
     return tuple(notes)

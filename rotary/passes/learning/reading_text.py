@@ -26,7 +26,7 @@ SETTINGS: Final = tuple(name for name in Reading.model_fields if name not in ABO
 _NAMES: Final = {
     "surface": "marked on",
     "thickness_um": "coating thickness",
-    "wall_mm": "wall",
+    "wall_mm": "wall thickness",
     "laser": "laser and lens",
     "spot_um": "spot in focus",
     "rayleigh_mm": "depth of focus",
@@ -38,9 +38,9 @@ _NAMES: Final = {
     "line_spacing_mm": "line spacing",
     "defocus_mm": "lens away from focus",
     "pause_s": "pause between passes",
-    "inked_width_mm": "marked width",
-    "inked_height_mm": "marked height",
-    "focus_mm": "focus set to within",
+    "inked_width_mm": "width of a cell",
+    "inked_height_mm": "height of a cell",
+    "focus_mm": "your focus is exact to",
 }
 _HEADS: Final = {"defocus_mm": "lens", "frequency_khz": "", "pulse_width_ns": "", "speed_mm_s": "",
                  "line_spacing_mm": "line", "energy_mj": "", "pause_s": "pause"}  # fmt: skip

@@ -47,7 +47,7 @@ def variations(setup: Setup) -> Iterator[Variation]:
     if wishes.controls:
         free = FREE.model_copy(update={name: getattr(wishes, name) for name in ("finish", "spoiled_cost", "hottest_c")})
         yield Variation(
-            f"letting rotary choose these settings that you typed: {', '.join(wishes.controls)}",
+            f"rotary chooses these settings instead of you: {', '.join(wishes.controls)}",
             setup.with_tables(passes=free),
         )
     yield from _held_better(setup)
@@ -59,15 +59,13 @@ def _held_better(same: Setup) -> Iterator[Variation]:
     limits, item = same.job.tolerances, same.job.item
     if limits.focus_mm > _NEAR_MM:
         closer = limits.model_copy(update={"focus_mm": limits.focus_mm / 2})
-        yield Variation(f"a focus set to within {limits.focus_mm / 2:.2g} mm", same.with_tables(tolerances=closer))
+        yield Variation(f"a focus twice as exact, to {limits.focus_mm / 2:.2g} mm", same.with_tables(tolerances=closer))
     half = {name: 1 + (getattr(limits, name) - 1) / 2 for name in ("fluence_low_share", "fluence_high_share")}
     flat = limits.model_copy(update=half)
-    yield Variation(
-        "slices whose edges drop half as much, so energy varies half as much", same.with_tables(tolerances=flat)
-    )
+    yield Variation("narrower slices, so that the energy varies half as much", same.with_tables(tolerances=flat))
     if item.runout_mm > _NEAR_MM / 2:
         steady = item.model_copy(update={"runout_mm": item.runout_mm / 2})
-        yield Variation("an item mounted with half the runout", same.with_tables(item=steady))
+        yield Variation("an item that runs twice as true (half the runout)", same.with_tables(item=steady))
 
 
 def _other_items(same: Setup) -> Iterator[Variation]:
@@ -75,7 +73,7 @@ def _other_items(same: Setup) -> Iterator[Variation]:
     if isinstance(coating, Coating):
         thick = item.coating_thickness_um or coating.thickness_um.central
         thin = item.model_copy(update={"coating_thickness_um": thick / 2})
-        yield Variation(f"a coat of {thick / 2:.0f} µm in place of {thick:.0f} µm", same.with_tables(item=thin))
+        yield Variation(f"a coating of {thick / 2:.0f} µm instead of {thick:.0f} µm", same.with_tables(item=thin))
     if not item.solid:
         wall = 2 * (item.wall_mm or machine().bottle_wall_mm.central)
         walled = item.model_copy(update={"wall_mm": wall})
@@ -97,7 +95,7 @@ def _other_lasers(same: Setup) -> Iterator[Variation]:
     for pulse in (2 * longest, shortest / 4):
         yield other(f"a laser with pulses of {pulse:g} ns", pulse_widths_ns=(pulse,))
     if laser.power_step_share > _FINE_STEP:
-        yield other("a laser with power in steps of a quarter per cent", power_step_share=_FINE_STEP)
+        yield other("a laser whose power goes in steps of 0.25 %", power_step_share=_FINE_STEP)
 
 
 def suggestions(
@@ -112,7 +110,7 @@ def suggestions(
     What the budget leaves no time for is listed with no chance. `told` hears how far it is, 0 to 1.
     """
     until = time.monotonic() + budget_s
-    every = [Variation("as it is", setup), *variations(setup)]
+    every = [Variation("nothing changed", setup), *variations(setup)]
     read = _as_made(readings, setup.job.item)
     found = []
     for at, one in enumerate(every):

@@ -8,7 +8,7 @@ from rotary.errors import brief, known_numbers, refuse
 from rotary.item import Item
 from rotary.laser import LaserAndLens
 from rotary.passes.learning.reading import NOT_READ, Reading
-from rotary.passes.learning.reading_text import SETTINGS
+from rotary.passes.learning.reading_text import SETTINGS, value_text
 
 GAP_MM: Final = 2.0
 """From cell to cell."""
@@ -138,9 +138,9 @@ def named_patch(number: int, readings: Sequence[Reading], item: Item, laser: Las
         raise refuse("patch", f"there is no patch {number}: {known}.")
     if not same_material(found, item, laser):
         one = found.looks[0]
-        whose = f"{brief(one.coating)} on {brief(one.metal)}, marked with {brief(one.laser, 60)}"
+        whose = ", ".join(value_text(name, getattr(one, name)) for name in ("coating", "metal", "laser"))
         raise refuse(
-            "patch", f"{found} is for {whose}, not for this job: name the job that you printed that patch for."
+            "patch", f"{found} is not for this job. It is for {whose}: name the job that you made the patch for."
         )
     return found
 

@@ -22,7 +22,7 @@ def patch_svg(record: PatchRecord) -> str:
         x = BORDER_MM + (column - 1) * (cell_wide + GAP_MM)
         y = BORDER_MM + (row - 1) * (cell_high + GAP_MM)
         looked = ", ".join(f"{look.passes}" for look in record.cells[number])
-        says = f"cell {number}: {settings_text(last[number], fields=columns)}; seen after {looked} passes"
+        says = f"cell {number}: {settings_text(last[number], fields=columns)}; look after {looked} passes"
         cells.append(
             f'  <g id="cell-{number}"><desc>{_text(says)}</desc><rect x="{x:g}" y="{y:g}" width="{cell_wide:g}" '
             f'height="{cell_high:g}"/></g>'
@@ -33,7 +33,7 @@ def patch_svg(record: PatchRecord) -> str:
         '<?xml version="1.0" encoding="UTF-8"?>',
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:g}mm" height="{height:g}mm" '
         f'viewBox="0 0 {width:g} {height:g}">',
-        f"  <title>{_text(f'Test {record.name}')}: true size; one group per cell, each with its own setting</title>",
+        f"  <title>{_text(f'Test {record.name}')}: true size. Each cell is a group with its own settings</title>",
         f"  <desc>For all cells: {_text(same)}. The group labels is for paper only: it is not marked.</desc>",
         *cells,
         f'  <g id="labels" font-family="sans-serif" font-size="{_LETTER_MM:g}" fill="#808080">',

@@ -74,7 +74,7 @@ class Patch(Model):
     cell_width_mm: float
     cell_height_mm: float
     gap_mm: float
-    surface: Literal["item", "scrap"]
+    surface: Literal["scrap", "item"]
     changes: int
     chance: float = 0.0
     chance_now: float = 0.0
@@ -106,7 +106,7 @@ def patch(
     believed: Draws | None = None,
     draws: int = 1000,
     cells: int = 9,
-    surface: Literal["item", "scrap"] = "scrap",
+    surface: Literal["scrap", "item"] = "scrap",
     room: CellRoom = ANY_ROOM,
 ) -> Patch:
     """The cells that most probably hold a right setting and teach most; raises NoPlan where none has a chance.
@@ -126,7 +126,7 @@ def patch(
             Fault(
                 "item.coating",
                 refused
-                or Predicate("is none, and bare metal needs no test patch: choose a coating, or leave the patch out."),
+                or Predicate("is none, and bare metal needs no test patch: if the item has a coating, choose it."),
             )
         )
     if faults or not isinstance(coating, Coating):
@@ -279,7 +279,7 @@ def changes_of(settings: list[Setting]) -> int:
 
 
 def _laid_out(
-    chosen: list[tuple[Setting, float, tuple[int, ...]]], surface: Literal["item", "scrap"], room: CellRoom
+    chosen: list[tuple[Setting, float, tuple[int, ...]]], surface: Literal["scrap", "item"], room: CellRoom
 ) -> Patch:
     """Cells in rows and columns: a square on scrap, a column within one slice (or more slices) on the item."""
     count, gap = len(chosen), GAP_MM
@@ -288,9 +288,8 @@ def _laid_out(
         wide = room.slice_mm or WIDEST_CELL_MM
         if wide < LEAST_CELL_MM:
             says = (
-                f"on this item only a cell of {wide:.1f} mm is flat enough, and you need {LEAST_CELL_MM:g} mm to "
-                "judge it: "
-                "mark the patch on a flat scrap of the same batch."
+                f"on this item only {wide:.1f} mm are flat enough for a cell, and you need {LEAST_CELL_MM:g} mm to "
+                "judge one: mark the patch on a flat scrap of the same batch."
             )
             raise NoPlan([Fault("surface", says)])
         width = min(float(np.floor(2 * wide) / 2), WIDEST_CELL_MM)
