@@ -289,7 +289,7 @@ def _drawn_larger(v: _Named) -> str:
     return (
         f"Import the flat file as it is: it is drawn {wide:.4f} times as wide, {high:.4f} times as high. Otherwise the "
         f"artwork would come out {_off(1 / wide - 1, 'wide', 'narrow')}, {_off(1 / high - 1, 'high', 'low')}, because "
-        f"the beam leans{' and by the field that you measured' * v['measured']}."
+        f"the beam leans{' and the field is as you measured it' * v['measured']}."
     )
 
 
