@@ -203,7 +203,7 @@ def gap_ladder(made: Plan) -> SeamTest:
             gaps.after_none().step_mm,
             "mm",
             "Mark tape-gap-ladder-finer.svg, and read that ladder. In the last line of this test type this step, and "
-            f'first="{gaps.after_none().first_mm:g} mm".',
+            f"{gaps.after_none().first_mm:g} mm for first.",
             "If no gap closed, step of the finer ladder",
         ),
     )
