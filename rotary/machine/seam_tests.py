@@ -77,8 +77,8 @@ TAPE_CAUTION: Final = (
 )
 LADDER_CAUTION: Final = (
     "This test marks scrap with the job's own settings: wear eyewear marked for this laser, switch fume extraction "
-    "on, and follow all cautions of the setup sheet. Never leave the laser alone. Follow local rules and licensed "
-    "practice first."
+    "on, and follow all cautions of the setup sheet. Never leave the laser alone. Local rules and licensed "
+    "experts come first."
 )
 
 
@@ -203,7 +203,7 @@ def gap_ladder(made: Plan) -> SeamTest:
             gaps.after_none().step_mm,
             "mm",
             "Mark tape-gap-ladder-finer.svg, and read that ladder. In the last line of this test type this step, and "
-            f'first="{gaps.after_none().first_mm:g} mm".',
+            f"{gaps.after_none().first_mm:g} mm for first.",
             "If no gap closed, step of the finer ladder",
         ),
     )
