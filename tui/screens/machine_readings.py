@@ -83,7 +83,7 @@ class ReadingsPage(Page):
         'readings that depend on it. If you misread something, choose "remove a reading".',
         "Use paper masking tape, never vinyl: vinyl fumes are poisonous. Wear eyewear marked for your laser, switch "
         "the extraction on, keep your hands clear of turning parts. Tape can smoulder: watch it. Follow local rules "
-        "and licensed practice first.",
+        "and licensed experts first.",
     )
 
     def rows_for(self, bench: Bench, texts: Mapping[str, str]) -> list[Row]:
