@@ -106,7 +106,7 @@ def _place(facts: Inscription, sizes: Sizes) -> list[tuple[str, str]]:
         ),
         (
             "the words reach round",
-            f"{degrees(facts.arc_rad):.1f}°. At once you see {100 * facts.visible_share:.0f} % of them",
+            f"{degrees(facts.arc_rad):.1f}°. You see {100 * facts.visible_share:.0f} % of them at once",
         ),
     ]
 
