@@ -77,8 +77,8 @@ TAPE_CAUTION: Final = (
 )
 LADDER_CAUTION: Final = (
     "This test marks scrap with the job's own settings: wear eyewear marked for this laser, switch fume extraction "
-    "on, and follow all cautions of the setup sheet. Never leave the laser alone. Follow local rules and licensed "
-    "experts first."
+    "on, and follow all cautions of the setup sheet. Never leave the laser alone. Local rules and licensed "
+    "experts come first."
 )
 
 

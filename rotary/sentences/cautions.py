@@ -43,9 +43,9 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "example_eyewear": ("The example eyewear protects nobody: enter your own.", ""),
     "enclosure": (
-        "Close the interlocked enclosure first, eyewear comes second: curved polished metal throws the beam sideways, "
-        "and a beam that misses the item hits bed and rollers. Never defeat an interlock. Laser off before you open "
-        "it.",
+        "Close the interlocked enclosure first, eyewear second: curved polished metal throws the beam sideways, and a "
+        "beam that misses the item hits bed and rollers. Never defeat an interlock. Laser off before you open the "
+        "enclosure.",
         "",
     ),
     "stay": (

@@ -322,6 +322,7 @@ def test_options_of_a_drawing_need_one_and_answers_go_to_a_file(rotary: Run, tmp
     """The error budget and the suggestions go where --to says, as lines or as JSON, like the plan itself."""
     assert rotary("plan", FIRST, "--samples", "50", "--error-budget", "--to", "b.txt")[1] == "wrote b.txt\n"
     shown = rotary("plan", FIRST, "--samples", "50", "--error-budget")[1]
+    assert " thou " in rotary("plan", FIRST, "--samples", "50", "--error-budget", "--inches")[1]
     assert (tmp_path / "b.txt").read_text("utf-8").startswith(shown)
     assert rotary("plan", FIRST, "--samples", "50", "--error-budget", "--json", "--to", "b.json")[0] == 0
     assert json.loads((tmp_path / "b.json").read_text("utf-8"))["inputs"]
