@@ -243,9 +243,13 @@ def _whole_cycles(v: _Named) -> str:
     if not v["whole"]:
         said = f"No slice that turns the motor by whole cycles (a multiple of {v['cycle_mm']:.3g} mm) fits here"
         return f"{said}, or the motor test found no gain."
-    cycles = "a whole cycle" if v["cycles"] == 1 else f"{v['cycles']} whole cycles"
-    claim = "" if v["tested"] else ": there a motor can stop more exactly. Do the motor test: it shows if yours does"
-    return f"Each slice of {v['width_mm']:.3g} mm turns the motor by {cycles}{claim}."
+    claim = (
+        ""
+        if v["tested"]
+        else " Then a motor can stop more exactly. Do the motor test to see if yours does."
+    )
+    turn = f"turns the motor by exactly {v['full_steps']} of its own full steps (whole cycles)"
+    return f"Each slice of {v['width_mm']:.3g} mm {turn}.{claim}"
 
 
 def _flat_would_do(v: _Named) -> str:
