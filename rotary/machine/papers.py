@@ -23,7 +23,7 @@ from rotary.sheet.reread import drawing_from_text
 ROOM_MM: Final = (90.0, 62.0)
 WRITE: Final = "______________"
 _TESTS: Final = (
-    "Do these tests before the job. Each measures one thing that your machine does a little wrong. "
+    "Do these tests before the job. Each test measures one thing that your machine does a little wrong. "
     "To get the drawings to mark, type: rotary machine tests JOB --to tests"
 )
 _LEFT: Final = "These passes are still to do on the item as it sits now."
@@ -79,7 +79,7 @@ def _places(tape: Tape, item: Item) -> tuple[Block, ...]:
         }
     if tape.name == "focus-lines":
         # One width a height.
-        asked = [f"width of line {height.strip()}" for height in dict(tape.fields)["heights"].split(";")]
+        asked = [f"line width, lens at {height.strip()}" for height in dict(tape.fields)["heights"].split(";")]
     rows = tuple((name, WRITE, WRITE, WRITE) for name in asked)
     head = ("what you read", "first time", "second time", "third time")
     table = Table(head, rows, "write here what you read, lengths with their unit")

@@ -45,13 +45,13 @@ FRAME_MM: Final = (14.0, 6.0)
 
 CAUTION: Final = TAPE_CAUTION
 
-THEN_TYPE: Final = "Then type this at the computer, with what you read in place of each ? (once for each time):"
+THEN_TYPE: Final = "Then type this at the computer, with what you read in place of each ? (again for each repeat):"
 
 PURPOSES: Final = {
     "direction": "is anything mirrored, or does the item turn the wrong way?",
     "full-turn": "does the item come back to its place?",
     "field": "is a marked line as long as you drew it?",
-    "two-heights": "how much shorter a line gets higher up",
+    "two-heights": "how much shorter a line is on a higher surface",
     "focus-lines": "where the focus really is",
     "pointer": "how far the red spot is from the beam",
     "edge": "does the item lie straight, and under the field's middle?",
@@ -263,8 +263,8 @@ def _stairs(made: Plan) -> Tape:
         (
             CAUTION,
             f"Focus on flat tape. Mark {STAIRS} lines one by one (each is a path of its own in the file). For the "
-            f"first line the lens is {-heights[0]:g} mm closer than in focus. Move it {step:g} mm away before each "
-            "further line. The number beside a line says how much further away than in focus the lens is (- closer).",
+            f"first line the lens is {-heights[0]:g} mm closer than in focus. Move the lens {step:g} mm away before "
+            "each further line. The number beside a line says how far the lens is from focus (- closer, else away).",
             "Read each line's width to 0.01 mm, under a measuring loupe or on a photo with a scale in it. The "
             "narrowest line shows where the focus really is.",
         ),
@@ -282,7 +282,7 @@ def _pointer(_: Plan) -> Tape:
             CAUTION,
             "Focus on flat tape, and mark the cross. Switch the pointer on. Measure how far its spot is from the "
             "cross's middle, to 0.1 mm: to the right (- to the left), and towards +Y in your program (- towards -Y).",
-            "Raise the tape by 10 mm, leave the lens where it is, and do the same again on fresh tape.",
+            "Put fresh tape 10 mm higher, and leave the lens where it is. Mark the cross again, and measure again.",
         ),
         'pointer height="0 mm" right="?" up="?" second_height="10 mm" second_right="?" second_up="?"',
     )
@@ -298,11 +298,12 @@ def _edge(made: Plan) -> Tape:
         _svg(6, long + 4, [stroke(0, -long / 2, 0, long / 2)], "line along the item"),
         (
             CAUTION,
-            f"Stick tape on the bed, and lay a steel rule on it against the item's side. Mark the line of {long:g} mm "
-            f"beside the rule. Look with {rim} away from you. Measure at both ends of the line how far left of it the "
-            f"rule lies, to 0.1 mm (- if right of it). Take the number at {rim} minus the number at {base}.",
-            "Then move the pointer until it just touches the item's left side. Read how far the pointer is from the "
-            "field's middle. Do the same on the right side, at the same height over the bed. Write both numbers "
+            f"Stick tape on the bed, and lay a steel rule on the tape against the item's side. Mark the line of "
+            f"{long:g} mm beside the rule. Look with {rim} away from you. Measure at both ends of the line how far "
+            f"left of the line the rule lies, to 0.1 mm (- if right). Subtract the number at {base} from the number "
+            f"at {rim}.",
+            "Then move the pointer until its spot just touches the item's left side. Read how far the spot is from the "
+            "field's middle. Read this at the right side too, at the same height over the bed. Write both numbers "
             "without a minus.",
         ),
         f'edge long="{long:g} mm" off="?"\nflanks left="?" right="?"',
@@ -335,7 +336,7 @@ def _backlash(made: Plan) -> Tape:
         (
             CAUTION,
             f"Put tape on the item where it is {2 * r:.2f} mm across. Let the motor turn the item 10° back, then 10° "
-            "forward. Mark the line. Let it turn 10° further forward, then 10° back. Mark the line again.",
+            "forward. Mark the line. Let the item turn 10° further forward, then 10° back. Mark the line again.",
             "Measure with a loupe how far apart the two lines are along the wall, to 0.02 mm.",
         ),
         f'backlash apart="?" across="{2 * r:.2f} mm"',
@@ -353,11 +354,11 @@ def _direction(made: Plan) -> Tape:
         _svg(18, 16, shapes, "direction and mirror"),
         (
             CAUTION,
-            "Put tape on the item. Import the drawing with slices 5 mm wide, so that 1, 2 and 3 lie in a slice each, "
-            "and mark it.",
+            "Put tape on the item. Import the drawing with slices 5 mm wide, so that 1, 2 and 3 lie in a slice each. "
+            "Mark this drawing.",
             f"Look with {made.job.item.end_words('rim')} away from you: you must read 1-2-3 from left to right, with "
             "an F the right way round over the 2. If the numbers are mirrored, upside down or in the order 3-2-1, a "
-            "setting of your program is wrong. Do the seam test: it says which setting.",
+            "setting of your program is wrong. Do the seam test: its answer names this setting.",
         ),
         "",
     )
@@ -371,7 +372,7 @@ def _witness(made: Plan) -> Tape:
         "witness",
         (),
         _svg(6, ticks.apart_mm + 6, shapes, "witness marks"),
-        (CAUTION, ticks.says, "Then type rotary print resume with these four numbers: --help explains how."),
+        (CAUTION, ticks.says, "Then type these four numbers after rotary print resume JOB (add --help to see how)."),
         "",
     )
 
