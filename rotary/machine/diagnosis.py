@@ -185,7 +185,11 @@ def wrong_setting(reading: StripReading) -> str:
     first = ". Then mark the seam test again: its ticks can't be used yet."
     if letter == "mirrored":
         if swapped:
-            return f"The whole file lies mirrored: switch off mirroring on import{first}"
+            return (
+                "The whole file lies mirrored: switch off mirroring on import. If it is off already, reverse both the "
+                "axis that runs across the item and the direction of the rotary in the marking program"
+                f"{first}"
+            )
         return (
             "Each slice is mirrored, but the slices come in the right order. In the marking program reverse the axis "
             f"that runs across the item{first}"
@@ -202,8 +206,9 @@ def wrong_setting(reading: StripReading) -> str:
         )
     if letter == "mirrored-upside-down":
         return (
-            'The file is mirrored along the item: switch off mirroring on import, and check the field "rim points to" '
-            f"in the job{first}"
+            "The file is mirrored along the item: switch off mirroring on import. If it is off already, reverse the "
+            "axis that runs along the item in the marking program"
+            f"{'. Also reverse the direction of the rotary' * swapped}{first}"
         )
     return f"The item turns the wrong way: reverse the direction of the rotary in the marking program{first}"
 
