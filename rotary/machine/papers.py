@@ -70,7 +70,7 @@ def _places(tape: Tape, item: Item) -> tuple[Block, ...]:
         axis = dict(fields).get("axis", "")
         for name, value in fields:
             many = range(1, value.count("?") + 1)
-            seams = [f"seam {k}-{k + 1}{', turned back' * (name == 'back')}" for k in many]
+            seams = [f"seam {k}-{k + 1}{', second tape' * (name == 'back')}" for k in many]
             asked += (seams[1:] and seams) or [_asked(tape.name, name, axis).format(base=base, rim=rim) for _ in many]
         given |= {
             ("metal" if value in METALS else name.replace("_", " ")): COATINGS.get(value) or METALS.get(value, value)

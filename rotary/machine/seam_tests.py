@@ -133,8 +133,9 @@ class Rungs(NamedTuple):
 
 
 _BACK: Final = (
-    "Then put on fresh tape. Mark slices 4, 3, 2, 1, in this order, so that the item turns back. Read these 3 seams in "
-    "the same way."
+    "Then put on fresh tape. Let the item come forward to slice 1, mark it, and go on to slice 3, mark it. Let it turn "
+    "past slice 4, then back to it. Mark slice 4, and turn back to slice 2, mark it. Read these 3 seams in the same "
+    "way."
 )
 
 
