@@ -15,6 +15,7 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 from rotary.artwork.rings import rings_from_shapely
 from rotary.errors import Refused
 from rotary.item import ENDS, height_from_s_mm
+from rotary.laser import LaserAndLens
 from rotary.machine.glyphs import number, stroke
 from rotary.machine.resume import witness_ticks
 from rotary.machine.seam_tests import (
@@ -30,6 +31,7 @@ from rotary.machine.seam_tests import (
 from rotary.papers.model import Entry
 from rotary.papers.text import entries_said
 from rotary.plan import Plan
+from rotary.sheet.pages import in_field, page_in_field
 from rotary.sheet.svg import drawing
 
 LINE_MM: Final = 0.1
@@ -154,15 +156,28 @@ def _row_text(row: SeamRow) -> str:
     return f"{name}: {value}. {row.text[:1].upper()}{row.text[1:].rstrip('.')}."
 
 
-def _svg(width: float, height: float, shapes: list[Any], title: str, steps: dict[str, list[Any]] | None = None) -> str:
-    """A drawing with a frame under it to write the reading in; `steps` are marked one by one, each its own path."""
+def _svg(
+    width: float,
+    height: float,
+    shapes: list[Any],
+    title: str,
+    steps: dict[str, list[Any]] | None = None,
+    lies: LaserAndLens | None = None,
+) -> str:
+    """A drawing with a frame under it to write the reading in; `steps` are marked one by one, each its own path.
+
+    What belongs on the item is turned the way that it `lies`, as its artwork is.
+    """
     frame = shapely.box(-FRAME_MM[0] / 2, -height / 2 - FRAME_MM[1], FRAME_MM[0] / 2, -height / 2)
     parts = {"tape": shapes, **(steps or {}), "write-here": [frame.exterior.buffer(LINE_MM / 2, join_style="mitre")]}
     rings = {
         name: rings_from_shapely(shapely.union_all(drawn, grid_size=1e-6)) for name, drawn in parts.items() if drawn
     }
     about = f"{title}, true size, never scale, mark it on paper tape, write what you read in the frame"
-    page = max(width, FRAME_MM[0] + 2), height + 2 * FRAME_MM[1] + 2
+    page = max(width, FRAME_MM[0] + 1), height + 2 * FRAME_MM[1] + 2
+    if lies is not None:
+        page = page_in_field(*page, lies.field_axis)
+        rings = {name: in_field(ink, lies.field_axis, lies.rim_towards) for name, ink in rings.items()}
     return drawing(*page, rings, title, about, ticks=False)
 
 
@@ -188,7 +203,7 @@ def _full_turn(made: Plan) -> Tape:
     return Tape(
         "full-turn",
         ("turn",),
-        _svg(10, 8, shapes, "full-turn tick"),
+        _svg(10, 8, shapes, "full-turn tick", lies=made.job.laser),
         (
             CAUTION,
             f"Put tape round the item at {at:.1f} mm from {made.job.item.end_words(made.job.item.heights_from)}, "
@@ -299,7 +314,7 @@ def _edge(made: Plan) -> Tape:
     return Tape(
         "edge",
         ("skew", "offset"),
-        _svg(6, long + 4, [stroke(0, -long / 2, 0, long / 2)], "line along the item"),
+        _svg(6, long + 4, [stroke(0, -long / 2, 0, long / 2)], "line along the item", lies=made.job.laser),
         (
             CAUTION,
             f"Stick tape on the bed, and lay a steel rule on it against the item's side. Mark the line of {long:g} mm "
@@ -335,7 +350,7 @@ def _backlash(made: Plan) -> Tape:
     return Tape(
         "backlash",
         ("backlash",),
-        _svg(6, 8, [stroke(0, -3, 0, 3)], "backlash line"),
+        _svg(6, 8, [stroke(0, -3, 0, 3)], "backlash line", lies=made.job.laser),
         (
             CAUTION,
             f"Put tape on the item where it is {2 * r:.2f} mm across. Let the motor turn the item 10° back, then 10° "
@@ -354,7 +369,7 @@ def _direction(made: Plan) -> Tape:
     return Tape(
         "direction",
         (),
-        _svg(18, 16, shapes, "direction and mirror"),
+        _svg(15, 16, shapes, "direction and mirror", lies=made.job.laser),
         (
             CAUTION,
             "Put tape on the item. Import the drawing with slices 5 mm wide, so that 1, 2 and 3 lie in a slice each, "
@@ -374,7 +389,7 @@ def _witness(made: Plan) -> Tape:
     return Tape(
         "witness",
         (),
-        _svg(6, ticks.apart_mm + 6, shapes, "witness marks"),
+        _svg(6, ticks.apart_mm + 6, shapes, "witness marks", lies=made.job.laser),
         (CAUTION, ticks.says, "Then type rotary print resume with these four numbers: --help explains how."),
         "",
     )
