@@ -199,6 +199,7 @@ def _l_shape(long: float) -> list[Any]:
 def _full_turn(made: Plan) -> Tape:
     steps, r = made.turning.nominal_steps_per_turn, made.layout.reference_radius_mm
     at = height_from_s_mm(made.job.item, made.shape, made.layout.centre_mm)
+    on_rollers = made.job.turning.kind == "rollers"
     shapes = [stroke(0, -3, 0, 3), *number("0", -2, -1.5, 3, LINE_MM)]
     return Tape(
         "full-turn",
@@ -206,11 +207,12 @@ def _full_turn(made: Plan) -> Tape:
         _svg(10, 8, shapes, "full-turn tick", lies=made.job.laser),
         (
             CAUTION,
-            f"Put tape round the item at {at:.1f} mm from {made.job.item.end_words(made.job.item.heights_from)}, "
-            f"where it is {2 * r:.2f} mm "
-            "across. Mark the tick (a short line) on the tape.",
-            f"Turn the item by {round(steps)} steps in the direction that the job turns. That should be exactly one "
-            "turn. Mark the tick again.",
+            f"Put 3 cm of tape across the apex, {at:.1f} mm from {made.job.item.end_words(made.job.item.heights_from)}, "
+            f"where the item is {2 * r:.2f} mm across"
+            f"{' (all the way round it would make the item thicker on the rollers)' * on_rollers}. Let the motor turn "
+            "the item a little in the direction that the job turns. Mark the tick (a short line) on the tape.",
+            f"Turn the item by {round(steps)} steps in the same direction. That should be exactly one turn. Mark the "
+            "tick again.",
             "Measure along the tape from the first tick to the second, to 0.1 mm, with calipers or with loupe and "
             "ruler. Write + if the first tick has moved past the apex (the item turned too far), - if it has not come "
             "back to the apex. Do the test three times.",
