@@ -156,7 +156,7 @@ def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") ->
         across, along = right + lean * over, up + up_lean * over
         says.append(
             f"At the apex, {length(abs(over))} {'above' if over >= 0 else 'below'} the focus, the pointer is off the "
-            f"beam by {length(across, signed=True)} (+ to the right) and {length(along, signed=True)} (+ towards +Y): "
-            "add both numbers to what you measure with the pointer."
+            f"beam by {length(across, signed=True)} (+ towards +X) and {length(along, signed=True)} (+ towards +Y): "
+            "add both numbers to the X and Y that you measure with the pointer."
         )
     return tuple(says)

@@ -61,13 +61,13 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
         "width of the spot in focus", "mm", None, 0.0, ("lens", "head"), "focus-lines"
     ),
     "pointer-right": MachineQuantity(
-        "how far right of the beam the pointer is, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
+        "how far in +X of the beam the pointer is, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
     ),
     "pointer-up": MachineQuantity(
         "how far in +Y of the beam the pointer is, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
     ),
     "pointer-right-lean": MachineQuantity(
-        "how far right the pointer moves per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
+        "how far in +X the pointer moves per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
     ),
     "pointer-up-lean": MachineQuantity(
         "how far in +Y the pointer moves per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"

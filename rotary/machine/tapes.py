@@ -302,7 +302,7 @@ def _pointer(_: Plan) -> Tape:
         (
             CAUTION,
             "Focus on flat tape, and mark the cross. Switch the pointer on. Measure how far its spot is from the "
-            "cross's middle, to 0.1 mm: to the right (- to the left), and towards +Y in your program (- towards -Y).",
+            "cross's middle, to 0.1 mm: towards +X in your program (- towards -X), and towards +Y (- towards -Y).",
             "Raise the tape by 10 mm, leave the lens where it is, and do the same again on fresh tape.",
         ),
         'pointer height="0 mm" right="?" up="?" second_height="10 mm" second_right="?" second_up="?"',
