@@ -313,6 +313,10 @@ def _edge(made: Plan) -> Tape:
     band = made.layout.artwork_to_mm - made.layout.artwork_from_mm
     base, rim = map(made.job.item.end_words, ENDS)
     long = math.floor(min(FIELD_SHARE * made.job.laser.field_mm, max(band, 20.0)) / 5) * 5.0
+    lies = made.job.laser
+    plus, side, other = _PLUS_SIDE[lies.field_axis, lies.rim_towards]
+    # The sides of a taper lean by as much to the left as to the right.
+    both = " Do the same on the item's other side, and write the mean of the two numbers."
     return Tape(
         "edge",
         ("skew", "offset"),
@@ -321,13 +325,25 @@ def _edge(made: Plan) -> Tape:
             CAUTION,
             f"Stick tape on the bed, and lay a steel rule on it against the item's side. Mark the line of {long:g} mm "
             f"beside the rule. Look with {rim} away from you. Measure at both ends of the line how far left of it the "
-            f"rule lies, to 0.1 mm (- if right of it). Take the number at {rim} minus the number at {base}.",
-            "Then move the pointer until it just touches the item's left side. Read how far the pointer is from the "
-            "field's middle. Do the same on the right side, at the same height over the bed. Write both numbers "
-            "without a minus.",
+            f"rule lies, to 0.1 mm (- if right of it). Take the number at {rim} minus the number at {base}."
+            + both * (made.shape.shape != "straight"),
+            f"Then focus on the apex, and move the lens {made.layout.reference_radius_mm:.0f} mm closer, so that the "
+            "item's sides are in focus. Move the pointer until it just touches the item's left side. Read how far the "
+            "pointer is from the field's middle. Do the same on the right side. Write both numbers without a minus. If "
+            f"the test pointer says that the pointer is in {plus} of the beam, add this distance to the number of the "
+            f"{side} side, and take it off the number of the {other} side.",
         ),
         f'edge long="{long:g} mm" off="?"\nflanks left="?" right="?"',
     )
+
+
+_PLUS_SIDE: Final = {
+    ("y", "plus"): ("+X", "right", "left"),
+    ("y", "minus"): ("+X", "left", "right"),
+    ("x", "plus"): ("+Y", "left", "right"),
+    ("x", "minus"): ("+Y", "right", "left"),
+}
+"""The field's axis across the item, and which side of the item it points to, seen with the rim away; the other."""
 
 
 def _level(made: Plan) -> Tape:
