@@ -134,6 +134,15 @@ def _levelled_mm(made: Plan, apart_mm: float) -> tuple[float, float]:
     return low, high
 
 
+def focus_habit(above_mm: float, system: str = "mm") -> str:
+    """What a person does on every paper whose focus is this much above where it is set."""
+    way = "closer" if above_mm >= 0 else "further away"
+    return (
+        f"No paper has this in its figures: whenever you focus, first move the lens {Sizes(system).length(abs(above_mm))} "
+        f"{way} from there."
+    )
+
+
 def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") -> tuple[str, ...]:
     """Where the head goes, with what stairs have told of the focal plane and a cross of the pointer."""
     says, length = [], Sizes(system).length
@@ -143,7 +152,7 @@ def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") ->
         says.append(
             f"The focus is {length(abs(focus.measured))} {'above' if focus.measured >= 0 else 'below'} where you set "
             f"it (± {length(HOLDS_95 * focus.u)}): to have it at {length(height)} over the bed, set "
-            f"{length(height - focus.measured)}."
+            f"{length(height - focus.measured)}. {focus_habit(focus.measured, system)}"
         )
     else:
         says.append(

@@ -16,11 +16,12 @@ import shapely
 from numpy.typing import NDArray
 
 from rotary.cli import main
-from rotary.job import Job, job_from_file
+from rotary.job import Job, job_from_file, job_text
 from rotary.machine.diagnosis import wrong_setting
 from rotary.machine.lookup import on_its_machine
 from rotary.machine.record import known
 from rotary.machine.store import load_machine
+from rotary.machine.strip import seam_strip
 from rotary.machine.strip_reading import StripReading
 from rotary.machine.tapes import Tape, tapes
 from rotary.plan import Plan, plan
@@ -302,3 +303,114 @@ def test_play_is_found_by_both_tests_alike(play_deg: float, machines: Path) -> N
     recorded("motor-whole", *words, "--from", "regatta-bottle", "--machine", "main")
     found = [f for f in load_machine("main", machines).readings[-1].estimates() if f[0] == "backlash"]
     assert found[0][1] == pytest.approx(play, abs=1.2 * 0.02 / (across / 2))
+
+
+@pytest.mark.parametrize("too_high_mm", [0.8, -0.6])
+def test_a_lens_moved_as_told_whenever_it_is_focused_has_its_focus_where_it_was_wanted(
+    too_high_mm: float, machines: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Whoever focuses by a gauge that is wrong gets the focus too high or too low. Each line is marked with the lens so
+    much further away than that as its number says, so the focus stands above the tape by both."""
+    made = plan(job_lying("regatta-bottle"), draws=0)
+    tape = tapes(made)["focus-lines"]
+    first, apart = (float(re.findall(text, tape.instructions[1])[0]) for text in (r"is ([\d.]+) mm closer", r"it ([\d.]+) mm away"))
+    lens = [-first + k * apart for k in range(11)]
+    widths = [0.06 * math.hypot(1, (one + too_high_mm) / made.optics.rayleigh_mm) for one in lens]
+    recorded(*asked(tape, widths="; ".join(f"{mm:.4f} mm" for mm in widths)))
+    moved, way = re.findall(r"whenever you focus, first move the lens ([\d.]+) mm (closer|further away)", capsys.readouterr().out)[0]
+    stands = too_high_mm + float(moved) * (1 if way == "further away" else -1)
+    assert abs(stands) < 0.2 * abs(too_high_mm)
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_a_pointer_is_put_right_by_adding_what_is_said(way: tuple[str, str], machines: Path) -> None:
+    """A pointer 1.2 mm to the left of its beam and 0.7 mm further away in focus, that leans 0.06 mm to the right a mm of
+    height: a mark on the apex, measured with it, comes to lie where it is."""
+    from rotary.machine.level import focus_words
+
+    job = job_lying("regatta-bottle", *way)
+    made = plan(job, draws=0)
+    tape = tapes(made)["pointer"]
+    assert "towards +X in your program" in tape.instructions[1]
+
+    def spot(over_focus_mm: float) -> Floats:
+        """The pointer's light beside the beam's mark at a height over the focus."""
+        return np.array([-1.2 + 0.06 * over_focus_mm, 0.7])
+
+    (x, y), (x10, y10) = spot(0), spot(10)
+    recorded(*asked(tape, right=f"{x} mm", up=f"{y} mm", second_right=f"{x10} mm", second_up=f"{y10} mm"))
+    made = plan(on_main(job, machines), draws=0)
+    told = focus_words(made, known(load_machine("main", machines)))[-1]
+    add = np.array([float(mm) for mm in re.findall(r"([-+][\d.]+) mm \(\+ towards", told)])
+    mark = np.array([3.0, -8.0])
+    shown = mark - spot(-made.focus.plane_over_apex_mm)
+    assert shown + add == pytest.approx(mark, abs=0.2)
+
+
+@pytest.mark.parametrize("too_long", [(0.003, -0.002), (-0.004, 0.005)])
+@pytest.mark.parametrize("way", WAYS)
+def test_lines_come_out_as_drawn_after_the_field_test(way: tuple[str, str], too_long: tuple[float, float], machines: Path) -> None:
+    """A field that marks X and Y by so much too long: slices are drawn so that width and height come out true."""
+    job = job_lying("regatta-bottle", *way)
+    tape = tapes(plan(job, draws=0))["field"]
+    for fields, off in zip(tape.fields_by_line, too_long, strict=True):
+        drawn = float(dict(fields)["drawn"].removesuffix(" mm"))
+        recorded("field", *(f"{n}={drawn * (1 + off):.3f} mm" if v == "?" else f"{n}={v}" for n, v in fields))
+    head = on_main(job, machines).laser
+    x, y = (head.slice_wide_share, head.slice_high_share) if way[0] == "y" else (head.slice_high_share, head.slice_wide_share)
+    assert (x * (1 + too_long[0]), y * (1 + too_long[1])) == pytest.approx((1, 1), abs=4e-4)
+
+
+def test_a_lens_moved_as_told_shows_how_high_its_mirrors_are(machines: Path) -> None:
+    """Beams fan out of a point 240 mm over the focus along X, 225 along Y. The first lines lie below the focus, the
+    second above, and are read in that order."""
+    job = job_lying("regatta-bottle")
+    tape = tapes(plan(job, draws=0))["two-heights"]
+    away, closer = (float(re.findall(text, tape.instructions[1])[0]) for text in (r"lens ([\d.]+) mm away", r"lens ([\d.]+) mm closer"))
+    for fields, high in zip(tape.fields_by_line, (240.0, 225.0), strict=True):
+        drawn = float(dict(fields)["drawn"].removesuffix(" mm"))
+        first, second = (f"{drawn * (high + below) / high:.3f} mm" for below in (away, away - closer))
+        read = {"low": first, "high": second}
+        recorded("two-heights", *(f"{n}={read.get(n, v)}" for n, v in fields))
+    head = on_main(job, machines).laser
+    assert (head.pupil_x_mm, head.pupil_y_mm) == pytest.approx((240, 225), rel=1e-3)
+
+
+@pytest.mark.parametrize(("name", "way"), [*product(("regatta-bottle", "heron-cup"), WAYS)])
+@pytest.mark.parametrize(("turned_deg", "too_far"), [(0.5, 0.006), (-0.6, -0.005)])
+def test_slices_are_drawn_to_suit_a_crooked_axis_and_a_turn_that_is_off(
+    name: str, way: tuple[str, str], turned_deg: float, too_far: float, machines: Path, tmp_path: Path
+) -> None:
+    """Seen with the rim away the axis is turned anticlockwise: a line across the field then runs down the item to the
+    right, so the right slice's left end stands higher than the left slice's right end. A turn that goes too far opens
+    a gap. After the form is read, slices are wider by the gap, and a level line of the drawing lies across the item."""
+    file = tmp_path / "job.toml"
+    job = job_lying(name, *way)
+    file.write_text(job_text(job), "utf-8")
+    strip, place = seam_strip(job), tmp_path / "first"
+    assert main(["machine", "seam-test", str(file), "--to", str(place)]) == 0
+    form = place / "seam-test-form.toml"
+    text = form.read_text("utf-8").replace('order = "?"', f'order = "{strip.numbers}"')
+    text = text.replace('letter = "?"', 'letter = "right"')
+    middle = float(strip.made.layout.reference_radius_mm)
+    for vernier in strip.verniers:
+        r = float(strip.made.shape.radius_mm(np.array([vernier.s_mm]))[0])
+        gap, stair = r * strip.order.index_rad * np.array([too_far, math.tan(math.radians(turned_deg))])
+        # Slanting lines of the right slice stand further right by the gap, and higher by the stair.
+        ticks = {kind: round((stair - slope * middle / r * gap) / 0.02) for kind, slope in (("rising", 1), ("falling", -1))}
+        for kind, tick in ticks.items():
+            text = re.sub(
+                rf'(height = "{vernier.name}"\n(?:rising = \S+\n)?{kind} = )"\?"', rf"\g<1>{tick}", text
+            )
+    form.write_text(text, "utf-8")
+    assert main(["machine", "seam-test", str(file), "--from", str(form)]) == 0
+    head = on_main(job, machines).laser
+    assert head.slice_wide_share - 1 == pytest.approx(too_far, rel=0.3)
+    again = tmp_path / "again"
+    assert main(["machine", "seam-test", str(file), "--to", str(again)]) == 0
+    drawn = drawing_from_text((again / "seam-test-sliced.svg").read_text("utf-8"))
+    slice_3 = seen_with_rim_away(next(rings for part, rings in drawn.parts.items() if "3" in part).points_mm, way)
+    # The lower level line: the lowest long edge of the middle slice.
+    low = slice_3[slice_3[:, 1] < slice_3[:, 1].min() + 0.6]
+    slopes = [(b - a)[1] / (b - a)[0] for a, b in product(low, low) if (b - a)[0] > 1.5]
+    assert np.median(slopes) == pytest.approx(math.tan(math.radians(turned_deg)), rel=0.35)
