@@ -207,8 +207,8 @@ def _full_turn(made: Plan) -> Tape:
         _svg(10, 8, shapes, "full-turn tick", lies=made.job.laser),
         (
             CAUTION,
-            f"Put 3 cm of tape across the apex, {at:.1f} mm from {made.job.item.end_words(made.job.item.heights_from)}, "
-            f"where the item is {2 * r:.2f} mm across"
+            f"Put 3 cm of tape across the apex, {at:.1f} mm from "
+            f"{made.job.item.end_words(made.job.item.heights_from)}, where the item is {2 * r:.2f} mm across"
             f"{' (all the way round it would make the item thicker on the rollers)' * on_rollers}. Let the motor turn "
             "the item a little in the direction that the job turns. Mark the tick (a short line) on the tape.",
             f"Turn the item by {round(steps)} steps in the same direction. That should be exactly one turn. Mark the "
@@ -326,7 +326,8 @@ def _edge(made: Plan) -> Tape:
             f"Stick tape on the bed, and lay a steel rule on it against the item's side. Mark the line of {long:g} mm "
             f"beside the rule. Look with {rim} away from you. Measure at both ends of the line how far left of it the "
             f"rule lies, to 0.1 mm (- if right of it). Take the number at {rim} minus the number at {base}."
-            + both * (made.shape.shape != "straight"),
+            + both
+            * (made.shape.shape != "straight"),
             f"Then focus on the apex, and move the lens {made.layout.reference_radius_mm:.0f} mm closer, so that the "
             "item's sides are in focus. Move the pointer until it just touches the item's left side. Read how far the "
             "pointer is from the field's middle. Do the same on the right side. Write both numbers without a minus. If "

@@ -24,7 +24,7 @@ from rotary.machine.store import load_machine
 from rotary.machine.strip import seam_strip
 from rotary.machine.strip_reading import StripReading
 from rotary.machine.tapes import Tape, tapes
-from rotary.plan import Plan, plan
+from rotary.plan import plan
 from rotary.sheet.reread import drawing_from_text
 from rotary.shipped import examples
 
@@ -36,7 +36,7 @@ RIM_TO: Final = {("y", "plus"): (0, 1), ("y", "minus"): (0, -1), ("x", "plus"): 
 WAYS: Final = [*RIM_TO]
 
 
-@pytest.fixture
+@pytest.fixture(autouse=True)
 def machines(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "rigs"))
     return tmp_path / "rigs"
@@ -44,9 +44,7 @@ def machines(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 def job_lying(name: str, axis: Any = "y", rim: Any = "plus") -> Job:
     job = job_from_file(examples()[name])
-    return job.model_copy(
-        update={"laser": job.laser.model_copy(update={"field_axis": axis, "rim_towards": rim})}
-    )
+    return job.model_copy(update={"laser": job.laser.model_copy(update={"field_axis": axis, "rim_towards": rim})})
 
 
 def seen_with_rim_away(points_mm: Floats, way: tuple[str, str]) -> Floats:
@@ -81,7 +79,9 @@ def test_what_is_marked_on_the_item_lies_as_the_item_lies(way: tuple[str, str]) 
         left, low, right, high = ink(every[name], way).bounds
         assert high - low > 1.5 * (right - left), name
     ladder = drawing_from_text(every["gap-ladder"].svg).parts
-    pairs = [[seen_with_rim_away(ladder[f"gap-{k}-{side}"].points_mm, way) for side in ("left", "right")] for k in (1, 12)]
+    pairs = [
+        [seen_with_rim_away(ladder[f"gap-{k}-{side}"].points_mm, way) for side in ("left", "right")] for k in (1, 12)
+    ]
     gaps = [float(right[:, 0].min() - left[:, 0].max()) for left, right in pairs]
     assert abs(gaps[0]) < 0.002 < gaps[1]
 
@@ -121,7 +121,9 @@ def test_an_item_that_lies_crooked_and_aside_is_found_so(name: str, way: tuple[s
     pointer = float(np.array([1.2, -0.4]) @ right_in_field)
     # The head is moved until the pointer shines on the side; its own place is what the program shows.
     shown = {"left": abs(aside - r - pointer), "right": abs(aside + r - pointer)}
-    axis, plus, minus = re.findall(r"in (\+[XY]) of the beam, .* of the (\w+) side, .* of the (\w+) side", tape.instructions[2])[0]
+    axis, plus, minus = re.findall(
+        r"in (\+[XY]) of the beam, .* of the (\w+) side, .* of the (\w+) side", tape.instructions[2]
+    )[0]
     told = {"+X": 1.2, "+Y": -0.4}[axis]
     shown[plus] += told
     shown[minus] -= told
@@ -156,10 +158,9 @@ class Turned(NamedTuple):
     def put_right(self, says: str) -> "Turned":
         """What a person does who reads it: a mirror that is on goes off; where none is on, what is said for that."""
         now = self
-        if "switch off mirroring on import" in says:
-            if self.across_on_import or self.along_on_import:
-                now = now._replace(across_on_import=False, along_on_import=False)
-                says = re.sub(r"If it is off already[^.]*\.", "", says)
+        if "switch off mirroring on import" in says and (self.across_on_import or self.along_on_import):
+            now = now._replace(across_on_import=False, along_on_import=False)
+            says = re.sub(r"If it is off already[^.]*\.", "", says)
         if "axis that runs across" in says:
             now = now._replace(across_in_head=not now.across_in_head)
         if "axis that runs along" in says:
@@ -195,17 +196,36 @@ def on_main(job: Job, folder: Path) -> Job:
     return on_its_machine(job.model_copy(update={"machine": "main"}), folder)
 
 
+def from_the_rim(job: Job) -> Job:
+    """The same item and artwork, all heights told from the rim."""
+    item, long = job.item, max(one.at_mm for one in job.item.measurements)
+    measured = tuple(one.model_copy(update={"at_mm": long - one.at_mm}) for one in reversed(item.measurements))
+    artwork = job.artwork.model_copy(update={"centre_mm": long - job.artwork.centre_mm})
+    item = item.model_copy(update={"heights_from": "rim", "measurements": measured})
+    return job.model_copy(update={"item": item, "artwork": artwork})
+
+
+@pytest.mark.parametrize("datum", ["base", "rim"])
 @pytest.mark.parametrize(("name", "inch"), [*product(("regatta-bottle", "pommel-nut", "heron-cup"), (False, True))])
 @pytest.mark.parametrize("too_far", [0.003, -0.004])
 def test_a_turn_that_goes_too_far_closes_with_the_steps_that_the_test_gives(
-    name: str, inch: bool, too_far: float, machines: Path
+    name: str, inch: bool, datum: str, too_far: float, machines: Path
 ) -> None:
     """The motor has play of 0.1° when it changes its way; it was turned a little first, so none is in the reading. The
     first tick has then moved past the apex by what the turn goes too far, or has not come back to it."""
     job = job_lying(name)
     job = job.model_copy(update={"turning": job.turning.model_copy(update={"ticks": ()})})
+    job = from_the_rim(job) if datum == "rim" else job
     made = plan(job, draws=0)
     tape = tapes(made)["full-turn"]
+    high, end, across = re.findall(
+        r"apex, ([\d.]+) mm from (.+?), where the item is ([\d.]+) mm across", tape.instructions[1]
+    )[0]
+    assert end == made.job.item.end_words(datum)
+    places = {one.at_mm: one.across_mm for one in made.job.item.measurements}
+    assert np.interp(float(high), sorted(places), [places[at] for at in sorted(places)]) == pytest.approx(
+        float(across), abs=0.02
+    )
     assert "a little in the direction that the job turns" in tape.instructions[1]
     steps = int(re.findall(r"by (\d+) steps", tape.instructions[2])[0])
     turned = math.radians(360) * (1 + too_far)
@@ -218,20 +238,25 @@ def test_a_turn_that_goes_too_far_closes_with_the_steps_that_the_test_gives(
     assert int(re.findall(r"by (\d+) steps", again.instructions[2])[0]) == steps
 
 
+@pytest.mark.parametrize("datum", ["base", "rim"])
 @pytest.mark.parametrize(("name", "base"), [*product(("regatta-bottle", "heron-cup", "pommel-nut"), (120.0, 200.0))])
 @pytest.mark.parametrize("raised", [2.5, -1.6])
 def test_a_shim_put_under_as_told_brings_both_heights_to_where_they_belong(
-    name: str, base: float, raised: float, capsys: pytest.CaptureFixture[str]
+    name: str, base: float, datum: str, raised: float, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """The whole drive stands askew: its rim's end too high by 2.5° or too low by 1.6°. It turns about the end that
     stays down, so a shim raises everything over it by the same angle."""
-    job = job_lying(name)
+    job, file = job_lying(name), tmp_path / "job.toml"
+    job = from_the_rim(job) if datum == "rim" else job
+    file.write_text(job_text(job), "utf-8")
     made = plan(job, draws=0)
-    low, high = made.focus.apex[0], made.focus.apex[-1]
-    apart = high.s_mm - low.s_mm
+    told = tapes(made)["level"].instructions[0]
+    *two, end = re.findall(r"places: ([\d.]+) mm and ([\d.]+) mm from (.+)\.", told)[0]
+    assert end == job.item.end_words(datum)
     # As it should lie: base and rim end of the artwork, along the item and over the bed.
     level = made.turning.level
-    at = np.array([low.s_mm, high.s_mm])
+    at = np.sort([made.shape.length_mm - float(mm) if datum == "rim" else float(mm) for mm in two])
+    apart = at[1] - at[0]
     r = made.shape.radius_mm(at)
     tilt = level.tilt_rad
     over = level.axis_height_mm + (at - made.turning.axis_height_at_mm) * math.sin(tilt) + r * math.cos(tilt)
@@ -245,7 +270,7 @@ def test_a_shim_put_under_as_told_brings_both_heights_to_where_they_belong(
 
     now = tilted(places, raised)
     heights = [f"{mm:.3f} mm" for mm in now[:, 1]]
-    assert main(["machine", "level", name, "--base-end", heights[0], "--rim-end", heights[1], "--apart",
+    assert main(["machine", "level", str(file), "--base-end", heights[0], "--rim-end", heights[1], "--apart",
                  f"{apart:.3f} mm", "--pivot", f"{base} mm"]) == 0  # fmt: skip
     said = capsys.readouterr().out
     rim, foot = made.job.item.end_words("rim"), made.job.item.end_words("base")
@@ -260,7 +285,9 @@ def test_a_shim_put_under_as_told_brings_both_heights_to_where_they_belong(
     assert end == made.job.item.end_name("base" if raised > 0 else "rim")
     lifted = math.degrees(math.asin(float(shim) / base)) * (1 if end == made.job.item.end_name("rim") else -1)
     after = tilted(now, lifted)
-    assert np.diff(after[:, 1])[0] == pytest.approx(np.diff(places[:, 1])[0], abs=0.02 * abs(np.diff(now[:, 1])[0]) + 0.02)
+    assert np.diff(after[:, 1])[0] == pytest.approx(
+        np.diff(places[:, 1])[0], abs=0.02 * abs(np.diff(now[:, 1])[0]) + 0.02
+    )
 
 
 @pytest.mark.parametrize("play_deg", [0.1, 0.02])
@@ -307,25 +334,29 @@ def test_play_is_found_by_both_tests_alike(play_deg: float, machines: Path) -> N
 
 @pytest.mark.parametrize("too_high_mm", [0.8, -0.6])
 def test_a_lens_moved_as_told_whenever_it_is_focused_has_its_focus_where_it_was_wanted(
-    too_high_mm: float, machines: Path, capsys: pytest.CaptureFixture[str]
+    too_high_mm: float, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Whoever focuses by a gauge that is wrong gets the focus too high or too low. Each line is marked with the lens so
     much further away than that as its number says, so the focus stands above the tape by both."""
     made = plan(job_lying("regatta-bottle"), draws=0)
     tape = tapes(made)["focus-lines"]
-    first, apart = (float(re.findall(text, tape.instructions[1])[0]) for text in (r"is ([\d.]+) mm closer", r"it ([\d.]+) mm away"))
+    first, apart = (
+        float(re.findall(text, tape.instructions[1])[0]) for text in (r"is ([\d.]+) mm closer", r"it ([\d.]+) mm away")
+    )
     lens = [-first + k * apart for k in range(11)]
     widths = [0.06 * math.hypot(1, (one + too_high_mm) / made.optics.rayleigh_mm) for one in lens]
     recorded(*asked(tape, widths="; ".join(f"{mm:.4f} mm" for mm in widths)))
-    moved, way = re.findall(r"whenever you focus, first move the lens ([\d.]+) mm (closer|further away)", capsys.readouterr().out)[0]
+    moved, way = re.findall(
+        r"whenever you focus, first move the lens ([\d.]+) mm (closer|further away)", capsys.readouterr().out
+    )[0]
     stands = too_high_mm + float(moved) * (1 if way == "further away" else -1)
     assert abs(stands) < 0.2 * abs(too_high_mm)
 
 
 @pytest.mark.parametrize("way", WAYS)
 def test_a_pointer_is_put_right_by_adding_what_is_said(way: tuple[str, str], machines: Path) -> None:
-    """A pointer 1.2 mm to the left of its beam and 0.7 mm further away in focus, that leans 0.06 mm to the right a mm of
-    height: a mark on the apex, measured with it, comes to lie where it is."""
+    """A pointer 1.2 mm to the left of its beam and 0.7 mm further away in focus, that leans by 0.06 mm to the right
+    per mm: a mark on the apex, measured with it, comes to lie where it is."""
     from rotary.machine.level import focus_words
 
     job = job_lying("regatta-bottle", *way)
@@ -349,7 +380,9 @@ def test_a_pointer_is_put_right_by_adding_what_is_said(way: tuple[str, str], mac
 
 @pytest.mark.parametrize("too_long", [(0.003, -0.002), (-0.004, 0.005)])
 @pytest.mark.parametrize("way", WAYS)
-def test_lines_come_out_as_drawn_after_the_field_test(way: tuple[str, str], too_long: tuple[float, float], machines: Path) -> None:
+def test_lines_come_out_as_drawn_after_the_field_test(
+    way: tuple[str, str], too_long: tuple[float, float], machines: Path
+) -> None:
     """A field that marks X and Y by so much too long: slices are drawn so that width and height come out true."""
     job = job_lying("regatta-bottle", *way)
     tape = tapes(plan(job, draws=0))["field"]
@@ -357,7 +390,11 @@ def test_lines_come_out_as_drawn_after_the_field_test(way: tuple[str, str], too_
         drawn = float(dict(fields)["drawn"].removesuffix(" mm"))
         recorded("field", *(f"{n}={drawn * (1 + off):.3f} mm" if v == "?" else f"{n}={v}" for n, v in fields))
     head = on_main(job, machines).laser
-    x, y = (head.slice_wide_share, head.slice_high_share) if way[0] == "y" else (head.slice_high_share, head.slice_wide_share)
+    x, y = (
+        (head.slice_wide_share, head.slice_high_share)
+        if way[0] == "y"
+        else (head.slice_high_share, head.slice_wide_share)
+    )
     assert (x * (1 + too_long[0]), y * (1 + too_long[1])) == pytest.approx((1, 1), abs=4e-4)
 
 
@@ -366,7 +403,10 @@ def test_a_lens_moved_as_told_shows_how_high_its_mirrors_are(machines: Path) -> 
     second above, and are read in that order."""
     job = job_lying("regatta-bottle")
     tape = tapes(plan(job, draws=0))["two-heights"]
-    away, closer = (float(re.findall(text, tape.instructions[1])[0]) for text in (r"lens ([\d.]+) mm away", r"lens ([\d.]+) mm closer"))
+    away, closer = (
+        float(re.findall(text, tape.instructions[1])[0])
+        for text in (r"lens ([\d.]+) mm away", r"lens ([\d.]+) mm closer")
+    )
     for fields, high in zip(tape.fields_by_line, (240.0, 225.0), strict=True):
         drawn = float(dict(fields)["drawn"].removesuffix(" mm"))
         first, second = (f"{drawn * (high + below) / high:.3f} mm" for below in (away, away - closer))
@@ -376,18 +416,10 @@ def test_a_lens_moved_as_told_shows_how_high_its_mirrors_are(machines: Path) -> 
     assert (head.pupil_x_mm, head.pupil_y_mm) == pytest.approx((240, 225), rel=1e-3)
 
 
-@pytest.mark.parametrize(("name", "way"), [*product(("regatta-bottle", "heron-cup"), WAYS)])
-@pytest.mark.parametrize(("turned_deg", "too_far"), [(0.5, 0.006), (-0.6, -0.005)])
-def test_slices_are_drawn_to_suit_a_crooked_axis_and_a_turn_that_is_off(
-    name: str, way: tuple[str, str], turned_deg: float, too_far: float, machines: Path, tmp_path: Path
-) -> None:
-    """Seen with the rim away the axis is turned anticlockwise: a line across the field then runs down the item to the
-    right, so the right slice's left end stands higher than the left slice's right end. A turn that goes too far opens
-    a gap. After the form is read, slices are wider by the gap, and a level line of the drawing lies across the item."""
-    file = tmp_path / "job.toml"
-    job = job_lying(name, *way)
-    file.write_text(job_text(job), "utf-8")
-    strip, place = seam_strip(job), tmp_path / "first"
+def read_strip(job: Job, file: Path, too_far: float, turned_deg: float, thicker_mm: float = 0.0) -> None:
+    """Mark the seam test on a machine with a turn that goes too far, and an axis that is turned; read it, fill in the
+    form and have it read."""
+    strip, place = seam_strip(job), file.parent / "first"
     assert main(["machine", "seam-test", str(file), "--to", str(place)]) == 0
     form = place / "seam-test-form.toml"
     text = form.read_text("utf-8").replace('order = "?"', f'order = "{strip.numbers}"')
@@ -395,15 +427,38 @@ def test_slices_are_drawn_to_suit_a_crooked_axis_and_a_turn_that_is_off(
     middle = float(strip.made.layout.reference_radius_mm)
     for vernier in strip.verniers:
         r = float(strip.made.shape.radius_mm(np.array([vernier.s_mm]))[0])
-        gap, stair = r * strip.order.index_rad * np.array([too_far, math.tan(math.radians(turned_deg))])
+        width = strip.order.index_rad * r
+        gap, stair = (
+            width * too_far + strip.order.index_rad * thicker_mm / 2,
+            width * math.tan(math.radians(turned_deg)),
+        )
         # Slanting lines of the right slice stand further right by the gap, and higher by the stair.
-        ticks = {kind: round((stair - slope * middle / r * gap) / 0.02) for kind, slope in (("rising", 1), ("falling", -1))}
+        ticks = {
+            kind: round((stair - slope * middle / r * gap) / 0.02) for kind, slope in (("rising", 1), ("falling", -1))
+        }
         for kind, tick in ticks.items():
-            text = re.sub(
-                rf'(height = "{vernier.name}"\n(?:rising = \S+\n)?{kind} = )"\?"', rf"\g<1>{tick}", text
-            )
+            text = re.sub(rf'(height = "{vernier.name}"\n(?:rising = \S+\n)?{kind} = )"\?"', rf"\g<1>{tick}", text)
     form.write_text(text, "utf-8")
     assert main(["machine", "seam-test", str(file), "--from", str(form)]) == 0
+
+
+@pytest.mark.parametrize(("name", "way"), [*product(("regatta-bottle", "heron-cup"), WAYS)])
+@pytest.mark.parametrize(("turned_deg", "too_far"), [(0.5, 0.006), (-0.6, -0.005)])
+def test_slices_are_drawn_to_suit_a_crooked_axis_and_a_turn_that_is_off(
+    name: str,
+    way: tuple[str, str],
+    turned_deg: float,
+    too_far: float,
+    machines: Path,
+    tmp_path: Path,
+) -> None:
+    """Seen with the rim away the axis is turned anticlockwise: a line across the field then runs down the item to the
+    right, so the right slice's left end stands higher than the left slice's right end. A turn that goes too far opens
+    a gap. After the form is read, slices are wider by the gap, and a level line of the drawing lies across the item."""
+    file = tmp_path / "job.toml"
+    job = job_lying(name, *way)
+    file.write_text(job_text(job), "utf-8")
+    read_strip(job, file, too_far, turned_deg)
     head = on_main(job, machines).laser
     assert head.slice_wide_share - 1 == pytest.approx(too_far, rel=0.3)
     again = tmp_path / "again"
@@ -414,3 +469,51 @@ def test_slices_are_drawn_to_suit_a_crooked_axis_and_a_turn_that_is_off(
     low = slice_3[slice_3[:, 1] < slice_3[:, 1].min() + 0.6]
     slopes = [(b - a)[1] / (b - a)[0] for a, b in product(low, low) if (b - a)[0] > 1.5]
     assert np.median(slopes) == pytest.approx(math.tan(math.radians(turned_deg)), rel=0.35)
+
+
+@pytest.mark.parametrize("closes_um", [-20.0, 25.0, 170.0, 700.0])
+def test_the_gap_that_just_closes_is_found_by_the_ladder_that_is_told(closes_um: float, machines: Path) -> None:
+    """Every gap up to some width closes. Where none or all do, the drawing that is named is marked instead, and what is
+    said is typed with it; gaps are measured in the drawings."""
+    tape = tapes(plan(job_lying("regatta-bottle"), draws=0))["gap-ladder"]
+    values = dict(tape.fields)
+    steps = {
+        word: re.findall(rf"step of the {word} ladder: ([\d.]+) mm\. Mark (\S+)\.svg", " ".join(tape.instructions))[0]
+        for word in ("wider", "finer")
+    }
+    first = re.findall(r'first="(-[\d.]+) mm"', tape.instructions[-1])[0]
+
+    def closed(svg: str) -> int:
+        parts = drawing_from_text(svg).parts
+        gaps = [
+            parts[f"gap-{k}-right"].points_mm[:, 0].min() - parts[f"gap-{k}-left"].points_mm[:, 0].max()
+            for k in range(1, 13)
+        ]
+        return sum(gap <= closes_um / 1000 for gap in gaps)
+
+    count = closed(tape.svg)
+    if count in (0, 12):
+        word = "wider" if count else "finer"
+        step, file = steps[word]
+        values["step"] = f"{step} mm"
+        values |= {"first": f"{first} mm"} if word == "finer" else {}
+        count = closed(tape.files[f"{file}.svg"].decode())
+    assert 0 < count < 12
+    recorded("gap-ladder", *(f"{n}={v}" for n, v in (values | {"closed": str(count)}).items()))
+    now = known(load_machine("main", machines), coating=values["coating"])["closing-gap"]
+    half = float(values["step"].removesuffix(" mm")) / 2
+    assert now.value == pytest.approx(closes_um / 1000, abs=half + 1e-4)
+
+
+@pytest.mark.parametrize("name", ["regatta-bottle", "heron-cup"])
+def test_a_diameter_that_is_put_right_takes_its_full_turn_with_it(
+    name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """On rollers that were read the steps of a turn are right already, by the reading: with the right diameter besides
+    they would be off the other way."""
+    job, file = job_lying(name), tmp_path / "job.toml"
+    file.write_text(job_text(job), "utf-8")
+    read_strip(job, file, 0.0, 0.0, thicker_mm=1.2)
+    said = " ".join(capsys.readouterr().out.split())
+    assert "thicker than in the job" in said
+    assert ("take the item's full-turn readings out too" in said) == (job.turning.kind == "rollers")
