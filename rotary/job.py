@@ -8,6 +8,7 @@ from typing import Any, Final
 from pydantic import Field, ValidationError
 
 from rotary.artwork.layout import Artwork
+from rotary.defaults import STEP_FIGURES
 from rotary.errors import Fault, Refused, brief, refuse
 from rotary.examples import laser_example, laser_tables
 from rotary.faults import faults_of
@@ -22,7 +23,6 @@ from rotary.shop import Shop
 from rotary.tolerances import Tolerances
 from rotary.toml import toml_trouble, value_text
 from rotary.turning import Drive
-from rotary.turning.models import STEP_FIGURES
 from rotary.wishes import Wishes
 from rotary.wording import InscriptionWish
 
@@ -322,7 +322,7 @@ REMARKS: Final = {
     ("tolerances", "seam"): "largest gap or offset at a seam",
     ("tolerances", "seams_may_show"): "true if seams may show",
     ("tolerances", "closing_gap"): "the widest gap that your marks close, from the gap ladder",
-    ("tolerances", "closing_gap_u"): "how far off the closing gap can be",
+    ("tolerances", "closing_gap_u"): "how far off the closing gap can be, 2 times in 3",
     ("tolerances", "closing_gap_at"): "the settings the gap ladder was marked with",
     ("tolerances", "fluence_low"): "the least energy per area that you accept on a slice, of what is planned",
     ("tolerances", "fluence_high"): "the most energy per area that you accept on a slice, of what is planned",

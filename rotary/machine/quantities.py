@@ -86,7 +86,7 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
         "gap-ladder",
     ),
     "stops-whole": MachineQuantity(
-        "motor's error after whole steps, in % of a full step", "", None, 0.0, ("drive",), "motor-whole"
+        "motor's error after whole cycles, in % of a full step", "", None, 0.0, ("drive",), "motor-whole"
     ),
     "stops-free": MachineQuantity(
         "motor's error after any turn, in % of a full step", "", None, 0.0, ("drive",), "motor-free"

@@ -78,8 +78,8 @@ TAPE_CAUTION: Final = (
 )
 LADDER_CAUTION: Final = (
     "This test marks scrap with the job's own settings: wear eyewear marked for this laser, switch fume extraction "
-    "on, and follow all cautions of the setup sheet. Never leave the laser alone. Follow local rules and licensed "
-    "practice first."
+    "on, and follow all cautions of the setup sheet. Never leave the laser alone. Local rules and licensed "
+    "experts come first."
 )
 
 
@@ -197,15 +197,15 @@ def gap_ladder(made: Plan) -> SeamTest:
             "all_closed",
             gaps.after_all().step_mm,
             "mm",
-            "Mark tape-gap-ladder-wider.svg, read that ladder, and type this step in the last line of this test.",
+            "Mark tape-gap-ladder-wider.svg, read that ladder, and type this step with your reading.",
             "If all gaps closed, step of the wider ladder",
         ),
         SeamRow(
             "none_closed",
             gaps.after_none().step_mm,
             "mm",
-            "Mark tape-gap-ladder-finer.svg, and read that ladder. In the last line of this test type this step, and "
-            f'first="{gaps.after_none().first_mm:g} mm".',
+            "Mark tape-gap-ladder-finer.svg, and read that ladder. With your reading type this step, and "
+            f"{gaps.after_none().first_mm:g} mm as the first gap.",
             "If no gap closed, step of the finer ladder",
         ),
     )

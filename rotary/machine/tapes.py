@@ -61,7 +61,7 @@ PURPOSES: Final = {
     "backlash": "how much play the rotary has",
     "witness": "to see later whether the item has moved",
     "gap-ladder": "the widest gap that still closes",
-    "motor-whole": "how exactly the motor stops after whole steps",
+    "motor-whole": "how exactly the motor stops after whole cycles",
     "motor-free": "how exactly the motor stops after any turn",
 }
 """What each test is for."""
@@ -142,16 +142,13 @@ def _seam_tape(test: SeamTest) -> Tape:
 
 
 _IN_TEXT: Final = ("tape", "place", "index", *SHOWN, "ticks", "back")
-_NAMES: Final = {
-    "all_closed": "Step of the wider ladder", "none_closed": "Step of the finer ladder",
-}  # fmt: skip
 
 
 def _row_text(row: SeamRow) -> str:
     """A figure with its name stands first; a word for a value, or a figure that its text has, says no more."""
     if row.id in _IN_TEXT or (isinstance(row.value, str) and not row.unit and not row.value.isdecimal()):
         return row.text
-    name = row.label or _NAMES.get(row.id, row.id.replace("_", " ").capitalize())
+    name = row.label or row.id.replace("_", " ").capitalize()
     value = f"{row.value}{'' if row.unit == '°' else ' '}{row.unit}".rstrip()
     return f"{name}: {value}. {row.text[:1].upper()}{row.text[1:].rstrip('.')}."
 

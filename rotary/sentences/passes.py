@@ -183,8 +183,7 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "items even sooner).",
     "heat_no_limit": "Heat is no limit here: the part is thick or solid.",
     "hotter_than_wished": "Let the item cool between slices: the wall may reach {wall_c:.0f} °C, although you asked "
-    "for "
-    "{wish_c:.0f} °C at most. Cooler settings have worse odds.",
+    "for {wish_c:.0f} °C at most. Cooler settings have worse odds.",
     "cool_costs": "The plan keeps the wall under {wish_c:.0f} °C. That takes {times:.1f} times as long as the quickest "
     "way, which heats the wall to {quick_c:.0f} °C.",
     "bleached": "This film is bleached, not lifted. Clean means white or silver with the film unbroken. Engraved "

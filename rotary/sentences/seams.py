@@ -32,8 +32,7 @@ def _gap(plan: Plan) -> str:
     why = "You marked the gap ladder at other settings. " if seams.source == "other settings" else ""
     return (
         f"{why}Mark a gap ladder on scrap (10 minutes): it shows how wide a gap closes when you mark. Until then the "
-        "plan "
-        f"assumes {size}."
+        f"plan assumes {size}."
     )
 
 
