@@ -110,7 +110,7 @@ def _place(facts: Inscription, sizes: Sizes) -> list[tuple[str, str]]:
         ),
         (
             "the words reach round",
-            f"{degrees(facts.arc_rad):.1f}°. From the front you see {100 * facts.visible_share:.0f} % of them",
+            f"{degrees(facts.arc_rad):.1f}°. You see {100 * facts.visible_share:.0f} % of them at once",
         ),
     ]
 
