@@ -251,7 +251,7 @@ def compare(
 
 
 def restore(profile: Stored, /, *, version: Annotated[str | None, OLDER] = None) -> int:
-    """With --version, make an older version the newest. Without, bring a deleted job back from the bin.
+    """With --version, make an older version the newest. Without --version, bring a deleted job back from the bin.
 
     Example: rotary profile restore "regatta bottle" --version 2
     """

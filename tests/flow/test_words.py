@@ -84,6 +84,7 @@ def test_a_plan_begins_with_the_verdict(rotary: Run) -> None:
         starts = [line.split(" ")[0].rstrip(":") for line in lines]
         assert starts.index("STOP") < starts.index("IMPORT") < starts.index("TYPE") < starts.index("RUN")
         actions = json.loads(rotary("plan", name, "--samples", "50", "--json")[1])["actions"]
+        assert lines[0] == actions["verdict"]["text"]
         assert [line.partition(": ")[2] for line in lines if line.startswith("TYPE")] == [
             row["text"] for row in actions["type"]
         ]
