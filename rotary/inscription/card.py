@@ -45,8 +45,13 @@ def words_line(facts: Inscription, system: str = "mm") -> tuple[State, str]:
     worst = next((check for check in facts.checks if check.state == "fails"), None)
     if worst is None:
         return "passes", f"{size}: readable"
-    what = f'"{worst.letter}" can\'t be read' if worst.letter else _WIDE.capitalize()
-    return "fails", f"{size}. {what}: {worst.name}"
+    return "fails", f"{size}. {failure(worst)}"
+
+
+def failure(check: Check) -> str:
+    """What a check that fails means: a letter that can't be read, or slices too wide."""
+    what = f'"{check.letter}" can\'t be read' if check.letter else _WIDE.capitalize()
+    return f"{what}: {check.name}"
 
 
 def inscription_sections(

@@ -36,6 +36,6 @@ def standing(profile: Profile, system: str = "mm") -> Standing:
         return Standing("not proven")
     changed = tuple(setup_changes(proof.job, profile.job, system))
     if proof.plan is None:
-        changed = (*changed, Change("numbers", "as run", "not stored"))
+        changed = (*changed, Change("numbers", "those you ran", "not stored"))
     kept = proof.plan is not None and proof.plan.actions is not None
     return Standing("lapsed" if changed else "proven", proof.on.date().isoformat(), changed, kept)
