@@ -64,7 +64,8 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
         "how far right of the beam the pointer is, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
     ),
     "pointer-up": MachineQuantity(
-        "how far towards +Y the pointer is off the beam, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
+        "how far towards +Y the pointer is off the beam, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"),
+        "pointer",
     ),
     "pointer-right-lean": MachineQuantity(
         "how far right the pointer moves per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
