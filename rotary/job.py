@@ -322,7 +322,7 @@ REMARKS: Final = {
     ("tolerances", "seam"): "largest gap or offset at a seam",
     ("tolerances", "seams_may_show"): "true if seams may show",
     ("tolerances", "closing_gap"): "the widest gap that your marks close, from the gap ladder",
-    ("tolerances", "closing_gap_u"): "how far off the closing gap can be",
+    ("tolerances", "closing_gap_u"): "how far off the closing gap can be, 2 times in 3",
     ("tolerances", "closing_gap_at"): "the settings that you marked the gap ladder with",
     ("tolerances", "fluence_low"): "the least energy per area that you accept on a slice, in % of the planned energy",
     ("tolerances", "fluence_high"): "the most energy per area that you accept on a slice, in % of the planned energy",

@@ -40,7 +40,7 @@ def size_words(name: str, drawn_mm: Size | None, marked_mm: Size, system: str = 
     >>> size_words("", (20.0, 10.0), (80.0, 40.0))
     'Drawn 20 × 10 mm, marked 80 × 40 mm on the item (4 times as large as drawn).'
     >>> size_words("", (20.0, 10.0), (20.0, 10.0))
-    "Marked 20 × 10 mm on the item, as large as drawn."
+    'Marked 20 × 10 mm on the item, as large as drawn.'
     >>> size_words("crest.svg", None, (25.4, 12.7), "in")
     'crest.svg: marked 1 × 0.5 in on the item. The file states no size, so check this size.'
     """

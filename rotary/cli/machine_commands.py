@@ -153,7 +153,7 @@ def record(
 
 
 def seam_test(job: NamedJob, sheet: PaperTo, from_: File | None = None, tape: Tape = 0.12, new: Begins = False) -> int:
-    """Make the drawing and the form of the seam test. With --from, read the form that you filled in.
+    """Make the drawing and the form of the seam test. With --from, read your form and save the correction.
 
     Example: rotary machine seam-test regatta-bottle --to seams
 

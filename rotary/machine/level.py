@@ -135,6 +135,12 @@ def _levelled_mm(made: Plan, apart_mm: float) -> tuple[float, float]:
     return low, high
 
 
+def focus_habit(above_mm: float, system: str = "mm") -> str:
+    """What a person does on every paper whose focus is this much above where it is set."""
+    way, by = "closer" if above_mm >= 0 else "further away", Sizes(system).length(abs(above_mm))
+    return f"No paper has this in its figures: whenever you focus, first move the lens {by} {way} from there."
+
+
 def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") -> tuple[str, ...]:
     """Where the head goes, with what stairs have told of the focal plane and a cross of the pointer."""
     says, length = [], Sizes(system).length
@@ -143,8 +149,8 @@ def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") ->
     if focus.measured is not None:
         says.append(
             f"The focus is {length(abs(focus.measured))} {'above' if focus.measured >= 0 else 'below'} where you set "
-            f"it (± {length(HOLDS_95 * focus.u)}). So that the focus is {length(height)} over the bed, set it to "
-            f"{length(height - focus.measured)}."
+            f"it (± {length(HOLDS_95 * focus.u)}): to have it at {length(height)} over the bed, set "
+            f"{length(height - focus.measured)}. {focus_habit(focus.measured, system)}"
         )
     else:
         says.append(
@@ -157,7 +163,7 @@ def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") ->
         across, along = right + lean * over, up + up_lean * over
         says.append(
             f"At the apex, {length(abs(over))} {'above' if over >= 0 else 'below'} the focus, the pointer is off the "
-            f"beam by {length(across, signed=True)} (+ to the right) and {length(along, signed=True)} (+ towards +Y): "
-            "add both numbers to what you measure with the pointer."
+            f"beam by {length(across, signed=True)} (+ towards +X) and {length(along, signed=True)} (+ towards +Y): "
+            "add both numbers to the X and Y that you measure with the pointer."
         )
     return tuple(says)

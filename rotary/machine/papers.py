@@ -70,7 +70,7 @@ def _places(tape: Tape, item: Item) -> tuple[Block, ...]:
         axis = dict(fields).get("axis", "")
         for name, value in fields:
             many = range(1, value.count("?") + 1)
-            seams = [f"seam {k}-{k + 1}{', turned back' * (name == 'back')}" for k in many]
+            seams = [f"seam {k}-{k + 1}{', second tape' * (name == 'back')}" for k in many]
             asked += (seams[1:] and seams) or [_asked(tape.name, name, axis).format(base=base, rim=rim) for _ in many]
         given |= {
             ("metal" if value in METALS else name.replace("_", " ")): COATINGS.get(value) or METALS.get(value, value)
@@ -95,9 +95,9 @@ _ASKED: Final[dict[tuple[str, str], str]] = {
     ("field", "measured"): "measured length",
     ("two-heights", "low"): "lower line",
     ("two-heights", "high"): "higher line",
-    ("pointer", "right"): "spot to the right",
+    ("pointer", "right"): "spot towards +X",
     ("pointer", "up"): "spot towards +Y",
-    ("pointer", "second_right"): "10 mm higher: to the right",
+    ("pointer", "second_right"): "10 mm higher: towards +X",
     ("pointer", "second_up"): "10 mm higher: towards +Y",
     ("edge", "off"): "rule, {rim} minus {base}",
     ("edge", "left"): "pointer, left side",

@@ -217,7 +217,7 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
     ]
     return (
         "Does your pointer shine beside the place that the beam marks? Then add this distance to the readings of both "
-        "crosses, and print this sheet again.",
+        f"crosses (subtract it if the pointer shines to the left, or nearer {base}), and print this sheet again.",
         f"The item sits {', '.join(filter(None, sits)) or 'as before'} (the turn may be "
         f"{math.degrees(u_turn):.3f}° off).",
         _turned_back(turn),

@@ -102,8 +102,8 @@ def _focus(v: _Named) -> tuple[str, str]:
         f"a slice's edge may lie up to {v['room_mm']:.2g} mm below its middle. Lower down it gets too little or too "
         f"much energy per area (you allow {100 * v['fluence_low_share']:.0f} to "
         f"{100 * v['fluence_high_share']:.0f} % of what the plan aims for)",
-        "use a lens with a longer focal length, move the lens further away, or accept a wider range of energy (under "
-        "tolerances)",
+        'use a lens with a longer focal length, enter a larger "lens away" (under fixed settings), or accept a wider '
+        "range of energy (under tolerances)",
     )
 
 

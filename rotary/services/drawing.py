@@ -57,6 +57,7 @@ def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", 
     from rotary.artwork.models import size_texts
     from rotary.errors import brief
     from rotary.exports import dxf_sheet
+    from rotary.papers.lines import clock
     from rotary.sentences.files import focus_with, run_with
     from rotary.services.files import slice_sheet, slice_times_s, with_file_facts
 
@@ -72,7 +73,7 @@ def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", 
     shown = with_file_facts(made, sheet, sheet.columns, sheet.middle_rad)
     times = slice_times_s(made, sheet)
     if times:
-        facts.append(f"One pass over all slices takes {sum(times):.3g} s.")
+        facts.append(f"One pass over all slices takes {clock(sum(times))}.")
         facts += _ink_told(made, rings)
     title = f'Sliced file of "{brief(made.job.artwork.name)}" for {brief(made.job.item.name)}'
     typed, notes = _typed_first(made, sheet.notes)

@@ -109,6 +109,7 @@ def record_reading(
     Raises UnknownName, Refused, FileTrouble.
     """
     from rotary.errors import listing, unknown_name
+    from rotary.machine.level import focus_habit
     from rotary.machine.quantities import QUANTITIES
     from rotary.machine.readings import KINDS, findings
     from rotary.machine.record import known
@@ -129,6 +130,8 @@ def record_reading(
     for finding in findings(reading):
         one = now[finding.quantity]
         lines += [f"{QUANTITIES[finding.quantity].says}: {known_text(one)}", *one.says]
+        if finding.quantity == "focus" and one.measured is not None:
+            lines.append(focus_habit(one.measured))
     return [*lines, f"saved in {path}"]
 
 

@@ -143,7 +143,7 @@ def test_a_machine_reads_back_from_its_file_as_it_was(tmp_path: Path) -> None:
         ),
         ({"kind": "stairs", "heights": ["0", "1"], "widths": [".05"]}, "widths", "one width"),
         ({"kind": "edge", "long": "50 mm", "off": "20 mm"}, "off", "crooked"),
-        ({"kind": "weight"}, "", "turn"),
+        ({"kind": "colour"}, "", "turn"),
     ],
 )
 def test_a_senseless_reading_is_refused_in_a_sentence(data: dict[str, Any], where: str, word: str) -> None:

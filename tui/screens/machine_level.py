@@ -193,7 +193,8 @@ class FocusPage(ReadingPage):
         "beside the line's height. If you marked at another height, type that height over the one shown. Leave the "
         "width empty if a line left no mark. Type at least four widths, better six.",
         "The narrowest line shows where the focus really is. F6 saves the focus lines. Plans for this machine then use "
-        "the focus, the depth of focus and the spot that you measured.",
+        "the depth of focus and the spot that you measured. The answer says how far to move the lens whenever you "
+        "focus.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:

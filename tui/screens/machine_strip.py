@@ -51,8 +51,8 @@ class StripPage(Page):
         "edge of one line to the lower edge of the other. Measure twice.",
         "F6 saves the correction. From then on rotary corrects every file for this item on this machine.",
         "Use paper masking tape, never vinyl: vinyl fumes are poisonous. Wear eyewear marked for your laser, switch "
-        "the extraction on, keep your hands clear of turning parts. Tape can smoulder: watch it. Follow local rules "
-        "and licensed practice first.",
+        "the extraction on, keep your hands clear of turning parts. Tape can smoulder: watch it. Local rules and "
+        "licensed experts come first.",
     )
 
     def __init__(self) -> None:
