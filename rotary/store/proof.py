@@ -24,7 +24,7 @@ class Standing:
             older = "" if self.sheet_kept else " by an older version: the sheet says if the proof still counts"
             return f"proven on {self.on}{older}"
         if self.state == "lapsed":
-            several = f" and {len(self.changed) - 1} more" if len(self.changed) > 1 else ""
+            several = f", {len(self.changed)} changes in all" if len(self.changed) > 1 else ""
             return f"was proven on {self.on}, but the proof no longer counts ({self.changed[0].text}{several})"
         return "not proven yet"
 
