@@ -197,6 +197,8 @@ SIDES: Final = {
 }
 """From where a slice comes up, and the direction in the program."""
 
+OTHER_SIDE: Final = {"right": "left", "left": "right", "back": "front", "front": "back"}
+
 _LENGTHS: Final = ("rim_at", "from_at", "base")
 _PLAIN: Final[dict[str, str]] = {
     "page_size": "The program must show the file as {value:.3f} × {high:.3f} mm.",
@@ -207,8 +209,8 @@ _PLAIN: Final[dict[str, str]] = {
     "end_stop": "Push {end} against a fixed stop.",
     "level": "Put nothing under the item: it lies as level as it can.",
     "field_middle": "Bring the place {at} from {end} under the middle of the field.",
-    "witness_marks": "The middle of the marks goes on top. Draw two pen crosses there, on tape, {at} and {rim_at} "
-    "from {end}.",
+    "witness_marks": "Marks' middle goes under the pointer. Draw two pen crosses there, on tape, {at} "
+    "and {rim_at} from {end}.",
     "turn_way": "Beam off: turn the item by hand, then slowly by motor. The next slice must come up from the {side}.",
     "corner_ticks": "Run the corner ticks at zero power, or on tape.",
     "size_shown": "The program must show the file as {value:.3f} × {high:.3f} mm.",
