@@ -118,7 +118,8 @@ def _start(plan: Plan, drawn: FileFacts) -> Iterator[ActionRow]:
     if item.handle is not None or item.weld_line is not None or item.flats:
         of = "flat" if item.flats else None
         angle = round(degrees(drawn.middle_rad), 3)
-        yield ActionRow(id="start_angle", value=angle, unit="°", of=of, sense="+ to the right")
+        rim = item.end_name("rim")
+        yield ActionRow(id="start_angle", value=angle, unit="°", of=of, end=rim, sense="+ to the right")
 
 
 def _focus(plan: Plan, drawn: FileFacts) -> Iterator[ActionRow]:

@@ -157,11 +157,13 @@ class _Texts:
         return f"Put a {length} shim {under}, {base} from the end that stays on the bed."
 
     def _start_angle(self, row: ActionRow) -> str:
+        angle, rim = float(row.value), end_words(row.end or "rim")
+        side = f"{abs(angle):g}° to the {'right' if angle > 0 else 'left'} of its front"
+        place = f"{side} (seen with {rim} up)" if angle else ""
         if row.of == "flat":
-            flat = f"the flat {row.value:g}° from its front ({row.sense})" if row.value else "its front flat (0°)"
+            flat = f"the flat {place}" if place else "its front flat (0°)"
             return f"Turn the item until {flat} lies level on top, under the middle of the field."
-        place = f"{row.value:g}° from its front ({row.sense})" if row.value else "its front (0°)"
-        return f"Turn the item until {place} lies under the middle of the field."
+        return f"Turn the item until {f'the place {place}' if place else 'its front (0°)'} lies under the middle of the field."
 
     def _focus(self, row: ActionRow) -> str:
         away = float(row.value)
