@@ -163,7 +163,8 @@ class _Texts:
         if row.of == "flat":
             flat = f"the flat {place}" if place else "its front flat (0°)"
             return f"Turn the item until {flat} lies level on top, under the middle of the field."
-        return f"Turn the item until {f'the place {place}' if place else 'its front (0°)'} lies under the middle of the field."
+        where = f"the place {place}" if place else "its front (0°)"
+        return f"Turn the item until {where} lies under the middle of the field."
 
     def _focus(self, row: ActionRow) -> str:
         away = float(row.value)

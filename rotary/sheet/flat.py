@@ -69,7 +69,8 @@ def flat_drawing(
     `on_flats` are the commands of each column of a faceted item, drawn for the machine already, where no map is
     needed. The page is as high as the split has it, or as the artwork needs. `trial` draws the files
     too that a coating is tried with. With `askew_rad` there is a file for each slice alone, all with the same page: the
-    item lies turned clockwise by so much under the head; `counts_back` numbers them from the last on. Raises NoPlan where it does not go on the item.
+    item lies turned clockwise by so much under the head; `counts_back` numbers them from the last on. Raises NoPlan
+    where it does not go on the item.
     """
     laser, name, split = setup.job.laser, setup.job.artwork.name, setup.split
     columns, file_slice_mm, stance, slit = len(on_flats) or split.slices, split.file_slice_mm, stance_of(setup), Slit()
