@@ -23,7 +23,7 @@ from rotary.artwork.sets import write_set
 from rotary.errors import Predicate, Refused, brief, refuse
 from rotary.examples import banner
 from rotary.files import write_whole
-from rotary.inscription.card import GOVERNS, inscription_sections
+from rotary.inscription.card import GOVERNS, flat_lies, inscription_sections
 from rotary.inscription.ink import ink_on_wall
 from rotary.inscription.legibility import MarkCheck, checks_of
 from rotary.inscription.paper import part_sheet
@@ -33,6 +33,7 @@ from rotary.job import Job
 from rotary.model import Model
 from rotary.papers.lines import title, wrapped
 from rotary.papers.model import Section
+from rotary.papers.sizes import Sizes
 from rotary.papers.text import text_lines
 from rotary.passes.plan.setting import PowerRung
 from rotary.plan import Plan, plan
@@ -295,7 +296,8 @@ class _Work:
         governs = "this name allows no more" if self.each_to_fit else "the longest name of the list allows no more"
         if facts.governs != "asked" or facts.letter_height_mm == self.asked_mm:
             governs = GOVERNS[facts.governs]
-        return inscription_sections(asked, facts, governs=governs, system=self.system)
+        begin = flat_lies(self.job, facts, Sizes(self.system)) if facts.around == "flats" else ""
+        return inscription_sections(asked, facts, governs=governs, system=self.system, begin=begin)
 
 
 class _Turned(_Work):
@@ -378,7 +380,9 @@ class _Faces(_Work):
         marking_s = ink / (setting.speed_mm_s * setting.line_spacing_mm) if setting is not None else None
         names = tuple(files)
         fullest = names[fullest_place([area_mm2(rings) for rings in shapes])]
-        faces = Files(first=fullest, whole=names[0], faces=names) if len(names) > 1 else Files(whole=names[0])
+        # Later items, bare metal and a known number of passes are tried on none.
+        first = fullest if self.plan.is_tried and not self.tried_on and len(names) > 1 else ""
+        faces = Files(first=first, whole=names[0], faces=names if len(names) > 1 else ())
         steps = self.plan.removal
         if self.tried_on:
             steps = steps.as_first_item()

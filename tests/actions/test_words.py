@@ -114,7 +114,9 @@ def _set_by_hand(row: ActionRow, system: str) -> list[str]:
         value = [] if row.id.startswith("focus") and row.value == 0 else [length(abs(float(row.value)), system)]
         return [*value, *(length(one, system) for one in more if one is not None)]
     if row.unit:
-        return [f"{row.value:g}°"]
+        # Only a place round the item has a side, which is said in words.
+        side = "left" if float(row.value) < 0 else "right"
+        return [f"{abs(float(row.value)):g}°", *([f"to the {side} of its front"] if row.value else [])]
     return [row.end] if row.end else []
 
 
