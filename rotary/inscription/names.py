@@ -199,7 +199,7 @@ def names(
     `made_by` plans each size. Raises Refused where no entry fits, FileTrouble.
     """
     refuse_full(folder, "list")
-    how = how or ListWish()
+    how, asked_mm = how or ListWish(), wish.letter_height_mm
     each_to_fit, sign, notes, beside, _ = how
     job, tell = job_for_depth(job, wish), progress or (lambda _: None)
     heights, misfits = found = sizes(job, wish, wanted, lambda share: tell(0.2 * share))
@@ -211,7 +211,7 @@ def names(
     same = None if each_to_fit else min(heights.values())
     with whole_folder(folder, "list", beside) as place_of_parts:
         turned = wish.around not in ("flats", "end")
-        work: _Work = (_Turned if turned else _Faces)(job, place_of_parts, made_by, how, wish.letter_height_mm)
+        work: _Work = (_Turned if turned else _Faces)(job, place_of_parts, made_by, how, asked_mm)
         entries = list(_written(wish, wanted, heights, same, work, tell))
         ordered = (*misfits, *(one for one in entries if one.state == "misfit"))
         cut = tuple(one for one in entries if one.state == "cut")
@@ -220,12 +220,7 @@ def names(
             misfits=len(ordered),
             height_mm=same,
             table=TABLE,
-            notes=(
-                *work.first_notes,
-                *list_time(work.planned, cut),
-                *notes,
-                *_notes(wanted, same, wish.letter_height_mm),
-            ),
+            notes=(*work.first_notes, *list_time(work.planned, cut), *notes, *_notes(wanted, same, asked_mm)),
         )
         cards = {"sheet": [one.card for one in made.entries]}
         write_whole(place_of_parts / TABLE, table_bytes(made.entries, sign, more=cards))
