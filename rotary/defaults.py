@@ -49,6 +49,9 @@ DEFAULTS: Final[dict[str, dict[str, Any]]] = {
     "depth": {"resolution": 1.0, "ignored": False},
 }  # fmt: skip
 
+STEP_FIGURES: Final = ("gear_ratio", "full_steps", "microsteps")
+"""Their product is the steps per turn of a chuck or roller. An item turns wrongly where one of them is only assumed."""
+
 ON_TURNED_MM: Final = 0.05
 ON_A_WALL_MM: Final = 0.15
 BY_TAPE_MM: Final = 0.5 / pi

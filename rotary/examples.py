@@ -57,7 +57,7 @@ def state_words(state: str, is_example: bool) -> str:
     >>> state_words("ready", False), state_words("ready", True), state_words("test first", True)
     ('READY', 'EXAMPLE ONLY', 'TEST FIRST')
     """
-    return EXAMPLE_ONLY if is_example and state in ("ready", "proven") else state.upper()
+    return EXAMPLE_ONLY if is_example and state == "ready" else state.upper()
 
 
 @lru_cache(maxsize=1)

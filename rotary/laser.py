@@ -195,8 +195,7 @@ def _spot_faults(laser: LaserAndLens, spot_um: float, rayleigh_mm: float) -> Ite
         yield Fault(
             "laser.rayleigh",
             f"a spot of {spot_um:.3g} µm can't stay narrow for {rayleigh_mm:g} mm, only for {longest:.3g} mm: as the "
-            "depth of "
-            "focus write the distance from the focus at which the spot's area has doubled.",
+            "depth of focus write the distance from the focus at which the spot's area has doubled.",
         )
 
 

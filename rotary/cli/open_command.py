@@ -21,6 +21,8 @@ NO_SCREEN: Final = f"the screen can't open, because {{}} is not installed: insta
 NO_QUESTIONS: Final = "rotary can't ask questions, because {} is not installed: install rotary again"
 ZSH_CALLS_IT: Final = 'if [ "$funcstack[1]" = _rotary ]; then _rotary "$@"; else compdef _rotary rotary; fi\n'
 """The shell takes the script in a file that is called as its function, or sourced."""
+BASH_TAKES_FILES: Final = "complete -o default -F _rotary rotary\n"
+"""Where no word fits, a job file may."""
 NO_BROWSER: Final = "a screen in the browser needs {}, which is not installed: write pip install 'rotary[browser]'"
 
 
@@ -74,8 +76,7 @@ def completion(shell: Annotated[Literal["bash", "zsh", "fish"], CHOICE], /) -> i
     script = tree().generate_completion(shell=shell)
     if shell == "zsh":
         script = script.replace("_cyclopts_rotary", "_rotary") + ZSH_CALLS_IT
-    # Where no word fits, a job file may.
-    return say(script.replace("complete -F _rotary", "complete -o default -F _rotary"))
+    return say(script + BASH_TAKES_FILES if shell == "bash" else script)
 
 
 def open_(
@@ -105,8 +106,7 @@ def open_(
         raise BadArgument(f"the screen needs a terminal. For plain text, {LINES}")
     if ask and (sys.stdin is None or sys.stdout is None):
         raise FileTrouble(
-            "rotary can't ask you here, for nothing shows its questions or takes answers: start rotary open --ask in a "
-            "terminal, or send answers from a file"
+            "rotary can't ask you questions here: start rotary open --ask in a terminal, or send answers from a file"
         )
     named = NamedJob(name=job or "-", store=store, inches=inches)
     path = named.path if job else None

@@ -147,7 +147,7 @@ def proven(profile: RunJob, version: Version = None) -> int:
         output.complain(str(none))
         return output.NO_PASSES
     assert done.saved is not None
-    return output.report_saved(done.saved, "marked proven,")
+    return output.report_saved(done.saved, "marked proven as")
 
 
 def note(profile: Stored, text: Annotated[Text, Parameter(name="TEXT")], /) -> int:
@@ -246,18 +246,18 @@ def compare(
     changes = core.changes.profile_changes(one.profile, other.profile, "in" if inches else "mm")
     was, now = (f'"{shown.profile.saved.name}" version {shown.label}' for shown in (one, other))
     title = f"What changed from {was} to {now}:"
-    lines = [f"  {line}" for line in core.changes.change_lines(changes)] or ["  the two are alike"]
+    lines = [f"  {line}" for line in core.changes.change_lines(changes)] or ["  both versions are alike"]
     return output.answer(json, [change._asdict() for change in changes], [title, *lines])
 
 
 def restore(profile: Stored, /, *, version: Annotated[str | None, OLDER] = None) -> int:
-    """With --version, make an older version the newest. Without, bring a deleted job back from the bin.
+    """With --version, make an older version the newest. Without --version, bring a deleted job back from the bin.
 
     Example: rotary profile restore "regatta bottle" --version 2
     """
     if version is not None:
         return output.report_saved(
-            core.history.restore(profile.home, version), f"version {version} is the newest again:"
+            core.history.restore(profile.home, version), f"version {version} is now the newest, as"
         )
     return output.report(
         [f"brought back from the bin: {core.history.restore_from_bin(profile.name, profile.profiles)}"]

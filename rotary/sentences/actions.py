@@ -6,7 +6,7 @@ from typing import Final
 from rotary.actions.files import WORDS
 from rotary.actions.models import ActionCaution, ActionRow, Actions, Step, Verdict, kind_of
 from rotary.errors import counted
-from rotary.examples import BANNER, EXAMPLE_ONLY, state_words
+from rotary.examples import BANNER, state_words
 from rotary.papers.sizes import Sizes
 from rotary.sentences.artwork import distortion_text
 from rotary.sentences.cautions import SOURCES, CautionText
@@ -169,7 +169,7 @@ class _Texts:
     def _focus(self, row: ActionRow) -> str:
         away = float(row.value)
         low, high = self.mm(row.from_at or 0.0), self.mm(row.rim_at or 0.0)
-        part = f"For {row.about}, {low} to {high} from {end_words(row.end)}: " if row.about else ""
+        part = f"For the files named {row.about}, {low} to {high} from {end_words(row.end)}: " if row.about else ""
         move = (
             f"then move the lens {self.mm(abs(away))} {'AWAY' if away > 0 else 'CLOSER'}"
             if away
@@ -228,7 +228,7 @@ def verdict_text(verdict: Verdict, steps: tuple[Step, ...], sizes: Sizes) -> str
     """How the job stands, in one line; why comes right after."""
     stands = state_words(verdict.state, verdict.example)
     if verdict.example:
-        stands = BANNER if stands == EXAMPLE_ONLY else f"{BANNER}. {stands}"
+        stands = BANNER if verdict.state == "ready" else f"{BANNER}. {stands}"
     return f"{stands}. {reasons_text(verdict, steps, sizes)}".strip()
 
 
@@ -303,7 +303,7 @@ STEPS: Final[dict[str, str]] = {
     "fill": "{value}.",
     "other_coating": "Choose an item with another coating.",
     "own_laser": "Enter your own laser and lens: {minutes}.",
-    "enter_steps": "Enter gear ratio, full steps and microsteps of your chuck, or do the full-turn test: {minutes}.",
+    "enter_steps": "Enter your gear ratio, full steps and microsteps: {minutes}.",
     "turn_test": "Do the full-turn test and enter the gap that you measure: {minutes}.",
     "measure_height": "Measure the diameter{heights} from {end} too, for better seams. You then know the diameter to "
     "{then} mm instead of {now} mm: {minutes}.",

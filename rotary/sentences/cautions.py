@@ -26,35 +26,31 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "eyes_steady": (
         "Your other lasers: their eyewear is worked out for a steady beam. A pulsed laser may need a higher OD: ask "
-        "its "
-        "maker.",
+        "its maker.",
         "Another laser is pulsed? Ask its maker for the OD.",
     ),
     "eyes_figures": (
         "These eye figures are only a check: your laser safety officer and the marks on the eyewear decide. Where "
-        "rules "
-        "differ, you see the stricter number. Is your eyewear marked by another standard than EN 207? Then let the "
-        "officer compare the marks.",
+        "rules differ, you see the stricter number. Is your eyewear marked by another standard than EN 207? Then let "
+        "the officer compare the marks.",
         "Eye figures are only a check: your laser safety officer and the marks on the eyewear decide. Marks of another "
         "standard than EN 207: let the officer compare them.",
     ),
     "example_laser": (
-        "The laser at {wavelength_nm:g} nm is only an example, so no eyewear is checked for it. If you own this "
-        "laser, enter it "
-        "under a name of your own.",
+        "The laser at {wavelength_nm:g} nm is only an example, so no eyewear is checked for it. If you own this laser, "
+        "enter it under a name of your own.",
         "The laser at {wavelength_nm:g} nm is only an example, so no eyewear is checked for it.",
     ),
     "example_eyewear": ("The example eyewear protects nobody: enter your own.", ""),
     "enclosure": (
-        "Close the interlocked enclosure first, eyewear comes second: curved polished metal throws the beam sideways, "
-        "and a beam that misses the item hits bed and rollers. Never defeat an interlock. Laser off before you open "
-        "it.",
+        "Close the interlocked enclosure first, eyewear second: curved polished metal throws the beam sideways, and a "
+        "beam that misses the item hits bed and rollers. Never defeat an interlock. Laser off before you open the "
+        "enclosure.",
         "",
     ),
     "stay": (
         "Stay with the machine while it marks, and keep a CO2 extinguisher at hand. No isopropyl on a hot item or in "
-        "the "
-        "enclosure.",
+        "the enclosure.",
         "Stay with the machine, keep a CO2 extinguisher at hand. No isopropyl on hot items or in the enclosure.",
     ),
     "pointer": (
@@ -70,7 +66,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "licence to those who hold one.",
         "Local rules, the machine's manual and licensed experts come first.",
     ),
-    "coating_refused": ("Do not mark. {coating}: {refused}.", ""),
+    "coating_refused": ("Do not mark this coating ({coating}): {refused}.", ""),
     "coating_fume": (
         "Extract fumes at the mark through a particle filter (HEPA H13), then activated carbon. Air the room. Let the "
         "enclosure clear before you open it. {fume}.",
@@ -115,8 +111,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "brass_zinc_lead": (
         "Brass gives off zinc oxide, which causes metal fume fever. Free-cutting brass also gives off lead: "
-        f"{_EXTRACT}, wash hands, no food "
-        "in the room.",
+        f"{_EXTRACT}, wash hands, no food in the room.",
         f"Brass gives off zinc oxide and lead: {_EXTRACT}, wash hands, no food in the room.",
     ),
     "copper_fume": (
@@ -128,10 +123,8 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "A solid part stays hot: hold the back of your hand near it first.",
     ),
     "vessel": (
-        "Take the lid off. Empty and dry the item. Don't mark an item whose vacuum jacket rattles or is dented: "
-        "liquid trapped in the "
-        "jacket "
-        "may burst it when heated. Cutting through the outer wall ruins the item.",
+        "Take the lid off. Empty and dry the item. Don't mark an item whose vacuum jacket rattles or is dented: liquid "
+        "trapped in the jacket may burst it when heated. Cutting through the outer wall ruins the item.",
         "Lid off, item empty and dry. If its vacuum jacket rattles or is dented, don't mark: it may burst.",
     ),
     "dry_turn": (

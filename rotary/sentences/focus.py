@@ -84,7 +84,7 @@ def _meets_head(plan: Plan) -> str:
 def _setting_fills(plan: Plan) -> str:
     sharp, item = plan.focus, plan.job.item
     return (
-        "Set the lens more exactly, or move it further away. The surface may lie only "
+        'Set the lens more exactly, or enter a larger "lens away" (under fixed settings). The surface may lie only '
         f"{sharp.allowed_high_mm - sharp.allowed_low_mm:.2g} mm higher or lower in all, and setting the lens "
         f"(±{plan.job.tolerances.focus_mm:g} mm) and the item's runout ({item.runout_mm:g} mm) use up all of it."
     )
@@ -96,8 +96,7 @@ def _oval(plan: Plan) -> str:
     seams = f" Seams may be off by {off_um:.2g} µm." if cut.inked_slices > 1 else ""
     return (
         f"The item is oval by {oval_mm:.2g} mm: as it turns, the wall moves {oval_mm / 2:.2g} mm to and from the "
-        f"lens.{seams} The "
-        "plan allows for it."
+        f"lens.{seams} The plan allows for it."
     )
 
 

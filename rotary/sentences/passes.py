@@ -60,12 +60,13 @@ def first_line(plan: Plan, tabbed: bool = False) -> str:
         says = f"{how[0].upper()}{how[1:]}: {clean}."
     else:
         patch = "another test patch" if steps.readings else "a test patch"
-        says = f"{'In doubt: ' * (not tabbed)}{clean}. Mark {patch} first. Then {how}."
-    return f"{_after(steps.readings, 'reading')}{says}"
+        says = f"{clean}. Mark {patch} first. Then {how}."
+    return f"{_after(steps.readings, 'reading', steps.in_doubt and not tabbed)}{says}"
 
 
-def _after(readings: int, what: str) -> str:
-    return f"After {_counted(readings, what)}: " if readings else ""
+def _after(readings: int, what: str, in_doubt: bool = False) -> str:
+    after = f"{'In doubt after' if in_doubt else 'After'} {_counted(readings, what)}: "
+    return after if readings else "In doubt: " * in_doubt
 
 
 def _counted(number: int, what: str) -> str:
@@ -183,8 +184,7 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "items even sooner).",
     "heat_no_limit": "Heat is no limit here: the part is thick or solid.",
     "hotter_than_wished": "Let the item cool between slices: the wall may reach {wall_c:.0f} °C, although you asked "
-    "for "
-    "{wish_c:.0f} °C at most. Cooler settings have worse odds.",
+    "for {wish_c:.0f} °C at most. Cooler settings have worse odds.",
     "cool_costs": "The plan keeps the wall under {wish_c:.0f} °C. That takes {times:.1f} times as long as the quickest "
     "way, which heats the wall to {quick_c:.0f} °C.",
     "bleached": "This film is bleached, not lifted. Clean means white or silver with the film unbroken. Engraved "

@@ -111,7 +111,10 @@ def _next_items(actions: Actions) -> tuple[str, ...]:
     every = "every part at its own focus" if files.zones else files.whole
     # What the second slice needs is for the rest, of this item and of others.
     numbers = "of the second slice" if files.second else "that you noted"
-    return (f"Next items: import {every}. Type the power and passes {numbers}.",) if every else ()
+    how = f"Type the power and passes {numbers}"
+    if run.order == "all round":
+        how = f"Run {'each' if files.zones else 'it'} all round in the same way"
+    return (f"Next items: import {every}. {how}.",) if every else ()
 
 
 def _singly(actions: Actions) -> RunParts:
@@ -140,11 +143,12 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
         first.passes > 1
     )
     lines += [
-        # Told with its count: nobody turns the power up while passes at the one before are left.
-        f"Coated after {_passes(before.passes)}: type {rung.power:g} % power, mark 1, look."
+        # Told with its count and power: nobody turns the power up while passes at the one before are left.
+        f"Coated after {_passes(before.passes)} at {before.power:g} %: type {rung.power:g} %, mark 1, look."
         for before, rung in pairwise(rungs)
     ]
-    left = f"Coated after {_passes(rungs[-1].passes)}: stop and mark a test patch."
+    last = rungs[-1]
+    left = f"Coated after {_passes(last.passes)} at {last.power:g} %: stop and mark a test patch."
     return RunParts(
         first=(*starts, *lines, left, RESIDUE if run.last_pass else RESIDUE_ALONE),
         stop=DULL,
@@ -208,8 +212,7 @@ def _others(run: RunActions) -> tuple[str, ...]:
     if run.order == "all round":
         lines.append(
             f"All others: import {files.rest}. Type the power of {whose} and 1 pass. Run the file all round as many "
-            "times "
-            f"as you counted.{_between_rounds(run)}"
+            f"times as you counted.{_between_rounds(run)}"
         )
         lines += [ALL_ROUND_LAST] if last else []
     else:
@@ -222,10 +225,8 @@ def _others(run: RunActions) -> tuple[str, ...]:
         if last and last.when == "after all":
             lines.append(ALL_ROUND_LAST)
     if others := [name for name in files.zones if name not in ("", files.whole)]:
-        lines.append(
-            f"Other parts: focus anew for each, import {', '.join(others)}. Type the same power and passes"
-            f"{_and_last(last, 'mark ')}."
-        )
+        how = "Run each all round in the same way" if run.order == "all round" else "Type the same power and passes"
+        lines.append(f"Other parts: focus anew for each, import {', '.join(others)}. {how}{_and_last(last, 'mark ')}.")
     return tuple(lines)
 
 

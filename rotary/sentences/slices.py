@@ -40,8 +40,8 @@ _MEASURE: Final = {
 
 
 _TURN_TEST: Final = (
-    "do the full-turn test (mark a tick, turn once, mark again), then enter the gap between the ticks under full-turn "
-    "ticks"
+    "do the full-turn test (mark a tick, turn once, mark again), then enter the gap between the ticks under "
+    '"full-turn ticks"'
 )
 
 
@@ -102,8 +102,8 @@ def _focus(v: _Named) -> tuple[str, str]:
         f"a slice's edge may lie up to {v['room_mm']:.2g} mm below its middle. Lower down it gets too little or too "
         f"much energy per area (you allow {100 * v['fluence_low_share']:.0f} to "
         f"{100 * v['fluence_high_share']:.0f} % of what the plan aims for)",
-        "use a lens with a longer focal length, move the lens further away, or accept a wider range of energy (under "
-        "tolerances)",
+        'use a lens with a longer focal length, enter a larger "lens away" (under fixed settings), or accept a wider '
+        "range of energy (under tolerances)",
     )
 
 
@@ -113,8 +113,7 @@ def _incidence(v: _Named) -> tuple[str, str]:
         f"you allow the beam to hit the wall up to {math.degrees(angle):.0f}° off square. Beyond that marks get faint "
         "and wide",
         f"{'level the item, or ' * v['levelling_helps']}enter a larger beam angle (under tolerances): marks get "
-        "fainter at the "
-        "edges of slices",
+        "fainter at the edges of slices",
     )
 
 
@@ -123,8 +122,7 @@ def _seam_plain(v: _Named) -> tuple[str, str]:
     if v["apart_mm"]:
         why = (
             f"flat slices fit a wall of one radius, here {v['radius_mm']:.4g} mm. Where the radius is larger or "
-            "smaller "
-            f"(by up to {v['apart_mm']:.2g} mm), seams gap or overlap"
+            f"smaller (by up to {v['apart_mm']:.2g} mm), seams gap or overlap"
         )
     # Where the beliefs about the inputs cost most, redrawing would not help.
     cure = (
@@ -141,12 +139,9 @@ def _seam_sheet(v: _Named) -> tuple[str, str]:
     source = (" (as entered)" if v["diameter_given"] else " (as measured)") if "diameter_given" in v else ""
     return (
         f"seams depend on numbers that are never exact. The diameter may be off by {v['diameter_mm']:.2g} mm{source}, "
-        "the lens's height "
-        "by "
-        f"{v['height_mm']:.2g} mm, the field's scale by {100 * v['field_scale_share']:.2g} %, the pupil heights "
-        "(where the mirrors turn the beam) by "
-        f"{100 * v['pupil_share']:.2g} %, the axis by {v['offset_mm']:.2g} mm. For seams the {largest} matters most. "
-        f"You accept {_um(v['seam_mm'])} at a seam",
+        f"the lens's height by {v['height_mm']:.2g} mm, the field's scale by {100 * v['field_scale_share']:.2g} %, the "
+        f"pupil heights (where the mirrors turn the beam) by {100 * v['pupil_share']:.2g} %, the axis by "
+        f"{v['offset_mm']:.2g} mm. For seams the {largest} matters most. You accept {_um(v['seam_mm'])} at a seam",
         f"{cure}, or do the seam test",
     )
 
@@ -166,8 +161,7 @@ def _drive(v: _Named) -> tuple[str, str]:
     believed = "as tested" if v.get("tested") else f"up to {_um(v['stop_mm'])} off on the artwork, not tested yet"
     return (
         f"one turn may be {100 * v['scale_share']:.2g} % too long or too short ({v['scale_source']}). The motor never "
-        f"stops exactly ({believed}). Because of that the worst seam may open by {_um(v['stops_mm'])}"
-        f"{no_cure}",
+        f"stops exactly ({believed}). Because of that the worst seam may open by {_um(v['stops_mm'])}{no_cure}",
         ticks if not by_stops else f"{ticks}. Then {gear}" if by_scale else gear,
     )
 
@@ -249,9 +243,9 @@ def _whole_cycles(v: _Named) -> str:
     if not v["whole"]:
         said = f"No slice that turns the motor by whole cycles (a multiple of {v['cycle_mm']:.3g} mm) fits here"
         return f"{said}, or the motor test found no gain."
-    cycles = "a whole cycle" if v["cycles"] == 1 else f"{v['cycles']} whole cycles"
-    claim = "" if v["tested"] else ": there a motor can stop more exactly. Do the motor test: it shows if yours does"
-    return f"Each slice of {v['width_mm']:.3g} mm turns the motor by {cycles}{claim}."
+    claim = "" if v["tested"] else " Then a motor can stop more exactly. Do the motor test to see if yours does."
+    turn = f"turns the motor by {v['cycles']} whole cycle{'s' * (v['cycles'] != 1)} (of 4 full steps in most motors)"
+    return f"Each slice of {v['width_mm']:.3g} mm {turn}.{claim}"
 
 
 def _flat_would_do(v: _Named) -> str:
@@ -262,10 +256,8 @@ def _flat_would_do(v: _Named) -> str:
 def _typed_off(v: _Named) -> str:
     decimals = "one decimal" if v["decimals"] == 1 else f"{v['decimals'] or 'no'} decimals"
     return (
-        f"Rounding alone puts seams up to {1000 * v['off_mm']:.0f} µm off: numbers with {decimals} can't fit "
-        "these slices. "
-        "Type more decimals if your program takes them"
-        f"{', or use a sliced file' * v['sheet_helps']}."
+        f"Rounding alone puts seams up to {1000 * v['off_mm']:.0f} µm off: numbers with {decimals} can't fit these "
+        f"slices. Type more decimals if your program takes them{', or use a sliced file' * v['sheet_helps']}."
     )
 
 
@@ -295,9 +287,10 @@ def _sheet_wider(v: _Named) -> str:
 def _drawn_larger(v: _Named) -> str:
     wide, high = v["wide_share"], v["high_share"]
     return (
-        f"Import the flat file as it is: it is drawn {wide:.4f} times as wide, {high:.4f} times as high. Otherwise the "
-        f"artwork would come out {_off(1 / wide - 1, 'wide', 'narrow')}, {_off(1 / high - 1, 'high', 'low')}, because "
-        f"the beam leans{' and by the field that you measured' * v['measured']}."
+        f"Import the flat file as it is: it is drawn at {100 * wide:.2f} % of its true width and {100 * high:.2f} % of "
+        f"its true height. Otherwise the artwork would come out {_off(1 / wide - 1, 'wide', 'narrow')}, "
+        f"{_off(1 / high - 1, 'high', 'low')}, because the beam leans"
+        f"{' and because of the field that you measured' * v['measured']}."
     )
 
 
@@ -311,8 +304,8 @@ def _inexact(v: _Named) -> str:
         sense = "too far" if v["left_steps"] > 0 else "too short"
         left = f"all slices together turn {abs(v['left_steps']):.0f} steps {sense} ({abs(v['left_mm']):.3g} mm)"
     return (
-        f"No number you can type gives exactly {v['steps']} steps: with this number {left}. Use more decimals, or "
-        "another way to enter the rotary in your program."
+        f"No number you can type gives exactly {v['steps']} steps: with the planned number {left}. Use more decimals, "
+        "or another way to enter the rotary in your program."
     )
 
 

@@ -126,8 +126,7 @@ def _freedom(order: SheetOrder, wall: Rings, first: float, turn: int) -> tuple[f
         raise no_plan(
             "artwork.width",
             f"the artwork reaches from {degrees[0]:g} to {degrees[1]:g} degrees round the item, but the slices only "
-            "from "
-            f"{degrees[2]:g} to {degrees[3]:g}: write the width and height that the artwork really has.",
+            f"from {degrees[2]:g} to {degrees[3]:g}: write the width and height that the artwork really has.",
         )
     return min(0.0, max(-half, right - last)), max(0.0, min(half, left - first)), seams[2:-2]
 

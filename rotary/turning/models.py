@@ -1,6 +1,6 @@
 """What is asked about a drive, and what comes out of it."""
 
-from typing import Annotated, Final, Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
@@ -20,10 +20,6 @@ class TickReading(Model):
 
 
 MotorKind = Literal["two-phase", "three-phase", "closed-loop", "unknown"]
-
-
-STEP_FIGURES: Final = ("gear_ratio", "full_steps", "microsteps")
-"""Their product is the steps per turn of a chuck or roller. An item turns wrongly where one of them is only assumed."""
 
 
 class _Motor(Model):

@@ -19,15 +19,14 @@ from rotary.actions.verdict import (
     verdict_of,
 )
 from rotary.errors import Fault, Refused
-from rotary.job import Job, job_from_data, job_from_text, job_text
+from rotary.job import Job, job_from_data
 from rotary.passes.beliefs.draws import material_for
 from rotary.passes.plan.removal import usual_light
 from rotary.passes.plan.typed_settings import grid_from
 from rotary.passes.plan.window import Passes, passes
 from rotary.plan import Plan, plan
 from rotary.program import Program
-from rotary.sentences.actions import step_text, with_words
-from rotary.turning.models import STEP_FIGURES, Chuck, TickReading
+from rotary.sentences.actions import step_text
 from tests.actions.cases import EACH, JOBS, plan_of
 from tests.actions.written import in_words
 
@@ -91,24 +90,6 @@ def test_a_coating_that_must_not_be_marked_is_not_ready() -> None:
     actions = actions_of(refused)
     assert not actions.rows
     assert "coating_refused" in [one.id for one in actions.cautions]
-
-
-@pytest.mark.parametrize("left_out", ["gear_ratio", "full_steps", "microsteps"])
-def test_steps_of_a_chuck_that_nobody_entered_are_said_to_be_assumed(left_out: str) -> None:
-    """Each of them can be wrong and turn the item wrongly: the verdict says so until it is entered, though as usual,
-    or until a full turn was measured; a job file keeps what is open."""
-    job = JOBS[COATED]
-    figures = job.turning.model_dump(include=set(STEP_FIGURES) - {left_out})
-    assumed = job.model_copy(update={"turning": Chuck(axis_height_mm=90.0, **figures)})
-    made = plan(job_from_text(job_text(assumed)))
-    actions = with_words(actions_of(made), ())
-    assert actions.verdict.state == "test first"
-    assert f"Steps per turn: {made.turning.nominal_steps_per_turn:g} assumed." in actions.verdict.text
-    assert (actions.steps[0].id, actions.steps[0].where) == ("enter_steps", f"turning.{left_out}")
-    known = made.job.turning.model_copy(update={"ticks": (TickReading(gap_mm=0.0, at_mm=60.0),)})
-    for turning in (Chuck(axis_height_mm=90.0, **figures, **{left_out: getattr(made.job.turning, left_out)}), known):
-        entered = plan(made.job.model_copy(update={"turning": turning}))
-        assert "steps_assumed" not in verdict_of(entered).reasons
 
 
 def test_a_turn_that_nobody_measured_comes_first() -> None:

@@ -139,13 +139,13 @@ def test_the_run_says_all_that_is_run(name: str) -> None:
         assert places == sorted(places)
     assert all(one in text for one in run.files.zones if one != run.files.whole)
     if not is_known:
-        first = run.rungs[0]
+        first, *_, last = (*run.rungs, run.rungs[-1])
         assert (f"At most {first.passes} passes at {first.power:g} %" in text) == (first.passes > 1)
         assert all(
-            f"Coated after {counted(before.passes, 'pass')}: type {rung.power:g} % power, mark 1, look." in text
+            f"Coated after {counted(before.passes, 'pass')} at {before.power:g} %: type {rung.power:g} %, mark" in text
             for before, rung in pairwise(run.rungs)
         )
-        assert f"Coated after {counted(run.rungs[-1].passes, 'pass')}: stop and mark a test patch." in text
+        assert f"Coated after {counted(last.passes, 'pass')} at {last.power:g} %: stop and mark a test patch." in text
     else:
         assert re.search(rf"\b{run.counted or run.rungs[0].passes}\b", text) or "two fills" in text
     assert ("last pass" in text.lower()) == (run.last_pass is not None)
@@ -182,8 +182,18 @@ def test_the_next_item_comes_after_the_last_look_at_this_one(name: str) -> None:
     run = words_of(name).run
     *before, last = run.texts
     assert last.startswith("Next items: ")
-    assert ("passes of the second slice" in last) == bool(run.files.second)
+    known = "all round in the same way" if run.order == "all round" else "passes of the second slice"
+    assert (known in last) == bool(run.files.second)
     assert not [text for text in before if text.startswith("Next items")]
+
+
+def test_next_items_are_run_all_round_where_this_one_was() -> None:
+    """A program that turns after every pass is given 1 pass and run again, never the number that was counted."""
+    actions = words_of("chuck, straight")
+    round_ = actions.run.model_copy(update={"order": "all round"})
+    *_, last = run_texts(actions.model_copy(update={"run": round_}))
+    assert last.startswith("Next items: ")
+    assert last.endswith(". Run it all round in the same way.")
 
 
 @pytest.mark.parametrize("name", ["one slice", "counted, one slice"])

@@ -269,23 +269,6 @@ def test_what_small_programs_write_is_read(data: bytes) -> None:
     assert area_mm2(read_artwork(data).ink) == pytest.approx(100)
 
 
-NO_HEADER = b"0\nSECTION\n2\nENTITIES\n%s\n0\nENDSEC\n0\nEOF\n"
-CIRCLE = NO_HEADER % b"0\nCIRCLE\n8\n0\n10\n0\n20\n0\n40\n12"
-HOOK = NO_HEADER % b"0\nLINE\n8\n0\n10\n0\n20\n0\n11\n0.5\n21\n0\n0\nLINE\n8\n0\n10\n2\n20\n0\n11\n2\n21\n2"
-
-
-def test_a_file_that_names_no_unit_asks_for_it() -> None:
-    """Without a header, or with $INSUNITS 0 (unitless, by the DXF reference), no unit is guessed: not metres either."""
-    unitless = dxf(lambda space: space.add_circle((0, 0), 12), unit=0)
-    for data in (CIRCLE, unitless):
-        with pytest.raises(Refused, match="does not say its unit: choose mm or in as its unit"):
-            read_artwork(data)
-        assert read_artwork(data, DrawingReading(unit="mm")).width_mm == pytest.approx(24)
-        assert not read_artwork(data, DrawingReading(width_mm=60)).size_stated
-    with pytest.raises(Refused, match=r"1.5 of its units apart: close that gap. The file names no unit"):
-        read_artwork(HOOK, DrawingReading(width_mm=60))
-
-
 def test_ends_that_lie_far_apart_are_not_offered_to_be_closed() -> None:
     """Closing gaps of millimetres would join what was never meant to meet."""
     cross = plain_dxf("0 LINE 8 0 10 0 20 0 11 10 21 10 0 LINE 8 0 10 0 20 10 11 10 21 0")

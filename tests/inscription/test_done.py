@@ -13,7 +13,8 @@ from rotary.errors import FileTrouble, Taken
 from rotary.inscription import files
 from rotary.inscription.face import Face, FaceForecast, on_face
 from rotary.inscription.files import write_inscription
-from rotary.inscription.names import ListRow, from_list, names
+from rotary.inscription.lists import ListRow, from_list
+from rotary.inscription.names import names
 from rotary.inscription.work import part_plan, size
 from rotary.item import Item
 from rotary.job import Job, job_from_file

@@ -347,5 +347,5 @@ def test_artwork_that_needs_more_turning_than_the_handle_leaves_is_refused() -> 
             found = split(ready, 0.0)
             assert (found.inked_slices - 1) / 2 * found.index_angle_rad <= reach
         else:
-            with pytest.raises(NoPlan, match="only -17° to 17° are free"):
+            with pytest.raises(NoPlan, match="can turn only from -17° to 17°"):
                 split(ready, 0.0)

@@ -24,8 +24,6 @@ from tui.drawings.words import wrapped
 from tui.form.job_form import Session
 from tui.form.placement import piece_at, put_piece
 
-from .conftest import Desk
-
 STAR = '<svg width="30mm" height="30mm" viewBox="0 0 30 30"><path d="M15 1 20 28 1 10h28L10 28z"/></svg>'
 
 
@@ -316,47 +314,6 @@ def test_a_drawing_gives_an_empty_job_its_frame() -> None:
     put_piece(session, "drawing", "crest.svg", None, (30.0, 20.0))
     # Nobody has said where: half way up, to begin with.
     assert session.value("artwork.centre") == 47.5
-
-
-PAGE = '<svg xmlns="http://www.w3.org/2000/svg" {} viewBox="0 0 42 24"><path d="M0 0h42v4h-42zM0 20h42v4h-42z"/></svg>'
-
-
-async def test_a_drawing_that_is_named_fills_in_its_own_size(
-    desk: Desk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Typed, in the person's units, as a change of its own that Undo takes back for good; what is typed stays, the
-    other side follows its proportions, and a drawing without a size in real units fills in nothing."""
-    (tmp_path / "oars.svg").write_text(PAGE.format('width="42mm" height="24mm"'), "utf-8")
-    (tmp_path / "dots.svg").write_text(PAGE.format('width="42" height="24"'), "utf-8")
-    blank = {"item": {"measurements": [{"at": "0 mm"}, {"at": ""}]}, "artwork": {"pieces": [{}]}}
-
-    def sides() -> tuple[str, str]:
-        return person.session.text("artwork.width"), person.session.text("artwork.height")
-
-    async with desk(80, 24, blank, beside=tmp_path) as person:
-        person.go("artwork.pieces.0.file")
-        await person.write("oars.svg")
-        await person.until(lambda: sides() == ("42 mm", "24 mm"))
-        await person.press("f7")
-        assert sides() == ("", "")
-        assert person.session.text("artwork.pieces.0.file") == "oars.svg"
-        person.session.edit("artwork.width", "21 mm")
-        person.session.edit("artwork.pieces.0.file", "")
-        person.app.desk.refresh_all()
-        person.go("artwork.pieces.0.file")
-        await person.write("oars.svg")
-        await person.until(lambda: sides() == ("21 mm", "12 mm"))
-        person.session.edit_all({f"artwork.{side}": "" for side in ("width", "height")})
-        person.session.edit("artwork.pieces.0.file", "dots.sv")
-        person.app.desk.refresh_all()
-        work, taken = person.app.desk.work, list[str]()
-        take = work._take_size
-        monkeypatch.setattr(work, "_take_size", lambda said: (take(said), taken.append(said.key)))
-        person.go("artwork.pieces.0.file")
-        await person.press("end")
-        await person.write("g")
-        await person.until(lambda: any(key.endswith("dots.svg") for key in taken))
-        assert sides() == ("", "")
 
 
 def test_what_was_given_up_for_a_wrong_value_is_asked_for_again(bottle: dict[str, Any]) -> None:

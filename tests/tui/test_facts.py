@@ -2,6 +2,9 @@
 
 import pytest
 
+from rotary.examples import laser_tables
+from rotary.services.jobs import tables_of_job
+from rotary.shipped import examples
 from tests.tui.conftest import Desk
 
 
@@ -61,8 +64,20 @@ async def test_a_choice_opens_as_a_list_in_a_person_s_words(desk: Desk) -> None:
         assert person.session.text("item.metal") == "brass-c26000"
 
 
-async def test_a_field_is_in_sight_in_the_smallest_window(desk: Desk) -> None:
-    """At 30 × 8 how the job stands leaves room for the field under the focus."""
-    async with desk(30, 8) as person:
-        person.go("artwork.width")
-        await person.see("wide 80 mm")
+async def test_enter_leads_to_each_of_the_steps_that_are_only_assumed(desk: Desk) -> None:
+    """Gear ratio, full steps, microsteps of a chuck: typed as usual they are known, and the verdict says no more."""
+    data = tables_of_job(examples()["boathouse-mug"])
+    data["item"]["name"] = "a mug of one's own"
+    data["laser"] = {**laser_tables()["fibre-60w-254"], "name": "ours", "rated_power": "61 W"}
+    data["turning"] = {"kind": "chuck", "axis_height": "90 mm"}
+    data["artwork"]["pieces"] = [{"text": "HERON"}]
+    data.pop("use_laser", None)
+    async with desk(80, 24, data) as person:
+        await person.see("Steps per turn: 3200 assumed.")
+        person.go("item.name")
+        await person.press("enter")
+        for key, text in (("gear_ratio", "1"), ("full_steps", "200"), ("microsteps", "16")):
+            assert person.app.desk.form.cell.key == f"turning.{key}"
+            await person.write(text)
+            await person.press("enter")
+        await person.until(lambda: "assumed" not in person.screen())

@@ -351,25 +351,6 @@ async def test_every_page_at_every_size(desk: Desk, machines: Path, size: tuple[
 
 
 @pytest.mark.usefixtures("machines")
-async def test_a_field_and_its_hint_are_in_sight_in_the_smallest_window(desk: Desk) -> None:
-    """At 30 × 8 each page shows the field under the focus, as far down as it lies, and what is asked for it."""
-    async with desk(30, 8) as person:
-        await person.press("ctrl+r")
-        screen = person.app.screen
-        assert isinstance(screen, MachineScreen)
-        await person.until(lambda: screen.bench)
-        for place in range(len(screen.pages)):
-            screen.action_show(place)
-            for _ in range(6):
-                await person.press("down")
-                await person.pilot.pause()
-                lines = person.screen().splitlines()
-                row, help_ = screen.form.rows[screen.form.row], screen.form.cell.field.help
-                assert any(row.label.split()[0] in line for line in lines[2:5]), (row.label, lines)
-                assert help_.split()[0] in lines[5], (help_, lines)
-
-
-@pytest.mark.usefixtures("machines")
 async def test_what_was_typed_and_not_saved_is_back(desk: Desk) -> None:
     """Esc loses nothing that was read at the machine; a choice alone, or what was saved, does not come back."""
     async with desk(100, 30) as person:

@@ -133,7 +133,7 @@ def _charts(value: "SimulatedWays", system: str, width: int, height: int, ascii_
     says = (
         "Bars up: gaps, down: marked twice, dashed: the most you accept."
         if reach > value.accepted_mm
-        else f"Bars up: gaps, down: marked twice. All under the {fine(value.accepted_mm, system)} you accept."
+        else f"Bars up: gaps, down: marked twice. With exact numbers: all under {fine(value.accepted_mm, system)}."
     )
     return [*drawn, [Run(fitted(" " + says, width), "muted")]]
 

@@ -75,6 +75,8 @@ SEEN_DEG = 60.0
 
 def gist(shown: "WordsShown", system: str) -> str:
     """The whole answer in one line."""
+    from rotary.inscription.card import failure
+
     facts = shown.facts
     parts = [f"letters {length(facts.letter_height_mm, system)}"]
     if shown.around in ("ring", "arc", "axis"):
@@ -82,7 +84,7 @@ def gist(shown: "WordsShown", system: str) -> str:
     if shown.slices:
         parts.append(count(shown.slices, "slice"))
     bad = [check for check in facts.checks if check.state == "fails"]
-    parts.append(f'can\'t be read: "{bad[0].letter}" ({bad[0].name})' if bad else "can be read")
+    parts.append(failure(bad[0]) if bad else "can be read")
     found = shown.depth.found
     if found is not None:
         parts.append(
@@ -109,7 +111,7 @@ def _size(shown: "WordsShown", system: str, width: int) -> list[Line]:
             else f"{length(long.length_mm, system)} long"
         )
         lines.append(_row("arc", f"{degrees(facts.arc_rad):.1f}°", closing, width))
-        seen = "of the words are in view from the front"
+        seen = "of the words are in view at once"
         lines.append(_row("seen", f"{100 * facts.visible_share:.0f} %", seen, width))
     elif shown.around == "end":
         lines.append(_row("circle", length(2 * facts.radius_mm, system), "across: line 1 stands on this circle", width))

@@ -68,8 +68,7 @@ def _pass_rows(passes: "Sequence[PassRow]", looks: Sequence[str], width: int) ->
     for number, kind, row, look in rows:
         text = (
             f"{number:>3} {kind:<7}{row.power_share:>6.0%}{row.speed_mm_s:>8.0f}{row.line_spacing_mm:>9.3f}"
-            f"{row.fill_direction:>9}"
-            f"{_short(row.pause_before_s):>9}{_short(row.time_s):>9}{row.wall_peak_c:>4.0f}°C"
+            f"{row.fill_direction:>9}{_short(row.pause_before_s):>9}{_short(row.time_s):>9}{row.wall_peak_c:>4.0f}°C"
         )
         fits = cells(look) + 2 <= room
         lines.append([Run(fitted(text, width), "plain"), Run(f"  {look}" if fits else "", "muted")])

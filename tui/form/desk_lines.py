@@ -3,8 +3,16 @@
 from tui.drawings.actions import action_lines, rows_needed
 from tui.drawings.canvas import Line, Run, cells, fitted, padded
 from tui.drawings.standing import flow_line
+from tui.drawings.standing import lines_needed as verdict_lines
 from tui.drawings.words import count
 from tui.form.job_form import Session
+from tui.form.progress import done_last
+
+MOST_STANDING = 5
+"""Lines at most for how the job stands."""
+
+LEAST_BESIDE = 5
+"""Lines for the title, a hint, the keys, and two of fields."""
 
 WORDS, WORDS_KEY = " WORDS  ", " [^B]"
 
@@ -18,11 +26,18 @@ def title_line(session: Session, width: int) -> Line:
     return [Run(padded(left, room), "strong"), *flow, Run(right, "muted")]
 
 
+def standing_height(session: Session, width: int, height: int) -> int:
+    """How many lines there are for how the job stands: its first step is never out of sight."""
+    needed = verdict_lines(session.actions, width, done_last(session))
+    # In a very low window two lines stay for the field under the focus.
+    return max(3 if height < 30 else 4, min(needed, MOST_STANDING, height - LEAST_BESIDE))
+
+
 def _stage(session: Session) -> str:
     """Where the job stands on its way."""
     actions = session.actions
-    if session.done_last:
-        return "print" if session.done_last == "files" else "mark"
+    if done := done_last(session):
+        return "print" if done == "files" else "mark"
     if session.stale or actions is None or actions.verdict.state == "not ready":
         return "measure"
     return "check" if actions.verdict.state == "test first" else "print"

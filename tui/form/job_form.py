@@ -34,7 +34,7 @@ class Session(FormValues):
         self.kept_file = self.batch = self.anew = ""
         self.kept_aside: Tables = {}
         self._recent: list[str] = []
-        self._did = ("", 0)
+        self.did = ("", 0)
         self._beside: tuple[int, dict[str, str]] = (-1, {})
         self.open(data)
 
@@ -198,18 +198,6 @@ class Session(FormValues):
     def today(self) -> Today:
         """The saved job that is repeated, and how."""
         return Today(self.kept_file, self.batch, self.anew)
-
-    def did(self, what: str) -> None:
-        """Files were written, or a sheet was printed, of what stands here."""
-        self._did = (what, self.number)
-
-    @property
-    def done_last(self) -> str:
-        """What was done last with what stands here; nothing once anything has changed."""
-        what, number = self._did
-        if number != self.number or self.stale:
-            return ""
-        return "saved" if what == "sheet" and self.follows and self.kept_file else what
 
     @property
     def home(self) -> Path:

@@ -88,9 +88,8 @@ def asked(session: Session, question: Question, offer: str = "") -> str:
     """
     if question.kind == "part":
         return (
-            f"{question.group.title}: {state(session, question.group)}. Go through these questions? Type yes, "
-            "or press Enter "
-            "for no"
+            f"{question.group.title}: {state(session, question.group)}. Go through these questions? Type yes, or press "
+            "Enter for no"
         )
     if question.kind == "row":
         return _asked_for_row(session, question)

@@ -14,12 +14,12 @@ from tui.drawings.canvas import Line, Run, greyed
 from tui.drawings.panel_content import NOTHING
 from tui.drawings.pictures import BESIDE, KEY_NAMES, PICTURES, key_of, picture, tabs
 from tui.drawings.standing import FLOW, standing_lines
-from tui.drawings.standing import lines_needed as verdict_lines
-from tui.form.desk_lines import desk_keys, lines_needed, number_lines, title_line
+from tui.form.desk_lines import desk_keys, lines_needed, number_lines, standing_height, title_line
 from tui.form.facts import FILE, missing
 from tui.form.hints import hint, missing_text, notes_now, with_the_rest, wrong_now
 from tui.form.job_form import Session
 from tui.form.placement import put_piece, shown_name
+from tui.form.progress import done_last
 from tui.form.status import is_invented
 from tui.planner.client import Planner, planner
 from tui.planner.request import Verdict
@@ -32,12 +32,6 @@ from tui.widgets.panel import Panel
 if TYPE_CHECKING:
     from tui.planner.last import LastVerdict
     from tui.screens.artwork import ArtworkChoice
-
-MOST_STANDING = 5
-"""Lines at most for how the job stands."""
-
-LEAST_BESIDE = 5
-"""Lines for the title, a hint, the keys, and two of fields."""
 
 LEAST_PICTURE = 7
 """Lines that a picture needs; where the numbers leave fewer, it has a page of its own."""
@@ -157,11 +151,7 @@ class Desk(TwoPages[None]):
 
     @property
     def _standing_lines(self) -> int:
-        """How many lines there are for how the job stands: its first step is never out of sight."""
-        usual = 3 if self.size.height < 30 else 4
-        needed = verdict_lines(self.session.actions, self.size.width, self.session.done_last)
-        # In a very low window two lines stay for the field under the focus.
-        return max(usual, min(needed, MOST_STANDING, self.size.height - LEAST_BESIDE))
+        return standing_height(self.session, self.size.width, self.size.height)
 
     def _arrange(self) -> None:
         super()._arrange()
@@ -200,13 +190,11 @@ class Desk(TwoPages[None]):
         if session.verdict is None and session.actions is None:
             banner = f" {BANNER}." if is_invented(session) else ""
             return [[Run(banner, "bad"), Run(" The numbers are being worked out.", "muted")]]
-        lacks, wrong = missing_text(session), wrong_now(session)
-        notes, after = notes_now(session), session.done_last
-        return standing_lines(session.actions, lacks, wrong, notes, session.stale, width, height, after)
+        lacks, wrong, after = missing_text(session), wrong_now(session), done_last(session)
+        return standing_lines(session.actions, lacks, wrong, notes_now(session), session.stale, width, height, after)
 
-    def did(self, what: str) -> None:
+    def say_next(self) -> None:
         """Something was done with these numbers: say what comes next."""
-        self.session.did(what)
         self._arrange()
         self._refresh_words()
 
@@ -246,7 +234,6 @@ class Desk(TwoPages[None]):
     def on_form_changed(self) -> None:
         """A field was changed."""
         self.work.changed()
-        self.work.drawing_changed()
         self.ask()
         self._refresh_words()
 
@@ -284,8 +271,7 @@ class Desk(TwoPages[None]):
         placed = bool(self.session.text("artwork.centre"))
         at = put_piece(self.session, found.kind, name, number, found.size_mm)
         self.refresh_all()
-        if found.kind == "drawing" and found.size_mm is None:
-            self.work.size_later()
+        self.work.size_later()
         # What was put in for want of anything else is what a person looks at next.
         self.form.reveal(f"artwork.pieces.{at}.width" if placed and at else "artwork.centre")
         self.action_show(list(PICTURES).index("unrolled"))

@@ -16,6 +16,7 @@ from tui.drawings.pictures import BESIDE
 from tui.drawings.pixels import Pixels
 from tui.form.facts import has_ink
 from tui.form.placement import first_drawing, frame, frame_texts
+from tui.form.progress import did
 from tui.widgets.panel import Painter
 from tui.widgets.picture import PicturePanel
 
@@ -31,7 +32,7 @@ REST_S: Final = 0.3
 LOOK_S: Final = 0.25
 """How often the progress of longer work is painted."""
 
-SIZE: Final = "size of "
+SIZE: Final = "size:"
 """How the key of an errand begins that asks for a drawing's own size."""
 
 SLOW: Final = (
@@ -98,6 +99,7 @@ class DeskWork:
 
     def changed(self) -> None:
         """Nothing that was worked out goes with what is typed now."""
+        self.drawing_changed()
         self.beside.changed(*BESIDE.values(), "actions")
 
     def look_again(self) -> None:
@@ -260,7 +262,8 @@ class DeskWork:
         title = f"Written to {self.beside.folder}"
         self.desk.notify("\n".join(names[:6]), title=title, timeout=6, markup=False)
         if self.session.number == self._wrote_of:
-            self.desk.did("files")
+            did(self.session, "files")
+            self.desk.say_next()
         self.beside.changed("actions")
         self.later()
 

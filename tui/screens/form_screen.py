@@ -68,6 +68,8 @@ class FormScreen(BaseScreen[T], Generic[T]):
 
     def _travelled(self, done: bool, otherwise: str) -> None:
         if done:
+            # A list of choices that is open was of what stood there before.
+            self.form.close_choice()
             self.refresh_all()
         else:
             self.notify(otherwise, timeout=2)

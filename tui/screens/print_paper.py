@@ -16,6 +16,7 @@ from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import wrapped
 from tui.form.hints import fault_text
 from tui.form.print_choice import ABOUT, KINDS, ROWS, PrintChoice, outcome_text
+from tui.form.progress import did
 from tui.screens.desk import Desk
 from tui.screens.questions import BaseScreen
 from tui.widgets.panel import Panel
@@ -204,7 +205,8 @@ class PrintPaper(BaseScreen[None], ModalScreen[None]):
                 )
             else:
                 if self._asked == "setup":
-                    self.desk.did("sheet")
+                    did(self.desk.session, "sheet")
+                    self.desk.say_next()
                 first, *rest = outcome_text(said.answer)
                 self.said = (("good", first), *(("plain", text) for text in rest[:8]))
         self._repaint()

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from pathlib import Path
 
+from rotary.defaults import STEP_FIGURES
 from tui.catalogue.work import WORDS
 from tui.form import own_coating
 from tui.form.choices import Option
@@ -34,7 +35,9 @@ class FactsForm(JobForm):
     def missing(self) -> list[str]:
         """The facts that are still to be filled in or chosen, then the turning figures that are only assumed."""
         steps = self.session.actions.steps if self.session.actions is not None else ()
-        return [*missing(self.session), *(step.where for step in steps if step.id == "enter_steps")]
+        asked = any(step.id == "enter_steps" for step in steps)
+        assumed = (key for name in STEP_FIGURES if asked and not self.session.text(key := f"turning.{name}"))
+        return [*missing(self.session), *assumed]
 
     @property
     def wants_drawing(self) -> bool:

@@ -198,8 +198,7 @@ def depth_answer(belief: DepthBelief, wanted_um: float, dose_j_mm2: float) -> De
     if belief.readings == 0:
         notes.append(
             "No depth measured yet, so the estimate may be several times off: cut a trial, measure its depth, and "
-            "enter the "
-            "reading."
+            "enter the reading."
         )
     if wanted_um < deep[1] / count / 2:
         notes.append("One pass goes deeper than you want: use less power or more speed.")
@@ -260,9 +259,8 @@ def _doubts(readings: Sequence[DepthReading], dose_j_mm2: float) -> tuple[str, .
         if counts.max() >= 2 * counts.min() and many < 0.7 * few:
             notes.append(
                 f"A pass took off {few:.2f} µm at first and {many:.2f} µm later: deep grooves cut more slowly (melt "
-                "stays "
-                "in, the floor leaves the focus). Trust the reading nearest to your depth. Lower the focus as the "
-                "groove gets deeper."
+                "stays in, the floor leaves the focus). Trust the reading nearest to your depth. Lower the focus as "
+                "the groove gets deeper."
             )
     return tuple(notes)
 
