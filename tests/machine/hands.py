@@ -4,7 +4,7 @@ from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
-import shapely
+import shapely  # type: ignore[import-untyped, unused-ignore]
 from numpy.typing import NDArray
 
 from rotary.cli import main
@@ -30,7 +30,7 @@ def job_lying(name: str, axis: Any = "y", rim: Any = "plus") -> Job:
 def seen_with_rim_away(points_mm: Floats, way: tuple[str, str]) -> Floats:
     """Places of the field for a person who looks with the rim away: to the right, and away."""
     x, y = RIM_TO[way]
-    return points_mm @ np.array([[y, x], [-x, y]])
+    return np.asarray(points_mm @ np.array([[y, x], [-x, y]]))
 
 
 def ink(tape: Tape, way: tuple[str, str]) -> Any:

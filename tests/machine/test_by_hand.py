@@ -8,6 +8,7 @@ import math
 import re
 from itertools import product
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -111,7 +112,7 @@ def test_an_item_that_lies_crooked_and_aside_is_found_so(name: str, way: tuple[s
 @pytest.mark.parametrize(("name", "inch"), [*product(("regatta-bottle", "pommel-nut", "heron-cup"), (False, True))])
 @pytest.mark.parametrize("too_far", [0.003, -0.004])
 def test_a_turn_that_goes_too_far_closes_with_the_steps_that_the_test_gives(
-    name: str, inch: bool, datum: str, too_far: float, machines: Path
+    name: str, inch: bool, datum: Any, too_far: float, machines: Path
 ) -> None:
     """The motor has play of 0.1° when it changes its way; it was turned a little first, so none is in the reading. The
     first tick has then moved past the apex by what the turn goes too far, or has not come back to it."""
@@ -124,7 +125,7 @@ def test_a_turn_that_goes_too_far_closes_with_the_steps_that_the_test_gives(
         r"apex, ([\d.]+) mm from (.+?), where the item is ([\d.]+) mm across", tape.instructions[1]
     )[0]
     assert end == made.job.item.end_words(datum)
-    places = {one.at_mm: one.across_mm for one in made.job.item.measurements}
+    places = {one.at_mm: one.diameter_mm for one in made.job.item.measurements}
     assert np.interp(float(high), sorted(places), [places[at] for at in sorted(places)]) == pytest.approx(
         float(across), abs=0.02
     )
@@ -144,7 +145,7 @@ def test_a_turn_that_goes_too_far_closes_with_the_steps_that_the_test_gives(
 @pytest.mark.parametrize(("name", "base"), [*product(("regatta-bottle", "heron-cup", "pommel-nut"), (120.0, 200.0))])
 @pytest.mark.parametrize("raised", [2.5, -1.6])
 def test_a_shim_put_under_as_told_brings_both_heights_to_where_they_belong(
-    name: str, base: float, datum: str, raised: float, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    name: str, base: float, datum: Any, raised: float, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """The whole drive stands askew: its rim's end too high by 2.5° or too low by 1.6°. It turns about the end that
     stays down, so a shim raises everything over it by the same angle."""
@@ -168,7 +169,7 @@ def test_a_shim_put_under_as_told_brings_both_heights_to_where_they_belong(
     def tilted(spots: Floats, degrees: float) -> Floats:
         """Turned so that the rim rises."""
         a = math.radians(degrees)
-        return spots @ np.array([[math.cos(a), math.sin(a)], [-math.sin(a), math.cos(a)]])
+        return np.asarray(spots @ np.array([[math.cos(a), math.sin(a)], [-math.sin(a), math.cos(a)]]))
 
     now = tilted(places, raised)
     heights = [f"{mm:.3f} mm" for mm in now[:, 1]]
