@@ -96,8 +96,8 @@ def levelling(
     if end:
         says.append(
             f"Put a {length(abs(shim))} shim under the {what}, at the end where the item's "
-            f"{made.job.item.end_name(end)} is, {length(base)} from the end that stays down. (Twice as far away it "
-            "must be twice as thick.) Then measure both heights again."
+            f"{made.job.item.end_name(end)} is, {length(base)} from the end that stays down. (A shim twice as "
+            "far away must be twice as thick.) Then measure both heights again."
         )
         if isinstance(made.job.turning, Chuck):
             higher = length(abs(rim_end_mm - base_end_mm - (rim_mm - foot_mm)))
@@ -107,7 +107,8 @@ def levelling(
             )
     else:
         says.append(
-            f"The item is level enough: the focus allows {length(room)}, and this is less than a quarter of it."
+            f"The item is level enough: one end is higher by less than a quarter of the {length(room)} that the focus "
+            "allows."
         )
     return Levelling(
         u_rise_rad=u, end=end, shim_mm=abs(shim) if end else 0.0, base_mm=base,

@@ -63,8 +63,8 @@ FINER: Final = 4
 STOPS: Final = ROW_SEAMS + 1
 SHOWN: Final = {
     "sheet_width": "After the import the program must show the file {} mm wide. Never scale it.",
-    "sheet_height": "It must show the file {} mm high.",
-    "slices_shown": "It must show {} slices.",
+    "sheet_height": "The program must show the file {} mm high.",
+    "slices_shown": "The program must show {} slices.",
 }
 """What is checked after the import; its figure stands in its text."""
 
@@ -175,7 +175,7 @@ def gap_ladder(made: Plan) -> SeamTest:
             "settings",
             settings,
             "",
-            "Type the job's own settings, with the lines in the same direction.",
+            "Type the job's own settings, with the lines in the job's direction.",
         ),
         SeamRow(
             "passes",
@@ -185,7 +185,7 @@ def gap_ladder(made: Plan) -> SeamTest:
             if made.removal.removes_coating
             else "Mark each pair with as many passes as the job.",
         ),
-        SeamRow("first_gap", gaps.first_mm, "mm", "Pair 1 has this gap. A minus means that its two areas overlap."),
+        SeamRow("first_gap", gaps.first_mm, "mm", "Pair 1 has this gap. A minus means that the two areas overlap."),
         SeamRow("step", gaps.step_mm, "mm", "From pair to pair the gap gets this much wider."),
         SeamRow(
             "closed",
@@ -290,15 +290,15 @@ def motor_test(job: Job, row: str) -> SeamTest:
             "approach",
             "one side",
             "",
-            "Before slice 1 let the motor turn back past it, then forward to it. So it comes to every slice from the "
-            "same side.",
+            "Before slice 1 let the motor turn back past this slice, then forward to it. The motor then reaches every "
+            "slice while it turns forward.",
         ),
         SeamRow(
             "ticks",
             ROW_SEAMS,
             "seams",
             f"At each of the {ROW_SEAMS} seams find the tick that runs straight on from the left slice to the right "
-            "one, and write its number. Long ticks have their numbers beside them. Count upwards from 0, downwards "
+            "slice, and write its number. Long ticks have their numbers beside them. Count upwards from 0, downwards "
             "with a minus.",
         ),
         *([SeamRow("back", 3, "seams", _BACK)] if row == "whole" else []),

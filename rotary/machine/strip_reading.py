@@ -175,8 +175,8 @@ def _senseless(reading: StripReading, strip: Strip) -> Iterator[Fault]:
     if reading.between_mm is not None and abs(reading.between_mm / strip.between_mm - 1) > MOST_LENGTH_SHARE:
         yield Fault(
             "between",
-            f"you measured {reading.between_mm:g} mm from one level line to the other, but it is drawn "
-            f"{strip.between_mm:.2f} mm: check the unit, and that the file was not scaled on import.",
+            f"you measured {reading.between_mm:g} mm from one level line to the other, but they are drawn "
+            f"{strip.between_mm:.2f} mm apart: check the unit, and that the file was not scaled on import.",
         )
     first, again = reading.between_mm, reading.between_again_mm
     if first is not None and again is not None and abs(first - again) > MOST_APART * reading.u_between_mm:
@@ -206,7 +206,8 @@ def _vernier_faults(reading: StripReading, strip: Strip) -> Iterator[Fault]:
                 yield Fault(
                     f"{where}.{kind}",
                     f"{step:g} mm is more than the test shows ({FARTHEST_MM:g} mm at most): write the number of a tick "
-                    f'from -{strip.ticks} to {strip.ticks}, or how much higher the 0 tick goes on, like "0.4 mm".',
+                    f"from -{strip.ticks} to {strip.ticks}, or how much higher the right half of tick 0 lies, like "
+                    '"0.4 mm".',
                 )
 
 

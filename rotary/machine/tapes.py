@@ -39,13 +39,13 @@ STAIRS: Final = 11
 
 CAUTION: Final = TAPE_CAUTION
 
-THEN_TYPE: Final = "Then type this at the computer, with what you read in place of each ? (once for each time):"
+THEN_TYPE: Final = "Then type this at the computer, with what you read in place of each ? (again for each repeat):"
 
 PURPOSES: Final = {
     "direction": "is anything mirrored, or does the item turn the wrong way?",
     "full-turn": "does the item come back to its place?",
     "field": "is a marked line as long as you drew it?",
-    "two-heights": "how much shorter a line gets higher up",
+    "two-heights": "how much shorter a line is on a higher surface",
     "focus-lines": "where the focus really is",
     "pointer": "how far the red spot is from the beam",
     "edge": "does the item lie straight, and under the field's middle?",
@@ -239,8 +239,8 @@ def _stairs(made: Plan) -> Tape:
         (
             CAUTION,
             f"Focus on flat tape. Mark {STAIRS} lines one by one (each is a path of its own in the file). For the "
-            f"first line the lens is {-heights[0]:g} mm closer than in focus. Move it {step:g} mm away before each "
-            "further line. The number beside a line says how much further away than in focus the lens is (- closer).",
+            f"first line the lens is {-heights[0]:g} mm closer than in focus. Move the lens {step:g} mm away before "
+            "each further line. The number beside a line says how far the lens is from focus (- closer, else away).",
             "Read each line's width to 0.01 mm, under a measuring loupe or on a photo with a scale in it. The "
             "narrowest line shows where the focus really is.",
         ),
@@ -328,7 +328,7 @@ def _backlash(made: Plan) -> Tape:
         (
             CAUTION,
             f"Put tape on the item where it is {2 * r:.2f} mm across. Let the motor turn the item 10° back, then 10° "
-            "forward. Mark the line. Let it turn 10° further forward, then 10° back. Mark the line again.",
+            "forward. Mark the line. Let the item turn 10° further forward, then 10° back. Mark the line again.",
             "Measure with a loupe how far apart the two lines are along the wall, to 0.02 mm.",
         ),
         f'backlash apart="?" across="{2 * r:.2f} mm"',
@@ -346,11 +346,11 @@ def _direction(made: Plan) -> Tape:
         tape_svg(15, 16, shapes, "direction and mirror", lies=made.job.laser),
         (
             CAUTION,
-            "Put tape on the item. Import the drawing with slices 5 mm wide, so that 1, 2 and 3 lie in a slice each, "
-            "and mark it.",
+            "Put tape on the item. Import the drawing with slices 5 mm wide, so that 1, 2 and 3 lie in a slice each. "
+            "Mark this drawing.",
             f"Look with {made.job.item.end_words('rim')} away from you: you must read 1-2-3 from left to right, with "
             "an F the right way round over the 2. If the numbers are mirrored, upside down or in the order 3-2-1, a "
-            "setting of your program is wrong. Do the seam test: it says which setting.",
+            "setting of your program is wrong. Do the seam test: its answer names this setting.",
         ),
         "",
     )

@@ -10,7 +10,7 @@ from rotary.turning.models import TurnNote, TurnNoteId
 
 _TICKS: Final = (
     "Mark a tick, turn the item one full turn by motor ({steps:.6g} steps), mark again, and enter the gap between the "
-    "two ticks under full-turn ticks. Until then one turn may be up to {off_percent:.2g} % off (on 19 of 20 items), "
+    'two ticks under "full-turn ticks". Until then one turn may be up to {off_percent:.2g} % off (on 19 of 20 items), '
 )
 _SHIM: Final = (
     "a {shim_mm} mm shim under the {under} at the item's {end}, {base_mm:g} mm from the end that stays on the bed "
@@ -29,8 +29,8 @@ _SAYS: Final[dict[TurnNoteId, str]] = {
     "levelled": "You entered that the apex is levelled. That needs " + _SHIM + ".",
     "to_level": (
         "To level the item put " + _SHIM + "{tilt}, and enter yes under apex levelled. The apex now climbs "
-        "{climb_mm:.3g} mm along the artwork, levelled {left_mm:.2f} mm. A climb blurs the focus and offsets lines at "
-        "the seams."
+        "{climb_mm:.3g} mm along the artwork, after levelling {left_mm:.2f} mm. A climb blurs the focus and offsets "
+        "lines at the seams."
     ),
     "may_tip": "The item may tip, because its balance point lies beyond the rollers: put a weight on the light end.",
     "hangs_between": "Part of the item is too thin for rollers this far apart and hangs between them: make sure that "

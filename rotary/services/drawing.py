@@ -102,7 +102,7 @@ def flat_files(made: "Plan", ink: "Ink", order: DrawOrder) -> DrawnFiles:
     elif split.slices > 1:
         facts += [
             f"With this file {all_seams_words(plain.seams.within_mm)}. You accept "
-            f"{1000 * made.job.tolerances.accepted_seam_mm:.0f} µm.",
+            f"{1000 * made.job.tolerances.accepted_seam_mm:.0f} µm at a seam.",
         ]
         if split.typed_off_mm >= TYPED_TOLD_MM:
             facts.append(
@@ -193,7 +193,7 @@ def _ink_told(made: "Plan", rings: "Rings") -> list[str]:
         share = f"{100 * has:.2g} %"
         lines.append(
             f"dark parts cover {share} of the frame, but the plan assumed {100 * took:.0f} %. Enter {share} for "
-            '"dark share": then its times and temperatures fit this artwork'
+            '"dark share": then the times and temperatures of the plan fit this artwork'
         )
     return lines
 

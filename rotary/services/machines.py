@@ -182,7 +182,7 @@ def record_change(machine: "MachineRecord", what: str, folder: Path, note: str =
     read = {finding.quantity for reading in machine.readings for finding in findings(reading)}
     stale = dict.fromkeys(one.tape for name, one in QUANTITIES.items() if name in read and what in one.lapses_with)
     again = f"Plans no longer use what you read before in these tests: {', '.join(stale)}. Do these tests again."
-    again = again if stale else "None of your readings depends on this."
+    again = again if stale else "None of your readings depends on this change."
     return [again, f"saved in {path}"]
 
 

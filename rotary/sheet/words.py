@@ -37,7 +37,7 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
             f"After import every file measures {size[0]:.3f} × {size[1]:.3f} mm, whatever its slice looks like. Keep "
             "the file in the middle of the field.",
             f"From one slice to the next the item turns {math.degrees(made.index_rad):.4f}°, blank slices too. The "
-            "file with the lowest number holds the slice farthest left on the item.",
+            "file with the lowest number holds the slice farthest left (rim up).",
             CORNERS,
         )
     lines = [
@@ -59,7 +59,7 @@ def turn_to_start(middle_rad: float, base: str) -> str:
     place = right_of_front(middle_rad, base)
     return (
         f"Turn the item until {f'the place {place}' if place else 'its front'} lies under the field's middle. (If "
-        "nothing shows where its front is, begin anywhere.)"
+        "nothing shows where the item's front is, begin anywhere.)"
     )
 
 
@@ -90,7 +90,7 @@ def _flats_must_show(
             f"After import every file measures {size[0]:.3f} × {size[1]:.3f} mm. Keep every file in the middle of the "
             "field.",
             f"From one flat to the next the item turns {turn}, blank flats too. The file with the lowest number holds "
-            "the flat farthest left.",
+            "the flat farthest left (rim up).",
             CORNERS,
         )
     lines = [

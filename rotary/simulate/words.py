@@ -104,7 +104,7 @@ def _rules(forecast: Forecast) -> list[str]:
             out.append(f"{program} makes gaps or overlaps {off} wider than planned.")
     if not out and forecast.placement_mm is None and not forecast.flats:
         return [
-            f"Your program makes the same {forecast.columns} slices, whether it divides from the left edge or the "
+            f"Your program makes {forecast.columns} slices, whether it divides the file from the left edge or the "
             "centre."
         ]
     return out or [
