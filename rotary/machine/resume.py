@@ -216,9 +216,11 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
         f"{abs(skew):.3f}° crooked, {rim} to the {'right' if skew > 0 else 'left'}" if abs(skew) > STILL_DEG else "",
     ]
     return (
-        "Does your pointer shine beside the place that the beam marks? Then add this distance to the readings of both "
-        "crosses, and print this sheet again.",
-        f"The item sits {', '.join(filter(None, sits)) or 'as before'} (the turn may be "
+        f"Does your pointer shine beside the place that the beam marks? Look from above with {rim} away from you. For "
+        "both crosses add how far the pointer's spot is off to the right (- left) to how far the cross is to the "
+        f"right, and how far the spot is off towards {rim} (- {base}) to how far the cross moved towards {rim}. Then "
+        "print this sheet again.",
+        f"The item sits {', '.join(filter(None, sits)) or 'as before'} (the angle it is turned by may be "
         f"{math.degrees(u_turn):.3f}° off).",
         _turned_back(turn),
         f"Move the drawing {along} in your program, or move the rotary as far towards {back}."
