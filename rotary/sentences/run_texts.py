@@ -141,10 +141,10 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     )
     lines += [
         # Told with its count: nobody turns the power up while passes at the one before are left.
-        f"Coated after {_passes(before.passes)} at {before.power:g} %: type {rung.power:g} % power, mark 1, look."
+        f"Coated after {_passes(before.passes)} at {before.power:g} %: type {rung.power:g} %, mark 1, look."
         for before, rung in pairwise(rungs)
     ]
-    left = f"Coated after {_passes(rungs[-1].passes)} at {rungs[-1].power:g} %: stop and mark a test patch."
+    left = f"Coated after {_passes(rungs[-1].passes)} at {rungs[-1].power:g} %: stop, mark a test patch."
     return RunParts(
         first=(*starts, *lines, left, RESIDUE if run.last_pass else RESIDUE_ALONE),
         stop=DULL,
