@@ -173,8 +173,8 @@ def _sentence(entry: Mapping[str, Any], place: _Place) -> str:
         return _untagged(kind, notes, place)
     if kind == "literal_error":
         near = get_close_matches(str(given), [option.strip('"') for option in _options(place.wanted)], 1)
-        repair = f'did you mean "{near[0]}"?' if near else f"write {_how_to_write(place, named=False)}"
-        return f"{brief(given) or 'an empty text'} can't be used here: {repair}"
+        write = f'did you mean "{near[0]}"? Write' if near else "write"
+        return f"{brief(given) or 'an empty text'} can't be used here: {write} {_how_to_write(place, named=False)}"
     if kind == "string_too_short":
         return Predicate(f"must not be empty: write {_how_to_write(place, named=False)}")
     if kind == "string_too_long":
@@ -218,5 +218,5 @@ def _untagged(kind: str, notes: Mapping[str, Any], place: _Place) -> str:
     if kind == "union_tag_not_found":
         return Predicate(f"has no kind: write kind = {listing(tags, 'or')}")
     near = get_close_matches(str(notes.get("tag", "")), [tag.strip('"') for tag in tags], 1)
-    repair = f'did you mean "{near[0]}"?' if near else f"write kind = {listing(tags, 'or')}"
-    return f'kind can\'t be "{brief(notes.get("tag", ""))}": {repair}'
+    write = f'did you mean "{near[0]}"? Write' if near else "write"
+    return f'kind can\'t be "{brief(notes.get("tag", ""))}": {write} kind = {listing(tags, "or")}'

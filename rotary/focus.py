@@ -240,7 +240,7 @@ def _refuse_oval(setup: Setup, allowed: tuple[float, float]) -> None:
     says = (
         f"an item of {oval.wide_mm:g} by {oval.narrow_mm:g} mm is oval: as it turns, the apex rises and falls by "
         f"{oval.differ_mm / 2:.3g} mm, but the focus allows only {room_mm:.2g} mm. Mark only the flatter side, without "
-        f"turning the item, at most {panel_mm:.3g} mm wide, or enter more defocus (under fixed settings)."
+        f'turning the item, at most {panel_mm:.3g} mm wide, or enter a larger "lens away" (under fixed settings).'
     )
     raise no_plan(f"item.measurements.{oval.place}.second_across", says)
 

@@ -37,7 +37,7 @@ def witness_ticks(made: Plan, system: str = "mm") -> WitnessTicks:
             f"With the middle slice on top, draw two witness crosses with a pen, on tape on the apex, "
             f"{_height(foot, system)} and {_height(rim, system)} from {item.end_words(item.heights_from)}. Leave the "
             "tape on until the job is done. If the item comes off earlier, put it back with the crosses on top. Move "
-            "the pointer to where each cross was (on the apex, at its height), then to the cross. Write down how far "
-            f"you moved it to the right (- to the left) and towards {item.end_words('rim')} (- the other way)."
+            "the pointer to where you drew each cross (on the apex, at its height), then to the cross. Write down how "
+            f"far the pointer moved to the right (- left) and towards {item.end_words('rim')} (- away from it)."
         ),
     )

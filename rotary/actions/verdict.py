@@ -11,6 +11,7 @@ from rotary.actions.models import Deed, Reason, Step, StepId, Verdict
 from rotary.actions.run import chances
 from rotary.defaults import STEP_FIGURES
 from rotary.errors import Fault
+from rotary.formulas import motion
 from rotary.item import height_from_s_mm
 from rotary.passes.plan.setting import Removal
 from rotary.plan import Plan
@@ -128,13 +129,11 @@ def _untested(plan: Plan) -> Iterator[Reason]:
 
 
 def steps_assumed(plan: Plan) -> str:
-    """The first of the chuck's figures that nobody has entered, though steps per turn are their product; empty where
-    all are known, where a full turn was measured, and where nothing turns between slices.
-
-    On rollers the full-turn test asks for all of them at once.
-    """
+    """The first figure of the steps per turn that nobody has entered; empty where all are known, where a full-turn test
+    has shown them all at once or is asked for, and where nothing turns between slices."""
     drive = plan.job.turning
-    if drive.kind != "chuck" or drive.ticks or plan.split.slices == 1 or is_example(plan.job.item):
+    shown = drive.ticks or plan.split.slices == 1 or seams_unknown(plan) == "turn_test"
+    if shown or is_example(plan.job.item):
         return ""
     return next((f"turning.{name}" for name in STEP_FIGURES if name not in drive.model_fields_set), "")
 
@@ -246,7 +245,9 @@ def _fact_test(reason: Reason, plan: Plan) -> Iterator[Step]:
     elif reason == "sample_laser":
         yield step("own_laser", plan.job.laser.name)
     elif reason == "steps_assumed":
-        yield step("enter_steps", round(plan.turning.nominal_steps_per_turn, 3), where=steps_assumed(plan))
+        drive = plan.job.turning
+        assumed = motion.steps_per_turn(drive.full_steps, drive.microsteps, drive.gear_ratio)
+        yield step("enter_steps", round(assumed, 3), where=steps_assumed(plan))
     elif reason == "seams_unknown":
         what = seams_unknown(plan) or "machine_test"
         off_mm = plan.seams.within_mm if what == "gap_ladder" else plan.split.seam_95_mm

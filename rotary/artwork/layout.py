@@ -85,14 +85,14 @@ def _map_faults(artwork: Artwork, body: Shape, place: _Place) -> list[Fault]:
     if artwork.surface_map == "label" and not revolution.is_straight(body.curve):
         says = (
             "artwork can lie like a label only on a straight or evenly tapered wall, and this wall is neither: "
-            'choose true width under "on a taper"'
+            'choose "true width" under "on a taper"'
         )
         return [Fault("artwork.surface_map", says)]
     if artwork.surface_map == "front-view":
         if artwork.full_wrap:
             says = (
                 "artwork as seen from the front covers one side of the item, so it can't go all round: under "
-                '"on a taper" choose true width or with the taper'
+                '"on a taper" choose "true width" or "with the taper"'
             )
             return [Fault("artwork.surface_map", says)]
         widest_mm = _widest_mm("front-view", body, place, pi)
@@ -140,7 +140,7 @@ def _corner_faults(body: Shape, lay: _Lay) -> list[Fault]:
     says = (
         f"laid like a label, the artwork would reach {past_mm:.3g} mm past the {end} at its corners: "
         f"make it narrower, reduce its height, move it away from the {end}, or choose "
-        'true width under "on a taper"'
+        '"true width" under "on a taper"'
     )
     return [Fault("artwork.centre", says)]
 

@@ -38,24 +38,24 @@ def size_words(name: str, drawn_mm: Size | None, marked_mm: Size, system: str = 
     """One sentence: as drawn, as marked, and the factor. `name` is left out where it is empty.
 
     >>> size_words("", (20.0, 10.0), (80.0, 40.0))
-    'Drawn 20 × 10 mm, marked 80 × 40 mm on the item (4 times as large).'
+    'Drawn 20 × 10 mm, marked 80 × 40 mm on the item (4 times as large as drawn).'
     >>> size_words("", (20.0, 10.0), (20.0, 10.0))
-    "Marked 20 × 10 mm on the item, as large as drawn."
+    'Marked 20 × 10 mm on the item, as large as drawn.'
     >>> size_words("crest.svg", None, (25.4, 12.7), "in")
-    'crest.svg: marked 1 × 0.5 in on the item. The file states no size, so check this one.'
+    'crest.svg: marked 1 × 0.5 in on the item. The file states no size, so check this size.'
     """
     start = f"{name}: " if name else ""
     marked = f"marked {_size(marked_mm, system)} on the item"
     alone = f"{start}{marked}" if name else marked.capitalize()
     if drawn_mm is None:
-        return f"{alone}." if is_text else f"{alone}. The file states no size, so check this one."
+        return f"{alone}." if is_text else f"{alone}. The file states no size, so check this size."
     wide, high = factors(drawn_mm, marked_mm)
     drawn = f"{start}drawn {_size(drawn_mm, system)}" if name else f"Drawn {_size(drawn_mm, system)}"
     if abs(wide / high - 1) > SAME:
-        return f"{drawn}, {marked} ({_number(wide)} times as wide, {_number(high)} times as high)."
+        return f"{drawn}, {marked} ({_number(wide)} times as wide and {_number(high)} times as high as drawn)."
     if abs(wide - 1) <= SAME:
         return f"{alone}, {'as its letters are set' if is_text else 'as large as drawn'}."
-    return f"{drawn}, {marked} ({_number(wide)} times as large)."
+    return f"{drawn}, {marked} ({_number(wide)} times as large as drawn)."
 
 
 def _size(size_mm: Size, system: str) -> str:

@@ -233,8 +233,8 @@ def _turn_mm(piece: Piece, where: str, ground: Ground) -> float:
     slanted = body.half_angle_rad is None or body.half_angle_rad != 0.0
     if piece.repeat > 1 and (surface_map == "front-view" or (surface_map == "label" and slanted)):
         says = Predicate(
-            'can be more than 1 only with true width or with the taper: choose one of the two under "on a taper", or '
-            "write 1"
+            'can be more than 1 only with "true width" or "with the taper": choose one of the two under "on a taper", '
+            "or write 1"
         )
         raise Refused([Fault(f"{where}.repeat", says)])
     return 2 * pi * float(body.radius_mm(ground.height_mm(piece)))

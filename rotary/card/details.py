@@ -53,7 +53,7 @@ def _item(plan: Plan, sizes: Sizes) -> Section:
         ("turning", sizes.text(turning.summary(plan.turning))),
         ("beam", laser.summary(plan.optics)),
     )
-    notes = Sentences(tuple(sizes.texts(turning.notes(plan.turning))))
+    notes = Sentences(tuple(sizes.texts(turning.notes(plan.turning, plan.job.item))))
     return Section("Item, turning, laser", (Pairs(states), *([notes] if notes.texts else [])))
 
 

@@ -76,7 +76,7 @@ def _before(made: Plan) -> tuple[str, ...]:
     )
     return (
         "Degrease the place and let it dry. Switch the extraction on, shut the enclosure.",
-        "Focus on the surface first. Then move the lens as the table says: + means away from the surface.",
+        "Focus on the surface first. Then move the lens from there as the table says (+ is away).",
         f"For each cell set everything in the table{pulse} Other settings mislead the plan.",
         "Fill each cell with lines one way, without an outline. Lines across them would count as a second pass.",
         "If coating, metal, wall, laser or lens is not as listed below, change the job and print a new patch.",

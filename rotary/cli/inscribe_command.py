@@ -42,8 +42,8 @@ class WordsAsked:
     :param bore: diameter of a hole in the end face
     :param read_at: the distance from which people must be able to read the words, like "60 cm"
     :param arc: how far round the item an arc of words can reach, like "120 deg"
-    :param start: angle to the right from the front to where a ring begins, or to the middle of other words, like "90
-        deg"
+    :param start: angle to the right (rim up) from the front to a ring's first word, or to the middle of other words,
+        like "90 deg" (on the end face: clockwise from the top)
     :param repeat: how many copies of the words to mark round the part
     :param between: what to mark between copies of the words
     :param tracking: extra space between letters: 1 is the height of a capital letter

@@ -39,7 +39,7 @@ class LoggedJob(RunJob):
 def add(job: LoggedJob, /, outcome: Outcome, *, teach: bool = False, unlogged: bool = False, json: Json = False) -> int:
     """Log a run of a saved job. With --teach, later plans for the same coating learn from the run.
 
-    If you write residue, rotary logs coating-left; if you write heat-tint, rotary logs engraved.
+    If you write residue, rotary logs coating-left. If you write heat-tint, rotary logs engraved.
 
     Example: rotary log add "regatta bottle" good --items 12 --spoiled 1 --took "25 min"
 

@@ -131,8 +131,8 @@ def record(
     :param values: your readings, each length with its unit, like measured="139.6 mm"
     :param label: with program: what your program calls a row of the setup sheet, like power="Output" (power= removes
         this name)
-    :param from_: with a motor test: the job that you marked it for; with program: the job from which to copy lasers,
-        lens and eyewear
+    :param from_: with a motor test: the job for which you marked this test; with program: the job from which to copy
+        lasers, lens and eyewear
     """
     job = None if from_ is None else NamedJob(name=from_, machines=on.machines)
     is_motor_test = kind in core.seam_tests.MOTOR_ROWS
@@ -143,7 +143,7 @@ def record(
         after, lines = core.machines.record_program(machine, values, label or (), wanted, on.folder)
         return answer(json, core.words.machine_data(after, None), [*core.words.equipment_lines(after), *lines])
     if is_motor_test and job is None:
-        raise BadArgument(f"{kind} belongs to a job: add --from and the job that you marked it for")
+        raise BadArgument(f"{kind} belongs to a job: add --from and the job for which you marked this test")
     if label or (job and not is_motor_test):
         raise BadArgument(
             "leave out --label and --from: --label is only for program, --from only for program and the motor tests"
@@ -153,7 +153,7 @@ def record(
 
 
 def seam_test(job: NamedJob, sheet: PaperTo, from_: File | None = None, tape: Tape = 0.12, new: Begins = False) -> int:
-    """Make the drawing and the form of the seam test. With --from, read the form that you filled in.
+    """Make the drawing and the form of the seam test. With --from, read your form and save the correction.
 
     Example: rotary machine seam-test regatta-bottle --to seams
 

@@ -60,7 +60,7 @@ def _no_option(typed: str, arguments: Iterable[cyclopts.Argument], behind: bool 
     if word in (*every, "--help"):
         return f'there is no job "{word}"' if behind else f"{word} takes no value: write {word}"
     if word == "-":
-        return "- can't stand for this file: write its name (only JOB can be -)"
+        return '"-" can\'t stand for this file: write the file\'s name (only JOB can be "-")'
     if is_there(Path(typed)):
         return f"{brief(typed)} begins with a dash: write ./{brief(typed)}"
     if word in ALONE:

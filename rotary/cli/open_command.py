@@ -106,8 +106,7 @@ def open_(
         raise BadArgument(f"the screen needs a terminal. For plain text, {LINES}")
     if ask and (sys.stdin is None or sys.stdout is None):
         raise FileTrouble(
-            "rotary can't ask you here, for nothing shows its questions or takes answers: start rotary open --ask in a "
-            "terminal, or send answers from a file"
+            "rotary can't ask you questions here: start rotary open --ask in a terminal, or send answers from a file"
         )
     named = NamedJob(name=job or "-", store=store, inches=inches)
     path = named.path if job else None

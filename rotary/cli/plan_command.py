@@ -37,7 +37,7 @@ def plan(
     output.refuse_file(to, job.sources)
     if error_budget:
         causes = core.error_budget.error_budget(job.plan_of_marks())
-        return output.answer(json, causes, core.error_budget.error_budget_lines(causes), to, job.sources)
+        return output.answer(json, causes, core.error_budget.error_budget_lines(causes, job.system), to, job.sources)
     if suggestions:
         with output.waiting("planning again with one thing changed"):
             tried = core.patches.suggestions_for(job.on_machine(), job.profiles, job.samples, float(seconds or 20))

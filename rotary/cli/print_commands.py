@@ -78,8 +78,8 @@ class TemplateAsked:
     :param bar_short: print once, measure the 100 mm bar along the paper's short side, and give what you measured, like
         "99.6 mm": rotary corrects the next print
     :param bar_long: what you measured of the 100 mm bar along the paper's long side
-    :param reach: what the paper covers: end (from the item's end to past the artwork), artwork (only the artwork's
-        heights) or whole (the whole item)
+    :param reach: what the paper covers: end (from the end where heights begin to past the artwork), artwork (only the
+        artwork's heights) or whole (the whole item)
     """
 
     paper: Annotated[Literal["A4", "Letter", "both"] | None, CHOICE] = None
@@ -114,7 +114,8 @@ class MarksNow:
     :param base_right: how far the witness cross at the base has moved to the right, seen with the rim away from you,
         like "0.5 mm" ("-0.5 mm" is left)
     :param base_up: how far the witness cross at the base has moved towards the rim, like "0.5 mm"
-    :param rim_right: how far the witness cross at the rim has moved to the right, like "0.5 mm" ("-0.5 mm" is left)
+    :param rim_right: how far the witness cross at the rim has moved to the right, seen with the rim away from you, like
+        "0.5 mm" ("-0.5 mm" is left)
     :param rim_up: how far the witness cross at the rim has moved towards the rim, like "0.5 mm"
     :param done: what you have marked: 1-9,10=4 says slices 1 to 9 are finished, and slice 10 has had 4 passes
     :param passes: on a coating: how many passes each slice gets (as you counted on the second slice)

@@ -147,7 +147,7 @@ def proven(profile: RunJob, version: Version = None) -> int:
         output.complain(str(none))
         return output.NO_PASSES
     assert done.saved is not None
-    return output.report_saved(done.saved, "marked proven,")
+    return output.report_saved(done.saved, "marked proven as")
 
 
 def note(profile: Stored, text: Annotated[Text, Parameter(name="TEXT")], /) -> int:
@@ -251,13 +251,13 @@ def compare(
 
 
 def restore(profile: Stored, /, *, version: Annotated[str | None, OLDER] = None) -> int:
-    """With --version, make an older version the newest. Without, bring a deleted job back from the bin.
+    """With --version, make an older version the newest. Without --version, bring a deleted job back from the bin.
 
     Example: rotary profile restore "regatta bottle" --version 2
     """
     if version is not None:
         return output.report_saved(
-            core.history.restore(profile.home, version), f"version {version} is the newest again:"
+            core.history.restore(profile.home, version), f"version {version} is now the newest, as"
         )
     return output.report(
         [f"brought back from the bin: {core.history.restore_from_bin(profile.name, profile.profiles)}"]

@@ -16,10 +16,10 @@ FACE_DOTS: Final = 40
 SAME_SHAPE: Final = 0.01
 
 
-def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None) -> tuple[str, ...]:
-    """What has to be seen in the marking program after import."""
+def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None, base: str) -> tuple[str, ...]:
+    """What has to be seen in the marking program after import; `base` is what the item's lower end is called."""
     lines = [
-        turn_to_start(drawn.middle_rad),
+        turn_to_start(drawn.middle_rad, base),
         f"After import the whole file measures {drawn.wide_mm:.3f} × {drawn.high_mm:.3f} mm (its empty margins count). "
         "Keep the file in the field's middle.",
         f"Don't change its {drawn.wide_dots} × {drawn.high_dots} dots: in your program turn off everything that "

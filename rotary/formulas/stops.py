@@ -74,9 +74,11 @@ def cycle_microsteps(kind: str, microsteps: int) -> int | None:
 
 
 def backlash_mm(there_mm: ArrayLike, back_mm: ArrayLike) -> float:
-    """The drive's play along the wall, from the same seams read from one side and from the other (n,) each.
+    """The drive's play along the wall, from the same seams (n,) with all slices reached from one side, then with every
+    other slice reached from the other side: such a slice stands off by the play, so seams open and close in turn.
 
-    >>> round(backlash_mm([0.02, 0.0, 0.04], [0.1, 0.06, 0.1]), 4)
+    >>> round(backlash_mm([0.02, 0.0, 0.04], [0.1, -0.06, 0.1]), 4)
     0.0667
     """
-    return abs(float(np.mean(floats(back_mm) - floats(there_mm))))
+    change = floats(back_mm) - floats(there_mm)
+    return abs(float(np.mean(change * (-1.0) ** np.arange(len(change)))))

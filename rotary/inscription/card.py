@@ -6,7 +6,7 @@ from typing import Final
 
 from rotary.errors import brief
 from rotary.inscription.depths import DepthResult
-from rotary.inscription.models import Inscription, State
+from rotary.inscription.models import Check, Inscription, State
 from rotary.papers.lines import listed, title, wrapped
 from rotary.papers.model import Pairs, Section, Sentences, Table
 from rotary.papers.sizes import Sizes
@@ -29,6 +29,12 @@ MARK_FRONT: Final = "Put a pen mark on the part, anywhere round it: this is its 
 
 _STATES: Final[dict[State, str]] = {"passes": "ok", "fails": "CAN'T BE READ", "advice": "NOTE"}
 """What stands before each check of legibility."""
+_WIDE: Final = "SLICES ARE TOO WIDE"
+"""The same where a check that is of no letter fails."""
+
+
+def _state(check: Check) -> str:
+    return _WIDE if check.state == "fails" and not check.letter else _STATES[check.state]
 
 
 def words_line(facts: Inscription, system: str = "mm") -> tuple[State, str]:
@@ -37,11 +43,10 @@ def words_line(facts: Inscription, system: str = "mm") -> tuple[State, str]:
     high = facts.letter_height_mm
     size = f"{lines}, letters {high / 25.4:.3f} in" if system == "in" else f"{lines}, letters {high:.1f} mm"
     worst = next((check for check in facts.checks if check.state == "fails"), None)
-    return (
-        ("fails", f'{size}. "{worst.letter}" can\'t be read: {worst.name}')
-        if worst
-        else ("passes", f"{size}: readable")
-    )
+    if worst is None:
+        return "passes", f"{size}: readable"
+    what = f'"{worst.letter}" can\'t be read' if worst.letter else _WIDE.capitalize()
+    return "fails", f"{size}. {what}: {worst.name}"
 
 
 def inscription_sections(
@@ -65,8 +70,7 @@ def inscription_sections(
     )
     checks = tuple(
         sizes.text(
-            f"{_STATES[check.state]}, {check.name}: {check.says}"
-            + ("" if check.state == "passes" else f". Use {check.cure}")
+            f"{_state(check)}, {check.name}: {check.says}" + ("" if check.state == "passes" else f". Use {check.cure}")
         )
         for check in facts.checks
     )
@@ -106,7 +110,7 @@ def _place(facts: Inscription, sizes: Sizes) -> list[tuple[str, str]]:
         ),
         (
             "the words reach round",
-            f"{degrees(facts.arc_rad):.1f}°. From the front you see {100 * facts.visible_share:.0f} % of them",
+            f"{degrees(facts.arc_rad):.1f}°. You see {100 * facts.visible_share:.0f} % of them at once",
         ),
     ]
 

@@ -23,7 +23,7 @@ from rotary.artwork.sets import write_set
 from rotary.errors import Predicate, Refused, brief, refuse
 from rotary.examples import banner
 from rotary.files import write_whole
-from rotary.inscription.card import inscription_sections
+from rotary.inscription.card import GOVERNS, inscription_sections
 from rotary.inscription.ink import ink_on_wall
 from rotary.inscription.legibility import MarkCheck, checks_of
 from rotary.inscription.paper import part_sheet
@@ -198,7 +198,8 @@ def names(
     `made_by` plans each size. Raises Refused where no entry fits, FileTrouble.
     """
     refuse_full(folder, "list")
-    each_to_fit, sign, notes, beside, system = how or ListWish()
+    how = how or ListWish()
+    each_to_fit, sign, notes, beside, _ = how
     job, tell = job_for_depth(job, wish), progress or (lambda _: None)
     heights, misfits = found = sizes(job, wish, wanted, lambda share: tell(0.2 * share))
     if tell_sizes is not None:
@@ -209,7 +210,7 @@ def names(
     same = None if each_to_fit else min(heights.values())
     with whole_folder(folder, "list", beside) as place_of_parts:
         turned = wish.around not in ("flats", "end")
-        work: _Work = (_Turned if turned else _Faces)(job, place_of_parts, made_by, system)
+        work: _Work = (_Turned if turned else _Faces)(job, place_of_parts, made_by, how, wish.letter_height_mm)
         entries = list(_written(wish, wanted, heights, same, work, tell))
         ordered = (*misfits, *(one for one in entries if one.state == "misfit"))
         cut = tuple(one for one in entries if one.state == "cut")
@@ -218,7 +219,12 @@ def names(
             misfits=len(ordered),
             height_mm=same,
             table=TABLE,
-            notes=(*work.first_notes, *list_time(work.planned, cut), *notes, *_notes(wanted, same)),
+            notes=(
+                *work.first_notes,
+                *list_time(work.planned, cut),
+                *notes,
+                *_notes(wanted, same, wish.letter_height_mm),
+            ),
         )
         cards = {"sheet": [one.card for one in made.entries]}
         write_whole(place_of_parts / TABLE, table_bytes(made.entries, sign, more=cards))
@@ -254,8 +260,9 @@ def _for_entry(wish: InscriptionWish, one: ListRow) -> InscriptionWish:
 class _Work:
     """What the entries of a list share: the part, where its files go, one card for all that are planned alike."""
 
-    def __init__(self, job: Job, folder: Path, made_by: Planner, system: str) -> None:
-        self.job, self.folder, self.made_by, self.system = job, folder, made_by, system
+    def __init__(self, job: Job, folder: Path, made_by: Planner, how: ListWish, asked_mm: float | None) -> None:
+        self.job, self.folder, self.made_by, self.asked_mm = job, folder, made_by, asked_mm
+        self.each_to_fit, self.system = how.each_to_fit, how.system
         self._cards: dict[tuple[object, ...], str] = {}
         self.tried_on: tuple[str, ...] = ()
         self.first_notes: list[str] = []
@@ -285,15 +292,17 @@ class _Work:
         laser, item = self.job.laser, self.job.item
         mark = mark_of(laser, item) if whole is None else mark_of(laser, item, whole.optics, whole)
         facts = made.facts.model_copy(update={"checks": checks_of(asked, made.facts, made.texts, mark)})
-        governs = "the longest name of the list allows no more" if facts.governs == "asked" else ""
+        governs = "this name allows no more" if self.each_to_fit else "the longest name of the list allows no more"
+        if facts.governs != "asked" or facts.letter_height_mm == self.asked_mm:
+            governs = GOVERNS[facts.governs]
         return inscription_sections(asked, facts, governs=governs, system=self.system)
 
 
 class _Turned(_Work):
     """On walls: plans, too, are shared by entries whose artwork is of one size."""
 
-    def __init__(self, job: Job, folder: Path, made_by: Planner, system: str) -> None:
-        super().__init__(job, folder, made_by, system)
+    def __init__(self, job: Job, folder: Path, made_by: Planner, how: ListWish, asked_mm: float | None) -> None:
+        super().__init__(job, folder, made_by, how, asked_mm)
         self._plans: dict[tuple[float, ...], Plan] = {}
         self._held: Wishes | None = None
         self._rungs: tuple[PowerRung, ...] = ()
@@ -354,8 +363,8 @@ class _Turned(_Work):
 class _Faces(_Work):
     """On flats and end faces: one setting and one card for all, nothing is turned while it is marked."""
 
-    def __init__(self, job: Job, folder: Path, made_by: Planner, system: str) -> None:
-        super().__init__(job, folder, made_by, system)
+    def __init__(self, job: Job, folder: Path, made_by: Planner, how: ListWish, asked_mm: float | None) -> None:
+        super().__init__(job, folder, made_by, how, asked_mm)
         self.plan = self.planned = stand_in(job, made_by)
         self.plane_mm = plane_over_face_mm(job, made_by)
 
@@ -390,6 +399,7 @@ def _misfit(one: ListRow, why: str) -> NameEntry:
     return NameEntry(line=one.line, name=one.name, state="misfit", why=why)
 
 
-def _notes(wanted: tuple[ListRow, ...], same: float | None) -> list[str]:
-    size = [] if same is None else [f"All capitals are {same:.2f} mm high: the longest name allows no more."]
+def _notes(wanted: tuple[ListRow, ...], same: float | None, asked_mm: float | None) -> list[str]:
+    why = "as you asked" if same == asked_mm else "the longest name allows no more"
+    size = [] if same is None else [f"All capitals are {same:.2f} mm high: {why}."]
     return [*size, *twice_note([one.text for one in wanted])]

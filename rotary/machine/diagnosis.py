@@ -76,6 +76,12 @@ WORDS: Final = {
 }
 """What is wrong where a cause is above nothing, where it is below, and what helps."""
 
+TURN_AGAIN: Final = (
+    "If you correct the diameter, take the item's full-turn readings out too (from the machine or the job), and do "
+    "that test again: on rollers they hold only with the old diameter."
+)
+"""The steps of a turn go by the diameter: a reading that makes up for a wrong one would count twice."""
+
 UNITS: Final = (
     ("mm", 1.0), ("%", 100.0), ("%", 100.0), ("mm", 1.0), ("%", 100.0), ("mm", 1.0), ("°", math.degrees(1)), ("mm", 1.0)
 )  # fmt: skip
@@ -185,7 +191,11 @@ def wrong_setting(reading: StripReading) -> str:
     first = ". Then mark the seam test again: its ticks can't be used yet."
     if letter == "mirrored":
         if swapped:
-            return f"The whole file lies mirrored: switch off mirroring on import{first}"
+            return (
+                "The whole file lies mirrored: switch off mirroring on import. If it is off already, reverse both the "
+                "axis that runs across the item and the direction of the rotary in the marking program"
+                f"{first}"
+            )
         return (
             "Each slice is mirrored, but the slices come in the right order. In the marking program reverse the axis "
             f"that runs across the item{first}"
@@ -202,8 +212,9 @@ def wrong_setting(reading: StripReading) -> str:
         )
     if letter == "mirrored-upside-down":
         return (
-            'The file is mirrored along the item: switch off mirroring on import, and check the field "rim points to" '
-            f"in the job{first}"
+            "The file is mirrored along the item: switch off mirroring on import. If it is off already, reverse the "
+            "axis that runs along the item in the marking program"
+            f"{'. Also reverse the direction of the rotary' * swapped}{first}"
         )
     return f"The item turns the wrong way: reverse the direction of the rotary in the marking program{first}"
 
@@ -349,6 +360,9 @@ def _told(
     causes = [suspect.says for suspect in suspects]
     if unsure:
         causes.append("At a seam all these causes look the same. The correction makes up for any of them.")
+    drive = strip.made.job.turning
+    if drive.kind == "rollers" and drive.ticks and any(suspect.cause == "diameter" for suspect in suspects):
+        causes.append(TURN_AGAIN)
     if not suspects:
         causes.append("Nothing is wrong: readings like yours are usual.")
     helps = f"{1000 * after:.0f}" != f"{1000 * before:.0f}"

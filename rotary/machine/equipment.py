@@ -19,7 +19,7 @@ from rotary.shop import Shop
 
 FACTS: Final[dict[str, tuple[str, str]]] = {
     "pause": ("can_pause", "Can the program pause between two passes?"),
-    "change-setting": ("can_change_setting", "Can the program mark a slice at two powers, then turn?"),
+    "change-setting": ("can_change_setting", "Can the program mark a slice at two settings, then turn?"),
     "repeat-slice": ("can_repeat_slice", "Can the program mark a slice several times, then turn?"),
     "stored-start": ("can_store_start", "Can the program store a start angle in its file?"),
 }

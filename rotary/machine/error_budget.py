@@ -170,7 +170,7 @@ def _says(inputs: list[Input], seam: float, fluence: float, wanted: float) -> li
         if best.id in STRIP_CURES:
             says.append("One seam test measures diameter, focus, field scale and full turn all at once.")
     else:
-        says.append(f"Measuring more won't make the seams better. This puts them off most: {inputs[0].name}.")
+        says.append(f"Measuring more won't make the seams better. What puts seams off most is this: {inputs[0].name}.")
     if seam <= wanted:
         says.append(
             f"You accept {1000 * wanted:.0f} µm at a seam, so your readings are good enough. Better readings would "
@@ -190,10 +190,10 @@ def _says(inputs: list[Input], seam: float, fluence: float, wanted: float) -> li
 def error_budget_lines(found: ErrorBudget, system: str = "mm", narrow: bool = False) -> list[str]:
     """The table as lines of text; `narrow` has what counts at the seams alone."""
     sizes = Sizes(system)
-    head = f"{'may be off':>12}{'seam off by':>13}{'its part':>10}{'energy off by':>15}{'its part':>10}"
-    lines = [f"{'this':<22}{head}   how to measure it"]
+    head = f"{'may be off':>12}{'seam off by':>13}{'of all':>10}{'energy off by':>15}{'of all':>10}"
+    lines = [f"{'cause':<22}{head}   how to measure it"]
     if narrow:
-        lines = [f"{'this puts off':<22}{'a seam':>8}{'part':>6}"]
+        lines = [f"{'cause':<22}{'seam off':>8}{'of all':>7}"]
     for i in found.inputs:
         known = sizes.text(f"±{i.half_95:.3g} mm") if i.unit == "mm" else f"±{100 * i.half_95:.2g} %"
         seam = f"{i.seam_mm / 0.0254:.2f} thou" if system == "in" else f"{1000 * i.seam_mm:.1f} µm"

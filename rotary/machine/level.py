@@ -96,8 +96,8 @@ def levelling(
     if end:
         says.append(
             f"Put a {length(abs(shim))} shim under the {what}, at the end where the item's "
-            f"{made.job.item.end_name(end)} is, {length(base)} from the end that stays down. (Twice as far away it "
-            "must be twice as thick.) Then measure both heights again."
+            f"{made.job.item.end_name(end)} is, {length(base)} from the end that stays down. (A shim twice as "
+            "far away must be twice as thick.) Then measure both heights again."
         )
         if isinstance(made.job.turning, Chuck):
             higher = length(abs(rim_end_mm - base_end_mm - (rim_mm - foot_mm)))
@@ -107,7 +107,8 @@ def levelling(
             )
     else:
         says.append(
-            f"The item is level enough: the focus allows {length(room)}, and this is less than a quarter of it."
+            f"The item is level enough: one end is higher by less than a quarter of the {length(room)} that the focus "
+            "allows."
         )
     return Levelling(
         u_rise_rad=u, end=end, shim_mm=abs(shim) if end else 0.0, base_mm=base,
@@ -134,6 +135,12 @@ def _levelled_mm(made: Plan, apart_mm: float) -> tuple[float, float]:
     return low, high
 
 
+def focus_habit(above_mm: float, system: str = "mm") -> str:
+    """What a person does on every paper whose focus is this much above where it is set."""
+    way, by = "closer" if above_mm >= 0 else "further away", Sizes(system).length(abs(above_mm))
+    return f"No paper has this in its figures: whenever you focus, first move the lens {by} {way} from there."
+
+
 def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") -> tuple[str, ...]:
     """Where the head goes, with what stairs have told of the focal plane and a cross of the pointer."""
     says, length = [], Sizes(system).length
@@ -143,7 +150,7 @@ def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") ->
         says.append(
             f"The focus is {length(abs(focus.measured))} {'above' if focus.measured >= 0 else 'below'} where you set "
             f"it (± {length(HOLDS_95 * focus.u)}): to have it at {length(height)} over the bed, set "
-            f"{length(height - focus.measured)}."
+            f"{length(height - focus.measured)}. {focus_habit(focus.measured, system)}"
         )
     else:
         says.append(
@@ -156,7 +163,7 @@ def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") ->
         across, along = right + lean * over, up + up_lean * over
         says.append(
             f"At the apex, {length(abs(over))} {'above' if over >= 0 else 'below'} the focus, the pointer is off the "
-            f"beam by {length(across, signed=True)} (+ to the right) and {length(along, signed=True)} (+ towards +Y): "
-            "add both numbers to what you measure with the pointer."
+            f"beam by {length(across, signed=True)} (+ towards +X) and {length(along, signed=True)} (+ towards +Y): "
+            "add both numbers to the X and Y that you measure with the pointer."
         )
     return tuple(says)

@@ -61,23 +61,23 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
         "width of the spot in focus", "mm", None, 0.0, ("lens", "head"), "focus-lines"
     ),
     "pointer-right": MachineQuantity(
-        "how far right of the beam the pointer is, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
+        "how far in +X of the beam the pointer is, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
     ),
     "pointer-up": MachineQuantity(
         "how far in +Y of the beam the pointer is, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
     ),
     "pointer-right-lean": MachineQuantity(
-        "how far right the pointer moves per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
+        "how far in +X the pointer moves per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
     ),
     "pointer-up-lean": MachineQuantity(
         "how far in +Y the pointer moves per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
     ),
-    "skew": MachineQuantity("how crooked the item lies, + anticlockwise", "rad", 0.0, 0.0009, ("axis",), "edge"),
+    "skew": MachineQuantity("how crooked the item lies, + anticlockwise", "rad", 0.0, 0.005, ("axis",), "edge"),
     "offset": MachineQuantity("how far right of the field's middle the item lies", "mm", 0.0, 0.5, ("axis",), "edge"),
     "level": MachineQuantity(
         "how steeply the apex rises from base to rim", "rad", None, 0.003, ("axis", "rollers", FOR_ONE_ITEM), "level"
     ),
-    "backlash": MachineQuantity("play of the rotary (backlash)", "rad", 0.0, 0.0003, ("drive",), "backlash"),
+    "backlash": MachineQuantity("play of the rotary (backlash)", "rad", 0.0, 0.002, ("drive",), "backlash"),
     "marked-width": MachineQuantity(
         "width of one marked line", "mm", None, 0.0, ("lens", "head", FOR_ONE_ITEM), "line-width"
     ),
@@ -86,7 +86,7 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
         "gap-ladder",
     ),
     "stops-whole": MachineQuantity(
-        "motor's error after whole steps, in % of a full step", "", None, 0.0, ("drive",), "motor-whole"
+        "motor's error after whole cycles, in % of a full step", "", None, 0.0, ("drive",), "motor-whole"
     ),
     "stops-free": MachineQuantity(
         "motor's error after any turn, in % of a full step", "", None, 0.0, ("drive",), "motor-free"

@@ -208,7 +208,7 @@ def _with_belief(name: str, value: float, u: float) -> tuple[float, float, list[
     if quantity.believed is None or quantity.believed_u <= 0:
         return value, u, []
     if abs(value - quantity.believed) > UNBELIEVED_SIGMA * math.hypot(u, quantity.believed_u):
-        return value, u, [f"This is unusual ({quantity.says}). Do the test {quantity.tape} again to be sure."]
+        return value, u, [f"This reading is unusual ({quantity.says}). Do the test {quantity.tape} again to be sure."]
     both = motion.weighted_mean([value, quantity.believed], [u, quantity.believed_u])
     weight = 1 / math.sqrt(1 / u**2 + 1 / quantity.believed_u**2)
     return both.value, weight, []

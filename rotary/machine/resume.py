@@ -216,10 +216,9 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
         f"{abs(skew):.3f}° crooked, {rim} to the {'right' if skew > 0 else 'left'}" if abs(skew) > STILL_DEG else "",
     ]
     return (
-        f"Does your pointer shine beside the place that the beam marks? Look from above with {rim} away from you. For "
-        "both crosses add how far the pointer's spot is off to the right (- left) to how far the cross is to the "
-        f"right, and how far the spot is off towards {rim} (- {base}) to how far the cross moved towards {rim}. Then "
-        "print this sheet again.",
+        f"Does your pointer shine beside the place that the beam marks? Look with {rim} away from you. To both "
+        "readings to the right add how far the pointer shines to the right of the beam (- left). To both readings towards "
+        f"{rim} add how far it shines nearer {rim} (- {base}). Then print this sheet again.",
         f"The item sits {', '.join(filter(None, sits)) or 'as before'} (the angle it is turned by may be "
         f"{math.degrees(u_turn):.3f}° off).",
         _turned_back(turn),

@@ -22,6 +22,7 @@ from rotary.formulas.motion import arc_per_step_mm
 from rotary.formulas.stops import CYCLES
 from rotary.item import height_from_s_mm
 from rotary.job import Job
+from rotary.laser import LaserAndLens
 from rotary.machine.correct import seam_material
 from rotary.machine.glyphs import number
 from rotary.machine.readings import ROW_SEAMS, RUNGS
@@ -44,7 +45,7 @@ from rotary.machine.strip_papers import numbers_to_type
 from rotary.papers.model import Entry
 from rotary.plan import Plan
 from rotary.sheet.compose import composition
-from rotary.sheet.pages import page_in_field, pages
+from rotary.sheet.pages import in_field, page_in_field, pages
 from rotary.sheet.svg import drawing
 
 FIELD_MM: Final = (2.0, 1.5)
@@ -62,8 +63,8 @@ FINER: Final = 4
 STOPS: Final = ROW_SEAMS + 1
 SHOWN: Final = {
     "sheet_width": "After the import the program must show the file {} mm wide. Never scale it.",
-    "sheet_height": "It must show the file {} mm high.",
-    "slices_shown": "It must show {} slices.",
+    "sheet_height": "The program must show the file {} mm high.",
+    "slices_shown": "The program must show {} slices.",
 }
 """What is checked after the import; its figure stands in its text."""
 
@@ -77,8 +78,8 @@ TAPE_CAUTION: Final = (
 )
 LADDER_CAUTION: Final = (
     "This test marks scrap with the job's own settings: wear eyewear marked for this laser, switch fume extraction "
-    "on, and follow all cautions of the setup sheet. Never leave the laser alone. Follow local rules and licensed "
-    "practice first."
+    "on, and follow all cautions of the setup sheet. Never leave the laser alone. Local rules and licensed "
+    "experts come first."
 )
 
 
@@ -133,8 +134,9 @@ class Rungs(NamedTuple):
 
 
 _BACK: Final = (
-    "Then put on fresh tape. Mark slices 4, 3, 2, 1, in this order, so that the item turns back. Read these 3 seams in "
-    "the same way."
+    "Then put on fresh tape. Let the item come forward to slice 1, mark it, and go on to slice 3, mark it. Let it turn "
+    "past slice 4, then back to it. Mark slice 4, and turn back to slice 2, mark it. Read these 3 seams in the same "
+    "way."
 )
 
 
@@ -156,7 +158,7 @@ def gap_ladder(made: Plan) -> SeamTest:
     assert setting is not None
     files: dict[str, bytes] = {}
     for name, rungs in (("-wider", gaps.after_all()), ("-finer", gaps.after_none()), ("", gaps)):
-        page, parts = _ladder_drawing(rungs)
+        page, parts = _ladder_drawing(rungs, made.job.laser)
         about = f"gap ladder, first gap {rungs.first_mm:g} mm, each {rungs.step_mm:g} mm wider, true size, never scale"
         files[f"gap-ladder{name}.svg"] = drawing(*page, parts, "gap ladder", about, ticks=False).encode()
     coating = seam_material(made.job)
@@ -173,7 +175,7 @@ def gap_ladder(made: Plan) -> SeamTest:
             "settings",
             settings,
             "",
-            "Type the job's own settings, with the lines in the same direction.",
+            "Type the job's own settings, with the lines in the job's direction.",
         ),
         SeamRow(
             "passes",
@@ -183,7 +185,7 @@ def gap_ladder(made: Plan) -> SeamTest:
             if made.removal.removes_coating
             else "Mark each pair with as many passes as the job.",
         ),
-        SeamRow("first_gap", gaps.first_mm, "mm", "Pair 1 has this gap. A minus means that its two areas overlap."),
+        SeamRow("first_gap", gaps.first_mm, "mm", "Pair 1 has this gap. A minus means that the two areas overlap."),
         SeamRow("step", gaps.step_mm, "mm", "From pair to pair the gap gets this much wider."),
         SeamRow(
             "closed",
@@ -195,15 +197,15 @@ def gap_ladder(made: Plan) -> SeamTest:
             "all_closed",
             gaps.after_all().step_mm,
             "mm",
-            "Mark tape-gap-ladder-wider.svg, read that ladder, and type this step in the last line of this test.",
+            "Mark tape-gap-ladder-wider.svg, read that ladder, and type this step with your reading.",
             "If all gaps closed, step of the wider ladder",
         ),
         SeamRow(
             "none_closed",
             gaps.after_none().step_mm,
             "mm",
-            "Mark tape-gap-ladder-finer.svg, and read that ladder. In the last line of this test type this step, and "
-            f'first="{gaps.after_none().first_mm:g} mm".',
+            "Mark tape-gap-ladder-finer.svg, and read that ladder. With your reading type this step, and "
+            f"{gaps.after_none().first_mm:g} mm as the first gap.",
             "If no gap closed, step of the finer ladder",
         ),
     )
@@ -214,8 +216,11 @@ def gap_ladder(made: Plan) -> SeamTest:
     return SeamTest("gap-ladder", rows, parts, *page, files, reading, ("closing-gap",), LADDER_CAUTION)
 
 
-def _ladder_drawing(gaps: Rungs) -> tuple[tuple[float, float], dict[str, Rings]]:
-    """Width and height [mm], and twelve pairs of filled areas, all under the lens at one stop."""
+def _ladder_drawing(gaps: Rungs, lies: LaserAndLens) -> tuple[tuple[float, float], dict[str, Rings]]:
+    """Width and height [mm], and twelve pairs of filled areas, all under the lens at one stop.
+
+    They are turned the way that the item lies, so that the job's lines cross a gap as they cross a seam.
+    """
     wide, high = FIELD_MM
     parts: dict[str, Rings] = {}
     labels: list[object] = []
@@ -227,7 +232,9 @@ def _ladder_drawing(gaps: Rungs) -> tuple[tuple[float, float], dict[str, Rings]]
             parts[f"gap-{rung}-{side}"] = rings_from_shapely(area)
         labels += number(str(rung), -wide - 0.9, y - LABEL_MM / 2, LABEL_MM, LINE_MM * 2, towards=-1)
     parts["numbers"] = rings_from_shapely(shapely.union_all(labels, grid_size=1e-6))
-    return (round(2 * (wide + 4.0) + gaps.gap_mm(RUNGS), 3), round(RUNGS * RUNG_MM + 2.0, 3)), parts
+    page = round(2 * (wide + 4.0) + gaps.gap_mm(RUNGS), 3), round(RUNGS * RUNG_MM + 2.0, 3)
+    turned = {name: in_field(ink, lies.field_axis, lies.rim_towards) for name, ink in parts.items()}
+    return page_in_field(*page, lies.field_axis), turned
 
 
 def motor_test(job: Job, row: str) -> SeamTest:
@@ -283,15 +290,15 @@ def motor_test(job: Job, row: str) -> SeamTest:
             "approach",
             "one side",
             "",
-            "Before slice 1 let the motor turn back past it, then forward to it. So it comes to every slice from the "
-            "same side.",
+            "Before slice 1 let the motor turn back past this slice, then forward to it. The motor then reaches every "
+            "slice while it turns forward.",
         ),
         SeamRow(
             "ticks",
             ROW_SEAMS,
             "seams",
             f"At each of the {ROW_SEAMS} seams find the tick that runs straight on from the left slice to the right "
-            "one, and write its number. Long ticks have their numbers beside them. Count upwards from 0, downwards "
+            "slice, and write its number. Long ticks have their numbers beside them. Count upwards from 0, downwards "
             "with a minus.",
         ),
         *([SeamRow("back", 3, "seams", _BACK)] if row == "whole" else []),

@@ -190,7 +190,7 @@ def save_machine(machine: MachineRecord, folder: Path) -> Path:
     path = _own_file(machine.name, folder)
     text = machine_text(machine)
     if machine_from_text(text) != machine:
-        raise FileTrouble(f"{path.name} could not be read back, so nothing was written: report this fault")
+        raise FileTrouble(f"{path.name} could not be read back, so nothing was written: tell whoever gave you rotary")
     with file_trouble(folder, "made", "choose a folder that you can write to"):
         make_shared(folder)
     write_whole(path, text.encode("utf-8"), shared=True)

@@ -49,20 +49,21 @@ def marking_steps(strip: Strip, system: str = "mm") -> list[str]:
     steps = [
         "Stretch one layer of paper masking tape (never vinyl) smoothly where the artwork goes. The test is drawn "
         f"for tape {strip.tape_mm:.2f} mm thick. To check yours, measure ten layers with calipers and divide by ten.",
-        f"For this test set the focus {strip.made.focus.focal_plane_mm:.2f} mm over the bed, because its lines are "
-        "fine. Before the job move the lens back to the job's height.",
+        f"For this test set the focus {strip.made.focus.focal_plane_mm:.2f} mm over the bed, because the test's lines "
+        "are fine. Before the job move the lens back to the job's height.",
         f"Import {next(iter(strip.files))} at true size. Wear eyewear, run extraction, and mark all "
         f"{strip.order.slices} slices at low power. Watch the tape: it can smoulder. Stop if it chars.",
         f"Hold the item with {rim} away from you. Write down the numbers from left to right, and whether the F is the "
         "right way round, mirrored or upside down.",
-        f"Look at seams {rising} at the {places}. Among the rising ticks (//) find the one that runs straight on from "
-        "the left slice to the right one, and write its number. Long ticks have their numbers beside them. Count "
-        "upwards from 0, downwards with a minus.",
-        f"Do the same with the falling ticks (\\\\) of seams {falling}.",
-        f"Does none of the {2 * strip.ticks + 1} ticks run straight on? Then measure with a loupe how much higher the "
-        'tick marked 0 goes on in the right slice, and write that with its unit, for example "0.4 mm" (- if lower).',
+        f"Look at seams {rising} at the {places}. Find the rising tick (//) that runs straight on from the left slice "
+        "to the right slice, and write its number. Long ticks have their numbers beside them. Count upwards from 0, "
+        "downwards with a minus.",
+        f"Read the falling ticks (\\\\) of seams {falling} in this way, too.",
+        f"Does none of the {2 * strip.ticks + 1} ticks run straight on? Then take the tick marked 0. Follow its left "
+        "half straight on across the seam, and measure with a loupe how much higher (towards the top of the F) its "
+        'right half lies. Write this with its unit, for example "0.4 mm" (- if lower).',
         "On the middle slice measure with calipers along the wall from the lower edge of one level line to the lower "
-        f"edge of the other. It is drawn {strip.between_mm:.2f} mm. Measure twice.",
+        f"edge of the other. They are drawn {strip.between_mm:.2f} mm apart. Measure twice.",
         "Type what you wrote into the form seam-test-form.toml or on the screen. Peel the tape off, wipe the item.",
     ]
     return [in_inches(step) for step in steps] if system == "in" else steps
@@ -86,8 +87,8 @@ def form(strip: Strip) -> str:
         f'drawn = "{drawn_text(strip)}"  # leave this: it says how the test was drawn',
         f'order = "?"    # "{strip.numbers}" or "{strip.numbers[::-1]}", from left to right, {rim} away from you',
         'letter = "?"   # how the F looks: "right", "mirrored", "upside-down" or "mirrored-upside-down"',
-        f'between = "?"  # from one level line to the other, drawn "{strip.between_mm:.2f} mm"',
-        'between_again = "?"  # the same, measured a second time',
+        f'between = "?"  # from one level line to the other, drawn "{strip.between_mm:.2f} mm" apart',
+        'between_again = "?"  # between the level lines again, measured a second time',
     ]
     for seam in strip.seams:
         for vernier in reversed(strip.verniers):

@@ -175,8 +175,8 @@ def _senseless(reading: StripReading, strip: Strip) -> Iterator[Fault]:
     if reading.between_mm is not None and abs(reading.between_mm / strip.between_mm - 1) > MOST_LENGTH_SHARE:
         yield Fault(
             "between",
-            f"you measured {reading.between_mm:g} mm from one level line to the other, but it is drawn "
-            f"{strip.between_mm:.2f} mm: check the unit, and that the file was not scaled on import.",
+            f"you measured {reading.between_mm:g} mm from one level line to the other, but they are drawn "
+            f"{strip.between_mm:.2f} mm apart: check the unit, and that the file was not scaled on import.",
         )
     first, again = reading.between_mm, reading.between_again_mm
     if first is not None and again is not None and abs(first - again) > MOST_APART * reading.u_between_mm:

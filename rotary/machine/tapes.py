@@ -15,6 +15,7 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 from rotary.artwork.rings import rings_from_shapely
 from rotary.errors import Refused
 from rotary.item import ENDS, height_from_s_mm
+from rotary.laser import LaserAndLens
 from rotary.machine.glyphs import number, stroke
 from rotary.machine.resume import witness_ticks
 from rotary.machine.seam_tests import (
@@ -30,6 +31,7 @@ from rotary.machine.seam_tests import (
 from rotary.papers.model import Entry
 from rotary.papers.text import entries_said
 from rotary.plan import Plan
+from rotary.sheet.pages import in_field, page_in_field
 from rotary.sheet.svg import drawing
 
 LINE_MM: Final = 0.1
@@ -45,13 +47,13 @@ FRAME_MM: Final = (14.0, 6.0)
 
 CAUTION: Final = TAPE_CAUTION
 
-THEN_TYPE: Final = "Then type this at the computer, with what you read in place of each ? (once for each time):"
+THEN_TYPE: Final = "Then type this at the computer, with what you read in place of each ? (again for each repeat):"
 
 PURPOSES: Final = {
     "direction": "is anything mirrored, or does the item turn the wrong way?",
     "full-turn": "does the item come back to its place?",
     "field": "is a marked line as long as you drew it?",
-    "two-heights": "how much shorter a line gets higher up",
+    "two-heights": "how much shorter a line is on a higher surface",
     "focus-lines": "where the focus really is",
     "pointer": "how far the red spot is from the beam",
     "edge": "does the item lie straight, and under the field's middle?",
@@ -59,7 +61,7 @@ PURPOSES: Final = {
     "backlash": "how much play the rotary has",
     "witness": "to see later whether the item has moved",
     "gap-ladder": "the widest gap that still closes",
-    "motor-whole": "how exactly the motor stops after whole steps",
+    "motor-whole": "how exactly the motor stops after whole cycles",
     "motor-free": "how exactly the motor stops after any turn",
 }
 """What each test is for."""
@@ -140,29 +142,39 @@ def _seam_tape(test: SeamTest) -> Tape:
 
 
 _IN_TEXT: Final = ("tape", "place", "index", *SHOWN, "ticks", "back")
-_NAMES: Final = {
-    "all_closed": "Step of the wider ladder", "none_closed": "Step of the finer ladder",
-}  # fmt: skip
 
 
 def _row_text(row: SeamRow) -> str:
     """A figure with its name stands first; a word for a value, or a figure that its text has, says no more."""
     if row.id in _IN_TEXT or (isinstance(row.value, str) and not row.unit and not row.value.isdecimal()):
         return row.text
-    name = row.label or _NAMES.get(row.id, row.id.replace("_", " ").capitalize())
+    name = row.label or row.id.replace("_", " ").capitalize()
     value = f"{row.value}{'' if row.unit == '°' else ' '}{row.unit}".rstrip()
     return f"{name}: {value}. {row.text[:1].upper()}{row.text[1:].rstrip('.')}."
 
 
-def _svg(width: float, height: float, shapes: list[Any], title: str, steps: dict[str, list[Any]] | None = None) -> str:
-    """A drawing with a frame under it to write the reading in; `steps` are marked one by one, each its own path."""
+def _svg(
+    width: float,
+    height: float,
+    shapes: list[Any],
+    title: str,
+    steps: dict[str, list[Any]] | None = None,
+    lies: LaserAndLens | None = None,
+) -> str:
+    """A drawing with a frame under it to write the reading in; `steps` are marked one by one, each its own path.
+
+    What belongs on the item is turned the way that it `lies`, as its artwork is.
+    """
     frame = shapely.box(-FRAME_MM[0] / 2, -height / 2 - FRAME_MM[1], FRAME_MM[0] / 2, -height / 2)
     parts = {"tape": shapes, **(steps or {}), "write-here": [frame.exterior.buffer(LINE_MM / 2, join_style="mitre")]}
     rings = {
         name: rings_from_shapely(shapely.union_all(drawn, grid_size=1e-6)) for name, drawn in parts.items() if drawn
     }
     about = f"{title}, true size, never scale, mark it on paper tape, write what you read in the frame"
-    page = max(width, FRAME_MM[0] + 2), height + 2 * FRAME_MM[1] + 2
+    page = max(width, FRAME_MM[0] + 1), height + 2 * FRAME_MM[1] + 2
+    if lies is not None:
+        page = page_in_field(*page, lies.field_axis)
+        rings = {name: in_field(ink, lies.field_axis, lies.rim_towards) for name, ink in rings.items()}
     return drawing(*page, rings, title, about, ticks=False)
 
 
@@ -184,17 +196,20 @@ def _l_shape(long: float) -> list[Any]:
 def _full_turn(made: Plan) -> Tape:
     steps, r = made.turning.nominal_steps_per_turn, made.layout.reference_radius_mm
     at = height_from_s_mm(made.job.item, made.shape, made.layout.centre_mm)
+    on_rollers = made.job.turning.kind == "rollers"
     shapes = [stroke(0, -3, 0, 3), *number("0", -2, -1.5, 3, LINE_MM)]
     return Tape(
         "full-turn",
         ("turn",),
-        _svg(10, 8, shapes, "full-turn tick"),
+        _svg(10, 8, shapes, "full-turn tick", lies=made.job.laser),
         (
             CAUTION,
-            f"Put tape round the item at {at:.1f} mm from {made.job.item.end_words(made.job.item.heights_from)}, where "
-            f"it is {2 * r:.2f} mm across. Mark the tick (a short line) on the tape.",
-            f"Turn the item by {round(steps)} steps in the direction that the job turns. That should be exactly one "
-            "turn. Mark the tick again.",
+            f"Put 3 cm of tape across the apex, {at:.1f} mm from "
+            f"{made.job.item.end_words(made.job.item.heights_from)}, where the item is {2 * r:.2f} mm across"
+            f"{' (all the way round it would make the item thicker on the rollers)' * on_rollers}. Let the motor turn "
+            "the item a little in the direction that the job turns. Mark the tick (a short line) on the tape.",
+            f"Turn the item by {round(steps)} steps in the same direction. That should be exactly one turn. Mark the "
+            "tick again.",
             "Measure along the tape from the first tick to the second, to 0.1 mm, with calipers or with loupe and "
             "ruler. Write + if the first tick has moved past the apex (the item turned too far), - if it has not come "
             "back to the apex. Do the test three times.",
@@ -266,8 +281,8 @@ def _stairs(made: Plan) -> Tape:
         (
             CAUTION,
             f"Focus on flat tape. Mark {STAIRS} lines one by one (each is a path of its own in the file). For the "
-            f"first line the lens is {-heights[0]:g} mm closer than in focus. Move it {step:g} mm away before each "
-            "further line. The number beside a line says how much further away than in focus the lens is (- closer).",
+            f"first line the lens is {-heights[0]:g} mm closer than in focus. Move the lens {step:g} mm away before "
+            "each further line. The number beside a line says how far the lens is from focus (- closer, else away).",
             "Read each line's width to 0.01 mm, under a measuring loupe or on a photo with a scale in it. The "
             "narrowest line shows where the focus really is.",
         ),
@@ -284,7 +299,7 @@ def _pointer(_: Plan) -> Tape:
         (
             CAUTION,
             "Focus on flat tape, and mark the cross. Switch the pointer on. Measure how far its spot is from the "
-            "cross's middle, to 0.1 mm: to the right (- to the left), and towards +Y in your program (- towards -Y).",
+            "cross's middle, to 0.1 mm: towards +X in your program (- towards -X), and towards +Y (- towards -Y).",
             "Raise the tape by 10 mm, leave the lens where it is, and do the same again on fresh tape.",
         ),
         'pointer height="0 mm" right="?" up="?" second_height="10 mm" second_right="?" second_up="?"',
@@ -295,21 +310,38 @@ def _edge(made: Plan) -> Tape:
     band = made.layout.artwork_to_mm - made.layout.artwork_from_mm
     base, rim = map(made.job.item.end_words, ENDS)
     long = math.floor(min(FIELD_SHARE * made.job.laser.field_mm, max(band, 20.0)) / 5) * 5.0
+    lies = made.job.laser
+    plus, side, other = _PLUS_SIDE[lies.field_axis, lies.rim_towards]
+    # The sides of a taper lean by as much to the left as to the right.
+    both = " Do the same on the item's other side, and write the mean of the two numbers."
     return Tape(
         "edge",
         ("skew", "offset"),
-        _svg(6, long + 4, [stroke(0, -long / 2, 0, long / 2)], "line along the item"),
+        _svg(6, long + 4, [stroke(0, -long / 2, 0, long / 2)], "line along the item", lies=made.job.laser),
         (
             CAUTION,
             f"Stick tape on the bed, and lay a steel rule on it against the item's side. Mark the line of {long:g} mm "
             f"beside the rule. Look with {rim} away from you. Measure at both ends of the line how far left of it the "
-            f"rule lies, to 0.1 mm (- if right of it). Take the number at {rim} minus the number at {base}.",
-            "Then move the pointer until it just touches the item's left side. Read how far the pointer is from the "
-            "field's middle. Do the same on the right side, at the same height over the bed. Write both numbers "
-            "without a minus.",
+            f"rule lies, to 0.1 mm (- if right of it). Take the number at {rim} minus the number at {base}."
+            + both
+            * (made.shape.shape != "straight"),
+            f"Then focus on the apex, and move the lens {made.layout.reference_radius_mm:.0f} mm closer, so that the "
+            "item's sides are in focus. Move the pointer until it just touches the item's left side. Read how far the "
+            "pointer is from the field's middle. Do the same on the right side. Write both numbers without a minus. If "
+            f"the test pointer says that the pointer is in {plus} of the beam, add this distance to the number of the "
+            f"{side} side, and take it off the number of the {other} side.",
         ),
         f'edge long="{long:g} mm" off="?"\nflanks left="?" right="?"',
     )
+
+
+_PLUS_SIDE: Final = {
+    ("y", "plus"): ("+X", "right", "left"),
+    ("y", "minus"): ("+X", "left", "right"),
+    ("x", "plus"): ("+Y", "left", "right"),
+    ("x", "minus"): ("+Y", "right", "left"),
+}
+"""The field's axis across the item, and which side of the item it points to, seen with the rim away; the other."""
 
 
 def _level(made: Plan) -> Tape:
@@ -334,11 +366,11 @@ def _backlash(made: Plan) -> Tape:
     return Tape(
         "backlash",
         ("backlash",),
-        _svg(6, 8, [stroke(0, -3, 0, 3)], "backlash line"),
+        _svg(6, 8, [stroke(0, -3, 0, 3)], "backlash line", lies=made.job.laser),
         (
             CAUTION,
             f"Put tape on the item where it is {2 * r:.2f} mm across. Let the motor turn the item 10° back, then 10° "
-            "forward. Mark the line. Let it turn 10° further forward, then 10° back. Mark the line again.",
+            "forward. Mark the line. Let the item turn 10° further forward, then 10° back. Mark the line again.",
             "Measure with a loupe how far apart the two lines are along the wall, to 0.02 mm.",
         ),
         f'backlash apart="?" across="{2 * r:.2f} mm"',
@@ -353,14 +385,14 @@ def _direction(made: Plan) -> Tape:
     return Tape(
         "direction",
         (),
-        _svg(18, 16, shapes, "direction and mirror"),
+        _svg(15, 16, shapes, "direction and mirror", lies=made.job.laser),
         (
             CAUTION,
-            "Put tape on the item. Import the drawing with slices 5 mm wide, so that 1, 2 and 3 lie in a slice each, "
-            "and mark it.",
+            "Put tape on the item. Import the drawing with slices 5 mm wide, so that 1, 2 and 3 lie in a slice each. "
+            "Mark this drawing.",
             f"Look with {made.job.item.end_words('rim')} away from you: you must read 1-2-3 from left to right, with "
             "an F the right way round over the 2. If the numbers are mirrored, upside down or in the order 3-2-1, a "
-            "setting of your program is wrong. Do the seam test: it says which setting.",
+            "setting of your program is wrong. Do the seam test: its answer names this setting.",
         ),
         "",
     )
@@ -373,7 +405,7 @@ def _witness(made: Plan) -> Tape:
     return Tape(
         "witness",
         (),
-        _svg(6, ticks.apart_mm + 6, shapes, "witness marks"),
+        _svg(6, ticks.apart_mm + 6, shapes, "witness marks", lies=made.job.laser),
         (CAUTION, ticks.says, "Then type rotary print resume with these four numbers: --help explains how."),
         "",
     )

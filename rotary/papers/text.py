@@ -49,10 +49,12 @@ def voice_text(text: str) -> str:
 
     >>> voice_text("⌀88 → ⌀70 mm, taper 3.4°, ± 0.02 %, 22 µm a step")
     'diameter 88 to diameter 70 mm, taper 3.4 degrees, plus or minus 0.02 %, 22 micrometres a step'
+    >>> voice_text("gap, ±, in mm")
+    'gap, plus or minus, in mm'
     """
     for sign, words in _SIGNS.items():
         text = text.replace(sign, words)
-    return " ".join(single_line(text).split())
+    return " ".join(single_line(text).split()).replace(" ,", ",")
 
 
 def sentence(text: str) -> str:

@@ -95,7 +95,8 @@ def tick_picture() -> PaperPicture:
         x = wide / 2 + at * pitch
         long = 1.6 if at == 0 else 0.0
         marks.append(line([(x, middle), (x, middle + 4.4 + long)], FIRM_MM))
-        below = x + shift * (at - straight)
+        # As on the tape, where the second slice has its ticks closer together.
+        below = x - shift * (at - straight)
         marks.append(line([(below, middle - 4.4), (below, middle)], FIRM_MM))
     x = wide / 2 + straight * pitch
     marks.append(line(corners(x - 1.4, middle - 5.2, x + 1.4, middle + 5.2), THIN_MM, (0.8, 0.6)))

@@ -161,7 +161,7 @@ def _detail(plan: Plan, left: float, right: float, top: float) -> list[Mark]:
     surface = np.stack([left + across / 2 + x * scale, top - 3.6 - down * scale * larger], axis=1)
     base = max(top - 3.6 - deep - 2.0, min(floor, top - 3.6 - deep - 0.4))
     solid = np.concatenate([surface, [(right, base), (left, base)]])
-    words = "one slice, flat" if flat else f"slice, drop drawn {larger:.3g} × too high"
+    words = "one slice, flat" if flat else f"slice, drop drawn {larger:.3g} × as deep"
     marks: list[Mark] = [
         area(solid, PALE),
         line(surface, FIRM_MM),

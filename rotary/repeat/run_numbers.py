@@ -23,7 +23,7 @@ def numbers_run(repeat: Repeat, which: str = "", came: CameClean | int | None = 
 
 def _numbers(repeat: Repeat, which: str) -> AsRun | None:
     if which not in ("", "saved", "now"):
-        raise refuse("numbers", "write saved for the saved numbers, or now for the numbers of today's plan")
+        raise refuse("numbers", 'write "saved" to use the saved numbers, or "now" to use those of today\'s plan')
     if which == "" and repeat.run is not None:
         run, actions = repeat.run, repeat.run.actions
         # What was rebuilt before stood on the sheet that was followed.

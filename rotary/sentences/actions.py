@@ -166,7 +166,7 @@ class _Texts:
     def _focus(self, row: ActionRow) -> str:
         away = float(row.value)
         low, high = self.mm(row.from_at or 0.0), self.mm(row.rim_at or 0.0)
-        part = f"For {row.about}, {low} to {high} from {end_words(row.end)}: " if row.about else ""
+        part = f"For the files named {row.about}, {low} to {high} from {end_words(row.end)}: " if row.about else ""
         move = (
             f"then move the lens {self.mm(abs(away))} {'AWAY' if away > 0 else 'CLOSER'}"
             if away
@@ -297,7 +297,7 @@ STEPS: Final[dict[str, str]] = {
     "fill": "{value}.",
     "other_coating": "Choose an item with another coating.",
     "own_laser": "Enter your own laser and lens: {minutes}.",
-    "enter_steps": "Enter gear ratio, full steps and microsteps of your chuck, or do the full-turn test: {minutes}.",
+    "enter_steps": "Enter your gear ratio, full steps and microsteps: {minutes}.",
     "turn_test": "Do the full-turn test and enter the gap that you measure: {minutes}.",
     "measure_height": "Measure the diameter{heights} from {end} too, for better seams. You then know the diameter to "
     "{then} mm instead of {now} mm: {minutes}.",

@@ -11,8 +11,8 @@ ALL_SEEN: Final = 0.995
 
 _SAYS: Final[dict[LayoutNoteId, str]] = {
     "ends_differ": (
-        "Choose with the taper under on a taper: then the artwork's two ends meet evenly all round. Now they {top_mm} "
-        "at the top and {bottom_mm} at the bottom."
+        'Choose "with the taper" under "on a taper": then the artwork\'s two ends meet at every height. Now they '
+        "{top_mm} at the top and {bottom_mm} at the bottom."
     ),
     "ends_miss": "The artwork goes all round, but its two ends {gap_mm}. Change its width, or accept this.",
     "follows_taper": (

@@ -43,9 +43,9 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "example_eyewear": ("The example eyewear protects nobody: enter your own.", ""),
     "enclosure": (
-        "Close the interlocked enclosure first, eyewear comes second: curved polished metal throws the beam sideways, "
-        "and a beam that misses the item hits bed and rollers. Never defeat an interlock. Laser off before you open "
-        "it.",
+        "Close the interlocked enclosure first, eyewear second: curved polished metal throws the beam sideways, and a "
+        "beam that misses the item hits bed and rollers. Never defeat an interlock. Laser off before you open the "
+        "enclosure.",
         "",
     ),
     "stay": (
@@ -66,7 +66,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "licence to those who hold one.",
         "Local rules, the machine's manual and licensed experts come first.",
     ),
-    "coating_refused": ("Do not mark. {coating}: {refused}.", ""),
+    "coating_refused": ("Do not mark this coating ({coating}): {refused}.", ""),
     "coating_fume": (
         "Extract fumes at the mark through a particle filter (HEPA H13), then activated carbon. Air the room. Let the "
         "enclosure clear before you open it. {fume}.",

@@ -84,8 +84,8 @@ def _meets_head(plan: Plan) -> str:
 def _setting_fills(plan: Plan) -> str:
     sharp, item = plan.focus, plan.job.item
     return (
-        "Set the lens more exactly, or move it further away. From its lowest to its highest the surface may move by "
-        f"{sharp.allowed_high_mm - sharp.allowed_low_mm:.2g} mm, and setting the lens "
+        'Set the lens more exactly, or enter a larger "lens away" (under fixed settings). From its lowest to its '
+        f"highest the surface may move by {sharp.allowed_high_mm - sharp.allowed_low_mm:.2g} mm, and setting the lens "
         f"(±{plan.job.tolerances.focus_mm:g} mm) and the item's runout ({item.runout_mm:g} mm) use up all of it."
     )
 

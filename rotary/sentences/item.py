@@ -35,7 +35,7 @@ def questions(doubts: tuple[Doubt, ...], item: Item) -> tuple[str, ...]:
 def _question(doubt: Doubt, item: Item) -> str:
     if doubt.id == "edge":
         end = item.end_words(item.heights_from)
-        return f"Is there an edge {doubt.value:.4g} mm from {end}? If so, mark this height as a corner."
+        return f"Is there an edge {doubt.value:.4g} mm from {end}? If so, enter this height as a corner."
     name = "The smallest diameter" if doubt.of == "smallest_diameter" else f"The item's {doubt.of.replace('_', ' ')}"
     value, unit, other = doubt.value, doubt.unit, _OTHERS[doubt.unit]
     if doubt.small:

@@ -140,11 +140,12 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
         first.passes > 1
     )
     lines += [
-        # Told with its count: nobody turns the power up while passes at the one before are left.
+        # Told with its count and power: nobody turns the power up while passes at the one before are left.
         f"Coated after {_passes(before.passes)} at {before.power:g} %: type {rung.power:g} %, mark 1, look."
         for before, rung in pairwise(rungs)
     ]
-    left = f"Coated after {_passes(rungs[-1].passes)} at {rungs[-1].power:g} %: stop, mark a test patch."
+    last = rungs[-1]
+    left = f"Coated after {_passes(last.passes)} at {last.power:g} %: stop and mark a test patch."
     return RunParts(
         first=(*starts, *lines, left, RESIDUE if run.last_pass else RESIDUE_ALONE),
         stop=DULL,

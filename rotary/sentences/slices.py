@@ -40,8 +40,8 @@ _MEASURE: Final = {
 
 
 _TURN_TEST: Final = (
-    "do the full-turn test (mark a tick, turn once, mark again), then enter the gap between the ticks under full-turn "
-    "ticks"
+    "do the full-turn test (mark a tick, turn once, mark again), then enter the gap between the ticks under "
+    '"full-turn ticks"'
 )
 
 
@@ -102,8 +102,8 @@ def _focus(v: _Named) -> tuple[str, str]:
         f"a slice's edge may lie up to {v['room_mm']:.2g} mm below its middle. Lower down it gets too little or too "
         f"much energy per area (you allow {100 * v['fluence_low_share']:.0f} to "
         f"{100 * v['fluence_high_share']:.0f} % of what the plan aims for)",
-        "use a lens with a longer focal length, move the lens further away, or accept a wider range of energy (under "
-        "tolerances)",
+        'use a lens with a longer focal length, enter a larger "lens away" (under fixed settings), or accept a wider '
+        "range of energy (under tolerances)",
     )
 
 
@@ -243,9 +243,9 @@ def _whole_cycles(v: _Named) -> str:
     if not v["whole"]:
         said = f"No slice that turns the motor by whole cycles (a multiple of {v['cycle_mm']:.3g} mm) fits here"
         return f"{said}, or the motor test found no gain."
-    cycles = "a whole cycle" if v["cycles"] == 1 else f"{v['cycles']} whole cycles"
-    claim = "" if v["tested"] else ": there a motor can stop more exactly. Do the motor test: it shows if yours does"
-    return f"Each slice of {v['width_mm']:.3g} mm turns the motor by {cycles}{claim}."
+    claim = "" if v["tested"] else " Then a motor can stop more exactly. Do the motor test to see if yours does."
+    turn = f"turns the motor by exactly {v['full_steps']} of its own full steps (whole cycles)"
+    return f"Each slice of {v['width_mm']:.3g} mm {turn}.{claim}"
 
 
 def _flat_would_do(v: _Named) -> str:
@@ -287,9 +287,10 @@ def _sheet_wider(v: _Named) -> str:
 def _drawn_larger(v: _Named) -> str:
     wide, high = v["wide_share"], v["high_share"]
     return (
-        f"Import the flat file as it is: it is drawn {wide:.4f} times as wide, {high:.4f} times as high. Otherwise the "
-        f"artwork would come out {_off(1 / wide - 1, 'wide', 'narrow')}, {_off(1 / high - 1, 'high', 'low')}, because "
-        f"the beam leans{' and by the field that you measured' * v['measured']}."
+        f"Import the flat file as it is: it is drawn at {100 * wide:.2f} % of its true width and {100 * high:.2f} % of "
+        f"its true height. Otherwise the artwork would come out {_off(1 / wide - 1, 'wide', 'narrow')}, "
+        f"{_off(1 / high - 1, 'high', 'low')}, because the beam leans"
+        f"{' and because of the field that you measured' * v['measured']}."
     )
 
 
@@ -303,8 +304,8 @@ def _inexact(v: _Named) -> str:
         sense = "too far" if v["left_steps"] > 0 else "too short"
         left = f"all slices together turn {abs(v['left_steps']):.0f} steps {sense} ({abs(v['left_mm']):.3g} mm)"
     return (
-        f"No number you can type gives exactly {v['steps']} steps: with this number {left}. Use more decimals, or "
-        "another way to enter the rotary in your program."
+        f"No number you can type gives exactly {v['steps']} steps: with the planned number {left}. Use more decimals, "
+        "or another way to enter the rotary in your program."
     )
 
 

@@ -4,15 +4,16 @@ from typing import Final
 
 from rotary.actions.by_hand import settable
 from rotary.formulas.estimate import HOLDS_95
+from rotary.item import Item
 from rotary.turning import ItemTurning
 from rotary.turning.models import TurnNote, TurnNoteId
 
 _TICKS: Final = (
     "Mark a tick, turn the item one full turn by motor ({steps:.6g} steps), mark again, and enter the gap between the "
-    "two ticks under full-turn ticks. Until then one turn may be up to {off_percent:.2g} % off (on 19 of 20 items), "
+    'two ticks under "full-turn ticks". Until then one turn may be up to {off_percent:.2g} % off (on 19 of 20 items), '
 )
 _SHIM: Final = (
-    "a {shim_mm} mm shim under the {under} at the item's {end} end, {base_mm:g} mm from the end that stays on the bed "
+    "a {shim_mm} mm shim under the {under} at the item's {end}, {base_mm:g} mm from the end that stays on the bed "
     "(at twice the distance use twice the thickness)"
 )
 _SAYS: Final[dict[TurnNoteId, str]] = {
@@ -21,15 +22,15 @@ _SAYS: Final[dict[TurnNoteId, str]] = {
     "contact_unknown": _TICKS + "because you have not entered where the item touches the rollers.",
     "rollers_slip": _TICKS + "because soft rollers slip.",
     "walks": (
-        "Push the {stop} against a fixed stop: the item may wander along the rollers, because its axis climbs "
-        "{climbs_deg:.1f} degrees towards the {end}."
+        "Push {stop} against a fixed stop: the item may wander along the rollers, because its axis climbs "
+        "{climbs_deg:.1f} degrees towards {end}."
     ),
     "level_as_can_be": "The apex is as level as it can be: put nothing under the item.",
     "levelled": "You entered that the apex is levelled. That needs " + _SHIM + ".",
     "to_level": (
         "To level the item put " + _SHIM + "{tilt}, and enter yes under apex levelled. The apex now climbs "
-        "{climb_mm:.3g} mm along the artwork, levelled {left_mm:.2f} mm. A climb blurs the focus and offsets lines at "
-        "the seams."
+        "{climb_mm:.3g} mm along the artwork, after levelling {left_mm:.2f} mm. A climb blurs the focus and offsets "
+        "lines at the seams."
     ),
     "may_tip": "The item may tip, because its balance point lies beyond the rollers: put a weight on the light end.",
     "hangs_between": "Part of the item is too thin for rollers this far apart and hangs between them: make sure that "
@@ -47,6 +48,8 @@ def summary(turning: ItemTurning) -> str:
     )
 
 
+_STANDING: Final = Item(name="bottle")
+"""Its ends are base and rim."""
 _RISKS: Final = ("may_tip", "hangs_between", "may_wedge", "may_roll_off")
 
 
@@ -55,13 +58,16 @@ def risks(turning: ItemTurning) -> tuple[str, ...]:
     return tuple(_note(note) for note in turning.notes if note.id in _RISKS)
 
 
-def notes(turning: ItemTurning) -> tuple[str, ...]:
-    """What has to be known of the item on its drive."""
-    return tuple(_note(note) for note in turning.notes if note.id in _SAYS)
+def notes(turning: ItemTurning, item: Item = _STANDING) -> tuple[str, ...]:
+    """What has to be known of the item on its drive, its ends as the person calls them."""
+    return tuple(_note(note, item) for note in turning.notes if note.id in _SAYS)
 
 
-def _note(note: TurnNote) -> str:
+def _note(note: TurnNote, item: Item = _STANDING) -> str:
     values = dict(note.values)
+    for name, words in (("end", item.end_words if note.id == "walks" else item.end_name), ("stop", item.end_words)):
+        if name in values:
+            values[name] = words("rim" if values[name] == "rim" else "base")
     if "shim_mm" in values:
         shim_mm = float(values["shim_mm"])
         # As it can be set, and as the sheet says it.
@@ -71,5 +77,6 @@ def _note(note: TurnNote) -> str:
     if note.id not in ("levelled", "to_level"):
         return said
     differ = float(values["differ_mm"])
-    higher = f": the {'rim' if differ > 0 else 'base'} end must be {abs(differ):.2g} mm higher" if differ else ""
+    end = item.end_words("rim" if differ > 0 else "base")
+    higher = f": {end} must be {abs(differ):.2g} mm higher" if differ else ""
     return f"{said} Then measure the apex height again at both ends of the artwork{higher}."

@@ -66,11 +66,9 @@ def own_size_mm(path: Path) -> tuple[float, float] | None:
     """How wide and high a drawing is by its own file [mm]; None where that states no size or can't be read."""
     from rotary.artwork.drawing import AS_IT_IS
     from rotary.artwork.read import read_artwork
-    from rotary.artwork.rings import bounds_mm
 
     try:
         drawing = read_artwork(path, AS_IT_IS)
     except (RotaryError, OSError, ValueError):
         return None
-    left, bottom, right, top = bounds_mm(drawing.ink)
-    return (right - left, top - bottom) if drawing.size_stated else None
+    return (drawing.ink_width_mm, drawing.ink_height_mm) if drawing.size_stated else None

@@ -104,7 +104,7 @@ def _seen(texts: Sequence[str], cells: dict[int, list[int]], name: str) -> "dict
             example = (
                 f"write a cell's number from {min(cells)} to {max(cells)} and what you see, like {min(cells)}=clean"
             )
-            faults.append(f"{brief(text)}: {name} has no such cell: {example}")
+            faults.append(f"{name} has no cell {brief(text)}: {example}")
             continue
         looks = cells[cell]
         outcomes = [word.strip().lower().replace(" ", "-") for word in words.split(",")]

@@ -57,6 +57,7 @@ def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", 
     from rotary.artwork.models import size_texts
     from rotary.errors import brief
     from rotary.exports import dxf_sheet
+    from rotary.papers.lines import clock
     from rotary.sentences.files import focus_with, run_with
     from rotary.services.files import slice_sheet, slice_times_s, with_file_facts
 
@@ -72,7 +73,7 @@ def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", 
     shown = with_file_facts(made, sheet, sheet.columns, sheet.middle_rad)
     times = slice_times_s(made, sheet)
     if times:
-        facts.append(f"One pass over all slices takes {sum(times):.3g} s.")
+        facts.append(f"One pass over all slices takes {clock(sum(times))}.")
         facts += _ink_told(made, rings)
     title = f'Sliced file of "{brief(made.job.artwork.name)}" for {brief(made.job.item.name)}'
     typed, notes = _typed_first(made, sheet.notes)
@@ -101,7 +102,7 @@ def flat_files(made: "Plan", ink: "Ink", order: DrawOrder) -> DrawnFiles:
     elif split.slices > 1:
         facts += [
             f"With this file {all_seams_words(plain.seams.within_mm)}. You accept "
-            f"{1000 * made.job.tolerances.accepted_seam_mm:.0f} µm.",
+            f"{1000 * made.job.tolerances.accepted_seam_mm:.0f} µm at a seam.",
         ]
         if split.typed_off_mm >= TYPED_TOLD_MM:
             facts.append(
@@ -192,7 +193,7 @@ def _ink_told(made: "Plan", rings: "Rings") -> list[str]:
         share = f"{100 * has:.2g} %"
         lines.append(
             f"dark parts cover {share} of the frame, but the plan assumed {100 * took:.0f} %. Enter {share} for "
-            '"dark share": then its times and temperatures fit this artwork'
+            '"dark share": then the times and temperatures of the plan fit this artwork'
         )
     return lines
 

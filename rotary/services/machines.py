@@ -109,6 +109,7 @@ def record_reading(
     Raises UnknownName, Refused, FileTrouble.
     """
     from rotary.errors import listing, unknown_name
+    from rotary.machine.level import focus_habit
     from rotary.machine.quantities import QUANTITIES
     from rotary.machine.readings import KINDS, findings
     from rotary.machine.record import known
@@ -129,6 +130,8 @@ def record_reading(
     for finding in findings(reading):
         one = now[finding.quantity]
         lines += [f"{QUANTITIES[finding.quantity].says}: {known_text(one)}", *one.says]
+        if finding.quantity == "focus" and one.measured is not None:
+            lines.append(focus_habit(one.measured))
     return [*lines, f"saved in {path}"]
 
 
@@ -179,7 +182,7 @@ def record_change(machine: "MachineRecord", what: str, folder: Path, note: str =
     read = {finding.quantity for reading in machine.readings for finding in findings(reading)}
     stale = dict.fromkeys(one.tape for name, one in QUANTITIES.items() if name in read and what in one.lapses_with)
     again = f"Plans no longer use what you read before in these tests: {', '.join(stale)}. Do these tests again."
-    again = again if stale else "None of your readings depends on this."
+    again = again if stale else "None of your readings depends on this change."
     return [again, f"saved in {path}"]
 
 

@@ -29,7 +29,7 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
     """What has to be seen in the marking program after import, and how the item stands then."""
     if made.flats:
         return _flats_must_show(wish, made, shown, size)
-    start = turn_to_start(shown.middle_rad)
+    start = turn_to_start(shown.middle_rad, made.base)
     if wish.arrangement != "one-sheet":
         middle = f" Then slice {made.slices // 2 + 1} lies under the beam." if made.slices % 2 else ""
         return (
@@ -37,7 +37,7 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
             f"After import every file measures {size[0]:.3f} × {size[1]:.3f} mm, whatever its slice looks like. Keep "
             "the file in the middle of the field.",
             f"From one slice to the next the item turns {math.degrees(made.index_rad):.4f}°, blank slices too. The "
-            "file with the lowest number holds the slice farthest left on the item.",
+            "file with the lowest number holds the slice farthest left (rim up).",
             CORNERS,
         )
     lines = [
@@ -54,23 +54,23 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
     return tuple(lines)
 
 
-def turn_to_start(middle_rad: float) -> str:
+def turn_to_start(middle_rad: float, base: str) -> str:
     """How the item stands at the start, in a person's words."""
-    place = right_of_front(middle_rad)
+    place = right_of_front(middle_rad, base)
     return (
         f"Turn the item until {f'the place {place}' if place else 'its front'} lies under the field's middle. (If "
-        "nothing shows where its front is, begin anywhere.)"
+        "nothing shows where the item's front is, begin anywhere.)"
     )
 
 
-def right_of_front(angle_rad: float) -> str:
-    """Where a place lies round the item, empty at its front.
+def right_of_front(angle_rad: float, base: str) -> str:
+    """Where a place lies round the item, empty at its front; `base` is what its lower end is called.
 
-    >>> right_of_front(-0.05), right_of_front(0.0)
-    ('2.865° to the left of its front (seen with the rim up)', '')
+    >>> right_of_front(-0.05, "end 1"), right_of_front(0.0, "the base")
+    ('2.865° to the left of its front (seen with end 1 down)', '')
     """
     degrees = round(math.degrees(angle_rad), 3)
-    side = f"{abs(degrees):.3f}° to the {'right' if degrees > 0 else 'left'} of its front (seen with the rim up)"
+    side = f"{abs(degrees):.3f}° to the {'right' if degrees > 0 else 'left'} of its front (seen with {base} down)"
     return side if degrees else ""
 
 
@@ -78,7 +78,7 @@ def _flats_must_show(
     wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: tuple[float, float]
 ) -> tuple[str, ...]:
     """The same for a faceted item, where each column is a flat."""
-    place = right_of_front(shown.middle_rad)
+    place = right_of_front(shown.middle_rad, made.base)
     start = (
         f"Turn the item until {f'its flat {place}' if place else 'its front flat'} lies level under the field's "
         "middle. Check with the pointer at both sides of the flat."
@@ -90,7 +90,7 @@ def _flats_must_show(
             f"After import every file measures {size[0]:.3f} × {size[1]:.3f} mm. Keep every file in the middle of the "
             "field.",
             f"From one flat to the next the item turns {turn}, blank flats too. The file with the lowest number holds "
-            "the flat farthest left.",
+            "the flat farthest left (rim up).",
             CORNERS,
         )
     lines = [
@@ -171,7 +171,7 @@ def notes(made: SheetOrder, shown: SheetComposition, split: Split, more: float |
         told.append("rotary made the plan before it knew this artwork: type the numbers from here, not from the plan.")
     if len(shown.parts) > 1:
         told.append(
-            f"One focus is not enough for this taper: mark {len(shown.parts)} parts, each with its own files and focus."
+            f"One focus is not enough for this wall: mark {len(shown.parts)} parts, each with its own files and focus."
         )
     return tuple(told)
 

@@ -36,7 +36,7 @@ def _nominal(forecast: Forecast) -> list[str]:
         out.append(
             f"Seams cross the artwork in {forecast.seam_places} places: gaps there are at most "
             f"{_um(forecast.seam_open_mm)} wider than planned, and overlaps at most "
-            f"{_um(forecast.seam_double_mm)} wide."
+            f"{_um(forecast.seam_double_mm)} wider."
         )
     elif forecast.flats:
         out.append("You mark each flat on its own: there are no seams.")
@@ -100,12 +100,11 @@ def _rules(forecast: Forecast) -> list[str]:
         if row.seam_open_mm is None or row.seam_double_mm is None:
             out.append(f"{program} makes {row.columns} slices, not {forecast.columns}: don't use that setting.")
         elif max(row.seam_open_mm, row.seam_double_mm) > usual + SAME_MM:
-            out.append(
-                f"{program} makes gaps or overlaps of {_um(max(row.seam_open_mm, row.seam_double_mm))} at the seams."
-            )
+            off = _um(max(row.seam_open_mm, row.seam_double_mm))
+            out.append(f"{program} makes gaps or overlaps {off} wider than planned.")
     if not out and forecast.placement_mm is None and not forecast.flats:
         return [
-            f"Your program makes the same {forecast.columns} slices, whether it divides from the left edge or the "
+            f"Your program makes {forecast.columns} slices, whether it divides the file from the left edge or the "
             "centre."
         ]
     return out or [

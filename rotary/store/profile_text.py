@@ -14,10 +14,10 @@ LAST_LINE: Final = "# Whole as saved: "
 
 _REMARKS: Final = {
     "saved": "What was saved, when, and which version it follows. Write dates without quotes.",
-    "saved.plan": "The numbers as planned when this was saved.",
+    "saved.plan": "The numbers as planned when you saved this job.",
     "saved.proof": "The run that worked, and its numbers.",
     "saved.proof.plan.actions": "The numbers typed and the things done, row by row.",
-    "saved.proof.job": "The whole job as it was then. Anything different above was changed since.",
+    "saved.proof.job": "The whole job as it was in this run. Anything that differs above was changed later.",
 }
 
 

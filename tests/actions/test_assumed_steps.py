@@ -8,7 +8,7 @@ from rotary.defaults import STEP_FIGURES
 from rotary.job import job_from_text, job_text
 from rotary.plan import plan
 from rotary.sentences.actions import with_words
-from rotary.turning.models import Chuck, TickReading
+from rotary.turning.models import Chuck, Rollers, TickReading
 from tests.actions.cases import JOBS
 
 
@@ -28,3 +28,17 @@ def test_steps_of_a_chuck_that_nobody_entered_are_said_to_be_assumed(left_out: s
     for turning in (Chuck(axis_height_mm=90.0, **figures, **{left_out: getattr(made.job.turning, left_out)}), known):
         entered = plan(made.job.model_copy(update={"turning": turning}))
         assert "steps_assumed" not in verdict_of(entered).reasons
+
+
+@pytest.mark.parametrize(
+    ("name", "asked"), [("rollers, straight, no shim", "enter_steps"), ("rollers, taper, shim", "turn_test")]
+)
+def test_rollers_are_asked_for_their_figures_where_no_full_turn_test_shows_them_all(name: str, asked: str) -> None:
+    """Under a straight item seams are sure without that test, but only if the steps per turn of the roller are true."""
+    job = JOBS[name]
+    rollers = Rollers(axis_height_mm=40.0, roller_diameter_mm=20.0, centres_mm=50.0)
+    steps = {str(one.id): one for one in actions_of(plan(job.model_copy(update={"turning": rollers}))).steps}
+    assert steps.keys() & {"enter_steps", "turn_test"} == {asked}
+    assert asked == "turn_test" or steps[asked].value == 3200
+    known = rollers.model_copy(update={"gear_ratio": 1.0, "full_steps": 200, "microsteps": 16})
+    assert "steps_assumed" not in verdict_of(plan(job.model_copy(update={"turning": known}))).reasons

@@ -64,4 +64,4 @@ def test_an_option_of_other_tools_leads_to_ours(
     """Where the command has one that does the same."""
     code, out, err = rotary("plan", "regatta-bottle", option)
     assert (code, out, err.count("\n")) == (2, "", 1)
-    assert f"did you mean {ours}?" in err
+    assert f"Did you mean {ours}?" in err

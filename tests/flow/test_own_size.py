@@ -35,8 +35,8 @@ height = "60 mm"
 centre = "50 mm"
 pieces = [ { file = "small.svg" } ]
 """
-FOUR = "Drawn 20 × 10 mm, marked 80 × 40 mm on the item (4 times as large)."
-FOUR_IN = "Drawn 0.7874 × 0.3937 in, marked 3.15 × 1.575 in on the item (4 times as large)."
+FOUR = "Drawn 20 × 10 mm, marked 80 × 40 mm on the item (4 times as large as drawn)."
+FOUR_IN = "Drawn 0.7874 × 0.3937 in, marked 3.15 × 1.575 in on the item (4 times as large as drawn)."
 
 
 def squares(path: Path, units: int, side: float) -> None:
@@ -76,7 +76,7 @@ def test_a_page_that_fits_is_kept_with_its_drawing_in_its_place(shop: Path) -> N
         # The left of the artwork is the left of the page, and the page's top is the artwork's.
         assert [*low, *high] == pytest.approx([5 - 40, 30 - 15, 25 - 40, 30 - 5], abs=0.02)
     assert told(shop, "mm", {"file": "fits.svg"}, frame=(40.0, 60.0)) == (
-        "Drawn 20 × 10 mm, marked 40 × 20 mm on the item (2 times as large).",
+        "Drawn 20 × 10 mm, marked 40 × 20 mm on the item (2 times as large as drawn).",
     )
 
 
@@ -100,23 +100,23 @@ def told(
         ({"file": "small.svg", "width_mm": 20.0}, "Marked 20 × 10 mm on the item, as large as drawn."),
         (
             {"file": "small.svg", "width_mm": 10.0, "height_mm": 20.0},
-            "Drawn 20 × 10 mm, marked 10 × 20 mm on the item (0.5 times as wide, 2 times as high).",
+            "Drawn 20 × 10 mm, marked 10 × 20 mm on the item (0.5 times as wide and 2 times as high as drawn).",
         ),
         (
             {"file": "small.svg", "height_mm": 5.0},
-            "Drawn 20 × 10 mm, marked 10 × 5 mm on the item (0.5 times as large).",
+            "Drawn 20 × 10 mm, marked 10 × 5 mm on the item (0.5 times as large as drawn).",
         ),
         (
             {"file": "inch.svg", "width_mm": 25.4},
-            "Drawn 50.8 × 25.4 mm, marked 25.4 × 12.7 mm on the item (0.5 times as large).",
+            "Drawn 50.8 × 25.4 mm, marked 25.4 × 12.7 mm on the item (0.5 times as large as drawn).",
         ),
-        ({"file": "pixels.svg"}, "Marked 80 × 40 mm on the item. The file states no size, so check this one."),
+        ({"file": "pixels.svg"}, "Marked 80 × 40 mm on the item. The file states no size, so check this size."),
         (
             {"file": "mm.dxf", "width_mm": 3.81},
-            "Drawn 3 × 3 mm, marked 3.81 × 3.81 mm on the item (1.27 times as large).",
+            "Drawn 3 × 3 mm, marked 3.81 × 3.81 mm on the item (1.27 times as large as drawn).",
         ),
-        ({"file": "inch.dxf"}, "Drawn 76.2 × 76.2 mm, marked 60 × 60 mm on the item (0.7874 times as large)."),
-        ({"file": "unitless.dxf"}, "Marked 60 × 60 mm on the item. The file states no size, so check this one."),
+        ({"file": "inch.dxf"}, "Drawn 76.2 × 76.2 mm, marked 60 × 60 mm on the item (0.7874 times as large as drawn)."),
+        ({"file": "unitless.dxf"}, "Marked 60 × 60 mm on the item. The file states no size, so check this size."),
         ({"file": "unitless.dxf", "unit": "mm"}, "Marked 3 × 3 mm on the item, as large as drawn."),
         ({"file": "fits.svg"}, "Marked 20 × 10 mm on the item, as large as drawn."),
     ],
@@ -131,7 +131,7 @@ def test_a_text_has_a_size_only_where_one_was_asked_for(shop: Path) -> None:
     (own,) = told(shop, "mm", {"text": "H", "letter_height_mm": 7.0})
     assert "7 mm on the item, as its letters are set." in own
     (grown,) = told(shop, "mm", {"text": "H", "letter_height_mm": 7.0, "height_mm": 14.0})
-    assert "(2 times as large)" in grown
+    assert "(2 times as large as drawn)" in grown
     (free,) = told(shop, "mm", {"text": "H"})
     assert free.endswith("mm on the item.")
 
@@ -140,8 +140,8 @@ def test_each_of_several_pieces_is_told_by_name_in_the_persons_units(shop: Path)
     """In inches where a person works in inches."""
     pieces = {"file": "small.svg", "width_mm": 25.4}, {"file": "pixels.svg", "width_mm": 50.8, "centre_mm": 60.0}
     assert told(shop, "in", *pieces) == (
-        "small.svg: drawn 0.7874 × 0.3937 in, marked 1 × 0.5 in on the item (1.27 times as large).",
-        "pixels.svg: marked 2 × 1 in on the item. The file states no size, so check this one.",
+        "small.svg: drawn 0.7874 × 0.3937 in, marked 1 × 0.5 in on the item (1.27 times as large as drawn).",
+        "pixels.svg: marked 2 × 1 in on the item. The file states no size, so check this size.",
     )
 
 
@@ -166,16 +166,19 @@ def test_every_command_that_places_artwork_says_it_first(shop: Path, capsys: pyt
     crest = JOB.replace('"small.svg"', '"small.svg", width = "40 mm"')
     (shop / "job.toml").write_text(crest + '[tolerances]\nmethod = "sliced"\n', "utf-8")
     said = first_said(shop, capsys, "art", "names", str(shop / "crew.csv"), "--to", str(shop / "crew"))
-    assert said == "Drawn 20 × 10 mm, marked 40 × 20 mm on the item (2 times as large)."
+    assert said == "Drawn 20 × 10 mm, marked 40 × 20 mm on the item (2 times as large as drawn)."
 
 
 @pytest.mark.parametrize(
     ("image", "says"),
     [
-        ("bare.png", "Marked 80 × 40 mm on the item. The file states no size, so check this one."),
+        ("bare.png", "Marked 80 × 40 mm on the item. The file states no size, so check this size."),
         ("dots.png", FOUR),
         ("dots.tif", FOUR),
-        ("uneven.jpg", "Drawn 20 × 5 mm, marked 80 × 40 mm on the item (4 times as wide, 8 times as high)."),
+        (
+            "uneven.jpg",
+            "Drawn 20 × 5 mm, marked 80 × 40 mm on the item (4 times as wide and 8 times as high as drawn).",
+        ),
     ],
 )
 def test_a_picture_is_told_by_the_dots_to_the_inch_that_it_states(
@@ -195,7 +198,7 @@ def test_of_a_picture_only_too_few_dots_are_said_before_its_size(
     assert main(["art", "dots", *files, "--to", str(shop / "few"), "--mark", "darker", "--yes"]) == 0
     lines = [line.removeprefix("  - ") for line in capsys.readouterr().out.splitlines()[1:] if "wrote" not in line]
     assert lines[0].startswith("The picture has too few dots")
-    assert lines[1] == "Drawn 40 × 30 mm, marked 80 × 60 mm on the item (2 times as large)."
+    assert lines[1] == "Drawn 40 × 30 mm, marked 80 × 60 mm on the item (2 times as large as drawn)."
 
 
 def test_card_answer_and_json_say_it(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -252,7 +255,7 @@ def test_the_page_where_artwork_is_chosen_says_it(shop: Path) -> None:
     for kind, name in (("drawing", "small.svg"), ("picture", "dots.png")):
         assert f"Filling the job's frame: {FOUR[0].lower()}{FOUR[1:]}" in page(kind, name)
     for kind, name in (("drawing", "pixels.svg"), ("picture", "bare.png")):
-        assert "marked 80 × 40 mm on the item. The file states no size, so check this one" in page(kind, name)
+        assert "marked 80 × 40 mm on the item. The file states no size, so check this size" in page(kind, name)
 
 
 def test_factors_are_none_where_no_size_is_stated() -> None:

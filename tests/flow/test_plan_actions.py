@@ -70,7 +70,7 @@ def test_the_short_answer_begins_with_how_the_job_stands_and_what_comes_next(
     assert places == sorted(places)
     assert all(f"{step['minutes']:g} min" in step["text"] for step in actions["steps"])
     assert "in doubt" not in text
-    untried = re.search(r"no depth measured on this metal yet, expect 0\.\d\d to 0\.\d\d mm", text)
+    untried = re.search(r"no depth measured on this metal yet. estimate: 0\.\d\d to 0\.\d\d mm", text)
     assert bool(untried) == (name == "brass-nut")
 
 

@@ -8,6 +8,7 @@ import shapely
 
 from rotary.artwork.features import features
 from rotary.artwork.rings import rings_from_shapely
+from rotary.inscription.card import inscription_lines, words_line
 from rotary.inscription.legibility import MarkCheck, least_height_mm, widths_of
 from rotary.inscription.models import Check
 from rotary.inscription.setting import set_lines
@@ -141,3 +142,13 @@ def test_letters_that_follow_a_taper_are_judged_where_they_are_narrowest() -> No
     assert made.narrowed == pytest.approx(1 - made.height_mm / 2 * lean / 9.0, rel=1e-6)
     told = float(made.checks[0].says.split(" is ")[1].split(" mm")[0])
     assert told == pytest.approx(8 * made.narrowed * widths_of(letter("I")).stroke, abs=6e-4)
+
+
+def test_a_check_of_slices_names_no_letter() -> None:
+    """Slices that are too wide are no fault of a letter."""
+    wish = InscriptionWish(text="OAR", around="arc")
+    facts = sized_text(wish, PART, MarkCheck(spot_mm=0.05, line_spacing_mm=0.03)).facts
+    wide = Check(name="slice edges", state="fails", letter="", says="the edges lie low", cure="narrower slices")
+    facts = facts.model_copy(update={"checks": (wide,)})
+    assert words_line(facts)[1].endswith(". Slices are too wide: slice edges")
+    assert "SLICES ARE TOO WIDE, slice edges: the edges lie low" in "\n".join(inscription_lines(wish, facts))

@@ -54,6 +54,25 @@ def test_heights_are_the_same_or_each_its_own(each: bool, tmp_path: Path) -> Non
     assert short > 1.5 * long if each else short == long == made.height_mm
 
 
+@pytest.mark.parametrize(
+    ("asked", "each", "why", "said"),
+    [
+        ({}, False, "the longest name of the list allows no more", "the longest name allows no more"),
+        ({"letter_height_mm": 1.5}, False, "as high as you asked", "as you asked"),
+        ({"letter_height_mm": 1.5}, True, "as high as you asked", ""),
+        ({}, True, "this name allows no more", ""),
+    ],
+)
+def test_what_set_the_size_is_told(asked: dict[str, float], each: bool, why: str, said: str, tmp_path: Path) -> None:
+    """The longest name only where it did."""
+    made = names(JOB, ARC.model_copy(update=asked), wanted(["Jay", "Otter"]), tmp_path / "out", ListWish(each))
+    for one in made.entries:
+        assert why in " ".join((tmp_path / "out" / one.card).read_text("utf-8").split())
+    assert [note.partition(": ")[2].rstrip(".") for note in made.notes if "capitals" in note] == (
+        [said] if said else []
+    )
+
+
 @pytest.mark.parametrize("around", ["arc", "ring"])
 def test_a_file_of_a_list_is_the_file_of_the_name_alone(around: Any, tmp_path: Path) -> None:
     """A name cut from a list has the ink of the same name inscribed by itself, to the overlap at its own seams."""

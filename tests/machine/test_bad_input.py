@@ -92,7 +92,7 @@ ROW = '\n[[verniers]]\nseam = "{}"\nheight = "{}"\nrising = "{}"\nfalling = "{}"
         (FORM + 2 * ROW.format("1-2", "top", "0", "0"), "twice"),
         (FORM.replace('"right"', '"?"'), "is not filled in"),
         (FORM.replace("Regatta bottle 600 ml", "Mug"), "the form is for"),
-        (FORM.replace('between = "?"', 'between = "58 in"'), "but it is drawn 59.00 mm"),
+        (FORM.replace('between = "?"', 'between = "58 in"'), "but they are drawn 59.00 mm apart"),
         ("not = [toml", "can't be read: put the value and its unit in quotes"),
     ],
 )

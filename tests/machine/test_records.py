@@ -143,7 +143,7 @@ def test_a_machine_reads_back_from_its_file_as_it_was(tmp_path: Path) -> None:
         ),
         ({"kind": "stairs", "heights": ["0", "1"], "widths": [".05"]}, "widths", "one width"),
         ({"kind": "edge", "long": "50 mm", "off": "20 mm"}, "off", "crooked"),
-        ({"kind": "weight"}, "", "turn"),
+        ({"kind": "colour"}, "", "turn"),
     ],
 )
 def test_a_senseless_reading_is_refused_in_a_sentence(data: dict[str, Any], where: str, word: str) -> None:
@@ -232,7 +232,8 @@ def test_a_focus_off_its_setting_comes_right_where_the_lens_is_set_as_told(too_h
     made = plan(job_from_file(examples()["regatta-bottle"]), draws=0)
     told = focus_words(made, known(machine, None))[0]
     assert f"{'above' if too_high_mm > 0 else 'below'} where you set it" in told
-    wanted, typed = (float(told.split(word)[1].split(" mm")[0]) for word in ("to have it at ", "bed, set "))
+    words = ("So that the focus is ", "bed, set it to ")
+    wanted, typed = (float(told.split(word)[1].split(" mm")[0]) for word in words)
     assert typed + too_high_mm == pytest.approx(wanted, abs=0.1)
 
 

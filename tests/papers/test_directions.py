@@ -57,8 +57,8 @@ def test_what_is_drawn_narrower_would_come_out_too_wide(shipped: dict[str, Plan]
     remark = SplitRemark(id="drawn_larger", values={"wide_share": 0.98, "high_share": 1.02, "measured": False})
     told = slices.notes(split.model_copy(update={"remarks": (remark,)}))[0]
     assert (
-        "drawn 0.9800 times as wide, 1.0200 times as high. Otherwise the artwork would come out 2.04 % too wide, 1.96 %"
-        in told
+        "drawn at 98.00 % of its true width and 102.00 % of its true height. Otherwise the artwork would come out "
+        "2.04 % too wide, 1.96 %" in told
     )
 
 

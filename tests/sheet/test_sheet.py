@@ -172,7 +172,7 @@ def test_a_taper_that_can_not_be_levelled_gets_a_sheet_for_each_focal_plane(tmp_
     assert all(f.placement_mm is not None and f.placement_mm < 0.005 for f in forecasts)
     assert all(f.seam_places > 0 for f in forecasts)
     assert {row.file for row in drawn.rows if row.ink_mm2} == {path.name for path in paths}
-    assert any("not enough for this taper: mark 8 parts" in note for note in drawn.notes)
+    assert any("not enough for this wall: mark 8 parts" in note for note in drawn.notes)
 
 
 def test_each_slices_fill_is_from_its_own_outline(tmp_path: Path) -> None:

@@ -85,7 +85,7 @@ def test_in_a_person_s_job_an_example_s_eyewear_covers_nothing(way: str) -> None
     found = warned(job_from_data(data))
     assert bool(found.example) == (way not in ("laser", "both"))
     assert not any(row.covered_by for row in found.eyes)
-    assert found.eyes[0].verdict.endswith("You have entered none yet.")
+    assert found.eyes[0].verdict.endswith("You have entered no eyewear yet.")
     assert [row.wavelength_nm for row in found.eyes] == [1064.0, 650.0]
     assert any(one.id == "example_laser" and one.values == {"wavelength_nm": 450.0} for one in found.cautions)
     assert "hook" not in str(found)

@@ -12,8 +12,8 @@ from rotary.job import Job
 from rotary.laser import LaserAndLens, optics
 from rotary.passes.beliefs.draws import COLUMNS, Coating, coatings, draws_from, known_of, latent, metals, substances
 from rotary.passes.learning import coating as learning
-from rotary.passes.learning.coating import belief_changes, posterior, with_readings_counted
-from rotary.passes.learning.likelihood import evidence, log_likelihoods, outcome_shares
+from rotary.passes.learning.coating import Posterior, belief_changes, posterior, with_readings_counted
+from rotary.passes.learning.likelihood import SHARED_ERRORS, evidence, log_likelihoods, outcome_shares
 from rotary.passes.learning.reading import OUTCOMES, Look, Reading, reading_of
 from rotary.passes.plan.grid import grid
 from rotary.passes.plan.setting import Setting
@@ -99,7 +99,8 @@ def test_the_beliefs_after_a_reading_are_those_of_brute_force() -> None:
     assert found is not None
     known = known_of(ITEM, METAL, DARK, HEAD)
     many = draws_from(np.random.default_rng(5).standard_normal((COLUMNS, 60_000)), known)
-    log = log_likelihoods(evidence(cells, known, HEAD.name, None), many, METAL, 10.0, solid=False).sum(axis=0)
+    shared = np.random.default_rng(6).standard_normal((SHARED_ERRORS, 1, 60_000))
+    log = log_likelihoods(evidence(cells, known, HEAD.name, None), many, METAL, 10.0, False, shared).sum(axis=0)
     weight = np.exp(log - log.max())
     weight /= weight.sum()
     for field in ("threshold_j_cm2", "metal_j_cm2", "depth_um"):
@@ -109,6 +110,53 @@ def test_the_beliefs_after_a_reading_are_those_of_brute_force() -> None:
         assert got.mean() == pytest.approx(middle, abs=0.12 * spread + 0.02), field
         assert got.std() == pytest.approx(spread, rel=0.12), field
     assert found.draws.lifts.mean() == pytest.approx(float(weight @ many.lifts), abs=0.03)
+
+
+def bracketed(patches: int) -> Posterior:
+    """What twelve cells in so many patches teach: half of them clean, the others engraved by half as much again."""
+    base = next(s for s in settings() if s.defocus_mm >= 8 and s.peak_fluence_j_cm2 > 1.2 and s.passes == 4)
+    mj = base.pulse_mj
+    cells = [
+        read(base, seen, at, cell=at, patch=f"patch {at // 2 % patches}", energy_mj=mj * energy, focus_mm=3.0)
+        for at, (energy, seen) in enumerate(6 * [(1.2, "clear"), (1.8, "cut")], 2)
+    ]
+    found = posterior(ITEM, HEAD, cells, 4000)
+    assert found is not None
+    return found
+
+
+def test_cells_of_one_patch_share_its_focus() -> None:
+    """However many cells a patch has, its focus leaves open what the metal stands; six patches tell more."""
+    one, six = (float(np.log(bracketed(patches).draws.metal_j_cm2).std()) for patches in (1, 6))
+    assert one > 1.15 * six
+
+
+ERRORS = {"focus": 0, "energy": 1, "thickness": 2}
+
+
+@pytest.mark.parametrize("what", ERRORS)
+def test_an_error_of_a_set_up_is_as_if_it_had_been_set_so(what: str) -> None:
+    """One standard deviation: half of the granted focus, half of the variance of 12 % in energy and 15 % in passes."""
+    item = ITEM.model_copy(update={"coating_thickness_um": 70.0})
+    known = known_of(item, METAL, DARK, HEAD)
+    believed = draws_from(latent(300), known)
+    cells = [read(s, "clear", at, thickness_um=70.0) for at, s in enumerate(settings(), 1) if s.defocus_mm >= 5]
+    shared, by = np.zeros((SHARED_ERRORS, 1, 300)), np.exp(np.array([0.0, 0.12, 0.15]) / np.sqrt(2))
+    shared[ERRORS[what]] = 1.0
+    off = {
+        "focus": lambda r: {"defocus_mm": r.defocus_mm + 1.0 / 1.96},
+        "energy": lambda r: {"energy_mj": r.energy_mj * by[1]},
+        "thickness": lambda r: {"thickness_um": r.thickness_um * by[2]},
+    }[what]
+    cells = [cell.model_copy(update={"focus_mm": 1.0}) for cell in cells]
+
+    def log(some: list[Reading], errors: np.ndarray | None) -> np.ndarray:
+        return log_likelihoods(evidence(some, known, HEAD.name, None), believed, METAL, 10.0, False, errors)
+
+    meant, got = log([cell.model_copy(update=off(cell)) for cell in cells], None), log(cells, shared)
+    # The warmth of earlier pulses goes by the focus as set.
+    assert got == pytest.approx(meant, abs=0.1)
+    assert np.abs(got - log(cells, None)).max() > 0.2
 
 
 def test_the_same_readings_teach_the_same() -> None:

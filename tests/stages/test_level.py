@@ -58,7 +58,7 @@ def test_a_neck_far_from_the_artwork_asks_for_no_shim(drive: Chuck | Rollers) ->
     assert (found.level.shim_mm, found.level.end, found.tilt_rad) == (0.0, "", pytest.approx(0.0, abs=1e-9))
     assert np.ptp(apex_mm(found, shape, np.linspace(50, 110, 61))) < 0.005
     assert any("put nothing under the item" in note for note in turning_notes(found))
-    assert not any("You entered that the item is levelled" in note for note in turning_notes(found))
+    assert not any("You entered that the apex is levelled" in note for note in turning_notes(found))
 
 
 @pytest.mark.parametrize(
@@ -95,7 +95,7 @@ def test_levelled_it_climbs_no_more_than_lying(
         # The shim turns the whole by what it lifts over its base.
         assert np.sin(lies.tilt_rad - found.tilt_rad) == pytest.approx(told.shim_mm / told.base_mm, abs=1e-9)
         assert told.end == ("base" if told.shim_mm > 0 else "rim")
-        assert any(f"at the item's {told.end} end, " in note for note in turning_notes(found))
+        assert any(f"at the item's {told.end}, " in note for note in turning_notes(found))
 
 
 def made_of(measurements: Any, drive: dict[str, Any], artwork: dict[str, Any], **more: Any) -> Plan:
@@ -152,14 +152,22 @@ def test_the_card_gives_a_shim_with_end_and_base_or_none(system: str) -> None:
     assert "evelled" not in neck
     taper = level_text(made_of(((0, 88), (160, 70)), {"levelled": True}, art), system)
     size = "9.0 mm" if system == "mm" else "0.354 in"
-    assert f"That needs a {size} shim under the chuck at the item's rim end, " in taper
+    assert f"That needs a {size} shim under the chuck at the item's rim, " in taper
+
+
+def test_a_solid_part_has_its_own_ends() -> None:
+    """Nobody finds a rim on a ferrule: the shim goes under an end that the part has."""
+    made = made_of(((0, 88), (160, 70)), {"levelled": True}, {"width_mm": 30.0, "height_mm": 40.0, "centre_mm": 80.0})
+    (note,) = turning_notes(made.turning, made.job.item.model_copy(update={"solid": True}))
+    assert "under the chuck at the item's end 2, " in note
+    assert "rim" not in note
 
 
 def test_heights_read_at_the_artworks_ends_ask_for_what_is_left() -> None:
     """Read as the plan has it levelled, nothing more is put under; higher by 2 mm at one end, that end is too high."""
     bent = tuple((s, 80 - 0.1 * s + 5 * np.sin(2 * np.pi * s / 120)) for s in range(0, 121, 20))
     made = made_of(bent, {"levelled": True}, {"width_mm": 30.0, "height_mm": 90.0, "centre_mm": 60.0})
-    assert any("end must be" in note for note in turning_notes(made.turning))
+    assert any(" must be " in note for note in turning_notes(made.turning))
     told: Level = made.turning.level
     heights = apex_mm(made.turning, made.shape, [told.from_mm, told.to_mm])
     apart = told.to_mm - told.from_mm

@@ -7,6 +7,7 @@ import pytest
 
 from rotary.job import Job, job_from_file
 from rotary.passes.learning import likelihood
+from rotary.passes.learning.coating import posterior, with_readings_counted
 from rotary.passes.learning.nearness import near_readings
 from rotary.passes.learning.reading import Look, Reading, reading_of
 from rotary.passes.plan.setting import Removal
@@ -114,7 +115,8 @@ def test_a_plan_counts_the_readings_that_are_near(bottle: Job, steps: Removal) -
     """One far and one at a rung of the ladder teach; the far one never counts, a look at any rung does."""
     far = reading(bottle, steps, "covered", power_share=0.02, energy_mj=0.02)
     assert plan(bottle, 100, [far]).removal.near_readings == 0
-    rung = reading_of(bottle, steps.rung_settings[1], Look("clear", "2026-05-01"))
+    rung = reading_of(bottle, steps.rung_settings[1], Look("clear", "2026-05-01", number=2))
     assert not near(bottle, steps, rung.model_copy(update={"energy_mj": 2 * rung.energy_mj}))
-    taught = plan(bottle, 100, [far, rung]).removal
+    after = posterior(bottle.item, bottle.laser, [far, rung], 100)
+    taught = with_readings_counted(steps, after, bottle.item, bottle.laser)
     assert (taught.readings, taught.near_readings) == (2, 1)

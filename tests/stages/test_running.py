@@ -212,7 +212,7 @@ def test_on_a_list_too_the_second_slice_gives_the_number(plans: dict[str, Plan])
     lists = first_notes(["a-first.svg", "a-second.svg", "a-rest.svg"], steps, rollers=True)
     (second,) = (note for note in lists if "a-second.svg" in note)
     assert "Type that power, count the passes again, and" in second
-    assert second.index("write this number down instead") < second.index("mark a-rest.svg with it")
+    assert second.index("write this number down instead") < second.index("mark a-rest.svg with this number")
 
 
 def test_the_pause_goes_with_the_number_typed(plans: dict[str, Plan]) -> None:

@@ -149,7 +149,7 @@ def test_levelling_brings_the_apex_line_level_and_says_with_what() -> None:
     assert np.degrees(found.cradle.apex_tilt_rad) == pytest.approx(-7.7, abs=0.06)
     assert found.level.shim_mm == pytest.approx(150 * np.sin(found.cradle.apex_tilt_rad))
     assert found.cradle.walks
-    assert any("20.2 mm shim under the rotary at the item's rim end" in note for note in turning_notes(found))
+    assert any("20.2 mm shim under the rotary at the item's rim" in note for note in turning_notes(found))
 
 
 def test_the_shim_levels_the_apex_line_in_space() -> None:
@@ -179,7 +179,7 @@ def test_a_chuck_that_is_not_levelled_says_what_it_costs() -> None:
     tilted, shape = turn(Chuck(levelled=True), BOTTLE)
     assert flat.tilt_rad == 0
     assert any(
-        "climbs 9 mm" in note and "9.0 mm shim under the chuck at the item's rim end" in note
+        "climbs 9 mm" in note and "9.0 mm shim under the chuck at the item's rim" in note
         for note in turning_notes(flat)
     )
     assert tilted.tilt_rad == pytest.approx(-shape.half_angle_rad, abs=1e-12)

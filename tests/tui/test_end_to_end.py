@@ -146,7 +146,7 @@ def test_from_nothing_to_profile_and_card(shop: Shop) -> None:
     assert len(kept) == 1
     assert "Heron flask" in shop.command("rotary profile list")
     shop.command('rotary profile repeat "Heron flask" --to card.txt')
-    card = (shop.folder / "shop" / "card.txt").read_text("utf-8")
+    card = " ".join((shop.folder / "shop" / "card.txt").read_text("utf-8").split())
     assert "Heron flask" in card
     # The cautions stand on the setup sheet before anything is mounted.
     parts = [card.find(text) for text in ("1 CHECK TODAY", "2 SAFE", "Never defeat an interlock", "3 MOUNT")]

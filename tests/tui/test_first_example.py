@@ -6,13 +6,19 @@ from typing import Any
 
 import pytest
 
+from rotary.actions.build import actions_of
+from rotary.actions.verdict import step
 from rotary.job import job_from_file
+from rotary.sentences.actions import with_words
 from rotary.services.planning import plan_for
 from rotary.shipped import examples
 from rotary.store.readings import invented_readings
+from tests.actions.cases import plan_of
 from tests.tui.conftest import Desk
 from tui.background.worker import Worker
-from tui.form.progress import done_last
+from tui.drawings.canvas import plain
+from tui.drawings.standing import AFTER, lines_needed, standing_lines
+from tui.form.progress import did, done_last
 from tui.job_files import example
 
 
@@ -49,9 +55,13 @@ async def test_the_top_lines_say_what_comes_after_each_step(
         await person.press("ctrl+s")
         await person.see("Next: mark by the sheet, then say how it went.")
         person.go("artwork.width")
-        await person.press("end", "backspace")
+        await person.press("delete")
+        await person.write("58 mm")
         await person.judged()
         assert "Next: " not in person.screen()
+        did(person.session, "sheet")
+        person.app.desk.say_next()
+        await person.see("Next: save the job, then mark by the sheet.")
 
 
 async def test_the_size_that_the_program_must_show_is_that_of_the_file_or_has_no_digits_yet(
@@ -87,3 +97,16 @@ def test_its_readings_teach_that_example_alone() -> None:
     other = job.model_copy(update={"item": job.item.model_copy(update={"name": "mine"})})
     own = job.model_copy(update={"laser": job.laser.model_copy(update={"use": ""})})
     assert invented_readings(other) == invented_readings(own) == ()
+
+
+def test_what_was_done_hides_no_step_but_the_sheet() -> None:
+    """A first slice on scrap is still to be marked once files and sheet are written, and has its line."""
+    made = actions_of(plan_of("chuck, straight"))
+    steps = (step("scrap_first", 0.5), step("print_sheet", 1))
+    actions = with_words(made.model_copy(update={"steps": steps}), ())
+    for after in AFTER:
+        lines = standing_lines(actions, (), "", (), False, 80, lines_needed(actions, 80, after), after)
+        shown = " ".join(plain(lines).split())
+        assert "Next: " in shown
+        assert actions.steps[0].text in shown.replace(" [^K]", "")
+        assert actions.steps[1].text not in shown

@@ -109,7 +109,7 @@ async def test_the_screen_answers_while_one_types(tmp_path: Path, size: tuple[in
             await writer.pilot.press("f6")
             await writer.pilot.pause()
         assert "slices" in writer.screen()
-        assert "in view from the front" in writer.screen()
+        assert "in view at once" in writer.screen()
 
 
 @pytest.mark.slow

@@ -244,7 +244,7 @@ def test_a_saved_job_opens_with_nothing_changed_but_what_was(bottle: dict[str, A
     label = next(row.label for row in job_rows(session, Folds()) if row.kind == "more")
     session.edit("turning.settling", "0.4 s")
     more = next(row.label for row in job_rows(session, Folds()) if row.kind == "more")
-    assert (label[-11:], more[-11:]) == (", 2 changed", ", 3 changed"), "a note, the coating's thickness"
+    assert (label[-11:], more[-11:]) == ("2 filled in", "3 filled in"), "a note, the coating's thickness"
 
 
 def test_a_verdict_on_older_values_marks_nothing(session: Session) -> None:

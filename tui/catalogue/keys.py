@@ -116,7 +116,7 @@ LOGBOOK: Final[Keys] = (
 PATCH: Final[Keys] = (
     ("F5", "make a patch of nine cells for scrap. If you have not read the last patch, you see that patch again"),
     ("F6", "make another patch, although you have not read the last patch"),
-    ("I", "make a patch for a slice of the item itself"),
+    ("I", "make a patch for a hidden place on the item"),
     ("P", "choose the patch that you want to read"),
     ("W", "see what would give better odds: rotary tries one change after another"),
     ("Up, Down", "go to another cell"),

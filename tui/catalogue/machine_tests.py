@@ -33,7 +33,7 @@ _SEAMS: Final = Value(
 _BACK: Final = Value(
     "back",
     "back 1 to",
-    "Type the number of the tick that runs straight on, in the marks made while the item turned back.",
+    "Type the number of the tick that runs straight on, on the second tape.",
     None,
     3,
 )

@@ -109,7 +109,7 @@ def _size(shown: "WordsShown", system: str, width: int) -> list[Line]:
             else f"{length(long.length_mm, system)} long"
         )
         lines.append(_row("arc", f"{degrees(facts.arc_rad):.1f}°", closing, width))
-        seen = "of the words are in view from the front"
+        seen = "of the words are in view at once"
         lines.append(_row("seen", f"{100 * facts.visible_share:.0f} %", seen, width))
     elif shown.around == "end":
         lines.append(_row("circle", length(2 * facts.radius_mm, system), "across: line 1 stands on this circle", width))

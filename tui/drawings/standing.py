@@ -68,9 +68,7 @@ def standing_lines(
     lines += [line for note in notes for line in wrapped(sentence(note), width - 1, "warn", " ")]
     lines += _with_key(f"Missing: {_some(missing)}.", "warn", ENTER, width) if missing and not wrong else []
     lines += _after(after, width)
-    for step in actions.steps:
-        if after and step.does == "print":
-            continue
+    for step in _steps(actions, after):
         fresh = _step(step, width)
         if len(lines) + len(fresh) <= height and not (missing and step.where):
             lines += fresh
@@ -92,16 +90,21 @@ def deed_of(actions: "Actions | None", action: str) -> str:
 
 
 def lines_needed(actions: "Actions | None", width: int, after: str = "") -> int:
-    """How many lines the verdict and the first step take, or what comes next after what was done last."""
+    """How many lines the verdict, what comes next after what was done last, and the first step take."""
     if actions is None:
         return 1
-    first = _after(after, width) or [line for step in actions.steps[:1] for line in _step(step, width)]
-    return len(_verdict(actions, width)) + len(first)
+    first = [line for step in _steps(actions, after)[:1] for line in _step(step, width)]
+    return len(_verdict(actions, width)) + len(_after(after, width)) + len(first)
 
 
 def _some(names: Sequence[str]) -> str:
     more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
     return ", ".join(names[:MOST_NAMED]) + more
+
+
+def _steps(actions: "Actions", after: str) -> "list[Step]":
+    """What is still to be done; the sheet comes in `AFTER`, once files or sheet are written."""
+    return [step for step in actions.steps if not (after and step.id == "print_sheet")]
 
 
 def _after(after: str, width: int) -> list[Line]:

@@ -14,4 +14,5 @@ def done_last(session: Session) -> str:
     actions = session.actions
     if number != session.number or session.stale or actions is None or actions.verdict.state == "not ready":
         return ""
-    return "saved" if what == "sheet" and session.follows and session.kept_file else what
+    is_saved = session.follows and session.kept_file and not session.unsaved
+    return "saved" if what == "sheet" and is_saved else what

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final, TextIO
 
-from rotary.papers.text import voice_text
+from rotary.papers.text import sentence, voice_text
 from tui.catalogue.words import words_of
 from tui.form.fields import Field
 from tui.form.hints import fault_text
@@ -86,7 +86,7 @@ class Talk:
 
     def wrong(self, says: str) -> None:
         """What can't be used, in a sentence; a person is asked again, a pipe can't be."""
-        self.say(f"This can't be used: {says}.")
+        self.say(f"{sentence(says)} Nothing changed.")
         if not self.in_person:
             raise WrongAnswerError(says)
 

@@ -59,8 +59,8 @@ class LevelPage(ReadingPage):
         "Measure only while the item stands still, with the beam off and the rotary's motor without power.",
         "Measure how high the apex of the item is over the bed, at both ends of the artwork: near the base (end 1) and "
         "near the rim (end 2). Use a height gauge, or calipers down to the bed, and read to 0.1 mm.",
-        "The answer shows which end lies too high, and how thick a shim you put under the other end. When it is there, "
-        "measure both heights again.",
+        "The answer shows which end lies too high, and how thick a shim you put under the other end. With the shim "
+        "there, measure both heights again.",
         "F6 saves both heights for this item on this machine. If you re-mount the item, measure both again.",
     )
 
@@ -124,7 +124,7 @@ class LevelPage(ReadingPage):
         doubt = HOLDS_95 * found.u_rise_rad
         over = short(found.left_over_band_mm, reader.system)
         says = (
-            f"In 19 of 20 cases this angle is right within ±{math.degrees(doubt):.2f}°. After levelling, one end can "
+            f"In 19 of 20 cases this tilt is right within ±{math.degrees(doubt):.2f}°. After levelling, one end can "
             f"still be up to {over} higher."
         )
         lines.append(("muted", says))
@@ -188,12 +188,13 @@ class FocusPage(ReadingPage):
         "Use paper masking tape, never vinyl: vinyl fumes are poisonous. Wear eyewear marked for your laser, switch "
         "the extraction on. Tape can smoulder: watch it.",
         "F5 writes a drawing with one short line for each lens height. Focus on flat tape. Mark the lines one by one, "
-        "each with the lens at the height that stands beside it: + is further away than in focus, - is closer.",
+        "each with the lens at the height that stands beside the line: + is further away than in focus, - is closer.",
         "Read each line's width to 0.01 mm, with a measuring loupe or on a photo with a scale in it. Type the width "
         "beside the line's height. If you marked at another height, type that height over the one shown. Leave the "
         "width empty if a line left no mark. Type at least four widths, better six.",
         "The narrowest line shows where the focus really is. F6 saves the focus lines. Plans for this machine then use "
-        "the focus, the depth of focus and the spot that you measured.",
+        "the depth of focus and the spot that you measured. The answer says how far to move the lens whenever you "
+        "focus.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:

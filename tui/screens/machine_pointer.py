@@ -21,9 +21,10 @@ class PointerPage(ReadingPage):
     about = (
         "The pointer is a laser too: never look into it. While the laser marks, wear eyewear marked for it.",
         "F5 writes the drawing of a small cross. Focus on flat tape, and mark the cross. Then switch the pointer on. "
-        "Measure to 0.1 mm how far its spot is from the cross's middle: to the right, and towards +Y in your program.",
-        "Raise the tape by about 10 mm, leave the lens where it is, and do the same again. The pointer shines at an "
-        "angle, so these distances change with height, and you use the pointer on items that are out of focus.",
+        "Measure to 0.1 mm how far the pointer's spot is from the cross's middle: to the right, and towards +Y in your "
+        "program.",
+        "Put fresh tape about 10 mm higher, and leave the lens where it is. Mark the cross again, and measure again. "
+        "The pointer shines at an angle, so both distances change with height, and your items are often out of focus.",
         "F6 saves these offsets for this machine. When you measure with the pointer, add the offset shown for your "
         "height.",
     )
@@ -102,8 +103,8 @@ def _offsets(bench: Bench, now_known: "dict[str, KnownMachine]", system: str) ->
     lines.append(
         (
             "muted",
-            f"The pointer is this far from the beam, right within {doubt} in 19 of 20 cases. rotary averages what "
-            "you type with your earlier readings and with what is usual.",
+            f"The pointer's spot is this far from the beam, right within {doubt} in 19 of 20 cases. rotary averages "
+            "what you type with your earlier readings and with what is usual.",
         )
     )
     if not leans:

@@ -21,8 +21,8 @@ class ProgramPage(Page):
     keeps = "save for this machine"
     about = (
         "Answer once for each machine what your marking program can do: plans for this machine then suit your program. "
-        "To find out, try your program on a piece of card, beam off. If you don't answer a question, rotary assumes "
-        "that your program can do it.",
+        "To find out, try your program on a piece of card, beam off. Without an answer rotary assumes yes, but no for "
+        "the start angle.",
         "If your program can't pause, the plan keeps the wall cool without pauses. If it can't mark a slice at two "
         "powers, you get no last pass on rollers, and on a chuck the last pass comes after all slices. If it can't "
         "mark a slice several times, you import a file for each slice on rollers, and on a chuck you mark every slice "

@@ -82,8 +82,8 @@ class ReadingsPage(Page):
         'If you changed something at the machine, choose "something was changed", so that plans no longer use the '
         'readings that depend on it. If you misread something, choose "remove a reading".',
         "Use paper masking tape, never vinyl: vinyl fumes are poisonous. Wear eyewear marked for your laser, switch "
-        "the extraction on, keep your hands clear of turning parts. Tape can smoulder: watch it. Follow local rules "
-        "and licensed practice first.",
+        "the extraction on, keep your hands clear of turning parts. Tape can smoulder: watch it. Local rules and "
+        "licensed experts come first.",
     )
 
     def rows_for(self, bench: Bench, texts: Mapping[str, str]) -> list[Row]:

@@ -42,16 +42,17 @@ class StripPage(Page):
         "Hold the item with the rim (end 2) away from you. Choose in which order you read the numbers from left to "
         "right, and how the letter F looks.",
         "Ticks: look at each seam at each height. Find the rising tick (//) that runs straight on from the left slice "
-        "to the right one, and type its number. Long ticks have their numbers beside them. Count upwards from 0, "
-        "downwards with a minus. Do the same with the falling ticks (\\\\). Leave a field empty if you can't read its "
-        "ticks. If no tick runs straight on, measure with a loupe how much higher the tick marked 0 goes on in the "
-        'right slice, and type that with its unit: "0.4 mm" (- if lower).',
+        "to the right slice, and type its number. Long ticks have their numbers beside them. Count upwards from 0, "
+        "downwards with a minus. Read the falling ticks (\\\\) in this way, too. Leave a field empty if you can't read "
+        "its ticks. Does no tick run straight on? Then take the tick marked 0. Follow its left half straight on across "
+        "the seam, and measure with a loupe how much higher (towards the top of the F) its right half lies. Type this "
+        'with its unit: "0.4 mm" (- if lower).',
         "Level lines apart: the middle slice has two level lines. Measure with calipers along the wall from the lower "
-        "edge of one to the lower edge of the other. Do this twice.",
+        "edge of one line to the lower edge of the other. Measure twice.",
         "F6 saves the correction. From then on rotary corrects every file for this item on this machine.",
         "Use paper masking tape, never vinyl: vinyl fumes are poisonous. Wear eyewear marked for your laser, switch "
-        "the extraction on, keep your hands clear of turning parts. Tape can smoulder: watch it. Follow local rules "
-        "and licensed practice first.",
+        "the extraction on, keep your hands clear of turning parts. Tape can smoulder: watch it. Local rules and "
+        "licensed experts come first.",
     )
 
     def __init__(self) -> None:
@@ -320,6 +321,6 @@ def _left_text(found: "Diagnosis", width_mm: float, system: str) -> str:
     left = fine(found.after_per_mm * width_mm, system)
     return (
         "Press F6 to save the correction: rotary then corrects every file for this item on this machine. Seams between "
-        f"slices of {short(width_mm, system)} are then off by at most {left} on 19 of 20 items, and by what the motor "
-        "adds."
+        f"slices of {short(width_mm, system)} then gap or overlap by at most {left} on 19 of 20 items. The motor's "
+        "uneven stops add to this."
     )

@@ -11,7 +11,6 @@ same answer.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import groupby
 from typing import Final
 
 import numpy as np
@@ -22,8 +21,8 @@ from rotary.item import Item, fitted_shape
 from rotary.laser import LaserAndLens
 from rotary.model import Model
 from rotary.passes.beliefs.belief import quantile
-from rotary.passes.beliefs.draws import SEED, Coating, Draws, Known, draws_from, known_of, latent, substances
-from rotary.passes.learning.likelihood import Evidence, evidence, log_likelihoods
+from rotary.passes.beliefs.draws import COLUMNS, SEED, Coating, Draws, Known, draws_from, known_of, latent, substances
+from rotary.passes.learning.likelihood import SHARED_ERRORS, Evidence, evidence, log_likelihoods, set_up_of
 from rotary.passes.learning.nearness import near_readings
 from rotary.passes.learning.reading import NOT_READ, Reading
 from rotary.passes.plan.setting import PassRemark, Removal
@@ -81,7 +80,7 @@ def _learned(known: Known, head: str, say: tuple[Reading, ...], solid_mm: float 
     mixer = np.random.default_rng(SEED + 3)
     which = _in_proportion(weight, draws, 0.5)[mixer.permutation(draws)]
     return Posterior(
-        draws=draws_from(places[:, which], known),
+        draws=draws_from(places[:COLUMNS, which], known),
         before=draws_from(latent(draws), known),
         teachers=say,
         other_heads=sum(r.laser != head for r in say),
@@ -92,7 +91,8 @@ def _after(
     known: Known, head: str, say: tuple[Reading, ...], solid_mm: float | None, draws: int
 ) -> tuple[Floats, Floats]:
     """Latent places and weights after the readings."""
-    batches = tuple(tuple(some) for _, some in groupby(say, lambda r: (r.day, r.patch, r.source)))
+    set_ups = dict.fromkeys(map(set_up_of, say))
+    batches = tuple(tuple(reading for reading in say if set_up_of(reading) == one) for one in set_ups)
     return _after_batches(known, head, batches, solid_mm, draws)
 
 
@@ -105,6 +105,8 @@ def _after_batches(
         return latent(draws), np.full(draws, 1 / draws)
     places, weight = _after_batches(known, head, batches[:-1], solid_mm, draws)
     mixer, solid, batch = np.random.default_rng([SEED, len(batches)]), solid_mm is not None, batches[-1]
+    # Under the beliefs stand the errors of each set-up, of which nobody is told.
+    places = np.concatenate([places, mixer.standard_normal((SHARED_ERRORS, draws))])
     taken = [reading for some in batches for reading in some]
     new = evidence(batch, known, head, solid_mm)
     log = _log(new, known, solid, places)
@@ -128,7 +130,9 @@ def _log(some: Evidence, known: Known, solid: bool, places: Floats, share: Float
     """Logarithm of the likelihood of all of some readings together, (n,)."""
     if not isinstance(known.coating, Coating):
         return np.zeros(places.shape[1])
-    each = log_likelihoods(some, draws_from(places, known), known.metal, known.coating.lift_off_at_ns, solid)
+    set_ups, believed = int(some.set_up.max()) + 1, draws_from(places[:COLUMNS], known)
+    shared = places[-SHARED_ERRORS * set_ups :].reshape(set_ups, SHARED_ERRORS, -1).swapaxes(0, 1)
+    each = log_likelihoods(some, believed, known.metal, known.coating.lift_off_at_ns, solid, shared)
     return np.asarray((np.ones(len(some)) if share is None else share) @ each)
 
 

@@ -2,8 +2,9 @@
 
 A draw says how far a setting is from clearing and from marking, as a distance in the logarithm of
 the fluence or of the passes. Focus, thickness from place to place and the eye blur that distance,
-so an edge is a slope and not a step. One reading in twenty is taken to be plainly wrong: no
-single reading can rule a draw out.
+so an edge is a slope and not a step. What is off by as much for a whole set-up is drawn with it, for
+however many cells agree, they don't tell it from another threshold. One reading in twenty is taken to
+be plainly wrong: no single reading can rule a draw out.
 """
 
 from collections import Counter
@@ -17,6 +18,7 @@ from numpy.typing import NDArray
 from rotary.formulas.ablation import log_threshold_after_pulses, over_to_close
 from rotary.formulas.arrays import Floats
 from rotary.formulas.beam import dose_j_mm2, pulse_density_mm2
+from rotary.formulas.estimate import HOLDS_95
 from rotary.passes.beliefs.belief import bell
 from rotary.passes.beliefs.draws import Draws, Known, Metal, machine, metals
 from rotary.passes.learning.reading import ABOUT_THE_LOOK, OUTCOMES, Reading
@@ -39,6 +41,10 @@ BLUR_PASSES: Final = 0.15
 _BLUR_FLUENCE: Final = 0.12
 _HAZE: Final = 0.15
 _BLUR_TINT_K: Final = 40.0
+# Half the variance of both is one set-up's (a thicker scrap; power and lens of that day): estimate.
+_SHARED: Final = 0.5**0.5
+SHARED_ERRORS: Final = 3
+"""What all readings of a set-up share: how far the focus is off, the fluence, and the thickness."""
 _AT_ONCE: Final = 8
 # Looks at one spot share its thickness and its focus: four of them tell as much as two spots would.
 _SAME_PLACE: Final = 1.0
@@ -55,12 +61,14 @@ _READ_IN: Final[dict[str, int]] = {outcome: place for place, outcome in enumerat
 class Evidence:
     """Readings as arrays (m, 1): what was keyed in, the beam it was made with, what was seen.
 
-    `spot` (m,) counts the spots, so that several looks at one share its number. `thicker` and `wider`: coating and
-    wall there over those of this item, where both were measured.
+    `spot` (m,) counts the spots, so that several looks at one share its number, `set_up` (m,) the set-ups. The focus is
+    known to `focus_mm` (95 %). `thicker` and `wider`: coating and wall there over those of this item, where both were
+    measured.
     """
 
     outcome: NDArray[np.intp]
     spot: NDArray[np.intp]
+    set_up: NDArray[np.intp]
     same_laser: NDArray[np.bool_]
     same_metal: NDArray[np.bool_]
     settings: Grid
@@ -69,6 +77,7 @@ class Evidence:
     pulse_width_ns: Floats
     passes: Floats
     earlier: Floats
+    focus_mm: Floats
     blur: Floats
     thicker: Floats
     wider: Floats
@@ -105,10 +114,13 @@ def evidence(readings: Sequence[Reading], known: Known, head: str, solid_mm: flo
     same_laser = np.array([[r.laser == head] for r in readings])
     other = np.where(same_laser, 0.0, _OTHER_LASER_BLUR)
     looks = np.array(_looks_of(readings), float).reshape(-1, 1)
-    marked_with = [r.model_dump(exclude=_OF_A_LOOK) for r in readings]
+    set_ups = [*dict.fromkeys(map(set_up_of, readings))]
+    set_up = [set_ups.index(set_up_of(r)) for r in readings]
+    marked_with = [(at, r.model_dump(exclude=_OF_A_LOOK)) for at, r in zip(set_up, readings, strict=True)]
     return Evidence(
         outcome=np.array([_READ_IN[r.outcome] for r in readings], np.intp),
         spot=np.array([marked_with.index(each) for each in marked_with], np.intp),
+        set_up=np.array(set_up, np.intp),
         same_laser=same_laser,
         same_metal=np.array([[known.metal is metals().get(r.metal)] for r in readings]),
         settings=settings,
@@ -117,7 +129,8 @@ def evidence(readings: Sequence[Reading], known: Known, head: str, solid_mm: flo
         pulse_width_ns=pulse_width_ns,
         passes=column("passes"),
         earlier=earlier_pulses_share(settings, spot_um, rayleigh_mm, pulse_width_ns),
-        blur=np.hypot(fluence_blur(settings.defocus_mm, rayleigh_mm, column("focus_mm")), other),
+        focus_mm=column("focus_mm"),
+        blur=np.hypot(_SHARED * _BLUR_FLUENCE, other),
         thicker=compared("thickness_um", known.thickness_um),
         wider=compared("wall_mm", known.wall_mm),
         share=_SAME_PLACE / np.sqrt(looks) + 1 - _SAME_PLACE,
@@ -125,8 +138,13 @@ def evidence(readings: Sequence[Reading], known: Known, head: str, solid_mm: flo
     )
 
 
+def set_up_of(reading: Reading) -> tuple[str, ...]:
+    """The set-up in which a reading was made: a patch, or the job of a day."""
+    return reading.day, reading.patch, reading.source
+
+
 def fluence_blur(defocus_mm: float | Floats, rayleigh_mm: float | Floats, focus_mm: float | Floats) -> Floats:
-    """How far an edge is blurred, as one standard deviation of the logarithm of the fluence.
+    """How far an edge is blurred from one set-up to another, as one standard deviation of the logarithm of the fluence.
 
     The focus is known to `focus_mm` (95 %): what that is worth in fluence at this defocus.
     """
@@ -168,17 +186,31 @@ def _heat_k(reading: Reading, metal: Metal, solid_mm: float | None) -> Floats:
     return np.concatenate(([0.0], np.cumsum(rise)))
 
 
-def log_likelihoods(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool) -> Floats:
+def log_likelihoods(
+    known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool, shared: Floats | None = None
+) -> Floats:
     """Logarithm of how likely each draw makes each reading, (m, n).
 
+    `shared` (SHARED_ERRORS, set-ups, n) are the errors of each set-up in standard deviations; where None, it has none.
     A few readings at a time, so that what is computed stays near the processor.
     """
     parts = (known.part(at, at + _AT_ONCE) for at in range(0, len(known), _AT_ONCE))
-    return np.concatenate([_log_likelihoods(part, draws, metal, lift_off_at_ns, solid) for part in parts])
+    errors = _errors(known, shared)
+    return np.concatenate([_log_likelihoods(part, draws, metal, lift_off_at_ns, solid, errors) for part in parts])
 
 
-def _log_likelihoods(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool) -> Floats:
-    ways = _ways(known, draws, metal, lift_off_at_ns, solid)
+def _errors(known: Evidence, shared: Floats | None) -> Floats:
+    """Of each set-up by how much of the granted focus it is off, and the factors of its energy and its thickness."""
+    if shared is None:
+        shared = np.zeros((SHARED_ERRORS, int(known.set_up.max()) + 1, 1))
+    blurs = np.array([_BLUR_FLUENCE, BLUR_PASSES]).reshape(-1, 1, 1)
+    return np.concatenate([shared[:1] / HOLDS_95, np.exp(_SHARED * blurs * shared[1:])])
+
+
+def _log_likelihoods(
+    known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool, errors: Floats
+) -> Floats:
+    ways = _ways(known, draws, metal, lift_off_at_ns, solid, errors)
     # On another metal tinted and cut say no more than that it is bare.
     outcomes = np.where(known.same_metal[:, 0], known.outcome, np.minimum(known.outcome, _READ_IN["clear"]))
     read = np.empty_like(ways[0])
@@ -206,7 +238,7 @@ def _share(outcome: int, covered: Floats, clean: Floats, tint: Floats, cut: Floa
 
 def outcome_shares(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool) -> Floats:
     """How likely each draw makes each of the five outcomes, (5, m, n); without wrong readings."""
-    ways = _ways(known, draws, metal, lift_off_at_ns, solid)
+    ways = _ways(known, draws, metal, lift_off_at_ns, solid, _errors(known, None))
     return np.stack([_share(outcome, *ways) for outcome in range(len(OUTCOMES))]).clip(0.0)
 
 
@@ -228,12 +260,13 @@ class _Spots(NamedTuple):
         return _Spots(*(getattr(self, name).astype(np.float32)[which] for name in self._fields))
 
 
-def _spots(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, power: Floats) -> _Spots:
+def _spots(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, power: Floats, off: Floats) -> _Spots:
     usual, shape = machine(), (len(known), len(draws.weight))
     spot = np.where(known.same_laser, draws.spot_factor, usual.spot_computed.central)
     diverges = np.where(known.same_laser, draws.divergence_factor, usual.divergence.central)
-    at = exposure(known.settings, Beam(known.spot_um, known.rayleigh_mm, spot, diverges, power))
-    thick, lifts = (draws.thickest_um + draws.thinnest_um) / 2 * known.thicker, draws.lifts > 0
+    beam = Beam(known.spot_um, known.rayleigh_mm, spot, diverges, power, known.focus_mm * off[0])
+    at, lifts = exposure(known.settings, beam), draws.lifts > 0
+    thick = (draws.thickest_um + draws.thinnest_um) / 2 * known.thicker * off[2]
     with np.errstate(divide="ignore"):
         most_um = energy_depth_um(draws, known.settings, power)
         each = pass_depth(draws, at, log_threshold(draws, known.pulse_width_ns), most_um)
@@ -246,18 +279,21 @@ def _spots(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, p
 
 
 def _ways(
-    known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool
+    known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool, errors: Floats
 ) -> tuple[Floats, Floats, Floats, Floats]:
     """How likely coating is left, all is clean, the wall is coloured, and the metal cut, in each draw, (m, n) each."""
-    power = np.where(known.same_laser, draws.power_factor, machine().power.central)
+    off = errors[:, known.set_up]
+    power = off[1] * np.where(known.same_laser, draws.power_factor, machine().power.central)
     # Looks at one spot differ in their passes alone.
     _, firsts, which = np.unique(known.spot, return_index=True, return_inverse=True)
-    marked_at = _spots(known.take(firsts), draws, metal, lift_off_at_ns, power[firsts]).looked_at(which)
+    there = _spots(known.take(firsts), draws, metal, lift_off_at_ns, power[firsts], off[:, firsts])
+    marked_at = there.looked_at(which)
     lifts, bare_after = draws.lifts > 0, marked_at.bare_after
     passes, own_blur, haze = (np.asarray(each, np.float32) for each in (known.passes, known.blur, _HAZE))
     cleared = np.log(passes) + marked_at.log_share
     # A change of the fluence moves the passes by as much over the logarithm that is left.
-    blur = np.hypot(np.float32(BLUR_PASSES), own_blur * (1 + 1 / np.maximum(marked_at.over, np.float32(0.25))))
+    own_passes = np.float32(_SHARED * BLUR_PASSES)
+    blur = np.hypot(own_passes, own_blur * (1 + 1 / np.maximum(marked_at.over, np.float32(0.25))))
     if lifts.any():
         # Passes lie a little beside each other, so that many of them close gaps which one leaves.
         cleared = np.where(lifts, marked_at.thrown - marked_at.gap / np.sqrt(passes), cleared)

@@ -1,0 +1,519 @@
+"""The tests at the machine done by hand, as their words say, on a bench in plain geometry that knows nothing of them.
+
+The person stands so that X of the field lies to the right, Y away, Z up. A fault is invented, what is read is what the
+words ask for, with their sign, and what the answer advises is done: the fault must be gone, not doubled.
+"""
+
+import math
+import re
+from itertools import product
+from pathlib import Path
+from typing import Any, Final, NamedTuple
+
+import numpy as np
+import pytest
+import shapely
+from numpy.typing import NDArray
+
+from rotary.cli import main
+from rotary.job import Job, job_from_file, job_text
+from rotary.machine.diagnosis import wrong_setting
+from rotary.machine.lookup import on_its_machine
+from rotary.machine.record import known
+from rotary.machine.store import load_machine
+from rotary.machine.strip import seam_strip
+from rotary.machine.strip_reading import StripReading
+from rotary.machine.tapes import Tape, tapes
+from rotary.plan import plan
+from rotary.sheet.reread import drawing_from_text
+from rotary.shipped import examples
+
+Floats = NDArray[np.float64]
+
+RIM_TO: Final = {("y", "plus"): (0, 1), ("y", "minus"): (0, -1), ("x", "plus"): (1, 0), ("x", "minus"): (-1, 0)}
+"""Where the rim points in the field, by what the job says of it."""
+
+WAYS: Final = [*RIM_TO]
+
+
+@pytest.fixture(autouse=True)
+def machines(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "rigs"))
+    return tmp_path / "rigs"
+
+
+def job_lying(name: str, axis: Any = "y", rim: Any = "plus") -> Job:
+    job = job_from_file(examples()[name])
+    return job.model_copy(update={"laser": job.laser.model_copy(update={"field_axis": axis, "rim_towards": rim})})
+
+
+def seen_with_rim_away(points_mm: Floats, way: tuple[str, str]) -> Floats:
+    """Places of the field for a person who looks with the rim away: to the right, and away."""
+    x, y = RIM_TO[way]
+    return points_mm @ np.array([[y, x], [-x, y]])
+
+
+def ink(tape: Tape, way: tuple[str, str]) -> Any:
+    """What a tape's drawing marks, as that person sees it."""
+    rings = drawing_from_text(tape.svg).parts["tape"]
+    marked: Any = shapely.Polygon()
+    for first, last in zip(rings.offsets[:-1], rings.offsets[1:], strict=True):
+        marked = marked.symmetric_difference(shapely.Polygon(seen_with_rim_away(rings.points_mm[first:last], way)))
+    return marked
+
+
+def share(shape: Any, *box: float) -> float:
+    return float(shape.intersection(shapely.box(*box)).area)
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_what_is_marked_on_the_item_lies_as_the_item_lies(way: tuple[str, str]) -> None:
+    """Numbers and letter are read with the rim away; ticks run along the item, a ladder's gaps across it."""
+    every = tapes(plan(job_lying("regatta-bottle", *way), draws=0))
+    marked = ink(every["direction"], way)
+    one, two, three = (share(marked, x - 2, -3, x + 2, 3) for x in (-5, 0, 5))
+    assert one < min(two, three), "the 1 is on the left"
+    assert share(marked, -2, 3, 0, 9) > share(marked, 0, 3, 2, 9), "the F's upright is on the left"
+    assert share(marked, -2, 6, 2, 9) > share(marked, -2, 3, 2, 6), "its arms are above"
+    for name in ("full-turn", "backlash", "edge", "witness"):
+        left, low, right, high = ink(every[name], way).bounds
+        assert high - low > 1.5 * (right - left), name
+    ladder = drawing_from_text(every["gap-ladder"].svg).parts
+    pairs = [
+        [seen_with_rim_away(ladder[f"gap-{k}-{side}"].points_mm, way) for side in ("left", "right")] for k in (1, 12)
+    ]
+    gaps = [float(right[:, 0].min() - left[:, 0].max()) for left, right in pairs]
+    assert abs(gaps[0]) < 0.002 < gaps[1]
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_each_number_of_the_direction_test_lies_in_a_slice_of_its_own(way: tuple[str, str]) -> None:
+    """Slices of 5 mm, counted from the page's edge, from its middle, or from the edge of what is drawn."""
+    tape = tapes(plan(job_lying("regatta-bottle", *way), draws=0))["direction"]
+    page = drawing_from_text(tape.svg)
+    across = page.width_mm if way[0] == "y" else page.height_mm
+    drawn = np.concatenate([seen_with_rim_away(rings.points_mm, way) for rings in page.parts.values()])
+    count = math.ceil(across / 5)
+    for start in (-across / 2, -5 * count / 2, float(drawn[:, 0].min())):
+        cuts = start + 5 * np.arange(count + 1)
+        lost = [share(ink(tape, way), cut - 0.01, -3, cut + 0.01, 9) for cut in cuts]
+        assert max(lost) == 0, start
+
+
+@pytest.mark.parametrize(("name", "way"), [*product(("regatta-bottle", "heron-cup"), WAYS)])
+def test_an_item_that_lies_crooked_and_aside_is_found_so(name: str, way: tuple[str, str], machines: Path) -> None:
+    """A rule against both sides of a taper, a pointer 1.2 mm in +X and 0.4 mm in -Y of its beam at each side: seen from
+    above with the rim away the axis is turned 0.4° anticlockwise, and lies 1.5 mm to the right."""
+    made = plan(job_lying(name, *way), draws=0)
+    tape, turned, aside = tapes(made)["edge"], math.radians(0.4), 1.5
+    long = float(re.findall(r'long="([\d.]+) mm"', tape.reading)[0])
+    at = made.layout.centre_mm + np.array([-long / 2, long / 2])
+    # Base, then rim: how far to the right a side of the item is, its axis leaning to the left away from the person.
+    leans = -np.tan(turned) * np.array([-long / 2, long / 2])
+    radius = np.interp(at, made.shape.curve.s_mm, made.shape.radius_mm(np.asarray(made.shape.curve.s_mm)))
+    sides = [leans - radius, leans + radius]
+    # How far left of the marked line, which lies 2 mm out from it, the rule lies: the rim's number minus the base's.
+    off = [float((-(side - side[0]))[1]) for side in sides]
+    assert "other side, and write the mean" in tape.instructions[1]
+    assert main(["machine", "record", "edge", f"long={long} mm", f"off={sum(off) / 2:.3f} mm"]) == 0
+    r = made.layout.reference_radius_mm
+    right_in_field = np.array([RIM_TO[way][1], -RIM_TO[way][0]])
+    pointer = float(np.array([1.2, -0.4]) @ right_in_field)
+    # The head is moved until the pointer shines on the side; its own place is what the program shows.
+    shown = {"left": abs(aside - r - pointer), "right": abs(aside + r - pointer)}
+    axis, plus, minus = re.findall(
+        r"in (\+[XY]) of the beam, .* of the (\w+) side, .* of the (\w+) side", tape.instructions[2]
+    )[0]
+    told = {"+X": 1.2, "+Y": -0.4}[axis]
+    shown[plus] += told
+    shown[minus] -= told
+    assert main(["machine", "record", "flanks", *(f"{side}={mm:.3f} mm" for side, mm in shown.items())]) == 0
+    now = known(load_machine("main", machines))
+    assert now["offset"].value == pytest.approx(aside, rel=0.15)
+    assert now["skew"].value == pytest.approx(turned, abs=0.1 / long)
+
+
+class Turned(NamedTuple):
+    """What a program does with an import, what a head and a rotary do, and how the item lies in them."""
+
+    across_on_import: bool = False
+    along_on_import: bool = False
+    across_in_head: bool = False
+    along_in_head: bool = False
+    rotary_reversed: bool = False
+    job_has_rim_wrong: bool = False
+
+    def marked(self) -> tuple[str, str]:
+        """Order of the numbers and look of the F, seen with the rim away: the person turns round where it lies so."""
+        file = -1 if self.job_has_rim_wrong else 1
+        places = {n: file * (n - 2) * (-1 if self.across_on_import else 1) for n in (1, 2, 3)}
+        # The column further right is marked later, with the item turned to the left so that it comes on top.
+        places = {n: -at if self.rotary_reversed else at for n, at in places.items()}
+        x = file * (-1) ** (self.across_on_import + self.across_in_head)
+        y = file * (-1) ** (self.along_on_import + self.along_in_head)
+        order = "-".join(str(n) for n in sorted(places, key=lambda n: places[n]))
+        looks = {(1, 1): "right", (-1, 1): "mirrored", (-1, -1): "upside-down", (1, -1): "mirrored-upside-down"}
+        return order, looks[x, y]
+
+    def put_right(self, says: str) -> "Turned":
+        """What a person does who reads it: a mirror that is on goes off; where none is on, what is said for that."""
+        now = self
+        if "switch off mirroring on import" in says and (self.across_on_import or self.along_on_import):
+            now = now._replace(across_on_import=False, along_on_import=False)
+            says = re.sub(r"If it is off already[^.]*\.", "", says)
+        if "axis that runs across" in says:
+            now = now._replace(across_in_head=not now.across_in_head)
+        if "axis that runs along" in says:
+            now = now._replace(along_in_head=not now.along_in_head)
+        if "direction of the rotary" in says:
+            now = now._replace(rotary_reversed=not now.rotary_reversed)
+        if "rim points to" in says:
+            now = now._replace(job_has_rim_wrong=not now.job_has_rim_wrong)
+        return now
+
+
+@pytest.mark.parametrize("state", [Turned(*set_wrong) for set_wrong in product((False, True), repeat=6)])
+def test_a_wrong_setting_is_right_after_what_the_seam_test_says(state: Turned) -> None:
+    """One or two settings wrong: one test puts them right. More of them: no more than three."""
+    for _ in range(1 if sum(state) == 1 else 3):
+        order, letter = state.marked()
+        says = wrong_setting(StripReading.model_validate({"item": "x", "order": order, "letter": letter}))
+        state = state.put_right(says)
+    assert state.marked() == ("1-2-3", "right")
+
+
+def recorded(*words: str) -> None:
+    assert main(["machine", "record", *words]) == 0
+
+
+def asked(tape: Tape, **read: str) -> list[str]:
+    """The line to type, with what was read in place of each question mark."""
+    fields = [(name, read.get(name, value)) for name, value in tape.fields_by_line[0]]
+    return [tape.reading.split()[0], *(f"{name}={value}" for name, value in fields)]
+
+
+def on_main(job: Job, folder: Path) -> Job:
+    return on_its_machine(job.model_copy(update={"machine": "main"}), folder)
+
+
+def from_the_rim(job: Job) -> Job:
+    """The same item and artwork, all heights told from the rim."""
+    item, long = job.item, max(one.at_mm for one in job.item.measurements)
+    measured = tuple(one.model_copy(update={"at_mm": long - one.at_mm}) for one in reversed(item.measurements))
+    artwork = job.artwork.model_copy(update={"centre_mm": long - job.artwork.centre_mm})
+    item = item.model_copy(update={"heights_from": "rim", "measurements": measured})
+    return job.model_copy(update={"item": item, "artwork": artwork})
+
+
+@pytest.mark.parametrize("datum", ["base", "rim"])
+@pytest.mark.parametrize(("name", "inch"), [*product(("regatta-bottle", "pommel-nut", "heron-cup"), (False, True))])
+@pytest.mark.parametrize("too_far", [0.003, -0.004])
+def test_a_turn_that_goes_too_far_closes_with_the_steps_that_the_test_gives(
+    name: str, inch: bool, datum: str, too_far: float, machines: Path
+) -> None:
+    """The motor has play of 0.1° when it changes its way; it was turned a little first, so none is in the reading. The
+    first tick has then moved past the apex by what the turn goes too far, or has not come back to it."""
+    job = job_lying(name)
+    job = job.model_copy(update={"turning": job.turning.model_copy(update={"ticks": ()})})
+    job = from_the_rim(job) if datum == "rim" else job
+    made = plan(job, draws=0)
+    tape = tapes(made)["full-turn"]
+    high, end, across = re.findall(
+        r"apex, ([\d.]+) mm from (.+?), where the item is ([\d.]+) mm across", tape.instructions[1]
+    )[0]
+    assert end == made.job.item.end_words(datum)
+    places = {one.at_mm: one.across_mm for one in made.job.item.measurements}
+    assert np.interp(float(high), sorted(places), [places[at] for at in sorted(places)]) == pytest.approx(
+        float(across), abs=0.02
+    )
+    assert "a little in the direction that the job turns" in tape.instructions[1]
+    steps = int(re.findall(r"by (\d+) steps", tape.instructions[2])[0])
+    turned = math.radians(360) * (1 + too_far)
+    past_apex = (turned - math.radians(360)) * made.layout.reference_radius_mm
+    recorded(*asked(tape, gap=f"{past_apex / 25.4:.5f} in" if inch else f"{past_apex:.4f} mm"))
+    after = plan(on_main(job, machines), draws=0)
+    assert after.turning.steps_per_turn * turned / steps == pytest.approx(math.radians(360), rel=2e-5)
+    # Done again with the steps that stand on the new paper, the same reading says the same: it corrects nothing twice.
+    again = tapes(after)["full-turn"]
+    assert int(re.findall(r"by (\d+) steps", again.instructions[2])[0]) == steps
+
+
+@pytest.mark.parametrize("datum", ["base", "rim"])
+@pytest.mark.parametrize(("name", "base"), [*product(("regatta-bottle", "heron-cup", "pommel-nut"), (120.0, 200.0))])
+@pytest.mark.parametrize("raised", [2.5, -1.6])
+def test_a_shim_put_under_as_told_brings_both_heights_to_where_they_belong(
+    name: str, base: float, datum: str, raised: float, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The whole drive stands askew: its rim's end too high by 2.5° or too low by 1.6°. It turns about the end that
+    stays down, so a shim raises everything over it by the same angle."""
+    job, file = job_lying(name), tmp_path / "job.toml"
+    job = from_the_rim(job) if datum == "rim" else job
+    file.write_text(job_text(job), "utf-8")
+    made = plan(job, draws=0)
+    told = tapes(made)["level"].instructions[0]
+    *two, end = re.findall(r"places: ([\d.]+) mm and ([\d.]+) mm from (.+)\.", told)[0]
+    assert end == job.item.end_words(datum)
+    # As it should lie: base and rim end of the artwork, along the item and over the bed.
+    level = made.turning.level
+    at = np.sort([made.shape.length_mm - float(mm) if datum == "rim" else float(mm) for mm in two])
+    apart = at[1] - at[0]
+    r = made.shape.radius_mm(at)
+    tilt = level.tilt_rad
+    over = level.axis_height_mm + (at - made.turning.axis_height_at_mm) * math.sin(tilt) + r * math.cos(tilt)
+    along = (at - made.turning.axis_height_at_mm) * math.cos(tilt) - r * math.sin(tilt)
+    places = np.stack([along, over], axis=1)
+
+    def tilted(spots: Floats, degrees: float) -> Floats:
+        """Turned so that the rim rises."""
+        a = math.radians(degrees)
+        return spots @ np.array([[math.cos(a), math.sin(a)], [-math.sin(a), math.cos(a)]])
+
+    now = tilted(places, raised)
+    heights = [f"{mm:.3f} mm" for mm in now[:, 1]]
+    assert main(["machine", "level", str(file), "--base-end", heights[0], "--rim-end", heights[1], "--apart",
+                 f"{apart:.3f} mm", "--pivot", f"{base} mm"]) == 0  # fmt: skip
+    said = capsys.readouterr().out
+    rim, foot = made.job.item.end_words("rim"), made.job.item.end_words("base")
+    too_high = re.findall(r"end near (.+?) lies ([\d.]+) mm too high", said)
+    if not too_high:
+        assert "level enough" in said
+        return
+    assert too_high[0][0] == (rim if raised > 0 else foot)
+    if "level enough" in said:
+        return
+    shim, end = re.findall(r"Put a ([\d.]+) mm shim under the \w+, at the end where the item's (.+?) is", said)[0]
+    assert end == made.job.item.end_name("base" if raised > 0 else "rim")
+    lifted = math.degrees(math.asin(float(shim) / base)) * (1 if end == made.job.item.end_name("rim") else -1)
+    after = tilted(now, lifted)
+    assert np.diff(after[:, 1])[0] == pytest.approx(
+        np.diff(places[:, 1])[0], abs=0.02 * abs(np.diff(now[:, 1])[0]) + 0.02
+    )
+
+
+@pytest.mark.parametrize("play_deg", [0.1, 0.02])
+def test_play_is_found_by_both_tests_alike(play_deg: float, machines: Path) -> None:
+    """A drive whose item follows only once the play is taken up: lines marked after 10° back and forward, and after
+    10° forward and back; slices on tape as the motor test has them marked, with stops that err besides."""
+    job = job_lying("regatta-bottle")
+    made = plan(job, draws=0)
+    play, every, at = math.radians(play_deg), tapes(made), [0.0]
+
+    def go(item: float, motor: float) -> float:
+        """Where the item comes to rest when the motor goes there: it is pushed from behind, or from in front."""
+        return min(max(item, motor - play / 2), motor + play / 2)
+
+    def marked(*stops: float) -> float:
+        for stop in stops:
+            at[0] = go(at[0], stop)
+        return at[0]
+
+    ten, r = math.radians(10), made.layout.reference_radius_mm
+    first, second = marked(-ten, 0.0), marked(ten, 0.0)
+    recorded(*asked(every["backlash"], apart=f"{abs(second - first) * r:.4f} mm"))
+    assert known(load_machine("main", machines))["backlash"].value == pytest.approx(play, rel=0.4)
+    tape = every["motor-whole"]
+    across = float(dict(tape.fields)["across"].removesuffix(" mm"))
+    index, errs = 0.08, np.array([0.0, 0.0004, -0.0003, 0.0002, 0.0, 0.0005, -0.0002, 0.0003, 0.0001])
+    stop = index * np.arange(9) + errs
+
+    def ticks(stands: Floats) -> list[int]:
+        """A gap moves rising ticks: the one that runs straight on lies lower by the gap over 0.02 mm."""
+        return [round(-float(gap - index) * across / 2 / 0.02) for gap in np.diff(stands)]
+
+    forward = np.array([marked(-0.5, stop[0]), *(marked(one) for one in stop[1:])])
+    assert "forward to slice 1, mark it, and go on to slice 3, mark it" in tape.instructions[-1]
+    assert "past slice 4, then back to it" in tape.instructions[-1]
+    s1, s3 = marked(-0.5, stop[0]), marked(stop[2])
+    s4, s2 = marked(stop[3] + 0.3, stop[3]), marked(stop[1])
+    back = np.array([s1, s2, s3, s4])
+    words = [f"ticks={','.join(map(str, ticks(forward)))}", f"back={','.join(map(str, ticks(back)))}"]
+    recorded("motor-whole", *words, "--from", "regatta-bottle", "--machine", "main")
+    found = [f for f in load_machine("main", machines).readings[-1].estimates() if f[0] == "backlash"]
+    assert found[0][1] == pytest.approx(play, abs=1.2 * 0.02 / (across / 2))
+
+
+@pytest.mark.parametrize("too_high_mm", [0.8, -0.6])
+def test_a_lens_moved_as_told_whenever_it_is_focused_has_its_focus_where_it_was_wanted(
+    too_high_mm: float, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Whoever focuses by a gauge that is wrong gets the focus too high or too low. Each line is marked with the lens so
+    much further away than that as its number says, so the focus stands above the tape by both."""
+    made = plan(job_lying("regatta-bottle"), draws=0)
+    tape = tapes(made)["focus-lines"]
+    first, apart = (
+        float(re.findall(text, tape.instructions[1])[0]) for text in (r"is ([\d.]+) mm closer", r"it ([\d.]+) mm away")
+    )
+    lens = [-first + k * apart for k in range(11)]
+    widths = [0.06 * math.hypot(1, (one + too_high_mm) / made.optics.rayleigh_mm) for one in lens]
+    recorded(*asked(tape, widths="; ".join(f"{mm:.4f} mm" for mm in widths)))
+    moved, way = re.findall(
+        r"whenever you focus, first move the lens ([\d.]+) mm (closer|further away)", capsys.readouterr().out
+    )[0]
+    stands = too_high_mm + float(moved) * (1 if way == "further away" else -1)
+    assert abs(stands) < 0.2 * abs(too_high_mm)
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_a_pointer_is_put_right_by_adding_what_is_said(way: tuple[str, str], machines: Path) -> None:
+    """A pointer 1.2 mm to the left of its beam and 0.7 mm further away in focus, that leans by 0.06 mm to the right
+    per mm: a mark on the apex, measured with it, comes to lie where it is."""
+    from rotary.machine.level import focus_words
+
+    job = job_lying("regatta-bottle", *way)
+    made = plan(job, draws=0)
+    tape = tapes(made)["pointer"]
+    assert "towards +X in your program" in tape.instructions[1]
+
+    def spot(over_focus_mm: float) -> Floats:
+        """The pointer's light beside the beam's mark at a height over the focus."""
+        return np.array([-1.2 + 0.06 * over_focus_mm, 0.7])
+
+    (x, y), (x10, y10) = spot(0), spot(10)
+    recorded(*asked(tape, right=f"{x} mm", up=f"{y} mm", second_right=f"{x10} mm", second_up=f"{y10} mm"))
+    made = plan(on_main(job, machines), draws=0)
+    told = focus_words(made, known(load_machine("main", machines)))[-1]
+    add = np.array([float(mm) for mm in re.findall(r"([-+][\d.]+) mm \(\+ towards", told)])
+    mark = np.array([3.0, -8.0])
+    shown = mark - spot(-made.focus.plane_over_apex_mm)
+    assert shown + add == pytest.approx(mark, abs=0.2)
+
+
+@pytest.mark.parametrize("too_long", [(0.003, -0.002), (-0.004, 0.005)])
+@pytest.mark.parametrize("way", WAYS)
+def test_lines_come_out_as_drawn_after_the_field_test(
+    way: tuple[str, str], too_long: tuple[float, float], machines: Path
+) -> None:
+    """A field that marks X and Y by so much too long: slices are drawn so that width and height come out true."""
+    job = job_lying("regatta-bottle", *way)
+    tape = tapes(plan(job, draws=0))["field"]
+    for fields, off in zip(tape.fields_by_line, too_long, strict=True):
+        drawn = float(dict(fields)["drawn"].removesuffix(" mm"))
+        recorded("field", *(f"{n}={drawn * (1 + off):.3f} mm" if v == "?" else f"{n}={v}" for n, v in fields))
+    head = on_main(job, machines).laser
+    x, y = (
+        (head.slice_wide_share, head.slice_high_share)
+        if way[0] == "y"
+        else (head.slice_high_share, head.slice_wide_share)
+    )
+    assert (x * (1 + too_long[0]), y * (1 + too_long[1])) == pytest.approx((1, 1), abs=4e-4)
+
+
+def test_a_lens_moved_as_told_shows_how_high_its_mirrors_are(machines: Path) -> None:
+    """Beams fan out of a point 240 mm over the focus along X, 225 along Y. The first lines lie below the focus, the
+    second above, and are read in that order."""
+    job = job_lying("regatta-bottle")
+    tape = tapes(plan(job, draws=0))["two-heights"]
+    away, closer = (
+        float(re.findall(text, tape.instructions[1])[0])
+        for text in (r"lens ([\d.]+) mm away", r"lens ([\d.]+) mm closer")
+    )
+    for fields, high in zip(tape.fields_by_line, (240.0, 225.0), strict=True):
+        drawn = float(dict(fields)["drawn"].removesuffix(" mm"))
+        first, second = (f"{drawn * (high + below) / high:.3f} mm" for below in (away, away - closer))
+        read = {"low": first, "high": second}
+        recorded("two-heights", *(f"{n}={read.get(n, v)}" for n, v in fields))
+    head = on_main(job, machines).laser
+    assert (head.pupil_x_mm, head.pupil_y_mm) == pytest.approx((240, 225), rel=1e-3)
+
+
+def read_strip(job: Job, file: Path, too_far: float, turned_deg: float, thicker_mm: float = 0.0) -> None:
+    """Mark the seam test on a machine with a turn that goes too far, and an axis that is turned; read it, fill in the
+    form and have it read."""
+    strip, place = seam_strip(job), file.parent / "first"
+    assert main(["machine", "seam-test", str(file), "--to", str(place)]) == 0
+    form = place / "seam-test-form.toml"
+    text = form.read_text("utf-8").replace('order = "?"', f'order = "{strip.numbers}"')
+    text = text.replace('letter = "?"', 'letter = "right"')
+    middle = float(strip.made.layout.reference_radius_mm)
+    for vernier in strip.verniers:
+        r = float(strip.made.shape.radius_mm(np.array([vernier.s_mm]))[0])
+        width = strip.order.index_rad * r
+        gap, stair = (
+            width * too_far + strip.order.index_rad * thicker_mm / 2,
+            width * math.tan(math.radians(turned_deg)),
+        )
+        # Slanting lines of the right slice stand further right by the gap, and higher by the stair.
+        ticks = {
+            kind: round((stair - slope * middle / r * gap) / 0.02) for kind, slope in (("rising", 1), ("falling", -1))
+        }
+        for kind, tick in ticks.items():
+            text = re.sub(rf'(height = "{vernier.name}"\n(?:rising = \S+\n)?{kind} = )"\?"', rf"\g<1>{tick}", text)
+    form.write_text(text, "utf-8")
+    assert main(["machine", "seam-test", str(file), "--from", str(form)]) == 0
+
+
+@pytest.mark.parametrize(("name", "way"), [*product(("regatta-bottle", "heron-cup"), WAYS)])
+@pytest.mark.parametrize(("turned_deg", "too_far"), [(0.5, 0.006), (-0.6, -0.005)])
+def test_slices_are_drawn_to_suit_a_crooked_axis_and_a_turn_that_is_off(
+    name: str,
+    way: tuple[str, str],
+    turned_deg: float,
+    too_far: float,
+    machines: Path,
+    tmp_path: Path,
+) -> None:
+    """Seen with the rim away the axis is turned anticlockwise: a line across the field then runs down the item to the
+    right, so the right slice's left end stands higher than the left slice's right end. A turn that goes too far opens
+    a gap. After the form is read, slices are wider by the gap, and a level line of the drawing lies across the item."""
+    file = tmp_path / "job.toml"
+    job = job_lying(name, *way)
+    file.write_text(job_text(job), "utf-8")
+    read_strip(job, file, too_far, turned_deg)
+    head = on_main(job, machines).laser
+    assert head.slice_wide_share - 1 == pytest.approx(too_far, rel=0.3)
+    again = tmp_path / "again"
+    assert main(["machine", "seam-test", str(file), "--to", str(again)]) == 0
+    drawn = drawing_from_text((again / "seam-test-sliced.svg").read_text("utf-8"))
+    slice_3 = seen_with_rim_away(next(rings for part, rings in drawn.parts.items() if "3" in part).points_mm, way)
+    # The lower level line: the lowest long edge of the middle slice.
+    low = slice_3[slice_3[:, 1] < slice_3[:, 1].min() + 0.6]
+    slopes = [(b - a)[1] / (b - a)[0] for a, b in product(low, low) if (b - a)[0] > 1.5]
+    assert np.median(slopes) == pytest.approx(math.tan(math.radians(turned_deg)), rel=0.35)
+
+
+@pytest.mark.parametrize("closes_um", [-20.0, 25.0, 170.0, 700.0])
+def test_the_gap_that_just_closes_is_found_by_the_ladder_that_is_told(closes_um: float, machines: Path) -> None:
+    """Every gap up to some width closes. Where none or all do, the drawing that is named is marked instead, and what is
+    said is typed with it; gaps are measured in the drawings."""
+    tape = tapes(plan(job_lying("regatta-bottle"), draws=0))["gap-ladder"]
+    values = dict(tape.fields)
+    steps = {
+        word: re.findall(rf"step of the {word} ladder: ([\d.]+) mm\. Mark (\S+)\.svg", " ".join(tape.instructions))[0]
+        for word in ("wider", "finer")
+    }
+    first = re.findall(r'first="(-[\d.]+) mm"', tape.instructions[-1])[0]
+
+    def closed(svg: str) -> int:
+        parts = drawing_from_text(svg).parts
+        gaps = [
+            parts[f"gap-{k}-right"].points_mm[:, 0].min() - parts[f"gap-{k}-left"].points_mm[:, 0].max()
+            for k in range(1, 13)
+        ]
+        return sum(gap <= closes_um / 1000 for gap in gaps)
+
+    count = closed(tape.svg)
+    if count in (0, 12):
+        word = "wider" if count else "finer"
+        step, file = steps[word]
+        values["step"] = f"{step} mm"
+        values |= {"first": f"{first} mm"} if word == "finer" else {}
+        count = closed(tape.files[f"{file}.svg"].decode())
+    assert 0 < count < 12
+    recorded("gap-ladder", *(f"{n}={v}" for n, v in (values | {"closed": str(count)}).items()))
+    now = known(load_machine("main", machines), coating=values["coating"])["closing-gap"]
+    half = float(values["step"].removesuffix(" mm")) / 2
+    assert now.value == pytest.approx(closes_um / 1000, abs=half + 1e-4)
+
+
+@pytest.mark.parametrize("name", ["regatta-bottle", "heron-cup"])
+def test_a_diameter_that_is_put_right_takes_its_full_turn_with_it(
+    name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """On rollers that were read the steps of a turn are right already, by the reading: with the right diameter besides
+    they would be off the other way."""
+    job, file = job_lying(name), tmp_path / "job.toml"
+    file.write_text(job_text(job), "utf-8")
+    read_strip(job, file, 0.0, 0.0, thicker_mm=1.2)
+    said = " ".join(capsys.readouterr().out.split())
+    assert ("take the item's full-turn readings out too" in said) == (job.turning.kind == "rollers")
+    assert "thicker than in the job" in said or job.turning.kind == "chuck"
