@@ -217,8 +217,8 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
     ]
     return (
         f"Does your pointer shine beside the place that the beam marks? Look with {rim} away from you. To both "
-        "readings to the right add how far the pointer shines to the right of the beam (- left). To both readings towards "
-        f"{rim} add how far it shines nearer {rim} (- {base}). Then print this sheet again.",
+        "readings to the right add how far the pointer shines to the right of the beam (- left). To both readings "
+        f"towards {rim} add how far it shines nearer {rim} (- {base}). Then print this sheet again.",
         f"The item sits {', '.join(filter(None, sits)) or 'as before'} (the angle it is turned by may be "
         f"{math.degrees(u_turn):.3f}° off).",
         _turned_back(turn),

@@ -207,7 +207,7 @@ _PLAIN: Final[dict[str, str]] = {
     "end_stop": "Push {end} against a fixed stop.",
     "level": "Put nothing under the item: it lies as level as it can.",
     "field_middle": "Bring the place {at} from {end} under the middle of the field.",
-    "witness_marks": "Tape the highest line (apex). Draw two pen crosses on the tape, {at} and {rim_at} from {end}.",
+    "witness_marks": "Stick tape on the highest line (apex), {at} and {rim_at} from {end}. Draw a pen cross on each.",
     "turn_way": "Beam off: turn the item by hand, then slowly by motor. The next slice must come up from the {side}.",
     "corner_ticks": "Run the corner ticks at zero power, or on tape.",
     "size_shown": "The program must show the file as {value:.3f} × {high:.3f} mm.",

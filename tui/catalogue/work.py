@@ -27,7 +27,7 @@ PIECES: Final = Table(
         Field(
             "angle",
             "angle",
-            "Angle round the item from the artwork's middle to this piece's middle, + to the right. To count from "
+            "Angle round the item from the artwork's middle to this piece's middle: + to the right. To count from "
             'another place, change "angle from".',
             "rad",
         ),
