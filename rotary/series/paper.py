@@ -29,8 +29,8 @@ PARTS: Final = ("first", "second", "rest")
 OWN_FILE: Final = "each item's own file (next page)"
 TURN: Final = "Turn every item until {} lies under the middle of the field."
 TURN_EACH: Final = (
-    "Turn each item to its start angle: the place so far to the right of its front (- is to the left) must lie under "
-    "the middle of the field."
+    "Turn each item to its start angle: the place so far to the right of its front (- is to the left, seen with the "
+    "rim up) must lie under the middle of the field."
 )
 
 
@@ -110,9 +110,10 @@ def names_section(entries: Sequence[Outcome]) -> Section:
     rows = tuple(zip(*(cells for _, cells in columns if cells), strict=True))
     blocks: list[Block] = [Sentences(misfits, "warn")] if misfits else []
     if starts:
-        side = f"the place {abs(starts[0]):.1f}° to the {'left' if starts[0] < 0 else 'right'} of its front"
+        hand = "left" if starts[0] < 0 else "right"
+        side = f"the place {abs(starts[0]):.1f}° to the {hand} of its front (seen with the rim up)"
         turn = TURN_EACH if differ else TURN.format(side if abs(starts[0]) > SAME_DEG else "its front")
         blocks.append(Sentences((turn,), "box", loud=True))
-    says = "Tick each name once it is marked. The line is its line in your list."
+    says = "Tick each name once its item is marked. The number before a name is its line in your list."
     blocks.append(Table(head, rows, says, True, len(head) - 1))
     return Section("NAMES", tuple(blocks))

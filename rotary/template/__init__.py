@@ -122,15 +122,15 @@ def _notes(made: Plan, shape: Shape, wish: TemplateWish, cover: Cover, misfit: M
     """What a person does with it, and what it can't do."""
     item = made.job.item
     told = [
-        "Print at 100 % (actual size, not fitted to the page). Measure both 100 mm bars on the print. If one is off, "
-        'print again and add what you measured, like --bar-short "99.6 mm" or --bar-long "100.3 mm".',
+        "Print at 100 % (actual size, not fitted to the page). Measure both 100 mm bars on the print. If a bar is "
+        'off, print again with its length, like --bar-short "99.6 mm" or --bar-long "100.3 mm".',
         f"Wrap the paper round with the print outside, {item.end_words('rim')} up. On glossy walls tape the paper so "
         "that it can't slide.",
     ]
     if cover.flap:
         told.append(
             "The paper's ends must meet. If a gap stays, the item is thicker than you entered, by a third of the gap. "
-            "If the ends overlap, it is thinner. Measure the diameter again."
+            "If the ends overlap, the item is thinner. Measure the diameter again."
         )
     else:
         told.append("The paper stays clear of the handle: lay its two ends along the handle's two sides.")
