@@ -76,8 +76,8 @@ def _meets_head(plan: Plan) -> str:
     lowest_mm = min((zone.focal_plane_mm for zone in sharp.refocus), default=sharp.focal_plane_mm)
     return (
         f"The item would hit the lens: the item reaches {sharp.highest_mm - lowest_mm:.4g} mm above the focus, and "
-        f"the lens has room for {plan.job.laser.free_height_mm:g} mm. Use a lens with more room, or enter more "
-        "defocus above the surface."
+        f"the lens has room for {plan.job.laser.free_height_mm:g} mm. Use a lens with more room, or enter a "
+        'larger "lens away" (under fixed settings).'
     )
 
 

@@ -30,7 +30,7 @@ OWN_FILE: Final = "each item's own file (next page)"
 TURN: Final = "Turn every item until {} lies under the middle of the field."
 TURN_EACH: Final = (
     "Turn each item to its start angle: the place so far to the right of its front (- is to the left, seen with the "
-    "rim up) must lie under the middle of the field."
+    "rim or end 2 up) must lie under the middle of the field."
 )
 
 
@@ -111,7 +111,7 @@ def names_section(entries: Sequence[Outcome]) -> Section:
     blocks: list[Block] = [Sentences(misfits, "warn")] if misfits else []
     if starts:
         hand = "left" if starts[0] < 0 else "right"
-        side = f"the place {abs(starts[0]):.1f}° to the {hand} of its front (seen with the rim up)"
+        side = f"the place {abs(starts[0]):.1f}° to the {hand} of its front (seen with the rim or end 2 up)"
         turn = TURN_EACH if differ else TURN.format(side if abs(starts[0]) > SAME_DEG else "its front")
         blocks.append(Sentences((turn,), "box", loud=True))
     says = "Tick each name once its item is marked. The number before a name is its line in your list."
