@@ -47,17 +47,24 @@ def by_hand_rows(plan: Plan, drawn: FileFacts) -> tuple[ActionRow, ...]:
             rim_at=settable(ticks.rim_at_mm),
             end=datum,
         ),
-        *([ActionRow(id="turn_way", value=_comes_up(plan))] if drawn.slices > 1 else []),
+        *([ActionRow(id="turn_way", value=comes_up(plan))] if drawn.slices > 1 else []),
         *_focus(plan, drawn),
         ActionRow(id="corner_ticks", value="zero power or tape"),
     )
 
 
-def _comes_up(plan: Plan) -> str:
+def comes_up(plan: Plan) -> str:
+    """From which side of the field the next slice comes up, by the numbers on the setup sheet."""
     laser = plan.job.laser
     if plan.removal.file_per_slice:
         return NEXT_FILE_UP[laser.field_axis, laser.rim_towards]
     return COMES_UP[laser.field_axis]
+
+
+def counts_back(plan: Plan) -> bool:
+    """Whether the program counts slices from the item's right to its left, seen with the rim away."""
+    laser = plan.job.laser
+    return comes_up(plan) != NEXT_FILE_UP[laser.field_axis, laser.rim_towards]
 
 
 def settable(mm: float) -> float:
@@ -111,7 +118,8 @@ def _start(plan: Plan, drawn: FileFacts) -> Iterator[ActionRow]:
     if item.handle is not None or item.weld_line is not None or item.flats:
         of = "flat" if item.flats else None
         angle = round(degrees(drawn.middle_rad), 3)
-        yield ActionRow(id="start_angle", value=angle, unit="°", of=of, sense="+ to the right")
+        rim = item.end_name("rim")
+        yield ActionRow(id="start_angle", value=angle, unit="°", of=of, end=rim, sense="+ to the right")
 
 
 def _focus(plan: Plan, drawn: FileFacts) -> Iterator[ActionRow]:

@@ -132,7 +132,7 @@ def refuse_file(path: Path, sources: Iterable[Path] = (), over: bool = False) ->
         raise FileTrouble(f"{brief(path, 120)} can't be written: name a file in a folder that you can write to")
     if is_file(path) and not over and (asks_first() or not is_ours(path)):
         whose = "" if is_ours(path) else " that is not from rotary"
-        raise Taken(f"there is already a file {brief(path.name, 80)}{whose}: name another file")
+        raise Taken(f"there is already a file {brief(path, 120)}{whose}: name another file")
 
 
 def _same(path: Path, source: Path) -> bool:

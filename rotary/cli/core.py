@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from rotary import units, wishes, wording
     from rotary.artwork import outfiles, pieces, rings, sets
     from rotary.card import patch_paper as cells_paper
-    from rotary.inscription import actions as marking, card, depths as depth_results, front, names, setting
+    from rotary.inscription import actions as marking, card, depths as depth_results, front, lists, names, setting
     from rotary.inscription import files as inscription_files, work
     from rotary.machine import error_budget, level, lookup, papers as machine_papers, record as machine_record
     from rotary.machine import resume, seam_tests, store as machine_files, strip_papers, tapes, words

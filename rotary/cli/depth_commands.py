@@ -82,7 +82,7 @@ def record(
         core.depths.keep_depths((*core.depths.depths_in(job.readings), *stamped), job.readings)
     else:
         every = counted(len(core.depths.add_depths(stamped, job.profiles)), "depth reading")
-        saved += f" ({every} in all): later plans for this metal and laser use it"
+        saved += f" ({every} in all): later plans for this metal and laser use this depth"
     return say([*core.card.depth_lines(found), f"  {saved}"])
 
 

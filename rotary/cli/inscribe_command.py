@@ -86,7 +86,7 @@ class WordsAsked:
         left_open = [key for alias, key in may_be_open.items() if alias in taken_back]
         folder = named.path.parent if named.name != "-" else Path()
         wish = core.setting.wish_over(job.inscription or model(), asked, left_open, folder)
-        for place in (core.names.PLACE, core.names.TODAY) if not is_list else ():
+        for place in (core.lists.PLACE, core.lists.TODAY) if not is_list else ():
             if place in wish.text:
                 raise BadArgument(f"{place} in the words needs a list: write rotary inscribe with --list or --numbers")
         return wish
@@ -126,7 +126,7 @@ def inscribe(job: NamedJob, words: WordsAsked, many: ListAsked, sheet: SheetTo, 
     is_list = many.list_ is not None or many.numbers is not None
     if not is_list and (many.column or many.headings or many.each or many.digits != 1):
         raise BadArgument("--column, --headings, --digits and --each are only for a list: add --list or --numbers")
-    if is_list and words.text and core.names.PLACE not in words.text:
+    if is_list and words.text and core.lists.PLACE not in words.text:
         says = "--text has no {name}, so names would replace it: write {name} where each name goes, or leave --text out"
         raise BadArgument(says)
     if is_list and to is None:
@@ -179,9 +179,9 @@ def _list(
 ) -> int:
     """A part for each name of a list or number of a range."""
     if asked.list_ is not None:
-        wanted, notes, sign = core.names.from_list(asked.list_, asked.column, wish.text, asked.headings)
+        wanted, notes, sign = core.lists.from_list(asked.list_, asked.column, wish.text, asked.headings)
     else:
-        wanted, notes, sign = core.names.from_numbers(asked.numbers or "", asked.digits, wish.text)
+        wanted, notes, sign = core.lists.from_numbers(asked.numbers or "", asked.digits, wish.text)
     how = core.results.ListWish(asked.each, sign, notes, system=job.system)
     with waiting("drawing the list") as tell:
         result = core.names.names(part, wish, wanted, folder, how, _say_misfits, tell, job.planned)

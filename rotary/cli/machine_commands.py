@@ -39,7 +39,7 @@ def show(
     lines = core.words.equipment_lines(machine)
     if not program:
         place = core.machine_files.machine_path(machine.name, on.folder)
-        lines = [*core.words.machine_lines(machine, item), *[f"saved in {place}"] * place.exists()]
+        lines = [*core.words.machine_lines(machine, item), *[f"this machine's file: {place}"] * place.exists()]
     return answer(json, core.words.machine_data(machine, item), lines)
 
 

@@ -76,7 +76,7 @@ def _no_value(option: str, words: list[str], meaning: str) -> str:
     """What is wrong behind an option that needs a value."""
     after = words[words.index(option) + 1 :][:1] if option in words else []
     if after == ["-"]:
-        return f"{option} can't be -: write a name (only JOB can be -)"
+        return f'{option} can\'t be "-": write a name (only JOB can be "-")'
     if after and after[0].startswith("-") and not after[0].startswith("--"):
         return f"{brief(after[0])} begins with a dash: write {option}={brief(after[0])}"
     where = f"has no value: after {option} write" if option in words else f"is missing: add {option} and"

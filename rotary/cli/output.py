@@ -147,7 +147,7 @@ def typed(options: Mapping[str, str] | None = None) -> Iterator[None]:
                 raise
             faults = tuple(Fault(options[field], one.says) for field, one in zip(fields, faults, strict=True))
         faults = tuple(one._replace(where="") if one.where in _SAY_ENOUGH else one for one in faults)
-        more = [f"and {len(faults) - MOST_FAULTS} more"] if len(faults) > MOST_FAULTS else []
+        more = [f"and {len(faults) - MOST_FAULTS} more faults"] if len(faults) > MOST_FAULTS else []
         # What was typed stands as it was typed: a file's name has no rows to count.
         said = [fault_line(one.where, one.says) if options and one.where else str(one) for one in faults[:MOST_FAULTS]]
         raise BadArgument("; ".join([*said, *more])) from None

@@ -246,7 +246,7 @@ def compare(
     changes = core.changes.profile_changes(one.profile, other.profile, "in" if inches else "mm")
     was, now = (f'"{shown.profile.saved.name}" version {shown.label}' for shown in (one, other))
     title = f"What changed from {was} to {now}:"
-    lines = [f"  {line}" for line in core.changes.change_lines(changes)] or ["  the two are alike"]
+    lines = [f"  {line}" for line in core.changes.change_lines(changes)] or ["  both versions are alike"]
     return output.answer(json, [change._asdict() for change in changes], [title, *lines])
 
 

@@ -124,7 +124,7 @@ JobName = Annotated[
     str,
     JOB,
     Parameter(
-        name="JOB", help="the name of a job file, an example or a saved job (- reads the job from another program)"
+        name="JOB", help='the name of a job file, an example or a saved job ("-" reads the job from another program)'
     ),
 ]
 ProfileName = Annotated[str, Parameter(name="NAME", help="the name of the saved job")]

@@ -4,9 +4,12 @@ from collections.abc import Sequence
 from math import degrees
 from typing import Final
 
+from rotary.actions.by_hand import settable
+from rotary.actions.files import RIM_EDGE
 from rotary.errors import brief
 from rotary.inscription.depths import DepthResult
 from rotary.inscription.models import Check, Inscription, State
+from rotary.job import Job
 from rotary.papers.lines import listed, title, wrapped
 from rotary.papers.model import Pairs, Section, Sentences, Table
 from rotary.papers.sizes import Sizes
@@ -45,8 +48,13 @@ def words_line(facts: Inscription, system: str = "mm") -> tuple[State, str]:
     worst = next((check for check in facts.checks if check.state == "fails"), None)
     if worst is None:
         return "passes", f"{size}: readable"
-    what = f'"{worst.letter}" can\'t be read' if worst.letter else _WIDE.capitalize()
-    return "fails", f"{size}. {what}: {worst.name}"
+    return "fails", f"{size}. {failure(worst)}"
+
+
+def failure(check: Check) -> str:
+    """What a check that fails means: a letter that can't be read, or slices too wide."""
+    what = f'"{check.letter}" can\'t be read' if check.letter else _WIDE.capitalize()
+    return f"{what}: {check.name}"
 
 
 def inscription_sections(
@@ -125,7 +133,7 @@ def steps_to_begin(wish: InscriptionWish, facts: Inscription) -> list[str]:
     if facts.around == "flats":
         return [
             "Clamp the part so that a flat lies level under the lens. Check both ends of the flat with the pointer.",
-            "Each file is for one flat. Mark the flat, then turn the part to the next flat.",
+            "Each file is for one flat. Mark the flat, then turn the part to the flat of the next file.",
         ]
     if facts.around == "end":
         return [
@@ -134,6 +142,18 @@ def steps_to_begin(wish: InscriptionWish, facts: Inscription) -> list[str]:
             f"words begin {_from_top(start)}.",
         ]
     return [f"{MARK_FRONT} {_from_front('the middle of the words lies', start)}"]
+
+
+def flat_lies(job: Job, facts: Inscription, sizes: Sizes) -> str:
+    """Where a flat lies in the field, and on which side of it is the flat of the next file."""
+    item, laser = job.item, job.laser
+    rim, place = item.end_words("rim"), sizes.by_hand(settable(facts.middle_mm))
+    points = RIM_EDGE[laser.field_axis, laser.rim_towards]
+    return (
+        f"Bring the place {place} from {item.end_words(item.heights_from)} under the middle of the field. In the "
+        f"program {rim} points {points}. By the files' numbers each flat lies to the right of the one before, seen "
+        f"from above with {rim} away from you."
+    )
 
 
 def _from_front(what: str, start: str) -> str:

@@ -8,11 +8,10 @@
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from datetime import date
 from hashlib import sha256
 from math import ceil, fsum
 from pathlib import Path
-from typing import Final, Literal, NamedTuple
+from typing import Literal, NamedTuple
 
 from pydantic import Field
 
@@ -20,12 +19,13 @@ from rotary.actions.models import Files
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import area_mm2
 from rotary.artwork.sets import write_set
-from rotary.errors import Predicate, Refused, brief, refuse
+from rotary.errors import Refused, brief, refuse
 from rotary.examples import banner
 from rotary.files import write_whole
-from rotary.inscription.card import GOVERNS, inscription_sections
+from rotary.inscription.card import GOVERNS, flat_lies, inscription_sections
 from rotary.inscription.ink import ink_on_wall
 from rotary.inscription.legibility import MarkCheck, checks_of
+from rotary.inscription.lists import PLACE, ListRow, words_of
 from rotary.inscription.paper import part_sheet
 from rotary.inscription.sizes import SizedText, sized_text
 from rotary.inscription.work import Planner, face_files, job_for, job_for_depth, mark_of, plane_over_face_mm, stand_in
@@ -33,6 +33,7 @@ from rotary.job import Job
 from rotary.model import Model
 from rotary.papers.lines import title, wrapped
 from rotary.papers.model import Section
+from rotary.papers.sizes import Sizes
 from rotary.papers.text import text_lines
 from rotary.passes.plan.setting import PowerRung
 from rotary.plan import Plan, plan
@@ -54,7 +55,6 @@ from rotary.series.results import (
     whole_folder,
     why_not,
 )
-from rotary.series.table import Headings, table_from_file
 from rotary.services.files import wishes_of
 from rotary.sheet import SheetWish
 from rotary.slices.trial import fullest_place
@@ -62,22 +62,6 @@ from rotary.wishes import Wishes
 from rotary.wording import InscriptionWish
 
 Progress = Callable[[float], None]
-
-MOST_ENTRIES: Final = 100_000
-PLACE: Final = "{name}"
-TODAY: Final = "{date}"
-
-
-class ListRow(NamedTuple):
-    """One entry of a list: its line, the name as it stands there, the whole text as it is cut."""
-
-    line: int
-    name: str
-    text: str
-
-
-Entries = tuple[tuple[ListRow, ...], tuple[str, ...], str]
-"""Entries of a list, notes on how it was read, and the sign between its columns."""
 
 
 class NameEntry(Outcome):
@@ -94,40 +78,6 @@ class Names(Model):
     height_mm: float | None
     table: str
     notes: tuple[str, ...]
-
-
-def words_of(name: str, text: str, today: date | None = None) -> str:
-    """The text of one entry: the name put into the words around it, or alone.
-
-    >>> words_of("17", "No. {name}", None), words_of("Heron", ""), words_of("Heron", "{name} {date}", date(2026, 5, 2))
-    ('No. 17', 'Heron', 'Heron 2026-05-02')
-    """
-    if PLACE not in text:
-        return name
-    return text.replace(TODAY, (today or date.today()).isoformat()).replace(PLACE, name)
-
-
-def from_list(table: Path, column: str | None, text: str, headings: Headings = None) -> Entries:
-    """The entries of a CSV file; raises Refused."""
-    read = table_from_file(table, column, headings)
-    return tuple(ListRow(row.line, row.name, words_of(row.name, text)) for row in read.rows), read.notes, read.sign
-
-
-def from_numbers(numbers: str, digits: int, text: str) -> Entries:
-    """Serial numbers, with leading noughts up to `digits`; raises Refused for none or too many.
-
-    >>> [one.text for one in from_numbers("9-10", 3, "No. {name}")[0]]
-    ['No. 009', 'No. 010']
-    """
-    lowest, sign, highest = (part.strip() for part in numbers.partition("-"))
-    if not (sign and lowest.isdecimal() and highest.isdecimal() and len(numbers) < 24):
-        raise refuse("numbers", f'{brief(numbers)} is not a range: write for example "1-250"')
-    first, last = int(lowest), int(highest)
-    if not 0 <= first <= last or last - first >= MOST_ENTRIES:
-        says = f"can't go from {first} to {last}: write the smaller first, like 1-250, at most {MOST_ENTRIES} numbers"
-        raise refuse("numbers", Predicate(says))
-    named = (f"{number:0{digits}d}" for number in range(first, last + 1))
-    return tuple(ListRow(place, name, words_of(name, text)) for place, name in enumerate(named, 1)), (), ","
 
 
 def entry_sizes(
@@ -198,7 +148,7 @@ def names(
     `made_by` plans each size. Raises Refused where no entry fits, FileTrouble.
     """
     refuse_full(folder, "list")
-    how = how or ListWish()
+    how, asked_mm = how or ListWish(), wish.letter_height_mm
     each_to_fit, sign, notes, beside, _ = how
     job, tell = job_for_depth(job, wish), progress or (lambda _: None)
     heights, misfits = found = sizes(job, wish, wanted, lambda share: tell(0.2 * share))
@@ -210,7 +160,7 @@ def names(
     same = None if each_to_fit else min(heights.values())
     with whole_folder(folder, "list", beside) as place_of_parts:
         turned = wish.around not in ("flats", "end")
-        work: _Work = (_Turned if turned else _Faces)(job, place_of_parts, made_by, how, wish.letter_height_mm)
+        work: _Work = (_Turned if turned else _Faces)(job, place_of_parts, made_by, how, asked_mm)
         entries = list(_written(wish, wanted, heights, same, work, tell))
         ordered = (*misfits, *(one for one in entries if one.state == "misfit"))
         cut = tuple(one for one in entries if one.state == "cut")
@@ -219,12 +169,7 @@ def names(
             misfits=len(ordered),
             height_mm=same,
             table=TABLE,
-            notes=(
-                *work.first_notes,
-                *list_time(work.planned, cut),
-                *notes,
-                *_notes(wanted, same, wish.letter_height_mm),
-            ),
+            notes=(*work.first_notes, *list_time(work.planned, cut), *notes, *_notes(wanted, same, asked_mm)),
         )
         cards = {"sheet": [one.card for one in made.entries]}
         write_whole(place_of_parts / TABLE, table_bytes(made.entries, sign, more=cards))
@@ -295,7 +240,8 @@ class _Work:
         governs = "this name allows no more" if self.each_to_fit else "the longest name of the list allows no more"
         if facts.governs != "asked" or facts.letter_height_mm == self.asked_mm:
             governs = GOVERNS[facts.governs]
-        return inscription_sections(asked, facts, governs=governs, system=self.system)
+        begin = flat_lies(self.job, facts, Sizes(self.system)) if facts.around == "flats" else ""
+        return inscription_sections(asked, facts, governs=governs, system=self.system, begin=begin)
 
 
 class _Turned(_Work):
@@ -378,7 +324,9 @@ class _Faces(_Work):
         marking_s = ink / (setting.speed_mm_s * setting.line_spacing_mm) if setting is not None else None
         names = tuple(files)
         fullest = names[fullest_place([area_mm2(rings) for rings in shapes])]
-        faces = Files(first=fullest, whole=names[0], faces=names) if len(names) > 1 else Files(whole=names[0])
+        # Later items, bare metal and a known number of passes are tried on none.
+        first = fullest if self.plan.is_tried and not self.tried_on and len(names) > 1 else ""
+        faces = Files(first=first, whole=names[0], faces=names if len(names) > 1 else ())
         steps = self.plan.removal
         if self.tried_on:
             steps = steps.as_first_item()

@@ -11,7 +11,7 @@ from rotary.card.details import cautions_in_whole
 from rotary.card.plan_sheet import plan_facts
 from rotary.card.sheet import sheet_by_height
 from rotary.inscription.actions import as_artwork
-from rotary.inscription.card import inscription_sections
+from rotary.inscription.card import flat_lies, inscription_sections
 from rotary.inscription.front import ink_of_words
 from rotary.inscription.work import InscribedPart
 from rotary.papers.model import Paper, Section
@@ -31,7 +31,9 @@ def inscription_sheet(
     """
     names = tuple(path.name for path in done.paths)
     own = inscription_sections(wish, done.facts, names, says, system=system, begin=_begin(done, Sizes(system)))
-    faces = Files(first=done.tried_on, whole=names[0], faces=names if len(names) > 1 else ())
+    # Bare metal and a known number of passes are tried on none.
+    tried_on = done.tried_on if stands_in.is_tried else ""
+    faces = Files(first=tried_on, whole=names[0], faces=names if len(names) > 1 else ())
     ink = ink_of_words(done.made or stands_in, wish, done.sized)
     return part_sheet(done.made, stands_in, own, faces, ink, system)
 
@@ -42,7 +44,8 @@ def _begin(done: InscribedPart, sizes: Sizes) -> str:
     if done.face is not None:
         away = lens_away(done.face.plane_mm)
         move = f", then move the lens {sizes.by_hand(abs(away))} {'AWAY' if away > 0 else 'CLOSER'}" if away else ""
-        return f"Focus on the face{move}."
+        lies = "" if done.face.wish.around == "end" else f" {flat_lies(done.face.job, done.facts, sizes)}"
+        return f"Focus on the face{move}.{lies}"
     if done.made is None or (item := done.made.job.item).handle or item.weld_line or item.flats:
         return ""
     middle_rad = file_facts(as_artwork(done.made)).middle_rad

@@ -185,7 +185,7 @@ def corrected_sheet(made: Plan, rings: Rings, how: Correction, wish: SheetWish |
     order, drawn = laid_out(asked, rings, made, made.line_spacing_mm)
     shown = corrected_composition(drawn, how, order.file_slice_mm)
     high = max(order.height_mm, 2 * shown.half_height_mm)
-    order = order._replace(height_mm=math.ceil(1000 * high) / 1000)
+    order = order._replace(height_mm=math.ceil(1000 * high) / 1000, counts_back=asked.counts_back)
     files, _ = pages(order, shown, asked.arrangement, job.artwork.name)
     if not any(area_mm2(column) > 0 for part in shown.parts for column in part.columns):
         raise no_plan("artwork", "no slice has anything to mark: choose a drawing with dark parts.")

@@ -72,7 +72,7 @@ WORDS: Final = {
         "the item lies crooked in the field, {} clockwise",
         "set the rotary straight. Or leave it crooked, and save this reading: rotary then turns the slices to suit",
     ),
-    "offset": (_ASIDE, _ASIDE, "move the rotary under the field's middle"),
+    "offset": (_ASIDE, _ASIDE, "do the test edge to see on which side, then move the rotary under the field's middle"),
 }
 """What is wrong where a cause is above nothing, where it is below, and what helps."""
 

@@ -23,14 +23,14 @@ STRIP_CURES: Final = ("diameter", "focus", "field_scale", "turn")
 
 _INPUTS: Final = {
     "diameter": ("diameter", "calipers, at three places within the artwork's heights"),
-    "focus": ("focus", "test: focus lines"),
-    "runout": ("runout", "dial gauge on the apex over one turn, then centre the item better"),
+    "focus": ("focus", "test: focus-lines"),
+    "runout": ("runout", "dial indicator on the apex over one turn, then centre the item better"),
     "field_scale": ("field scale", "test: field"),
     "turn": ("one full turn", "test: full-turn"),
     "pupil": ("pupil height", "test: two-heights"),
-    "stops": ("motor's stops", "test: motor (to stop more exactly, fit a slower gear)"),
+    "stops": ("motor's stops", "tests: motor-whole, motor-free (to stop more exactly, fit a slower gear)"),
     "offset": ("axis beside the middle", "test: edge"),
-    "spot": ("spot", "test: focus lines"),
+    "spot": ("spot", "test: focus-lines"),
 }
 """What each input is called, and how it is measured."""
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 from datetime import date
 from typing import Final
 
+from rotary.actions.by_hand import comes_up
 from rotary.artwork.rings import list_from_rings
 from rotary.finishes import COATINGS, METALS
 from rotary.item import ENDS, Item
@@ -14,6 +15,7 @@ from rotary.papers.model import Block, Keyed, Notes, Pairs, Paper, Section, Sent
 from rotary.papers.text import entries_said
 from rotary.papers.true_size import true_size_picture
 from rotary.plan import Plan
+from rotary.sentences.actions import SIDES
 from rotary.sentences.plan import actions_in_words
 from rotary.sentences.rows import BY_FILE, BY_TURN, entries, row_texts
 from rotary.sentences.run_texts import BLANK, resumed_texts
@@ -28,8 +30,8 @@ _TESTS: Final = (
 )
 _LEFT: Final = "These passes are still to do on the item as it sits now."
 FROM_THE_CROSSES: Final = (
-    "Before each slice bring the crosses to the top. From there turn the item as listed: forward is the way that "
-    "brings the next slice up."
+    "Before each slice bring the crosses to the top. From there turn the item as listed. Forward: the slices on the "
+    "{side} come up."
 )
 KEEP_TAPE: Final = "Leave the tape with the two pen crosses on the item until the job is done."
 _LADDER: Final = "Mark the ladder on scrap. It shows the widest gap in a drawing that the marking still fills."
@@ -130,7 +132,7 @@ def resume_sections(made: Plan, left: Remainder) -> tuple[Section, Section]:
     )
     if lies_alone(made):
         # In its file a slice lies in the middle, wherever it lies on the item.
-        told = (*told, FROM_THE_CROSSES)
+        told = (*told, FROM_THE_CROSSES.format(side=SIDES[comes_up(made)]))
         # In the order in which it is done: turn, then mark.
         head = ("slice", "from the crosses turn", "then mark")
         turns = (_turn_text(turn_to(made, number)) for number, _ in left.slices)

@@ -64,13 +64,14 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
         "how far in +X of the beam the pointer is, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
     ),
     "pointer-up": MachineQuantity(
-        "how far in +Y of the beam the pointer is, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
+        "how far towards +Y the pointer is off the beam, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"),
+        "pointer",
     ),
     "pointer-right-lean": MachineQuantity(
         "how far in +X the pointer moves per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
     ),
     "pointer-up-lean": MachineQuantity(
-        "how far in +Y the pointer moves per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
+        "how far towards +Y the pointer moves per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
     ),
     "skew": MachineQuantity("how crooked the item lies, + anticlockwise", "rad", 0.0, 0.005, ("axis",), "edge"),
     "offset": MachineQuantity("how far right of the field's middle the item lies", "mm", 0.0, 0.5, ("axis",), "edge"),

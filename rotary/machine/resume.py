@@ -19,6 +19,7 @@ from typing import Final
 import numpy as np
 from pydantic import Field
 
+from rotary.actions.by_hand import NEXT_FILE_UP, counts_back
 from rotary.artwork.rings import Rings
 from rotary.errors import Fault, Refused, brief, no_plan, refuse
 from rotary.formulas.estimate import propagated_u
@@ -29,6 +30,7 @@ from rotary.machine.correct import Correction, corrected_sheet
 from rotary.model import Length, Model
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
+from rotary.sentences.actions import OTHER_SIDE, SIDES
 from rotary.sentences.files import numbers_text
 from rotary.sentences.run_texts import BLANK
 from rotary.sheet import SheetWish
@@ -211,17 +213,16 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
     to, back = (rim, base) if moved > 0 else (base, rim)
     along = f"{length(abs(moved))} towards {to}" if abs(moved) >= STILL_MM else ""
     sits = [
-        f"turned {abs(turned):.3f}° to the {'right' if turned > 0 else 'left'}" if abs(turned) > STILL_DEG else "",
+        f"turned {abs(turned):.3f}° to the {'right' if turned > 0 else 'left'} (seen with {rim} away from you)"
+        if abs(turned) > STILL_DEG
+        else "",
         along,
         f"{abs(skew):.3f}° crooked, {rim} to the {'right' if skew > 0 else 'left'}" if abs(skew) > STILL_DEG else "",
     ]
     return (
-        f"Does your pointer shine beside the place that the beam marks? Look with {rim} away from you. To both "
-        "readings to the right add how far the pointer shines to the right of the beam (- left). To both readings "
-        f"towards {rim} add how far it shines nearer {rim} (- {base}). Then print this sheet again.",
         f"The item sits {', '.join(filter(None, sits)) or 'as before'} (the angle it is turned by may be "
         f"{math.degrees(u_turn):.3f}° off).",
-        _turned_back(turn),
+        _turned_back(turn, made),
         f"Move the drawing {along} in your program, or move the rotary as far towards {back}."
         if along
         else "Don't move the drawing in your program.",
@@ -231,26 +232,26 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
     )
 
 
-def _turned_back(turn: int) -> str:
-    """How the crosses come back on top, before anything is marked; + where they lie to the right.
-
-    >>> _turned_back(70), _turned_back(0)
-    ('Turn the item 70 steps: the crosses come back on top from the right.', "The crosses are on top: don't turn.")
-    """
+def _turned_back(turn: int, made: Plan) -> str:
+    """How the crosses come back on top, before anything is marked; + where they lie to the right."""
     if turn == 0:
         return "The crosses are on top: don't turn."
-    side = "right" if turn > 0 else "left"
+    laser = made.job.laser
+    # The side of the field, which is right seen with the rim away.
+    side = NEXT_FILE_UP[laser.field_axis, laser.rim_towards]
+    side = SIDES[side if turn > 0 else OTHER_SIDE[side]]
     return f"Turn the item {abs(turn)} step{'s' * (abs(turn) != 1)}: the crosses come back on top from the {side}."
 
 
 def remaining_files(made: Plan, rings: Rings, left: Remainder, how: Correction) -> dict[str, str]:
-    """One file for each slice that is left, drawn for the item as it sits now."""
+    """One file for each slice that is left, by its number on the setup sheet, drawn for the item as it sits now."""
     if not lies_alone(made):
-        files = flat_drawing(made, rings, askew_rad=left.skew_rad).texts
+        files = flat_drawing(made, rings, askew_rad=left.skew_rad, counts_back=counts_back(made)).texts
     else:
         # The rim found to the right is the axis turned clockwise; slices are drawn turned anticlockwise where +.
         now = how.model_copy(update={"turn_rad": how.turn_rad - left.skew_rad})
-        files = corrected_sheet(made, rings, now, SheetWish(arrangement="a-file-a-slice"))
+        wish = SheetWish(arrangement="a-file-a-slice", counts_back=counts_back(made))
+        files = corrected_sheet(made, rings, now, wish)
     numbers = {number for number, _ in left.slices}
     return {name: text for name, text in files.items() if _slice_of(name) in numbers}
 

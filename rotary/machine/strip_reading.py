@@ -206,7 +206,8 @@ def _vernier_faults(reading: StripReading, strip: Strip) -> Iterator[Fault]:
                 yield Fault(
                     f"{where}.{kind}",
                     f"{step:g} mm is more than the test shows ({FARTHEST_MM:g} mm at most): write the number of a tick "
-                    f'from -{strip.ticks} to {strip.ticks}, or how much higher the 0 tick goes on, like "0.4 mm".',
+                    f"from -{strip.ticks} to {strip.ticks}, or how much higher the right half of tick 0 lies, like "
+                    '"0.4 mm".',
                 )
 
 

@@ -58,5 +58,5 @@ def first_checks(profile: Profile, job: Job, system: str = "mm") -> list[str]:
     if item.coating:
         proven = f'proven on batch "{proof.batch}"' if proof and proof.batch else "you noted no batch"
         name = f"Coating, {item.colour}" if item.colour else "Coating"
-        checks.append(f"{name}: {proven}. Another batch may be thicker or darker: mark a test patch first.")
+        checks.append(f"{name}: {proven}. Another batch may be thicker or darker: then mark a test patch first.")
     return checks

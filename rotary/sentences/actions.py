@@ -157,11 +157,14 @@ class _Texts:
         return f"Put a {length} shim {under}, {base} from the end that stays on the bed."
 
     def _start_angle(self, row: ActionRow) -> str:
+        angle, rim = float(row.value), end_words(row.end or "rim")
+        side = f"{abs(angle):g}° to the {'right' if angle > 0 else 'left'} of its front"
+        place = f"{side} (seen with {rim} up)" if angle else ""
         if row.of == "flat":
-            flat = f"the flat {row.value:g}° from its front ({row.sense})" if row.value else "its front flat (0°)"
+            flat = f"the flat {place}" if place else "its front flat (0°)"
             return f"Turn the item until {flat} lies level on top, under the middle of the field."
-        place = f"{row.value:g}° from its front ({row.sense})" if row.value else "its front (0°)"
-        return f"Turn the item until {place} lies under the middle of the field."
+        where = f"the place {place}" if place else "its front (0°)"
+        return f"Turn the item until {where} lies under the middle of the field."
 
     def _focus(self, row: ActionRow) -> str:
         away = float(row.value)
@@ -197,6 +200,8 @@ SIDES: Final = {
 }
 """From where a slice comes up, and the direction in the program."""
 
+OTHER_SIDE: Final = {"right": "left", "left": "right", "back": "front", "front": "back"}
+
 _LENGTHS: Final = ("rim_at", "from_at", "base")
 _PLAIN: Final[dict[str, str]] = {
     "page_size": "The program must show the file as {value:.3f} × {high:.3f} mm.",
@@ -207,7 +212,7 @@ _PLAIN: Final[dict[str, str]] = {
     "end_stop": "Push {end} against a fixed stop.",
     "level": "Put nothing under the item: it lies as level as it can.",
     "field_middle": "Bring the place {at} from {end} under the middle of the field.",
-    "witness_marks": "Stick tape on the highest line (apex), {at} and {rim_at} from {end}. Draw a pen cross on each.",
+    "witness_marks": "Stick tape under the pointer, {at} and {rim_at} from {end}. Draw pen crosses where it shines.",
     "turn_way": "Beam off: turn the item by hand, then slowly by motor. The next slice must come up from the {side}.",
     "corner_ticks": "Run the corner ticks at zero power, or on tape.",
     "size_shown": "The program must show the file as {value:.3f} × {high:.3f} mm.",

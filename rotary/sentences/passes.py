@@ -60,12 +60,13 @@ def first_line(plan: Plan, tabbed: bool = False) -> str:
         says = f"{how[0].upper()}{how[1:]}: {clean}."
     else:
         patch = "another test patch" if steps.readings else "a test patch"
-        says = f"{'In doubt: ' * (not tabbed)}{clean}. Mark {patch} first. Then {how}."
-    return f"{_after(steps.readings, 'reading')}{says}"
+        says = f"{clean}. Mark {patch} first. Then {how}."
+    return f"{_after(steps.readings, 'reading', steps.in_doubt and not tabbed)}{says}"
 
 
-def _after(readings: int, what: str) -> str:
-    return f"After {_counted(readings, what)}: " if readings else ""
+def _after(readings: int, what: str, in_doubt: bool = False) -> str:
+    after = f"{'In doubt after' if in_doubt else 'After'} {_counted(readings, what)}: "
+    return after if readings else "In doubt: " * in_doubt
 
 
 def _counted(number: int, what: str) -> str:

@@ -111,7 +111,10 @@ def _next_items(actions: Actions) -> tuple[str, ...]:
     every = "every part at its own focus" if files.zones else files.whole
     # What the second slice needs is for the rest, of this item and of others.
     numbers = "of the second slice" if files.second else "that you noted"
-    return (f"Next items: import {every}. Type the power and passes {numbers}.",) if every else ()
+    how = f"Type the power and passes {numbers}"
+    if run.order == "all round":
+        how = f"Run {'each' if files.zones else 'it'} all round in the same way"
+    return (f"Next items: import {every}. {how}.",) if every else ()
 
 
 def _singly(actions: Actions) -> RunParts:
@@ -216,10 +219,8 @@ def _others(run: RunActions) -> tuple[str, ...]:
         if last and last.when == "after all":
             lines.append(ALL_ROUND_LAST)
     if others := [name for name in files.zones if name not in ("", files.whole)]:
-        lines.append(
-            f"Other parts: focus anew for each, import {', '.join(others)}. Type the same power and passes"
-            f"{_and_last(last, 'mark ')}."
-        )
+        how = "Run each all round in the same way" if run.order == "all round" else "Type the same power and passes"
+        lines.append(f"Other parts: focus anew for each, import {', '.join(others)}. {how}{_and_last(last, 'mark ')}.")
     return tuple(lines)
 
 

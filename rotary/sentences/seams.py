@@ -11,7 +11,7 @@ def notes(plan: Plan) -> tuple[str, ...]:
     if not seams.seams:
         return ()
     within = all_seams_words(seams.within_mm)
-    told = [f"{within[0].upper()}{within[1:]}. You accept {1000 * limit_mm:.0f} µm."]
+    told = [f"{within[0].upper()}{within[1:]}. You accept {1000 * limit_mm:.0f} µm at a seam."]
     stops_mm = HOLDS_95 * split.stops_mm
     if not any(plan.turning.stops_tested) and stops_mm > limit_mm / 2:
         told.append(

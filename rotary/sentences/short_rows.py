@@ -66,7 +66,7 @@ _SHORT: Final[dict[str, Callable[["ActionRow", Mm], str]]] = {
     "level": lambda _row, _mm: "put nothing under the item",
     "field_middle": lambda row, mm: f"put the place {mm(float(row.value))} from {_end(row)} under the field's middle",
     "witness_marks": lambda row, mm: (
-        f"draw pen crosses on tape on the apex, at heights {mm(float(row.value))} and {mm(row.rim_at)}"
+        f"draw two pen crosses on top under the pointer, at heights {mm(float(row.value))} and {mm(row.rim_at)}"
     ),
     "turn_way": lambda row, _mm: (
         f"trial turn, beam off: next slice comes from the screen's {_ON_SCREEN[f'{row.value}']}"

@@ -244,7 +244,7 @@ def _whole_cycles(v: _Named) -> str:
         said = f"No slice that turns the motor by whole cycles (a multiple of {v['cycle_mm']:.3g} mm) fits here"
         return f"{said}, or the motor test found no gain."
     claim = "" if v["tested"] else " Then a motor can stop more exactly. Do the motor test to see if yours does."
-    turn = f"turns the motor by exactly {v['full_steps']} of its own full steps (whole cycles)"
+    turn = f"turns the motor by {v['cycles']} whole cycle{'s' * (v['cycles'] != 1)} (of 4 full steps in most motors)"
     return f"Each slice of {v['width_mm']:.3g} mm {turn}.{claim}"
 
 

@@ -29,8 +29,8 @@ PARTS: Final = ("first", "second", "rest")
 OWN_FILE: Final = "each item's own file (next page)"
 TURN: Final = "Turn every item until {} lies under the middle of the field."
 TURN_EACH: Final = (
-    "Turn each item to its start angle: the place so far to the right of its front (- is to the left, seen with the "
-    "rim or end 2 up) must lie under the middle of the field."
+    "Turn each item to its start angle: the place so far to the right of its front (- is to the left), seen with {rim} "
+    "up, must lie under the middle of the field."
 )
 
 
@@ -41,7 +41,7 @@ def names_sheet(made: Plan, folder: Path, system: str = "mm", ink: MarkedInk | N
     Words on small parts have a card for all that are alike: of those only the names are printed. Raises FileTrouble.
     """
     entries = outcomes_in(folder)
-    table = names_section(entries)
+    table = names_section(entries, made.job.item.end_words("rim"))
     done = [one for one in entries if one.files]
     if not done:
         raise FileTrouble(f"no name of {brief(folder, 80)} has a file: write the names again with rotary art names")
@@ -94,7 +94,7 @@ def _to_import(files: Sequence[str]) -> str:
     return f"{whole} if you tried on scrap, else {', '.join(parts)}" if parts else whole
 
 
-def names_section(entries: Sequence[Outcome]) -> Section:
+def names_section(entries: Sequence[Outcome], rim: str = "the rim") -> Section:
     """Every name to tick, with its files; the start of each, or one for all; what does not fit is said first."""
     done = [one for one in entries if one.files]
     starts, differ = _starts(done)
@@ -110,9 +110,9 @@ def names_section(entries: Sequence[Outcome]) -> Section:
     rows = tuple(zip(*(cells for _, cells in columns if cells), strict=True))
     blocks: list[Block] = [Sentences(misfits, "warn")] if misfits else []
     if starts:
-        hand = "left" if starts[0] < 0 else "right"
-        side = f"the place {abs(starts[0]):.1f}° to the {hand} of its front (seen with the rim or end 2 up)"
-        turn = TURN_EACH if differ else TURN.format(side if abs(starts[0]) > SAME_DEG else "its front")
+        side = f"the place {abs(starts[0]):.1f}° to the {'left' if starts[0] < 0 else 'right'} of its front (seen with "
+        side += f"{rim} up)"
+        turn = TURN_EACH.format(rim=rim) if differ else TURN.format(side if abs(starts[0]) > SAME_DEG else "its front")
         blocks.append(Sentences((turn,), "box", loud=True))
     says = "Tick each name once its item is marked. The number before a name is its line in your list."
     blocks.append(Table(head, rows, says, True, len(head) - 1))

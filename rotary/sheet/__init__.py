@@ -225,7 +225,7 @@ def _rows(wish: SheetWish, made: SheetOrder, shown: SheetComposition, files: tup
     for place, part in enumerate(shown.parts):
         for k, column in enumerate(part.columns):
             takes = fill(column, made.line_spacing_mm) if len(column.points_mm) else Fill(0.0, 0, 0.0)
-            label = slice_name(k, made.slices)
+            label = slice_name(k + 1, made.slices)
             zone = f"zone-{place + 1}"
             mine = [f for f in files if len(shown.parts) == 1 or f.startswith(f"{zone}/") or f"-{zone}{SLICED}" in f]
             if wish.arrangement != "one-sheet":

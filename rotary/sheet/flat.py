@@ -62,13 +62,15 @@ def flat_drawing(
     on_flats: tuple[Rings, ...] = (),
     trial: bool = False,
     askew_rad: float | None = None,
+    counts_back: bool = False,
 ) -> FlatDrawing:
     """The artwork as one flat drawing, as wide and as high as this machine needs it.
 
     `on_flats` are the commands of each column of a faceted item, drawn for the machine already, where no map is
     needed. The page is as high as the split has it, or as the artwork needs. `trial` draws the files
     too that a coating is tried with. With `askew_rad` there is a file for each slice alone, all with the same page: the
-    item lies turned clockwise by so much under the head. Raises NoPlan where it does not go on the item.
+    item lies turned clockwise by so much under the head; `counts_back` numbers them from the last on. Raises NoPlan
+    where it does not go on the item.
     """
     laser, name, split = setup.job.laser, setup.job.artwork.name, setup.split
     columns, file_slice_mm, stance, slit = len(on_flats) or split.slices, split.file_slice_mm, stance_of(setup), Slit()
@@ -114,9 +116,10 @@ def flat_drawing(
     whole = f"{file_stem(name)}{FLAT}.svg"
     if alone:
         stem = file_stem(name)
+        numbered = enumerate(reversed(alone) if counts_back else alone, 1)
         singly = {
-            f"{stem}-{slice_name(k, columns)}-of-{columns}.svg": text(ink, slices_text([k + 1], columns))
-            for k, ink in enumerate(alone)
+            f"{stem}-{slice_name(number, columns)}-of-{columns}.svg": text(ink, slices_text([number], columns))
+            for number, ink in numbered
         }
         return FlatDrawing(drawn, *page, singly)
     texts = {whole: text(drawn)}

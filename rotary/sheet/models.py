@@ -16,7 +16,7 @@ class SheetWish(Model):
     `marked_width_mm` is the gap between two filled areas that just closes, the plan's where not given; `overlap_mm`
     how far two neighbouring slices should overlap, the plan's where not given. `slide` lets the seams slide into
     the white; `more_columns` blank columns more give them room to. `trial` False leaves out the files that a
-    coating is tried with.
+    coating is tried with. `counts_back` numbers files of one slice from the item's right on.
     """
 
     arrangement: Literal["one-sheet", "a-file-a-slice"] = "one-sheet"
@@ -25,6 +25,7 @@ class SheetWish(Model):
     slide: bool = True
     more_columns: Literal[0, 2] = 0
     trial: bool = True
+    counts_back: bool = False
 
     def for_passes(self, steps: Removal) -> "SheetWish":
         """The same, with a file a slice where the passes can't be run otherwise."""

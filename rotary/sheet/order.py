@@ -24,6 +24,7 @@ class SheetOrder(NamedTuple):
     closes, `marked_width_mm`, less `overlap_mm`. `field_axis` and `rim_towards` say how the item lies. `flats` is
     their number on a faceted item, which has a column a flat and no seams, 0 on one that is round. `typed` are the
     numbers to key in that are not the real ones, with what warns of them; `base` is what the item's foot is called.
+    `counts_back` numbers files of one slice from the last column on, as a program does that begins at that side.
     """
 
     stance: Stance
@@ -45,3 +46,8 @@ class SheetOrder(NamedTuple):
     flats: int = 0
     typed: tuple[str, ...] = ()
     base: str = "the base"
+    counts_back: bool = False
+
+    def number(self, k: int) -> int:
+        """The number of column k of a file of its own."""
+        return self.slices - k if self.counts_back else k + 1

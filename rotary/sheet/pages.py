@@ -72,7 +72,7 @@ def page_in_field(width_mm: float, height_mm: float, field_axis: str) -> tuple[f
 def _sheet(order: SheetOrder, shown: SheetComposition, part: ZoneColumns, name: str, holds: str = "") -> str:
     middle = (order.slices - 1) / 2
     named = {
-        slice_name(k, order.slices): in_field(
+        slice_name(k + 1, order.slices): in_field(
             moved(column, (k - middle) * order.file_slice_mm, 0.0), order.field_axis, order.rim_towards
         )
         for k, column in enumerate(part.columns)
@@ -88,7 +88,7 @@ def _single(order: SheetOrder, shown: SheetComposition, part: ZoneColumns, name:
     out = {}
     for k, column in enumerate(part.columns):
         if len(column.points_mm):
-            label = slice_name(k, order.slices)
+            label = slice_name(order.number(k), order.slices)
             text = drawing(
                 width,
                 height,
@@ -102,7 +102,7 @@ def _single(order: SheetOrder, shown: SheetComposition, part: ZoneColumns, name:
 
 
 def _single_name(order: SheetOrder, name: str, zone: str, k: int) -> str:
-    return f"{zone and zone + '/'}{file_stem(name)}-{slice_name(k, order.slices)}-of-{order.slices}.svg"
+    return f"{zone and zone + '/'}{file_stem(name)}-{slice_name(order.number(k), order.slices)}-of-{order.slices}.svg"
 
 
 def about_file(
@@ -122,7 +122,7 @@ def about_file(
         **(zone_keys(part.zone) if part.zone else {}),
         **(PART if holds else {}),
     }
-    says = [holds] if holds else [] if single is None else [f"slice {single + 1} of {order.slices}"]
+    says = [holds] if holds else [] if single is None else [f"slice {order.number(single)} of {order.slices}"]
     says += [
         f"{order.slices} slice{'s' * (order.slices != 1)} of {keys['file_slice_mm']} mm",
         *(order.typed if single is None else ()),
@@ -134,7 +134,8 @@ def about_file(
     ]
     if part.zone is not None:
         says.append(heights_of(part.zone, order.base))
-    end = COMES_UP[order.field_axis] if single is None else NEXT_FILE_UP[order.field_axis, order.rim_towards]
+    by_program = single is None or order.counts_back
+    end = COMES_UP[order.field_axis] if by_program else NEXT_FILE_UP[order.field_axis, order.rim_towards]
     says += placing_text(f"{order.stance.centre_s_mm:.1f} mm from {order.base}", order.slices, end)
     says += ["true size, never scale", "mark the corner ticks at zero power, or on tape"]
     return "; ".join((*says, keys_text(**keys)))
@@ -157,13 +158,13 @@ def heights_of(zone: SheetZone, base: str) -> str:
     return f"heights from {base}: {keys['from_mm']} to {keys['to_mm']} mm"
 
 
-def slice_name(k: int, slices: int) -> str:
+def slice_name(number: int, slices: int) -> str:
     """A slice's id, counted from 1 with as many digits as the last needs.
 
-    >>> slice_name(4, 21)
+    >>> slice_name(5, 21)
     'slice-05'
     """
-    return f"slice-{k + 1:0{len(str(slices))}d}"
+    return f"slice-{number:0{len(str(slices))}d}"
 
 
 def in_field(rings: Rings, field_axis: str, rim_towards: str) -> Rings:

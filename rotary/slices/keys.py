@@ -230,8 +230,8 @@ def must_show(
     points, lies = _LIES[laser.field_axis, laser.rim_towards]
     lines = [
         f"The rim points {points}: {lies}. Never turn or mirror it.",
-        f"The program shows {wide} along {across}. The first slice begins {slices * file_slice_mm / 2:.3f} mm "
-        f"{'left of' if across == 'X' else 'below'} the middle.",
+        f"The program shows {wide} along {across}. The first slice begins at {-slices * file_slice_mm / 2:.3f} mm "
+        "(0 is the middle).",
         f"After import the file measures {size_mm[0]:.3f} × {size_mm[1]:.3f} mm.",
         "Type 0 for the extra per slice.",
     ]

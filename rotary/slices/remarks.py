@@ -111,7 +111,6 @@ def whole_cycles(
     values: Values = {
         "whole": at_whole,
         "cycles": int(splits.steps[pick.at]) // cycle,
-        "full_steps": int(splits.steps[pick.at]) // setup.job.turning.microsteps,
         "cycle_mm": cycle * setup.turning.rad_per_step * reference_mm,
         "width_mm": index * reference_mm,
         "free_mm": float(within.max(initial=index)) * reference_mm if at_whole else index * reference_mm,

@@ -24,7 +24,7 @@ class Standing:
             older = "" if self.sheet_kept else " by an older version: the sheet says if the proof still counts"
             return f"proven on {self.on}{older}"
         if self.state == "lapsed":
-            several = f" and {len(self.changed) - 1} more" if len(self.changed) > 1 else ""
+            several = f", {len(self.changed)} changes in all" if len(self.changed) > 1 else ""
             return f"was proven on {self.on}, but the proof no longer counts ({self.changed[0].text}{several})"
         return "not proven yet"
 
@@ -36,6 +36,6 @@ def standing(profile: Profile, system: str = "mm") -> Standing:
         return Standing("not proven")
     changed = tuple(setup_changes(proof.job, profile.job, system))
     if proof.plan is None:
-        changed = (*changed, Change("numbers", "as run", "not stored"))
+        changed = (*changed, Change("numbers", "those you ran", "not stored"))
     kept = proof.plan is not None and proof.plan.actions is not None
     return Standing("lapsed" if changed else "proven", proof.on.date().isoformat(), changed, kept)

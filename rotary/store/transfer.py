@@ -75,7 +75,7 @@ class Preview:
         told = [f"{one.against:<10}  {one.name}  {one.says}" for one in self.profiles]
         told += [f"{'left out':<10}  {refused}" for refused in self.refused[:MOST_LEFT_OUT]]
         more = len(self.refused[MOST_LEFT_OUT:])
-        return [*told, *([f"{'left out':<10}  and {more} more"] if more else [])]
+        return [*told, *([f"{'left out':<10}  and {more} more files"] if more else [])]
 
 
 def export(names: Iterable[str], folder: Path, target: Path, over: bool = False) -> int:

@@ -114,7 +114,9 @@ def _set_by_hand(row: ActionRow, system: str) -> list[str]:
         value = [] if row.id.startswith("focus") and row.value == 0 else [length(abs(float(row.value)), system)]
         return [*value, *(length(one, system) for one in more if one is not None)]
     if row.unit:
-        return [f"{row.value:g}°"]
+        # Only a place round the item has a side, which is said in words.
+        side = "left" if float(row.value) < 0 else "right"
+        return [f"{abs(float(row.value)):g}°", *([f"to the {side} of its front"] if row.value else [])]
     return [row.end] if row.end else []
 
 
@@ -180,8 +182,18 @@ def test_the_next_item_comes_after_the_last_look_at_this_one(name: str) -> None:
     run = words_of(name).run
     *before, last = run.texts
     assert last.startswith("Next items: ")
-    assert ("passes of the second slice" in last) == bool(run.files.second)
+    known = "all round in the same way" if run.order == "all round" else "passes of the second slice"
+    assert (known in last) == bool(run.files.second)
     assert not [text for text in before if text.startswith("Next items")]
+
+
+def test_next_items_are_run_all_round_where_this_one_was() -> None:
+    """A program that turns after every pass is given 1 pass and run again, never the number that was counted."""
+    actions = words_of("chuck, straight")
+    round_ = actions.run.model_copy(update={"order": "all round"})
+    *_, last = run_texts(actions.model_copy(update={"run": round_}))
+    assert last.startswith("Next items: ")
+    assert last.endswith(". Run it all round in the same way.")
 
 
 @pytest.mark.parametrize("name", ["one slice", "counted, one slice"])

@@ -22,7 +22,8 @@ TEXT = "Boathouse Regatta 2026, Heron & Kingfisher, for the crew"
 def main(count: int) -> None:
     """Time what a person waits for."""
     from rotary.inscription.legibility import make_ready
-    from rotary.inscription.names import ListRow, names
+    from rotary.inscription.lists import ListRow
+    from rotary.inscription.names import names
     from rotary.inscription.work import size
     from rotary.job import job_from_file
     from rotary.shipped import examples

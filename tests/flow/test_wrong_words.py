@@ -288,8 +288,8 @@ WRONG = """
 4 plan regata-bottle.toml => did you mean "regatta-bottle"?
 2 plan -dash.toml => -dash.toml begins with a dash: write ./-dash.toml
 2 plan -- -dash.toml => -dash.toml begins with a dash: write ./-dash.toml
-2 plan F --to - => --to can't be -: write a name (only JOB can be -)
-2 art dots F - --to d => - can't stand for this file: write its name (only JOB can be -)
+2 plan F --to - => --to can't be "-": write a name (only JOB can be "-")
+2 art dots F - --to d => "-" can't stand for this file: write the file's name (only JOB can be "-")
 2 profile save F --as -x => -x begins with a dash: write --as=-x
 2 plan F --seconds 5 => --seconds is only for --suggestions
 2 job new mine.toml => Did you mean "rotary job example"?

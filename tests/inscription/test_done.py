@@ -1,5 +1,6 @@
 """The whole way, from words to files and a card, on invented parts; what the files do is found by straight rays."""
 
+import re
 from math import pi, sqrt, tan
 from pathlib import Path
 from typing import Any
@@ -12,7 +13,8 @@ from rotary.errors import FileTrouble, Taken
 from rotary.inscription import files
 from rotary.inscription.face import Face, FaceForecast, on_face
 from rotary.inscription.files import write_inscription
-from rotary.inscription.names import ListRow, from_list, names
+from rotary.inscription.lists import ListRow, from_list
+from rotary.inscription.names import names
 from rotary.inscription.work import part_plan, size
 from rotary.item import Item
 from rotary.job import Job, job_from_file
@@ -287,3 +289,37 @@ def test_sheet_and_cards_are_in_inches_where_asked(tmp_path: Path) -> None:
         assert "mm" not in by_hand
         assert "Slice width in the file " in text
         assert " mm\n" in text[text.index("Slice width in the file ") :]
+
+
+@pytest.mark.parametrize("case", ["bare", "coated"])
+@pytest.mark.parametrize(
+    ("axis", "towards", "points", "up"),
+    [("y", "plus", "up", 1), ("y", "minus", "down", -1), ("x", "plus", "right", 1), ("x", "minus", "left", -1)],
+)
+def test_who_follows_the_sheet_marks_each_flat_once(
+    case: str, axis: str, towards: str, points: str, up: int, tmp_path: Path
+) -> None:
+    """Of three flats the third has most ink. Whatever is imported, in the order of the steps, is each file once; the
+    words' middle and the rim lie as the sheet says, in the program's window; and so lie the letters, whose tops are
+    towards the rim."""
+    coat = {"coating": "polyester-powder-dark", "coating_thickness_um": 70.0} if case == "coated" else {}
+    job = with_item(flats=6, across_flats_mm=30.0, length_mm=40.0, **coat)
+    lies: dict[str, Any] = {"laser": job.laser.model_copy(update={"field_axis": axis, "rim_towards": towards})}
+    if case == "coated":
+        lies["passes"] = job.passes.model_copy(update={"depth_um": None})
+    job = job.model_copy(update=lies)
+    wish = InscriptionWish(text="LLL", around="flats", more=("L", "LLLLLL"), corner_radius_mm=1.0, to_mm=24.0)
+    told = " ".join(" ".join(write_inscription(job, wish, tmp_path).lines).split())
+    steps = told[told.index("LASER ---") : told.index("AFTER ---")]
+    marked = re.findall(r"[\w-]+-flat-\d+\.svg", steps)
+    if case == "coated":
+        # The first face is the one that is imported first.
+        marked.insert(0, re.findall(r"Import ([\w-]+\.svg)", told)[0])
+        assert marked[0].endswith("-03.svg")
+    assert sorted(marked) == [f"lll-flat-{number:02d}.svg" for number in (1, 2, 3)]
+    assert f"the place 12 mm from end 1 under the middle of the field. In the program end 2 points {points}." in told
+    assert "each flat lies to the right of the one before, seen from above with end 2 away from you" in told
+    # An L has more ink at its foot than at its top.
+    (ink,) = drawing_from_file(tmp_path / "lll-flat-02.svg").parts.values()
+    along = ink.points_mm[:, 1 if axis == "y" else 0] * up
+    assert np.sum(along < 0) > np.sum(along > 0)

@@ -3,7 +3,8 @@
 from pathlib import Path
 
 from rotary.inscription.files import write_inscription
-from rotary.inscription.names import from_list, names
+from rotary.inscription.lists import from_list
+from rotary.inscription.names import names
 from rotary.job import Job, job_from_file
 from rotary.plan import Plan, plan
 from rotary.series.results import ListWish

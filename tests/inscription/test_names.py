@@ -10,7 +10,8 @@ import pytest
 
 from rotary.cli import main
 from rotary.errors import FileTrouble, Refused
-from rotary.inscription.names import LetterSizes, ListRow, NameEntry, from_list, from_numbers, names
+from rotary.inscription.lists import ListRow, from_list, from_numbers
+from rotary.inscription.names import LetterSizes, NameEntry, names
 from rotary.inscription.work import forecast, inscribe
 from rotary.job import job_from_file
 from rotary.series.results import ListWish

@@ -96,5 +96,5 @@ def test_a_coating_without_a_power_still_has_its_sheet() -> None:
     assert refused.removal.setting is None
     left = remainder(refused, TickReadings(foot_right_mm=0.0, rim_right_mm=0.0))
     told = " ".join(text_lines(resume_paper(refused, left)))
-    assert "Do not mark." in told
+    assert "Do not mark this coating (" in told
     assert "Power: type" not in told

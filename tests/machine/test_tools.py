@@ -257,7 +257,7 @@ def test_the_command_line_goes_from_beliefs_to_a_corrected_sheet(
 def test_readings_are_kept_lapse_and_are_struck_out(machines: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """From the command line: keep, see, lapse, strike; each says what it did."""
     assert main(["machine", "show"]) == 0
-    assert "saved in" not in capsys.readouterr().out, "no file is there yet"
+    assert "this machine's file" not in capsys.readouterr().out, "no file is there yet"
     assert main(["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm"]) == 0
     assert main(["machine", "show"]) == 0
     assert "main: 1 reading," in capsys.readouterr().out

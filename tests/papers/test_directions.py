@@ -64,7 +64,7 @@ def test_what_is_drawn_narrower_would_come_out_too_wide(shipped: dict[str, Plan]
 
 @pytest.mark.parametrize(
     ("axis", "place"),
-    [("y", "along X. The first slice begins 25.000 mm left"), ("x", "along Y. The first slice begins 25.000 mm below")],
+    [("y", "along X. The first slice begins at -25.000 mm"), ("x", "along Y. The first slice begins at -25.000 mm")],
 )
 def test_the_first_slice_begins_on_the_minus_side(shipped: dict[str, Plan], axis: str, place: str) -> None:
     laser: LaserAndLens = shipped["regatta-bottle"].job.laser.model_copy(update={"field_axis": axis})

@@ -128,7 +128,8 @@ def test_flat_files_start_at_the_middle_of_the_artwork(listed: Path, tmp_path: P
     found, _ = series(made, listed, tmp_path / "out", SeriesWish(column="name"), STAR)
     assert {one.start_deg for one in found.entries if one.files} == {-40.0}
     text = " ".join(" ".join(text_lines(names_sheet(made, tmp_path / "out")(0.0))).split())
-    assert "Turn every item until the place 40.0° to the left of its front (seen with the rim or end 2 up) lies" in text
+    place = "the place 40.0° to the left of its front (seen with the rim up)"
+    assert f"Turn every item until {place} lies under the middle of the field." in text
 
 
 def start_of(path: Path) -> float:

@@ -71,7 +71,7 @@ def test_a_job_without_a_plan_is_told_with_what_it_lacks(machines: Path) -> None
 
 def test_no_step_of_an_answer_is_cut() -> None:
     """Which way the item is turned stands at the end of a line with a box: it goes on below where it has no room."""
-    says = "[ ] Turn the item 25 steps: the crosses come back on top from the right."
+    says = "[ ] Turn the item 25 steps: the crosses come back on top from the right (+X)."
     page = SimpleNamespace(bench=object(), answer=Answer((("plain", says),)))
     assert " ".join(plain(MachineScreen._answer(page, 40, 9)).split()) == says  # type: ignore[arg-type]
 

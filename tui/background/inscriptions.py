@@ -18,8 +18,9 @@ from rotary.inscription.depths import depth_of
 from rotary.inscription.files import write_inscription
 from rotary.inscription.ink import ink_on_end, ink_on_wall
 from rotary.inscription.legibility import make_ready
+from rotary.inscription.lists import Entries, from_list, from_numbers
 from rotary.inscription.models import Inscription
-from rotary.inscription.names import Entries, LetterSizes, NameEntry, from_list, from_numbers, names, sizes
+from rotary.inscription.names import LetterSizes, NameEntry, names, sizes
 from rotary.inscription.setting import set_lines, with_font_path
 from rotary.inscription.sizes import SizedText
 from rotary.inscription.work import Planner, part_plan, size

@@ -25,8 +25,8 @@ class MachineTest(NamedTuple):
 
 _AXIS: Final = Value("axis", "line along", "Choose along which axis of your program you marked the line: x or y.", None)
 _DRAWN: Final = Value("drawn", "drawn", "How long the line is in the drawing.")
-_ACROSS: Final = Value("across", "diameter there", "Measure the item's diameter where you marked it, with calipers.")
-_STEP: Final = Value("full_step", "full step", "How far a full step of the motor moves the tape. Leave it.")
+_ACROSS: Final = Value("across", "diameter", "Measure the item's diameter at the height of the marks, with calipers.")
+_STEP: Final = Value("full_step", "full step", "How far a full step of the motor moves the tape. Leave this number.")
 _SEAMS: Final = Value(
     "ticks", "seams 1 to", "Type the number of the tick that runs straight on at this seam, - below zero.", None, 8
 )
@@ -56,7 +56,7 @@ TESTS: Final = {
     "edge": MachineTest("edge", "edge", (
         Value("long", "line", "How long the line is that you marked beside the item."),
         Value("off", "further left", "With the rim (end 2) away from you: how much further left the rule lies "
-        "there than at the base (end 1), - if further right."),
+        "at the rim than at the base (end 1), - if further right."),
     )),
     "edge-both-sides": MachineTest("edge", "flanks", (
         Value("left", "left side",

@@ -75,6 +75,8 @@ SEEN_DEG = 60.0
 
 def gist(shown: "WordsShown", system: str) -> str:
     """The whole answer in one line."""
+    from rotary.inscription.card import failure
+
     facts = shown.facts
     parts = [f"letters {length(facts.letter_height_mm, system)}"]
     if shown.around in ("ring", "arc", "axis"):
@@ -82,7 +84,7 @@ def gist(shown: "WordsShown", system: str) -> str:
     if shown.slices:
         parts.append(count(shown.slices, "slice"))
     bad = [check for check in facts.checks if check.state == "fails"]
-    parts.append(f'can\'t be read: "{bad[0].letter}" ({bad[0].name})' if bad else "can be read")
+    parts.append(failure(bad[0]) if bad else "can be read")
     found = shown.depth.found
     if found is not None:
         parts.append(

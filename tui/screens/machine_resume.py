@@ -22,11 +22,11 @@ class ResumePage(Page):
     keeps = "save the re-mount"
     writes = "write remaining files"
     about = (
-        "Before the first pass draw two witness crosses with a pen, on tape beyond the artwork, on the apex of the "
-        "middle slice. The answer says at which heights. Leave the tape on until the job is done.",
+        "Before the first pass draw two witness crosses with a pen, on tape beyond the artwork, under the pointer on "
+        "the field's middle line. The answer says at which heights. Leave the tape on until the job is done.",
         "If you took the item out or it slipped, put it back with the crosses on top. Measure with the pointer how far "
-        "right of the apex each cross is now, and how far each has moved towards the rim (end 2). Add the offset of "
-        "the pointer (see the page pointer).",
+        "right of its old place each cross is now, seen with the rim (end 2) away from you, and how far each has moved "
+        "towards the rim.",
         "Under marked already type the slices that you ticked on the sheet. If you had begun a slice, also type how "
         "many passes it has: 1-9, 10=4 means that slices 1 to 9 are done, and slice 10 has 4 passes. On a coating also "
         "type how many passes each slice needs, as you counted them on the second slice.",
@@ -40,7 +40,7 @@ class ResumePage(Page):
         """Two ticks with two readings each, what was done, the artwork."""
         (base_name, base), (rim_name, rim) = ends(bench)
         at_base, at_rim = f"cross at {base_name}", f"cross at {rim_name}"
-        right = "How far right of the apex this cross is now, - if left of it. Measure with the pointer."
+        right = f"How far right of its old place this cross is now (- left), seen with {rim} away from you."
         up = f"How far this cross has moved towards {rim}, - if towards {base}."
         art = "Type the file of the drawing to mark. Leave it empty for the artwork of this job."
         return [

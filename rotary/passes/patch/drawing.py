@@ -22,7 +22,7 @@ def patch_svg(record: PatchRecord) -> str:
         x = BORDER_MM + (column - 1) * (cell_wide + GAP_MM)
         y = BORDER_MM + (row - 1) * (cell_high + GAP_MM)
         looked = ", ".join(f"{look.passes}" for look in record.cells[number])
-        says = f"cell {number}: {settings_text(last[number], fields=columns)}; look after {looked} passes"
+        says = f"cell {number}: {settings_text(last[number], fields=columns)}; stop and look after {looked} passes"
         cells.append(
             f'  <g id="cell-{number}"><desc>{_text(says)}</desc><rect x="{x:g}" y="{y:g}" width="{cell_wide:g}" '
             f'height="{cell_high:g}"/></g>'
