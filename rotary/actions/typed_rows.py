@@ -58,7 +58,7 @@ def _laser(plan: Plan) -> Iterator[ActionRow]:
     yield _typed("speed", round(setting.speed_mm_s), "mm/s", "d")
     yield _typed("line_spacing", round(setting.line_spacing_mm, 3), "mm", ".3f")
     ways = {fill_direction(plan, row) for row in steps.rows if row.kind != "finish"}
-    lines = "in turn" if len(ways) > 1 else steps.rows[0].fill_direction
+    lines = "both ways" if len(ways) > 1 else steps.rows[0].fill_direction
     yield ActionRow(id="fill_direction", value=lines, figure=lines)
     if steps.typed_passes:
         # All round a program marks each slice once and turns on.

@@ -174,7 +174,7 @@ def _seams(plan: Plan, sizes: Sizes) -> Section:
             "on 19 of 20",
         ),
         rows,
-        "how far off seams are at each height: as expected, and by how much more or less on 19 of 20 items",
+        "how far off a seam is at each height: as expected, and by how much more or less on 19 of 20 seams",
     )
     return Section(f"Seams [{sizes.fine_unit}]: + gap, - marked twice", (table,))
 
@@ -254,11 +254,12 @@ def _chances(plan: Plan, sizes: Sizes) -> Section:
     steps = plan.removal
     blocks: list[Block] = [Pairs(tuple(_setting_figures(plan))), Sentences(tuple(sizes.texts(passes.notes(plan))))]
     if steps.setting:
-        all_round = "" if steps.time_all_round_s is None else f", all round {clock(steps.time_all_round_s)}"
+        round_s = steps.time_all_round_s
+        all_round = "" if round_s is None else f", {clock(round_s)} if you mark each pass on all slices before the next"
         climbs = " Only the first slices need them all, so an item takes less." * (len(steps.rungs) > 1)
         order = (
             f"Order: {steps.order.replace('-', ' ')}. {capital(passes.order_why(plan))}. All {len(steps.rows)} planned "
-            f"passes on every slice take {clock(steps.time_slice_by_slice_s)} slice by slice"
+            f"passes on every slice take {clock(steps.time_slice_by_slice_s)} if you finish slice by slice"
         )
         all_round = f"{all_round}.{climbs}"
         blocks.append(Sentences((f"{order}{all_round}",), "none"))

@@ -28,7 +28,7 @@ WHERE = {
     "flats": "on the flats",
     "end": "round the end face",
 }
-
+MARK_FRONT: Final = "Put a pen mark on the part, anywhere round it: this is its front."
 
 _STATES: Final[dict[State, str]] = {"passes": "ok", "fails": "CAN'T BE READ", "advice": "NOTE"}
 """What stands before each check of legibility."""
@@ -127,7 +127,7 @@ def steps_to_begin(wish: InscriptionWish, facts: Inscription) -> list[str]:
     """How the part is set up and the marking begun."""
     start = f"{degrees(facts.start_rad):.1f}°"
     if facts.around == "ring":
-        says = f"Put a pen mark on the part: this is its front. {_from_front('The words begin', start)}"
+        says = f"{MARK_FRONT} {_from_front('the words begin', start)}"
         closing = "Type all numbers exactly, so that the ring of words closes." if wish.gap_mm is None else ""
         return [says, *([closing] if closing else [])]
     if facts.around == "flats":
@@ -141,8 +141,7 @@ def steps_to_begin(wish: InscriptionWish, facts: Inscription) -> list[str]:
             "Trace the file's outline with the pointer first: it must lie on the face. In your program's window the "
             f"words begin {_from_top(start)}.",
         ]
-    front = "Put a pen mark on the part: this is its front."
-    return [f"{front} {_from_front('The middle of the words lies', start)}"]
+    return [f"{MARK_FRONT} {_from_front('the middle of the words lies', start)}"]
 
 
 def flat_lies(job: Job, facts: Inscription, sizes: Sizes) -> str:
@@ -160,11 +159,13 @@ def flat_lies(job: Job, facts: Inscription, sizes: Sizes) -> str:
 def _from_front(what: str, start: str) -> str:
     """Where words are about the front.
 
-    >>> _from_front("The words begin", "0.0°"), _from_front("The words begin", "12.5°")
-    ('The words begin there.', 'The words begin 12.5° to the right of it.')
+    >>> _from_front("the words begin", "0.0°"), _from_front("the words begin", "12.5°")
+    ('At this mark the words begin.', 'Seen with the words upright, the words begin 12.5° to the right of the mark.')
     """
     side = "left" if start.startswith("-") else "right"
-    return f"{what} there." if float(start.rstrip("°")) == 0 else f"{what} {start.lstrip('-')} to the {side} of it."
+    if float(start.rstrip("°")) == 0:
+        return f"At this mark {what}."
+    return f"Seen with the words upright, {what} {start.lstrip('-')} to the {side} of the mark."
 
 
 def _from_top(start: str) -> str:

@@ -55,7 +55,8 @@ def _begin(done: InscribedPart, sizes: Sizes) -> str:
     far = sizes.by_hand(settable(abs(middle_rad) * done.facts.radius_mm))
     return (
         f"Before you start, turn the part until the place {far} to the {side} of the pen mark "
-        f"({abs(degrees(middle_rad)):.1f}°) is on top. Look from above, with {item.end_words('rim')} away from you."
+        f"({abs(degrees(middle_rad)):.1f}°) is on top: the file's middle comes there. Look from above, with "
+        f"{item.end_words('rim')} away from you."
     )
 
 

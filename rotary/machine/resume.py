@@ -220,7 +220,7 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
         f"{abs(skew):.3f}° crooked, {rim} to the {'right' if skew > 0 else 'left'}" if abs(skew) > STILL_DEG else "",
     ]
     return (
-        f"The item sits {', '.join(filter(None, sits)) or 'as before'} (the turn may be "
+        f"The item sits {', '.join(filter(None, sits)) or 'as before'} (the angle it is turned by may be "
         f"{math.degrees(u_turn):.3f}° off).",
         _turned_back(turn, made),
         f"Move the drawing {along} in your program, or move the rotary as far towards {back}."

@@ -129,7 +129,7 @@ class _Texts:
         ways = {
             "around": "around the item",
             "along": "along the item",
-            "in turn": "once around the item, once along it, and so on",
+            "both ways": "once around the item, once along it, and so on",
         }
         return f"{label_of(row)}: {ways[f'{row.value}']}."
 
@@ -212,13 +212,12 @@ _PLAIN: Final[dict[str, str]] = {
     "end_stop": "Push {end} against a fixed stop.",
     "level": "Put nothing under the item: it lies as level as it can.",
     "field_middle": "Bring the place {at} from {end} under the middle of the field.",
-    "witness_marks": "Marks' middle goes under the pointer. Draw two pen crosses there, on tape, {at} "
-    "and {rim_at} from {end}.",
+    "witness_marks": "Stick tape under the pointer, {at} and {rim_at} from {end}. Draw pen crosses where it shines.",
     "turn_way": "Beam off: turn the item by hand, then slowly by motor. The next slice must come up from the {side}.",
     "corner_ticks": "Run the corner ticks at zero power, or on tape.",
     "size_shown": "The program must show the file as {value:.3f} × {high:.3f} mm.",
     "first_cut": "The first slice begins at {value:.3f} mm (0 is the middle).",
-    "blank_slices": "Keep the empty slices at the ends ({value} in all).",
+    "blank_slices": "Keep the blank slices at the ends ({value} in all).",
     "slice_turns": "From slice to slice the item turns {value:.4f}°.",
     "whole_turn": "From the first slice to the last the item turns {value:.3f}°.",
 }

@@ -18,8 +18,8 @@ _SAYS: Final[dict[LayoutNoteId, str]] = {
     "follows_taper": (
         "The artwork follows the taper: {upper_mm:.4g} mm wide at the top, {lower_mm:.4g} mm wide at the bottom."
     ),
-    "angles_off": "A square in your drawing comes out skewed: its corners are up to {off_deg:.2g}° off, most at the "
-    "artwork's sides. Narrower artwork is less skewed.",
+    "angles_off": "A square in your drawing comes out skewed: its corners are up to {off_deg:.2g}° off a right angle, "
+    "most at the artwork's sides. Narrower artwork is less skewed.",
     "bowed": "Level lines in your drawing come out bowed: their ends lie {bow_mm:.2g} mm above or below their middle.",
     "from_front": "{percent:.0f} % of the artwork lies within 60° of its middle: the rest is hard to see from the "
     "front.",

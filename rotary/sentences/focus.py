@@ -76,16 +76,16 @@ def _meets_head(plan: Plan) -> str:
     lowest_mm = min((zone.focal_plane_mm for zone in sharp.refocus), default=sharp.focal_plane_mm)
     return (
         f"The item would hit the lens: the item reaches {sharp.highest_mm - lowest_mm:.4g} mm above the focus, and "
-        f"the lens has room for {plan.job.laser.free_height_mm:g} mm. Use a lens with more room, or enter more "
-        "defocus above the surface."
+        f"the lens has room for {plan.job.laser.free_height_mm:g} mm. Use a lens with more room, or enter a "
+        'larger "lens away" (under fixed settings).'
     )
 
 
 def _setting_fills(plan: Plan) -> str:
     sharp, item = plan.focus, plan.job.item
     return (
-        'Set the lens more exactly, or enter a larger "lens away" (under fixed settings). The surface may lie only '
-        f"{sharp.allowed_high_mm - sharp.allowed_low_mm:.2g} mm higher or lower in all, and setting the lens "
+        'Set the lens more exactly, or enter a larger "lens away" (under fixed settings). From its lowest to its '
+        f"highest the surface may move by {sharp.allowed_high_mm - sharp.allowed_low_mm:.2g} mm, and setting the lens "
         f"(±{plan.job.tolerances.focus_mm:g} mm) and the item's runout ({item.runout_mm:g} mm) use up all of it."
     )
 

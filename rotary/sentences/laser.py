@@ -18,8 +18,8 @@ _SAYS: Final[dict[OpticsNoteId, str]] = {
         "length: measure the same long line at two bed heights to know them."
     ),
     "weaker_below": (
-        "Below {full_khz:.3g} kHz this laser loses power (its pulses stay at {largest_mj:g} mJ): type no less than "
-        "that, unless the plan says so."
+        "Below {full_khz:.3g} kHz this laser loses power (its pulses stay at {largest_mj:g} mJ): type no lower "
+        "frequency, unless the plan gives one."
     ),
 }
 

@@ -178,8 +178,8 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "focus",
     "other_process": "strip the coating through a mask, with chemicals or by blasting (if the metal must stay "
     "flawless)",
-    "worst_places": "The odds count the worst places on the item: where it gets most and least energy "
-    "({low_share:.2f} to {high_share:.2f} times what is planned), and where the coating is thickest and thinnest.",
+    "worst_places": "The odds allow for the worst places on the item: where it gets the least and the most energy "
+    "({low_share:.2f} to {high_share:.2f} times what is planned), and where the coating is thinnest and thickest.",
     "stays_below": "Let the item cool if in doubt: above about {limit_c:.0f} °C the wall tints or scorches (on 1 of 20 "
     "items even sooner).",
     "heat_no_limit": "Heat is no limit here: the part is thick or solid.",
@@ -189,8 +189,8 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "way, which heats the wall to {quick_c:.0f} °C.",
     "bleached": "This film is bleached, not lifted. Clean means white or silver with the film unbroken. Engraved "
     "means the film has cracked or burst. The last pass lifts nothing: leave it out if the colour is even.",
-    "beliefs": "The plan assumes this coating: {coating}. It assumes this metal: {metal}. Some of its figures "
-    "are estimates.",
+    "beliefs": "The plan assumes this coating: {coating}. It assumes this metal: {metal}. Some figures for coating "
+    "and metal are estimates.",
     "depth_is_linear": "Twice the passes cut about twice as deep (common practice, no source). The estimate may be "
     "several times off: measure a trial, then adjust the passes.",
     "polished": "Sanding or polishing takes {polish_um:g} µm off: measure the depth before you polish. "

@@ -185,7 +185,7 @@ def _skew_plain(v: _Named) -> tuple[str, str]:
 
 
 def _hatch(v: _Named) -> tuple[str, str]:
-    why = "lines run around the item and meet from slice to slice. Lines along the item would show at the seams"
+    why = "lines around the item meet from slice to slice. Lines along the item may show at the seams"
     if v["lines_mm"]:
         why = (
             f"lines run around the item. Lines along the item need slices that are a whole multiple of "

@@ -114,6 +114,6 @@ def names_section(entries: Sequence[Outcome], rim: str = "the rim") -> Section:
         side += f"{rim} up)"
         turn = TURN_EACH.format(rim=rim) if differ else TURN.format(side if abs(starts[0]) > SAME_DEG else "its front")
         blocks.append(Sentences((turn,), "box", loud=True))
-    says = "Tick each name once it is marked. The line is its line in your list."
+    says = "Tick each name once its item is marked. The number before a name is its line in your list."
     blocks.append(Table(head, rows, says, True, len(head) - 1))
     return Section("NAMES", tuple(blocks))

@@ -128,7 +128,7 @@ def _typed_laser(rows: Rows, bench: Bench) -> None:
     assert rows.number("speed") == first.speed <= head.top_speed_mm_s
     assert rows.number("line_spacing") == first.line_spacing
     ways = {one.fill_direction for one in run.passes if one.kind != "last"}
-    assert f"{rows['fill_direction'].value}" == ("in turn" if len(ways) > 1 else ways.pop())
+    assert f"{rows['fill_direction'].value}" == ("both ways" if len(ways) > 1 else ways.pop())
     if bench.job.program.can_pause is not False and not run.file_per_slice:
         assert rows.number("pause") == max(one.pause for one in run.passes)
     at_once = run.order == "slice by slice" and not run.file_per_slice

@@ -41,7 +41,7 @@ EXCEPTIONS: Final = {
     ("tui/form/facts.py", "the rest"): "a key of the screen's own",
     ("tui/form/job_form.py", "left out"): "a key of the form's own",
     ("tui/screens/run_log.py", "as saved"): "an answer that a person chose from a list of such words",
-    ("rotary/sentences/actions.py", "in turn"): "the value of a row, whose two others are a type's",
+    ("rotary/sentences/actions.py", "both ways"): "the value of a row, whose two others are a type's",
     ("rotary/sheet/keys.py", r"keys: ((?:\w+=[-+.\de]+ ?)+)"): "a line of keys, written to be read back",
     ("rotary/store/formats.py", "# Whole as saved: "): "the line with the sum of a file, written to be read back",
     ("rotary/store/readings.py", r"patch \d+"): "how a patch is named in the person's own files",

@@ -265,4 +265,4 @@ def test_keys_that_lead_out_and_whole_names_stay_however_narrow_it_is() -> None:
         for shown in range(len(PICTURES)):
             line = plain([tabs(shown, width)]).strip()
             assert len(line) <= width
-            assert set(re.findall(r"[a-z]{2,}", line.partition("(")[0])) <= {*PICTURES}
+            assert set(re.findall(r"[a-z]{2,}", line.partition("  (")[0])) <= {*PICTURES}

@@ -99,7 +99,7 @@ def test_keys_and_answers_in_one_stream(pseudo: Pseudo) -> None:
     pseudo.send(F6)
     pseudo.wait("F6 fields")
     pseudo.send(b"=")
-    pseudo.wait("[= front]")
+    pseudo.wait("[(=) front]")
     pseudo.wait_for(QUESTIONS.encode())
     # It has not answered: cells.
     pseudo.wait("This is a drawing")
@@ -108,7 +108,7 @@ def test_keys_and_answers_in_one_stream(pseudo: Pseudo) -> None:
     pseudo.send(b";9t\x1b[?1;0;256S\x1b[?62;1;2;4;6;9;15;16;17;18")
     pseudo.wait("[2 side]")
     pseudo.send(b";21;22c=")
-    pseudo.wait("[= front]")
+    pseudo.wait("[(=) front]")
     pseudo.wait_for(b"\x1bP0;1;0q")
     pseudo.send(b"1")
     pseudo.wait("[1 end]")

@@ -107,8 +107,8 @@ _PLACE_FIELDS: Final = (
     Field(
         "start",
         "start angle",
-        "Angle from the item's front to the first word of a ring, or to the middle of other words. On an "
-        "end face: clockwise from the top.",
+        "Angle from the item's front to the first word of a ring, or to the middle of other words: + to the right when "
+        "the rim is up. On an end face: clockwise from the top.",
         "rad",
     ),
     Field(
@@ -173,7 +173,7 @@ _DEPTH_FIELDS: Final = fields_of(
         "How many passes you marked on a trial piece. F4 saves this number with the depth below.",
         number=True,
     ),
-    Field("gauged", "depth there", "The depth that you read on the gauge after these passes.", "um"),
+    Field("gauged", "depth measured", "The depth that you read on the gauge after these passes.", "um"),
     Field("resolution", "gauge step", "The smallest step that the gauge shows.", "um"),
     Field(
         "strike",

@@ -16,8 +16,8 @@ STATIONS: Final = Table(
         Field(
             "at",
             "height",
-            "Choose a place on the item where you measure the diameter, and measure how high it is. The item stands on "
-            "the end where all heights begin.",
+            'Type at what height you measure this diameter. Stand the item on the end under "heights from", and '
+            "measure up from there.",
             "mm",
             width=8,
         ),
@@ -110,7 +110,7 @@ _ITEM_FIELDS: Final = fields_of(
     Field(
         "measuring_tolerance",
         "diameter, ±",
-        "How wrong your diameters can be. Empty: rotary takes 0.05 mm for calipers on turned metal, 0.15 mm for "
+        "How far off your diameters may be. Empty: rotary takes 0.05 mm for calipers on turned metal, 0.15 mm for "
         "calipers on a thin wall, 0.16 mm for a tape.",
         "mm",
         rare=True,

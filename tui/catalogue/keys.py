@@ -41,7 +41,7 @@ DESK: Final[Keys] = (
     ),
     (
         "Ctrl+N or Ctrl+F",
-        "begin a new job: an empty item on your machine. You are asked first if something is not saved",
+        "begin a new job: its item fields are empty, your machine stays. You are asked first if something is not saved",
     ),
     ("Ctrl+S", "save the job under the item's name. Each save is a new version"),
     ("Ctrl+K", "look at the papers and print them: setup sheet, tests, templates"),

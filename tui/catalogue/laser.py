@@ -107,7 +107,7 @@ _LASER_FIELDS: Final = fields_of(
     Field(
         "pupil_doubt",
         "pupils, ±",
-        'How wrong both pupil heights can be, in %, in 19 of 20 cases: about 1 % if you did the test "two heights".',
+        'How far off both pupil heights may be, in % (19 of 20 are closer): about 1 % if you did "two heights".',
         "",
         rare=True,
     ),

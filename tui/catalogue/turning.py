@@ -29,8 +29,8 @@ TICKS: Final = Table(
         Field(
             "u",
             "gap, ±",
-            "How wrong the gap can be. Read the gap three times. Enter half the difference between the largest and the "
-            "smallest reading.",
+            "How far off your gap may be. Read the gap three times. Enter half the difference between the largest and "
+            "the smallest reading.",
             "mm",
             width=8,
         ),

@@ -27,7 +27,7 @@ PIECES: Final = Table(
         Field(
             "angle",
             "angle",
-            "Angle round the item from the artwork's middle to this piece's middle, + to the right. To count from "
+            "Angle round the item from the artwork's middle to this piece's middle: + to the right. To count from "
             'another place, change "angle from".',
             "rad",
         ),
@@ -228,7 +228,7 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "closing_gap_u",
         "gap, ±",
-        "How wrong the gap that closes can be, in 2 of 3 cases. Enter half a step of the gap ladder.",
+        "How far off your gap that closes may be (2 of 3 readings are closer). Enter half a step of the gap ladder.",
         "mm",
         rare=True,
     ),
@@ -254,20 +254,20 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "diameter",
         "diameter, ±",
-        "How wrong the item's diameter can be, in 19 of 20 cases. Empty: rotary works it out from how you measured.",
+        "How far off your diameter may be (19 of 20 are closer). Empty: rotary works this out from how you measured.",
         "mm",
     ),
     Field(
         "focus",
         "focus, ±",
-        "How wrong your focus can be, in 19 of 20 cases. Set the focus five times. Enter the "
+        "How far off your focus may be (19 of 20 times it is closer). Set the focus five times. Enter the "
         "difference between the highest and the lowest height.",
         "mm",
     ),
     Field(
         "field_scale",
         "field scale, ±",
-        "How wrong marked lengths can be, in %, in 19 of 20 cases. Mark a line of 100 mm. If your calipers say "
+        "How far off marked lengths may be, in % (19 of 20 are closer). Mark a line of 100 mm. If your calipers say "
         "100.3 mm, enter 0.3 %.",
         "",
     ),

@@ -131,7 +131,7 @@ def _charts(value: "SimulatedWays", system: str, width: int, height: int, ascii_
     blank = [Run("  ")]
     drawn = [[*left, *blank, *right] for left, right in zip(*pictures, strict=True)]
     says = (
-        "Bars up: gaps, down: marked twice, dashed: the most you accept."
+        "If all is exact: bars up gaps, down marked twice. Dashed: the most you accept."
         if reach > value.accepted_mm
         else f"Bars up: gaps, down: marked twice. With exact numbers: all under {fine(value.accepted_mm, system)}."
     )

@@ -92,7 +92,7 @@ def tabs(shown: int, width: int) -> Line:
     '[1 end] 2 side 3 unrolled 4 seams 5 focus 6 passes 7 cautions 8 notes 9 0 - ='
     """
     names = list(PICTURES)
-    labels = [f"{key_of(place)} {name}" for place, name in enumerate(names)]
+    labels = [f"({key}) {name}" if key in KEY_NAMES else f"{key} {name}" for key, name in zip(KEYS, names, strict=True)]
     keys = [key_of(place) for place in range(len(names))]
     line = tab_line(labels, keys, shown, width, "screen.large")
     says = f" {labels[shown]}  ({len(names)} pictures, F4 turns)"

@@ -42,7 +42,9 @@ def every_command(app: "Rotary", screen: object) -> Iterator[SystemCommand]:
     yield SystemCommand("Help", "Read what each key and each field does", app.action_help)
     yield SystemCommand("Save", "Save this job under the item's name", app.action_save)
     yield SystemCommand("Artwork", "Choose a drawing, with a preview, or type a text", app.action_artwork)
-    yield SystemCommand("New job", "Begin a job with an empty item on the same machine", app.action_new_job)
+    yield SystemCommand(
+        "New job", "Begin a new job. The fields of item and artwork are empty, your machine stays", app.action_new_job
+    )
     yield SystemCommand(
         "Dark share as drawn", "Measure how much of your artwork is dark, and plan with that", desk.work.take_ink
     )

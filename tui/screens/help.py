@@ -66,10 +66,10 @@ def help_lines(width: int, first: str = "", at: tuple[str, str] = ("", "")) -> l
         lines += [[Run(f" You are at: {at[0]}", "strong")], *wrapped(at[1], width - 1, "plain", " "), []]
     lines += [[Run(" The screen", "strong")], []]
     lines += wrapped("At the top you see how the job stands and what to do next. On the left are the fields: fill in "
-                     "every field marked !. On the right you read what to import, type and set by hand, in the "
-                     "order of the work. Below them is a picture: F4 shows the next one. A value that can't be right "
-                     "turns red, and a line says how to repair it. Until then the numbers stay old and grey. If the "
-                     "window closes before you saved, rotary offers you your work the next time.",
+                     "every empty field marked !. On the right you read what to import, type and set by hand, in the "
+                     "order of the work. Below is a picture: F4 shows the next picture. A value that can't be right "
+                     "turns red with a !, and a line says how to repair it. Until you do, the numbers stay old and "
+                     "grey. If the window closes before you saved, rotary offers you your work the next time.",
                      width - 1, "plain", " ")  # fmt: skip
     lines += [[], *_screen("Desk", width), [], [Run(" Pictures", "strong")]]
     for place, (name, says) in enumerate(PICTURES):

@@ -33,7 +33,7 @@ def run_rows(
     """The rows; empty, `items` counts as many as the last run had."""
     rows = [
         _row(ITEMS, "pieces", "How many pieces you marked in this run.", 6, f"{items}"),
-        _row("spoiled", "spoiled pieces", "How many of them you can't use.", 6, "0"),
+        _row("spoiled", "spoiled pieces", "How many of these pieces you can't use.", 6, "0"),
         _row("took", "time for all", "Time for all pieces with handling, like 25 min. A number alone means minutes."),
         _row("power", "power when clean", "The power in % at which the first slice came clean, like 26.", 6),
         _row(
