@@ -244,7 +244,8 @@ def test_a_lens_moved_as_told_whenever_it_is_focused_has_its_focus_where_it_was_
     made = plan(job_lying("regatta-bottle"), draws=0)
     tape = tapes(made)["focus-lines"]
     first, apart = (
-        float(re.findall(text, tape.instructions[1])[0]) for text in (r"is ([\d.]+) mm closer", r"the lens ([\d.]+) mm away")
+        float(re.findall(text, tape.instructions[1])[0])
+        for text in (r"is ([\d.]+) mm closer", r"lens ([\d.]+) mm away")
     )
     lens = [-first + k * apart for k in range(11)]
     widths = [0.06 * math.hypot(1, (one + too_high_mm) / made.optics.rayleigh_mm) for one in lens]
