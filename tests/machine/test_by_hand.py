@@ -243,15 +243,8 @@ def test_a_lens_moved_as_told_whenever_it_is_focused_has_its_focus_where_it_was_
     much further away than that as its number says, so the focus stands above the tape by both."""
     made = plan(job_lying("regatta-bottle"), draws=0)
     tape = tapes(made)["focus-lines"]
-<<<<<<< HEAD
     told = r"is ([\d.]+) mm closer", r"lens ([\d.]+) mm away"
     first, apart = (float(re.findall(text, tape.instructions[1])[0]) for text in told)
-=======
-    first, apart = (
-        float(re.findall(text, tape.instructions[1])[0])
-        for text in (r"is ([\d.]+) mm closer", r"lens ([\d.]+) mm away")
-    )
->>>>>>> literal-L
     lens = [-first + k * apart for k in range(11)]
     widths = [0.06 * math.hypot(1, (one + too_high_mm) / made.optics.rayleigh_mm) for one in lens]
     recorded(*asked(tape, widths="; ".join(f"{mm:.4f} mm" for mm in widths)))
