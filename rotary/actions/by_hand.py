@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from math import degrees
 from typing import Final
 
-from rotary.actions.files import FileFacts, page_row, zones_of
+from rotary.actions.files import FileFacts, comes_up, page_row, zones_of
 from rotary.actions.models import ActionRow
 from rotary.focus import SlicedSetup
 from rotary.item import height_from_s_mm
@@ -17,13 +17,6 @@ LEAST_SHIM_MM: Final = 0.05
 
 JAWS_MM: Final = 20.0
 """How far from an end jaws may reach: estimate, no source."""
-
-COMES_UP: Final = {"y": "right", "x": "back"}
-"""From which side of the field the next slice of a file comes up, by the field's axis along the item: that of +X, or
-of +Y, as the file is divided that way."""
-
-NEXT_FILE_UP: Final = {("y", "plus"): "right", ("y", "minus"): "left", ("x", "plus"): "front", ("x", "minus"): "back"}
-"""The same where each slice has a file, numbered to the right as seen with the rim away."""
 
 
 def by_hand_rows(plan: Plan, drawn: FileFacts) -> tuple[ActionRow, ...]:
@@ -51,20 +44,6 @@ def by_hand_rows(plan: Plan, drawn: FileFacts) -> tuple[ActionRow, ...]:
         *_focus(plan, drawn),
         ActionRow(id="corner_ticks", value="zero power or tape"),
     )
-
-
-def comes_up(plan: Plan) -> str:
-    """From which side of the field the next slice comes up, by the numbers on the setup sheet."""
-    laser = plan.job.laser
-    if plan.removal.file_per_slice:
-        return NEXT_FILE_UP[laser.field_axis, laser.rim_towards]
-    return COMES_UP[laser.field_axis]
-
-
-def counts_back(plan: Plan) -> bool:
-    """Whether the program counts slices from the item's right to its left, seen with the rim away."""
-    laser = plan.job.laser
-    return comes_up(plan) != NEXT_FILE_UP[laser.field_axis, laser.rim_towards]
 
 
 def settable(mm: float) -> float:

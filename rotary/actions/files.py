@@ -12,6 +12,13 @@ RIM_EDGE: Final = {("y", "plus"): "up", ("y", "minus"): "down", ("x", "plus"): "
 """Where the rim points in the program, by the axis of the field along the item and the way that the rim lies. Files
 are written that way."""
 
+COMES_UP: Final = {"y": "right", "x": "back"}
+"""From which side of the field the next slice of a file comes up, by the field's axis along the item: that of +X, or
+of +Y, as the file is divided that way."""
+
+NEXT_FILE_UP: Final = {("y", "plus"): "right", ("y", "minus"): "left", ("x", "plus"): "front", ("x", "minus"): "back"}
+"""The same where each slice has a file, numbered to the right as seen with the rim away."""
+
 WORDS: Final = "words"
 """In place of a file's name where words of an inscription have files of their own."""
 
@@ -53,7 +60,10 @@ def _files_of(plan: Plan) -> Files:
     stem = file_stem(plan.job.artwork.name)
     zones = tuple(_zone_file(plan, stem, number) for number, _ in enumerate(zones_of(plan), 1))
     if (trial := plan.trial) is not None:
-        numbers = {"first_slice": trial.first_number, "second_slice": trial.second_number}
+        first, second = trial.first_number, trial.second_number
+        if counts_back(plan):
+            first, second = trial.slices + 1 - first, second and trial.slices + 1 - second
+        numbers = {"first_slice": first, "second_slice": second}
         whole = {"whole": trial.whole, "zones": zones}
         return Files(first=trial.first, second=trial.second, rest=trial.rest, **whole, **numbers)
     if plan.removal.file_per_slice:
@@ -102,6 +112,20 @@ def zones_of(plan: Plan) -> tuple[RefocusZone, ...]:
     file, at one height."""
     zones, flat = plan.focus.refocus, plan.split.method == "flat"
     return () if flat or len(zones) < 2 else zones
+
+
+def comes_up(plan: Plan) -> str:
+    """From which side of the field the next slice comes up, by the numbers on the setup sheet."""
+    laser = plan.job.laser
+    if plan.removal.file_per_slice:
+        return NEXT_FILE_UP[laser.field_axis, laser.rim_towards]
+    return COMES_UP[laser.field_axis]
+
+
+def counts_back(plan: Plan) -> bool:
+    """Whether the program counts slices from the item's right to its left, seen with the rim away."""
+    laser = plan.job.laser
+    return comes_up(plan) != NEXT_FILE_UP[laser.field_axis, laser.rim_towards]
 
 
 def import_rows(plan: Plan, drawn: FileFacts) -> tuple[ActionRow, ...]:

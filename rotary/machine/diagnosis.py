@@ -16,7 +16,7 @@ from rotary.formulas.strip import CAUSES, Sensitivities, gap_of_offset_mm, strip
 from rotary.machine.correct import Correction
 from rotary.machine.readings import StripResult
 from rotary.machine.strip import Strip
-from rotary.machine.strip_reading import StripReading, VernierStep, vernier_steps
+from rotary.machine.strip_reading import StripReading, VernierStep, vernier_steps, wrong_setting
 from rotary.model import Model
 from rotary.sentences.passes import in_ten
 
@@ -181,42 +181,6 @@ def diagnosis(reading: StripReading, strip: Strip, plane_mm: float | None = None
         suspects += tuple(_suspect(problem, believed, p, chances[p], best) for p in more)
         suspects = tuple(sorted(suspects, key=lambda s: -s.chance))
     return _told(strip, problem, believed, fit, suspects, unsure, tuple(problem.labels[k] for k in odd))
-
-
-def wrong_setting(reading: StripReading) -> str:
-    """What order and letter say about settings; an empty text where both are right."""
-    swapped, letter = reading.order == "3-2-1", reading.letter
-    if not swapped and letter == "right":
-        return ""
-    first = ". Then mark the seam test again: its ticks can't be used yet."
-    if letter == "mirrored":
-        if swapped:
-            return (
-                "The whole file lies mirrored: switch off mirroring on import. If it is off already, reverse both the "
-                "axis that runs across the item and the direction of the rotary in the marking program"
-                f"{first}"
-            )
-        return (
-            "Each slice is mirrored, but the slices come in the right order. In the marking program reverse the axis "
-            f"that runs across the item{first}"
-        )
-    if letter == "upside-down":
-        if swapped:
-            return (
-                'The item lies the other way round: change the field "rim points to" in the job, and write the file '
-                f"again{first}"
-            )
-        return (
-            "Each slice is upside down, but the slices come in the right order. Do both: change the field "
-            f'"rim points to" in the job, and reverse the direction of the rotary in the marking program{first}'
-        )
-    if letter == "mirrored-upside-down":
-        return (
-            "The file is mirrored along the item: switch off mirroring on import. If it is off already, reverse the "
-            "axis that runs along the item in the marking program"
-            f"{'. Also reverse the direction of the rotary' * swapped}{first}"
-        )
-    return f"The item turns the wrong way: reverse the direction of the rotary in the marking program{first}"
 
 
 def _problem(reading: StripReading, strip: Strip, plane_mm: float | None) -> _Problem:

@@ -5,7 +5,7 @@ from dataclasses import replace
 from datetime import date
 from typing import Final
 
-from rotary.actions.by_hand import comes_up
+from rotary.actions.files import comes_up, zones_of
 from rotary.artwork.rings import list_from_rings
 from rotary.finishes import COATINGS, METALS
 from rotary.item import ENDS, Item
@@ -32,6 +32,10 @@ _LEFT: Final = "These passes are still to do on the item as it sits now."
 FROM_THE_CROSSES: Final = (
     "Before each slice bring the crosses to the top. From there turn the item as listed. Forward: the slices on the "
     "{side} come up."
+)
+OF_PARTS: Final = (
+    "Each part (zone) has files of its own, marked at its own focus. The list holds for every part: skip the files of "
+    "what you finished, and list as done only slices that are done in all parts."
 )
 KEEP_TAPE: Final = "Leave the tape with the two pen crosses on the item until the job is done."
 _LADDER: Final = "Mark the ladder on scrap. It shows the widest gap in a drawing that the marking still fills."
@@ -130,6 +134,8 @@ def resume_sections(made: Plan, left: Remainder) -> tuple[Section, Section]:
     rows: tuple[tuple[str, ...], ...] = tuple(
         (f"{number}", text) for (number, _), text in zip(left.slices, passes, strict=True)
     )
+    if zones_of(made):
+        told = (*told, OF_PARTS)
     if lies_alone(made):
         # In its file a slice lies in the middle, wherever it lies on the item.
         told = (*told, FROM_THE_CROSSES.format(side=SIDES[comes_up(made)]))

@@ -19,7 +19,7 @@ from typing import Final
 import numpy as np
 from pydantic import Field
 
-from rotary.actions.by_hand import NEXT_FILE_UP, counts_back
+from rotary.actions.files import NEXT_FILE_UP, counts_back
 from rotary.artwork.rings import Rings
 from rotary.errors import Fault, Refused, brief, no_plan, refuse
 from rotary.formulas.estimate import propagated_u

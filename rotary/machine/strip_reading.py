@@ -225,6 +225,42 @@ def enough_read(reading: StripReading, strip: Strip) -> bool:
     return len(vernier_steps(reading, strip)) >= LEAST_TICKS_READ
 
 
+def wrong_setting(reading: StripReading) -> str:
+    """What order and letter say about settings; an empty text where both are right."""
+    swapped, letter = reading.order == "3-2-1", reading.letter
+    if not swapped and letter == "right":
+        return ""
+    first = ". Then mark the seam test again: its ticks can't be used yet."
+    if letter == "mirrored":
+        if swapped:
+            return (
+                "The whole file lies mirrored: switch off mirroring on import. If it is off already, reverse both the "
+                "axis that runs across the item and the direction of the rotary in the marking program"
+                f"{first}"
+            )
+        return (
+            "Each slice is mirrored, but the slices come in the right order. In the marking program reverse the axis "
+            f"that runs across the item{first}"
+        )
+    if letter == "upside-down":
+        if swapped:
+            return (
+                'The item lies the other way round: change the field "rim points to" in the job, and write the file '
+                f"again{first}"
+            )
+        return (
+            "Each slice is upside down, but the slices come in the right order. Do both: change the field "
+            f'"rim points to" in the job, and reverse the direction of the rotary in the marking program{first}'
+        )
+    if letter == "mirrored-upside-down":
+        return (
+            "The file is mirrored along the item: switch off mirroring on import. If it is off already, reverse the "
+            "axis that runs along the item in the marking program"
+            f"{'. Also reverse the direction of the rotary' * swapped}{first}"
+        )
+    return f"The item turns the wrong way: reverse the direction of the rotary in the marking program{first}"
+
+
 def gaps_and_stairs(reading: StripReading, strip: Strip) -> dict[tuple[str, str], tuple[float, float]]:
     """Gap and stair [mm] by seam and height, where both kinds of ticks were read; no tick is weighed or left out."""
     curve = strip.order.stance.curve

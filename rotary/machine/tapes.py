@@ -10,12 +10,8 @@ from collections.abc import Callable, Iterator
 from contextlib import suppress
 from typing import Any, Final, NamedTuple
 
-import shapely  # type: ignore[import-untyped, unused-ignore]
-
-from rotary.artwork.rings import rings_from_shapely
 from rotary.errors import Refused
 from rotary.item import ENDS, height_from_s_mm
-from rotary.laser import LaserAndLens
 from rotary.machine.glyphs import number, stroke
 from rotary.machine.resume import witness_ticks
 from rotary.machine.seam_tests import (
@@ -28,13 +24,11 @@ from rotary.machine.seam_tests import (
     motor_rows,
     motor_test,
 )
+from rotary.machine.tape_drawing import LINE_MM, l_shape, tape_svg
 from rotary.papers.model import Entry
 from rotary.papers.text import entries_said
 from rotary.plan import Plan
-from rotary.sheet.pages import in_field, page_in_field
-from rotary.sheet.svg import drawing
 
-LINE_MM: Final = 0.1
 FIELD_SHARE: Final = 0.8
 """A long line takes this share of the field: its outermost tenth is the least true."""
 
@@ -42,8 +36,6 @@ LONGEST_MM: Final = 150.0
 """Ordinary calipers end there."""
 
 STAIRS: Final = 11
-FRAME_MM: Final = (14.0, 6.0)
-"""Wide and high enough for a figure with a fine pen."""
 
 CAUTION: Final = TAPE_CAUTION
 
@@ -153,44 +145,10 @@ def _row_text(row: SeamRow) -> str:
     return f"{name}: {value}. {row.text[:1].upper()}{row.text[1:].rstrip('.')}."
 
 
-def _svg(
-    width: float,
-    height: float,
-    shapes: list[Any],
-    title: str,
-    steps: dict[str, list[Any]] | None = None,
-    lies: LaserAndLens | None = None,
-) -> str:
-    """A drawing with a frame under it to write the reading in; `steps` are marked one by one, each its own path.
-
-    What belongs on the item is turned the way that it `lies`, as its artwork is.
-    """
-    frame = shapely.box(-FRAME_MM[0] / 2, -height / 2 - FRAME_MM[1], FRAME_MM[0] / 2, -height / 2)
-    parts = {"tape": shapes, **(steps or {}), "write-here": [frame.exterior.buffer(LINE_MM / 2, join_style="mitre")]}
-    rings = {
-        name: rings_from_shapely(shapely.union_all(drawn, grid_size=1e-6)) for name, drawn in parts.items() if drawn
-    }
-    about = f"{title}, true size, never scale, mark it on paper tape, write what you read in the frame"
-    page = max(width, FRAME_MM[0] + 1), height + 2 * FRAME_MM[1] + 2
-    if lies is not None:
-        page = page_in_field(*page, lies.field_axis)
-        rings = {name: in_field(ink, lies.field_axis, lies.rim_towards) for name, ink in rings.items()}
-    return drawing(*page, rings, title, about, ticks=False)
-
-
 def _long_mm(made: Plan) -> float:
     """Whole centimetres, whole millimetres in a small field."""
     most = min(FIELD_SHARE * made.job.laser.field_mm, LONGEST_MM)
     return float(math.floor(most / 10) * 10 or math.floor(most))
-
-
-def _l_shape(long: float) -> list[Any]:
-    """A long line along X and one along Y through the middle, each with short end marks, an X and a Y beside them."""
-    half = long / 2
-    shapes = [stroke(-half, 0, half, 0), stroke(0, -half, 0, half)]
-    for end in (-half, half):
-        shapes += [stroke(end, -1.5, end, 1.5), stroke(-1.5, end, 1.5, end)]
-    return shapes + number("X", half - 4, 2.5, 3, LINE_MM) + number("Y", 4, half - 4, 3, LINE_MM)
 
 
 def _full_turn(made: Plan) -> Tape:
@@ -201,7 +159,7 @@ def _full_turn(made: Plan) -> Tape:
     return Tape(
         "full-turn",
         ("turn",),
-        _svg(10, 8, shapes, "full-turn tick", lies=made.job.laser),
+        tape_svg(10, 8, shapes, "full-turn tick", lies=made.job.laser),
         (
             CAUTION,
             f"Put 3 cm of tape across the apex, {at:.1f} mm from "
@@ -223,7 +181,7 @@ def _field(made: Plan) -> Tape:
     return Tape(
         "field",
         ("field-scale-x", "field-scale-y"),
-        _svg(long + 4, long + 4, _l_shape(long), "field lines"),
+        tape_svg(long + 4, long + 4, l_shape(long), "field lines"),
         (
             CAUTION,
             f"Stick tape flat on the bed or a board, and focus on it. Mark two lines of {long:g} mm, one along the "
@@ -240,7 +198,7 @@ def _two_heights(made: Plan) -> Tape:
     return Tape(
         "two-heights",
         ("pupil-x", "pupil-y"),
-        _svg(long + 4, long + 4, _l_shape(long), "lines at two heights"),
+        tape_svg(long + 4, long + 4, l_shape(long), "lines at two heights"),
         (
             CAUTION,
             f"Focus on flat tape, then move the lens {apart / 2:g} mm away. Mark the two lines of {long:g} mm. Then "
@@ -277,7 +235,7 @@ def _stairs(made: Plan) -> Tape:
     return Tape(
         "focus-lines",
         ("focus", "rayleigh", "spot"),
-        _svg(32, 4 * STAIRS + 4, [], "focus lines", stairs),
+        tape_svg(32, 4 * STAIRS + 4, [], "focus lines", stairs),
         (
             CAUTION,
             f"Focus on flat tape. Mark {STAIRS} lines one by one (each is a path of its own in the file). For the "
@@ -295,7 +253,7 @@ def _pointer(_: Plan) -> Tape:
     return Tape(
         "pointer",
         ("pointer-right", "pointer-up"),
-        _svg(10, 10, shapes, "pointer cross"),
+        tape_svg(10, 10, shapes, "pointer cross"),
         (
             CAUTION,
             "Focus on flat tape, and mark the cross. Switch the pointer on. Measure how far its spot is from the "
@@ -317,7 +275,7 @@ def _edge(made: Plan) -> Tape:
     return Tape(
         "edge",
         ("skew", "offset"),
-        _svg(6, long + 4, [stroke(0, -long / 2, 0, long / 2)], "line along the item", lies=made.job.laser),
+        tape_svg(6, long + 4, [stroke(0, -long / 2, 0, long / 2)], "line along the item", lies=made.job.laser),
         (
             CAUTION,
             f"Stick tape on the bed, and lay a steel rule on it against the item's side. Mark the line of {long:g} mm "
@@ -366,7 +324,7 @@ def _backlash(made: Plan) -> Tape:
     return Tape(
         "backlash",
         ("backlash",),
-        _svg(6, 8, [stroke(0, -3, 0, 3)], "backlash line", lies=made.job.laser),
+        tape_svg(6, 8, [stroke(0, -3, 0, 3)], "backlash line", lies=made.job.laser),
         (
             CAUTION,
             f"Put tape on the item where it is {2 * r:.2f} mm across. Let the motor turn the item 10° back, then 10° "
@@ -385,7 +343,7 @@ def _direction(made: Plan) -> Tape:
     return Tape(
         "direction",
         (),
-        _svg(15, 16, shapes, "direction and mirror", lies=made.job.laser),
+        tape_svg(15, 16, shapes, "direction and mirror", lies=made.job.laser),
         (
             CAUTION,
             "Put tape on the item. Import the drawing with slices 5 mm wide, so that 1, 2 and 3 lie in a slice each. "
@@ -405,7 +363,7 @@ def _witness(made: Plan) -> Tape:
     return Tape(
         "witness",
         (),
-        _svg(6, ticks.apart_mm + 6, shapes, "witness marks", lies=made.job.laser),
+        tape_svg(6, ticks.apart_mm + 6, shapes, "witness marks", lies=made.job.laser),
         (CAUTION, ticks.says, "Then type rotary print resume with these four numbers: --help explains how."),
         "",
     )

@@ -96,7 +96,7 @@ def _coated(actions: Actions) -> RunParts:
     first = run.files.first or run.files.whole
     if run.file_per_slice:
         return _singly(actions)
-    starts = f"First slice: import {first}. " if first and several else ""
+    starts = f"First slice{_number(run.files.first_slice)}: import {first}. " if first and several else ""
     looks = _looks(run, (f"{starts}{ONE_PASS}",))
     return looks._replace(second=_second(run), others=_others(run)) if several else looks
 
@@ -192,8 +192,14 @@ def _second(run: RunActions) -> tuple[str, ...]:
     if not run.files.second:
         return _back_to_start(run)
     last = f"{_and_last(run.last_pass, 'mark ')} (not counted)" if run.last_pass else ""
-    again = f"Second slice: import {run.files.second}. Type the noted power. Count passes till clean{last}."
+    number = _number(run.files.second_slice)
+    again = f"Second slice{number}: import {run.files.second}. Type the noted power. Count passes till clean{last}."
     return (*_back_to_start(run), again)
+
+
+def _number(number: int | None) -> str:
+    """The number of a slice that is marked before the others: who goes on after a stop has to tell it."""
+    return f" (number {number})" if number else ""
 
 
 def _others(run: RunActions) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.actions.by_hand import COMES_UP
+from rotary.actions.files import COMES_UP
 from rotary.artwork.cut import slices_between
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import Rings, area_mm2, bounds_mm, joined, moved, turned_about

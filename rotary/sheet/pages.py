@@ -15,7 +15,7 @@ from typing import Literal
 
 import numpy as np
 
-from rotary.actions.by_hand import COMES_UP, NEXT_FILE_UP
+from rotary.actions.files import COMES_UP, NEXT_FILE_UP
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import NO_INK, Rings, area_mm2, moved
 from rotary.sentences.files import slices_text

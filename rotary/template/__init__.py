@@ -122,8 +122,8 @@ def _notes(made: Plan, shape: Shape, wish: TemplateWish, cover: Cover, misfit: M
     """What a person does with it, and what it can't do."""
     item = made.job.item
     told = [
-        "Print at 100 % (actual size, not fitted to the page). Measure both 100 mm bars on the print. If a bar is "
-        'off, print again with its length, like --bar-short "99.6 mm" or --bar-long "100.3 mm".',
+        "Print at 100 % (actual size, not fitted to the page). Measure both 100 mm bars on the printed PDF. If one is "
+        'off, print again and add what you measured, like --bar-short "99.6 mm" or --bar-long "100.3 mm".',
         f"Wrap the paper round with the print outside, {item.end_words('rim')} up. On glossy walls tape the paper so "
         "that it can't slide.",
     ]

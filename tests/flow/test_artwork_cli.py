@@ -61,7 +61,7 @@ def test_a_coated_item_gets_first_second_and_rest(shop: Path, command: str, caps
     stem, whole = ("crest", "crest-sliced.svg") if command == "slice" else ("crest-flat", "crest-flat.svg")
     first, second, rest = (f"{stem}-{part}.svg" for part in ("first", "second", "rest"))
     assert {path.name for path in (shop / "out").iterdir()} == {whole, first, second, rest}
-    assert said.index(f"First slice: import {first}.") < said.index(f"Second slice: import {second}.")
+    assert said.index("First slice (") < said.index(f"): import {first}.") < said.index(f"): import {second}.")
     assert said.index(f"import {second}.") < said.index(f"All others: import {rest}.")
     assert "Type 1 pass." in said
     assert "Clean: note ____ % power, ____ passes" in said

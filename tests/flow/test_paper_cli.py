@@ -311,7 +311,7 @@ def test_a_slice_sheet_bears_the_name_that_it_was_given(here: Path, capsys: pyte
         assert ("replaced 4 earlier files" in out) == (times == 2)
     written = {"my.own name.svg", *(f"my.own name-{part}.svg" for part in ("first", "second", "rest"))}
     assert {path.name for path in here.iterdir() if path.is_file()} == {"job.toml", *written}
-    assert "First slice: import my.own name-first.svg." in out
+    assert "): import my.own name-first.svg." in out
     assert job.read_bytes() == before
 
 

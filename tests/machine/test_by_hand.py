@@ -8,62 +8,37 @@ import math
 import re
 from itertools import product
 from pathlib import Path
-from typing import Any, Final, NamedTuple
+from typing import Any
 
 import numpy as np
 import pytest
-import shapely
-from numpy.typing import NDArray
 
 from rotary.cli import main
-from rotary.job import Job, job_from_file, job_text
-from rotary.machine.diagnosis import wrong_setting
-from rotary.machine.lookup import on_its_machine
+from rotary.job import job_text
 from rotary.machine.record import known
 from rotary.machine.store import load_machine
-from rotary.machine.strip import seam_strip
-from rotary.machine.strip_reading import StripReading
-from rotary.machine.tapes import Tape, tapes
+from rotary.machine.tapes import tapes
 from rotary.plan import plan
 from rotary.sheet.reread import drawing_from_text
-from rotary.shipped import examples
-
-Floats = NDArray[np.float64]
-
-RIM_TO: Final = {("y", "plus"): (0, 1), ("y", "minus"): (0, -1), ("x", "plus"): (1, 0), ("x", "minus"): (-1, 0)}
-"""Where the rim points in the field, by what the job says of it."""
-
-WAYS: Final = [*RIM_TO]
+from tests.machine.hands import (
+    RIM_TO,
+    WAYS,
+    Floats,
+    asked,
+    from_the_rim,
+    ink,
+    job_lying,
+    on_main,
+    recorded,
+    seen_with_rim_away,
+    share,
+)
 
 
 @pytest.fixture(autouse=True)
 def machines(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "rigs"))
     return tmp_path / "rigs"
-
-
-def job_lying(name: str, axis: Any = "y", rim: Any = "plus") -> Job:
-    job = job_from_file(examples()[name])
-    return job.model_copy(update={"laser": job.laser.model_copy(update={"field_axis": axis, "rim_towards": rim})})
-
-
-def seen_with_rim_away(points_mm: Floats, way: tuple[str, str]) -> Floats:
-    """Places of the field for a person who looks with the rim away: to the right, and away."""
-    x, y = RIM_TO[way]
-    return points_mm @ np.array([[y, x], [-x, y]])
-
-
-def ink(tape: Tape, way: tuple[str, str]) -> Any:
-    """What a tape's drawing marks, as that person sees it."""
-    rings = drawing_from_text(tape.svg).parts["tape"]
-    marked: Any = shapely.Polygon()
-    for first, last in zip(rings.offsets[:-1], rings.offsets[1:], strict=True):
-        marked = marked.symmetric_difference(shapely.Polygon(seen_with_rim_away(rings.points_mm[first:last], way)))
-    return marked
-
-
-def share(shape: Any, *box: float) -> float:
-    return float(shape.intersection(shapely.box(*box)).area)
 
 
 @pytest.mark.parametrize("way", WAYS)
@@ -133,83 +108,11 @@ def test_an_item_that_lies_crooked_and_aside_is_found_so(name: str, way: tuple[s
     assert now["skew"].value == pytest.approx(turned, abs=0.1 / long)
 
 
-class Turned(NamedTuple):
-    """What a program does with an import, what a head and a rotary do, and how the item lies in them."""
-
-    across_on_import: bool = False
-    along_on_import: bool = False
-    across_in_head: bool = False
-    along_in_head: bool = False
-    rotary_reversed: bool = False
-    job_has_rim_wrong: bool = False
-
-    def marked(self) -> tuple[str, str]:
-        """Order of the numbers and look of the F, seen with the rim away: the person turns round where it lies so."""
-        file = -1 if self.job_has_rim_wrong else 1
-        places = {n: file * (n - 2) * (-1 if self.across_on_import else 1) for n in (1, 2, 3)}
-        # The column further right is marked later, with the item turned to the left so that it comes on top.
-        places = {n: -at if self.rotary_reversed else at for n, at in places.items()}
-        x = file * (-1) ** (self.across_on_import + self.across_in_head)
-        y = file * (-1) ** (self.along_on_import + self.along_in_head)
-        order = "-".join(str(n) for n in sorted(places, key=lambda n: places[n]))
-        looks = {(1, 1): "right", (-1, 1): "mirrored", (-1, -1): "upside-down", (1, -1): "mirrored-upside-down"}
-        return order, looks[x, y]
-
-    def put_right(self, says: str) -> "Turned":
-        """What a person does who reads it: a mirror that is on goes off; where none is on, what is said for that."""
-        now = self
-        if "switch off mirroring on import" in says and (self.across_on_import or self.along_on_import):
-            now = now._replace(across_on_import=False, along_on_import=False)
-            says = re.sub(r"If it is off already[^.]*\.", "", says)
-        if "axis that runs across" in says:
-            now = now._replace(across_in_head=not now.across_in_head)
-        if "axis that runs along" in says:
-            now = now._replace(along_in_head=not now.along_in_head)
-        if "direction of the rotary" in says:
-            now = now._replace(rotary_reversed=not now.rotary_reversed)
-        if "rim points to" in says:
-            now = now._replace(job_has_rim_wrong=not now.job_has_rim_wrong)
-        return now
-
-
-@pytest.mark.parametrize("state", [Turned(*set_wrong) for set_wrong in product((False, True), repeat=6)])
-def test_a_wrong_setting_is_right_after_what_the_seam_test_says(state: Turned) -> None:
-    """One or two settings wrong: one test puts them right. More of them: no more than three."""
-    for _ in range(1 if sum(state) == 1 else 3):
-        order, letter = state.marked()
-        says = wrong_setting(StripReading.model_validate({"item": "x", "order": order, "letter": letter}))
-        state = state.put_right(says)
-    assert state.marked() == ("1-2-3", "right")
-
-
-def recorded(*words: str) -> None:
-    assert main(["machine", "record", *words]) == 0
-
-
-def asked(tape: Tape, **read: str) -> list[str]:
-    """The line to type, with what was read in place of each question mark."""
-    fields = [(name, read.get(name, value)) for name, value in tape.fields_by_line[0]]
-    return [tape.reading.split()[0], *(f"{name}={value}" for name, value in fields)]
-
-
-def on_main(job: Job, folder: Path) -> Job:
-    return on_its_machine(job.model_copy(update={"machine": "main"}), folder)
-
-
-def from_the_rim(job: Job) -> Job:
-    """The same item and artwork, all heights told from the rim."""
-    item, long = job.item, max(one.at_mm for one in job.item.measurements)
-    measured = tuple(one.model_copy(update={"at_mm": long - one.at_mm}) for one in reversed(item.measurements))
-    artwork = job.artwork.model_copy(update={"centre_mm": long - job.artwork.centre_mm})
-    item = item.model_copy(update={"heights_from": "rim", "measurements": measured})
-    return job.model_copy(update={"item": item, "artwork": artwork})
-
-
 @pytest.mark.parametrize("datum", ["base", "rim"])
 @pytest.mark.parametrize(("name", "inch"), [*product(("regatta-bottle", "pommel-nut", "heron-cup"), (False, True))])
 @pytest.mark.parametrize("too_far", [0.003, -0.004])
 def test_a_turn_that_goes_too_far_closes_with_the_steps_that_the_test_gives(
-    name: str, inch: bool, datum: str, too_far: float, machines: Path
+    name: str, inch: bool, datum: Any, too_far: float, machines: Path
 ) -> None:
     """The motor has play of 0.1° when it changes its way; it was turned a little first, so none is in the reading. The
     first tick has then moved past the apex by what the turn goes too far, or has not come back to it."""
@@ -222,7 +125,7 @@ def test_a_turn_that_goes_too_far_closes_with_the_steps_that_the_test_gives(
         r"apex, ([\d.]+) mm from (.+?), where the item is ([\d.]+) mm across", tape.instructions[1]
     )[0]
     assert end == made.job.item.end_words(datum)
-    places = {one.at_mm: one.across_mm for one in made.job.item.measurements}
+    places = {one.at_mm: one.diameter_mm for one in made.job.item.measurements}
     assert np.interp(float(high), sorted(places), [places[at] for at in sorted(places)]) == pytest.approx(
         float(across), abs=0.02
     )
@@ -242,7 +145,7 @@ def test_a_turn_that_goes_too_far_closes_with_the_steps_that_the_test_gives(
 @pytest.mark.parametrize(("name", "base"), [*product(("regatta-bottle", "heron-cup", "pommel-nut"), (120.0, 200.0))])
 @pytest.mark.parametrize("raised", [2.5, -1.6])
 def test_a_shim_put_under_as_told_brings_both_heights_to_where_they_belong(
-    name: str, base: float, datum: str, raised: float, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    name: str, base: float, datum: Any, raised: float, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """The whole drive stands askew: its rim's end too high by 2.5° or too low by 1.6°. It turns about the end that
     stays down, so a shim raises everything over it by the same angle."""
@@ -266,7 +169,7 @@ def test_a_shim_put_under_as_told_brings_both_heights_to_where_they_belong(
     def tilted(spots: Floats, degrees: float) -> Floats:
         """Turned so that the rim rises."""
         a = math.radians(degrees)
-        return spots @ np.array([[math.cos(a), math.sin(a)], [-math.sin(a), math.cos(a)]])
+        return np.asarray(spots @ np.array([[math.cos(a), math.sin(a)], [-math.sin(a), math.cos(a)]]))
 
     now = tilted(places, raised)
     heights = [f"{mm:.3f} mm" for mm in now[:, 1]]
@@ -340,9 +243,8 @@ def test_a_lens_moved_as_told_whenever_it_is_focused_has_its_focus_where_it_was_
     much further away than that as its number says, so the focus stands above the tape by both."""
     made = plan(job_lying("regatta-bottle"), draws=0)
     tape = tapes(made)["focus-lines"]
-    first, apart = (
-        float(re.findall(text, tape.instructions[1])[0]) for text in (r"is ([\d.]+) mm closer", r"it ([\d.]+) mm away")
-    )
+    told = r"is ([\d.]+) mm closer", r"lens ([\d.]+) mm away"
+    first, apart = (float(re.findall(text, tape.instructions[1])[0]) for text in told)
     lens = [-first + k * apart for k in range(11)]
     widths = [0.06 * math.hypot(1, (one + too_high_mm) / made.optics.rayleigh_mm) for one in lens]
     recorded(*asked(tape, widths="; ".join(f"{mm:.4f} mm" for mm in widths)))
@@ -414,106 +316,3 @@ def test_a_lens_moved_as_told_shows_how_high_its_mirrors_are(machines: Path) -> 
         recorded("two-heights", *(f"{n}={read.get(n, v)}" for n, v in fields))
     head = on_main(job, machines).laser
     assert (head.pupil_x_mm, head.pupil_y_mm) == pytest.approx((240, 225), rel=1e-3)
-
-
-def read_strip(job: Job, file: Path, too_far: float, turned_deg: float, thicker_mm: float = 0.0) -> None:
-    """Mark the seam test on a machine with a turn that goes too far, and an axis that is turned; read it, fill in the
-    form and have it read."""
-    strip, place = seam_strip(job), file.parent / "first"
-    assert main(["machine", "seam-test", str(file), "--to", str(place)]) == 0
-    form = place / "seam-test-form.toml"
-    text = form.read_text("utf-8").replace('order = "?"', f'order = "{strip.numbers}"')
-    text = text.replace('letter = "?"', 'letter = "right"')
-    middle = float(strip.made.layout.reference_radius_mm)
-    for vernier in strip.verniers:
-        r = float(strip.made.shape.radius_mm(np.array([vernier.s_mm]))[0])
-        width = strip.order.index_rad * r
-        gap, stair = (
-            width * too_far + strip.order.index_rad * thicker_mm / 2,
-            width * math.tan(math.radians(turned_deg)),
-        )
-        # Slanting lines of the right slice stand further right by the gap, and higher by the stair.
-        ticks = {
-            kind: round((stair - slope * middle / r * gap) / 0.02) for kind, slope in (("rising", 1), ("falling", -1))
-        }
-        for kind, tick in ticks.items():
-            text = re.sub(rf'(height = "{vernier.name}"\n(?:rising = \S+\n)?{kind} = )"\?"', rf"\g<1>{tick}", text)
-    form.write_text(text, "utf-8")
-    assert main(["machine", "seam-test", str(file), "--from", str(form)]) == 0
-
-
-@pytest.mark.parametrize(("name", "way"), [*product(("regatta-bottle", "heron-cup"), WAYS)])
-@pytest.mark.parametrize(("turned_deg", "too_far"), [(0.5, 0.006), (-0.6, -0.005)])
-def test_slices_are_drawn_to_suit_a_crooked_axis_and_a_turn_that_is_off(
-    name: str,
-    way: tuple[str, str],
-    turned_deg: float,
-    too_far: float,
-    machines: Path,
-    tmp_path: Path,
-) -> None:
-    """Seen with the rim away the axis is turned anticlockwise: a line across the field then runs down the item to the
-    right, so the right slice's left end stands higher than the left slice's right end. A turn that goes too far opens
-    a gap. After the form is read, slices are wider by the gap, and a level line of the drawing lies across the item."""
-    file = tmp_path / "job.toml"
-    job = job_lying(name, *way)
-    file.write_text(job_text(job), "utf-8")
-    read_strip(job, file, too_far, turned_deg)
-    head = on_main(job, machines).laser
-    assert head.slice_wide_share - 1 == pytest.approx(too_far, rel=0.3)
-    again = tmp_path / "again"
-    assert main(["machine", "seam-test", str(file), "--to", str(again)]) == 0
-    drawn = drawing_from_text((again / "seam-test-sliced.svg").read_text("utf-8"))
-    slice_3 = seen_with_rim_away(next(rings for part, rings in drawn.parts.items() if "3" in part).points_mm, way)
-    # The lower level line: the lowest long edge of the middle slice.
-    low = slice_3[slice_3[:, 1] < slice_3[:, 1].min() + 0.6]
-    slopes = [(b - a)[1] / (b - a)[0] for a, b in product(low, low) if (b - a)[0] > 1.5]
-    assert np.median(slopes) == pytest.approx(math.tan(math.radians(turned_deg)), rel=0.35)
-
-
-@pytest.mark.parametrize("closes_um", [-20.0, 25.0, 170.0, 700.0])
-def test_the_gap_that_just_closes_is_found_by_the_ladder_that_is_told(closes_um: float, machines: Path) -> None:
-    """Every gap up to some width closes. Where none or all do, the drawing that is named is marked instead, and what is
-    said is typed with it; gaps are measured in the drawings."""
-    tape = tapes(plan(job_lying("regatta-bottle"), draws=0))["gap-ladder"]
-    values = dict(tape.fields)
-    steps = {
-        word: re.findall(rf"step of the {word} ladder: ([\d.]+) mm\. Mark (\S+)\.svg", " ".join(tape.instructions))[0]
-        for word in ("wider", "finer")
-    }
-    first = re.findall(r'first="(-[\d.]+) mm"', tape.instructions[-1])[0]
-
-    def closed(svg: str) -> int:
-        parts = drawing_from_text(svg).parts
-        gaps = [
-            parts[f"gap-{k}-right"].points_mm[:, 0].min() - parts[f"gap-{k}-left"].points_mm[:, 0].max()
-            for k in range(1, 13)
-        ]
-        return sum(gap <= closes_um / 1000 for gap in gaps)
-
-    count = closed(tape.svg)
-    if count in (0, 12):
-        word = "wider" if count else "finer"
-        step, file = steps[word]
-        values["step"] = f"{step} mm"
-        values |= {"first": f"{first} mm"} if word == "finer" else {}
-        count = closed(tape.files[f"{file}.svg"].decode())
-    assert 0 < count < 12
-    recorded("gap-ladder", *(f"{n}={v}" for n, v in (values | {"closed": str(count)}).items()))
-    now = known(load_machine("main", machines), coating=values["coating"])["closing-gap"]
-    half = float(values["step"].removesuffix(" mm")) / 2
-    assert now.value == pytest.approx(closes_um / 1000, abs=half + 1e-4)
-
-
-@pytest.mark.parametrize("name", ["regatta-bottle", "heron-cup"])
-def test_a_diameter_that_is_put_right_takes_its_full_turn_with_it(
-    name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    """On rollers that were read the steps of a turn are right already, by the reading: with the right diameter besides
-    they would be off the other way."""
-    job, file = job_lying(name), tmp_path / "job.toml"
-    file.write_text(job_text(job), "utf-8")
-    read_strip(job, file, 0.0, 0.0, thicker_mm=1.2)
-    said = " ".join(capsys.readouterr().out.split())
-    assert ("take the item's full-turn readings out too" in said) == (job.turning.kind == "rollers")
-    assert "thicker than in the job" in said or job.turning.kind == "chuck"

@@ -212,3 +212,22 @@ def test_what_was_marked_and_what_is_left_make_one_artwork(
     whole = np.arange(1, BARS + 1, dtype=float)
     assert wall.area_mm2 == pytest.approx(whole, rel=0.35), wall.area_mm2 / whole
     assert wall.top_mm == pytest.approx(LOW_MM + whole, abs=0.25)
+
+
+@pytest.mark.parametrize(("axis", "towards"), RIM)
+@pytest.mark.parametrize("method", ["sliced", "flat"])
+def test_the_first_two_slices_are_told_by_the_numbers_that_the_program_counts(
+    method: str, axis: str, towards: str
+) -> None:
+    """Who stops while the others are marked has to list both as done, or they are marked again: the sheet says their
+    numbers, and the program, dividing the page from its minus side, has their ink there."""
+    coat = {"coating": "polyester-powder-dark", "coating_thickness_um": 70.0}
+    job = job_of(CHUCK, axis, towards, method)
+    job = job.model_copy(update={"item": job.item.model_copy(update=coat)})
+    made, _, texts = with_files(plan(job, draws=100), bars())
+    actions = actions_in_words(made)
+    count, wide_mm = int(actions.rows["slices_shown"].value), float(actions.rows["slices_shown"].of or 0)
+    for name in ("First", "Second"):
+        number, file = told([*actions.run.texts], rf"{name} slice \(number (\d+)\): import (\S+?svg)\.").groups()
+        cut = columns_of(drawing_from_text(texts[file]), 0 if axis == "y" else 1, wide_mm, count)
+        assert [at for at, rings in enumerate(cut, 1) if rings] == [int(number)]

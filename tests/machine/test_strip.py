@@ -16,12 +16,18 @@ from rotary.formulas.tape import gap_and_stair_mm, vernier_step_mm
 from rotary.item import Measurement
 from rotary.job import Job, job_from_file
 from rotary.machine.correct import NO_CORRECTION
-from rotary.machine.diagnosis import diagnosis, strip_result, wrong_setting
+from rotary.machine.diagnosis import diagnosis, strip_result
 from rotary.machine.record import MachineRecord
 from rotary.machine.store import machine_from_text, machine_text
 from rotary.machine.strip import Strip, kinds_at, order_on_tape, seam_strip
 from rotary.machine.strip_papers import form, instructions, numbered_lines, strip_files
-from rotary.machine.strip_reading import StripReading, VernierReading, drawn_text, reading_from_form, strip_reading
+from rotary.machine.strip_reading import (
+    StripReading,
+    VernierReading,
+    drawn_text,
+    reading_from_form,
+    strip_reading,
+)
 from rotary.sheet.redraw import command_to_hit_mm
 from rotary.sheet.reread import drawing_from_text
 from rotary.shipped import examples
@@ -189,23 +195,6 @@ def test_the_correction_closes_the_seam_that_showed_it(strip: Strip) -> None:
     right = landing(RayStand(*stance, scale_x=1.01), x * (1 + found.scale_share), y)
     gap = radius_mm(stance.curve, s) * (again.order.index_rad - 2 * right.angle_rad)
     assert np.abs(gap).max() < 0.01
-
-
-@pytest.mark.parametrize(
-    ("order", "letter", "word"),
-    [
-        ("3-2-1", "right", "turns the wrong way"),
-        ("3-2-1", "mirrored", "whole file lies mirrored"),
-        ("1-2-3", "mirrored", "reverse the axis that runs across"),
-        ("3-2-1", "upside-down", "The item lies the other way round"),
-        ("1-2-3", "right", ""),
-    ],
-)
-def test_order_and_letter_come_before_ticks(order: Any, letter: Any, word: str) -> None:
-    """A reversed or mirrored strip has a setting to put right; its ticks say nothing."""
-    said = wrong_setting(StripReading(item="x", order=order, letter=letter))
-    assert word in said
-    assert bool(said) == bool(word)
 
 
 def filled(strip: Strip) -> dict[str, Any]:

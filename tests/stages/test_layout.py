@@ -150,7 +150,7 @@ def test_a_full_wrap_on_a_taper_closes_with_taper_only() -> None:
     wedge = laid(BOTTLE, turn, 60, 75, full_wrap=True)
     assert wedge.rows[0].gap_mm == pytest.approx(2 * pi * (wedge.rows[0].radius_mm - 39.5))
     assert wedge.rows[0].gap_mm < 0 < wedge.rows[-1].gap_mm
-    assert any("overlap by" in note and "Choose with the taper" in note for note in notes(wedge))
+    assert any("overlap by" in note and 'Choose "with the taper"' in note for note in notes(wedge))
 
 
 @pytest.mark.parametrize("half_angle", [-40, 40])

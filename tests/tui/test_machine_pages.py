@@ -213,7 +213,7 @@ async def test_the_pointer_is_told_over_height(person: Person, machines: Path) -
 async def test_what_is_left_after_the_item_was_taken_off(person: Person, machines: Path, tmp_path: Path) -> None:
     """Ticks read, boxes ticked: the card and a file for each slice that is left; misread ticks are refused."""
     await page(person, "re-mounted")
-    await person.see("witness crosses")
+    await person.see("two witness")
     await down(person, "0.4", "0.2", "0.5", "0.2", "", "1-3", "6")
     await person.see("6 passes + last pass")
     await down(person, "", "Regatta")
