@@ -225,7 +225,7 @@ def test_where_the_plan_changed_nobody_guesses_what_was_run(bottle: Job, tmp_pat
     ran_now = numbers_run(repeat, "now")
     assert ran_now is not None
     assert ran_now.power_share == 0.5
-    with pytest.raises(Refused, match="write saved"):
+    with pytest.raises(Refused, match='write "saved"'):
         numbers_run(repeat, "yesterday")
 
 
