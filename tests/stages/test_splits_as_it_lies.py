@@ -135,10 +135,10 @@ def test_flat_artwork_is_drawn_smaller_both_ways_where_the_beam_leans() -> None:
     high = beam.pupil_y_mm / (beam.pupil_y_mm + below)
     assert found.sheet_height_mm == pytest.approx(60 * high, rel=1e-6)
     note = next(note for note in notes(found) if "the beam leans" in note)
-    assert f"{high:.4f} times as high" in note
+    assert f"{100 * high:.2f} % of its true height" in note
     wide = beam.pupil_x_mm / (beam.pupil_x_mm + below)
-    said = float(note.split("drawn ")[1].split(" ")[0])
-    assert said == pytest.approx(wide, abs=2e-4)
+    said = float(note.split("drawn at ")[1].split(" ")[0])
+    assert said == pytest.approx(100 * wide, abs=2e-2)
 
 
 def test_a_wall_that_faces_away_from_the_beam_is_refused() -> None:

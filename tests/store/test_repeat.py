@@ -57,7 +57,7 @@ def test_a_list_says_where_only_the_sheet_can_tell(job: Job, store: Path) -> Non
     assert stands["whole"][0] == stands["old"][0] == "proven"
     assert [name for name, (_, says) in stands.items() if "the sheet says" in says] == ["old"]
     assert stands["bare"][0] == "lapsed"
-    assert "numbers: as run → not stored" in stands["bare"][1]
+    assert "numbers: those you ran → not stored" in stands["bare"][1]
 
 
 @pytest.mark.parametrize(

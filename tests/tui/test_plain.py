@@ -142,7 +142,7 @@ def test_a_job_that_can_t_be_saved_is_told_in_the_words_of_its_question(tmp_path
     """Not with the name that a file has for the field."""
     person = Person({"Save this job": ["yes"]})
     run._offers(talk_of(Session(run.BLANK), person), tmp_path, None)
-    assert "Not saved: Height 1: this field is still empty. Choose a place on the item" in person.out.getvalue()
+    assert "Not saved: Height 1: this field is still empty. Type at what height" in person.out.getvalue()
     assert "item." not in person.out.getvalue()
 
 
