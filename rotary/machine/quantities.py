@@ -87,10 +87,11 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
         "gap-ladder",
     ),
     "stops-whole": MachineQuantity(
-        "motor's error after whole cycles, in % of a full step", "", None, 0.0, ("drive",), "motor-whole"
+        "motor's error if it turns by whole cycles (4 full steps), in % of a full step",
+        "", None, 0.0, ("drive",), "motor-whole"
     ),
     "stops-free": MachineQuantity(
-        "motor's error after any turn, in % of a full step", "", None, 0.0, ("drive",), "motor-free"
+        "motor's error if it turns by any number of steps, in % of a full step", "", None, 0.0, ("drive",), "motor-free"
     ),
     "sheet-scale": MachineQuantity(
         "how much wider slices are drawn (on one item)", "", None, 0.003,

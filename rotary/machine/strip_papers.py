@@ -53,8 +53,8 @@ def marking_steps(strip: Strip, system: str = "mm") -> list[str]:
         "are fine. Before the job move the lens back to the job's height.",
         f"Import {next(iter(strip.files))} at true size. Wear eyewear, run extraction, and mark all "
         f"{strip.order.slices} slices at low power. Watch the tape: it can smoulder. Stop if it chars.",
-        f"Hold the item with {rim} away from you. Write down the numbers from left to right, and whether the F is the "
-        "right way round, mirrored or upside down.",
+        f"Hold the item with {rim} away from you. Write down the numbers of the slices from left to right, and "
+        "whether the F is the right way round, mirrored or upside down.",
         f"Look at seams {rising} at the {places}. Find the rising tick (//) that runs straight on from the left slice "
         "to the right slice, and write its number. Long ticks have their numbers beside them. Count upwards from 0, "
         "downwards with a minus.",

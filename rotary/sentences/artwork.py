@@ -25,7 +25,7 @@ _SAYS: Final[dict[LayoutNoteId, str]] = {
     "front.",
     "on_flat": (
         "From flat to flat the item turns 1/{flats} of a turn, {turn_deg:.5g}°. A flat is {room_mm:.4g} mm wide "
-        "between sharp corners. Real corners are rounded, so measure the flat."
+        "between sharp corners. Real corners are rounded: measure the flat, and keep the artwork narrower than that."
     ),
     "on_weld": (
         "The weld line runs through the artwork, {beside_mm:.3g} mm to the {side} of the artwork's middle: leave "

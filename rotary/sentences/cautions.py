@@ -43,7 +43,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "example_eyewear": ("The example eyewear protects nobody: enter your own.", ""),
     "enclosure": (
-        "Close the interlocked enclosure first, eyewear second: curved polished metal throws the beam sideways, and a "
+        "Close the interlocked enclosure, eyewear alone won't do: bright curved metal throws the beam sideways, and a "
         "beam that misses the item hits bed and rollers. Never defeat an interlock. Laser off before you open the "
         "enclosure.",
         "",

@@ -157,7 +157,9 @@ def _drive(v: _Named) -> tuple[str, str]:
         cycle = f" (a multiple of {v['cycle_steps']} steps)" if v.get("cycle_steps") else ""
         gear = f"choose a slice that turns the motor by whole cycles{cycle}, or {gear}"
     if not v.get("tested"):
-        gear += ". The motor test on paper tape shows how exactly your motor stops (10 minutes)"
+        gear += (
+            ". The motor tests on paper tape (motor-whole, motor-free) show how exactly your motor stops (10 minutes)"
+        )
     believed = "as tested" if v.get("tested") else f"up to {_um(v['stop_mm'])} off on the artwork, not tested yet"
     return (
         f"one turn may be {100 * v['scale_share']:.2g} % too long or too short ({v['scale_source']}). The motor never "
