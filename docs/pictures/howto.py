@@ -103,7 +103,7 @@ async def tablet(folder: Path) -> None:
         tab = await open_tab(1024, 768)
         await tab.ask("Emulation.setTouchEmulationEnabled", enabled=True, maxTouchPoints=5)
         await tab.go(f"{address}/enter/{guard.key}")
-        await tab.see("68.145")
+        await tab.see("77.841")
         await asyncio.sleep(1.0)
         await tab.picture(HERE / "how-to-tablet.png")
 

@@ -274,7 +274,7 @@ async def test_the_window_is_a_picture_of_the_desk(desk: Desk) -> None:
     """The chance over fluence and pulses with the plan's own place in it, from the desk."""
     async with desk() as person:
         await person.press("f6", "minus")
-        text = await person.see("energy of each pulse in the beam's middle")
+        text = await person.see("how many pulses hit each place")
         assert "@" in text
 
 

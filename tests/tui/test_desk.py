@@ -199,7 +199,8 @@ async def test_every_picture_by_its_key(desk: Desk) -> None:
         for name in [*names[1:], names[0]]:
             await person.press("f4")
             assert person.app.desk.picture_name == name
-            await person.see(f"{key_of(names.index(name))} {name}]")
+            key = key_of(names.index(name))
+            await person.see(f"{key if key.isdecimal() else f'({key})'} {name}]")
         await person.press("f6")
         assert person.app.focused is not None
         assert person.app.focused.id == "picture"

@@ -76,7 +76,7 @@ async def test_the_proven_one_comes_first_with_its_past(person: Person) -> None:
     assert screen.index("Green bottle") < screen.index("Blue mug")
     assert "proven on" in screen
     assert "70.00 mm to 88.00 mm" in screen
-    assert "proof batch: not given → April" in " ".join(screen.split())
+    assert "batch of the proven run: not given → April" in " ".join(screen.split())
 
 
 @pytest.mark.slow
@@ -335,7 +335,7 @@ async def test_a_file_that_is_no_export_is_told_in_words(person: Person, tmp_pat
     await person.see("What version 3 changed")
     for name, says in (
         ("wrong.zip", "is not an export of saved jobs"),
-        ("none.zip", "can't be read"),
+        ("none.zip", "there is no"),
         ("", "you named no file"),
     ):
         await person.press("ctrl+b")
