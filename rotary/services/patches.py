@@ -73,7 +73,7 @@ def window_picture(made: "Plan", readings: "Sequence[Reading]") -> "PaperPicture
 def suggestions_for(
     job: "Job",
     profiles: Path,
-    draws: int = 500,
+    draws: int = USUAL_DRAWS,
     seconds: float = 8.0,
     progress: Callable[[float], object] = lambda _: None,
 ) -> "tuple[Suggestion, ...]":

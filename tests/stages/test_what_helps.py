@@ -1,5 +1,7 @@
 """What would change a plan is planned again, not reasoned: chances of whole searches, under a budget of time."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
@@ -8,6 +10,9 @@ from rotary.passes.beliefs.draws import Coating, substances
 from rotary.passes.learning.reading import Look, Reading, reading_of
 from rotary.passes.learning.suggestions import Suggestion, suggestions, variations
 from rotary.passes.plan.removal import choice, removal_plan
+from rotary.services import Folders
+from rotary.services.patches import suggestions_for
+from rotary.services.planning import plan_for
 from rotary.setup import setup
 from rotary.shipped import examples
 from rotary.wishes import FREE, Wishes
@@ -30,6 +35,12 @@ def test_each_line_is_the_chance_of_a_plan_with_that_change() -> None:
     given = [chance for chance in list(found.values())[1:] if chance is not None]
     assert given == sorted(given, reverse=True)
     assert np.ptp(given) > 0.02
+
+
+def test_the_screen_states_the_chance_that_the_plan_states(tmp_path: Path) -> None:
+    """Whoever asks what helps reads the plan's own chance in the first line, as near as it is rounded and nearer."""
+    first = suggestions_for(JOB, tmp_path, seconds=0.0)[0]
+    assert first.chance == plan_for(JOB, Folders(tmp_path, tmp_path)).removal.chance_with_looks
 
 
 def test_letting_go_of_a_bad_hold_is_seen_to_help() -> None:
