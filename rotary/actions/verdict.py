@@ -186,8 +186,8 @@ def _steps(plan: Plan, verdict: Verdict, drawn: FileFacts, newer: bool) -> Itera
     if _risky(verdict) and (verdict.state == "ready" or "readings_doubtful" in verdict.reasons):
         yield step("scrap_first", verdict.chance_clean or 0.0)
     # What was run whole needs no answer any more.
-    if verdict.state != "proven" and (open_questions := questions_open(plan)):
-        yield step("program", open_questions)
+    if verdict.state != "proven" and (unknown := questions_open(plan)):
+        yield step("program", len(unknown))
     if not drawn.is_written and plan.removal.file_per_slice:
         yield step("file_per_slice", drawn.slices)
     elif not drawn.is_written:
@@ -269,18 +269,18 @@ def _risky(verdict: Verdict) -> bool:
     return clean is not None and marked is not None and (clean < CLEAN_ENOUGH or marked > MARKED_ENOUGH)
 
 
-def questions_open(plan: Plan) -> int:
-    """How many facts of the person's program are not known that this plan depends on."""
+def questions_open(plan: Plan) -> tuple[str, ...]:
+    """The facts of the person's program that are not known, though this plan depends on them."""
     steps, program = plan.removal, plan.job.program
     if steps.setting is None or plan.split.slices == 1:
-        return 0
+        return ()
     several = steps.removes_coating or steps.typed_passes > 1
     matters = {
         "can_pause": steps.setting.pause_s > 0,
         "can_change_setting": steps.removes_coating,
         "can_repeat_slice": several and steps.order != "all-round",
     }
-    return sum(getattr(program, fact) is None for fact, is_asked in matters.items() if is_asked)
+    return tuple(fact for fact, is_asked in matters.items() if is_asked and getattr(program, fact) is None)
 
 
 def step(name: StepId, value: float | str, unit: str = "", where: str = "") -> Step:

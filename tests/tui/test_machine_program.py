@@ -9,6 +9,8 @@ from rotary.errors import Refused
 from rotary.job import job_from_file
 from rotary.machine.record import MachineRecord
 from rotary.machine.store import load_machine
+from rotary.plan import plan
+from rotary.program import Program
 from rotary.shipped import examples
 from rotary.shop import Shop
 from tui.screens.machine_pages import Bench, Reader
@@ -82,3 +84,14 @@ def test_of_all_that_a_job_has_only_its_own_is_taken(tmp_path: Path) -> None:
     assert (kept.laser.name, kept.shop) == ("mine", Shop())
     with pytest.raises(Refused, match="lists no eyewear"):
         ProgramPage().keep(bench, Reader({TAKE: EYEWEAR}))
+
+
+def test_what_the_plan_depends_on_is_asked_first(tmp_path: Path) -> None:
+    """Of four questions one is open for this plan: it stands at the top, the three others below a line of their own."""
+    job = job_from_file(examples()["regatta-bottle"])
+    program = Program(can_pause=True, can_repeat_slice=True)
+    made = plan(job.model_copy(update={"program": program}), draws=0)
+    rows = ProgramPage().rows(Bench(job, MachineRecord(name="main"), tmp_path, made, None, {}, (), "main"))
+    titles = [place for place, row in enumerate(rows) if not row.cells]
+    assert [cell.key for row in rows[: titles[1]] for cell in row.cells] == ["change-setting"]
+    assert {cell.key for row in rows[titles[1] : titles[2]] for cell in row.cells} >= {"pause", "repeat-slice"}

@@ -34,26 +34,25 @@ class ProgramPage(Page):
 
     def rows(self, bench: Bench) -> list[Row]:
         """The questions, the names, what to take."""
+        from rotary.actions.verdict import questions_open
         from rotary.machine.equipment import ANSWERS, FACTS, LABEL, LEAST_PAUSE, answer_text
         from rotary.machine.words import row_text
         from rotary.program import ROW_IDS
 
         program = bench.machine.program
-        rows = [Row("What your program can do")]
-        for key, (field, question) in FACTS.items():
-            first = answer_text(getattr(program, field))
-            cell = Cell(
-                key, f"{question} Choose the answer with ‹ ›.", None, tuple(dict.fromkeys((first, *ANSWERS))), ""
-            )
-            rows.append(Row(key.replace("-", " "), (cell,)))
-        least = f"{program.least_pause_s:g} s"
-        rows.insert(
-            2,
-            Row(
-                "shortest pause",
-                (Cell(LEAST_PAUSE, "The shortest pause that your program can make.", None, (), least),),
-            ),
-        )
+        asked = questions_open(bench.made) if bench.made is not None else ()
+        rows = list[Row]()
+        for title, is_asked in (("Your plan depends on", True), ("What your program can do", False)):
+            facts = {key: fact for key, fact in FACTS.items() if (fact[0] in asked) is is_asked}
+            rows += [Row(title)] if facts else []
+            for key, (field, question) in facts.items():
+                first = answer_text(getattr(program, field))
+                choices = tuple(dict.fromkeys((first, *ANSWERS)))
+                cell = Cell(key, f"{question} Choose the answer with ‹ ›.", None, choices, "")
+                rows.append(Row(key.replace("-", " "), (cell,)))
+                if key == "pause":
+                    about, least = "The shortest pause that your program can make.", f"{program.least_pause_s:g} s"
+                    rows.append(Row("shortest pause", (Cell(LEAST_PAUSE, about, None, (), least),)))
         rows.append(Row("Copy from this job"))
         take = Cell(TAKE, TAKEN, None, ("nothing", LASER, EYEWEAR, BOTH), "", 24)
         rows.append(Row("copy", (take,)))
