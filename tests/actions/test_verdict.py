@@ -254,19 +254,19 @@ def test_too_few_clean_asks_for_a_patch_and_too_many_marked_for_scrap(clean: flo
 
 def test_only_what_the_plan_depends_on_is_asked_of_the_program() -> None:
     """Pauses where there are some, two settings on a coating, several passes slice by slice; nothing of one slice."""
-    assert questions_open(plan_of(ROLLED)) == 3
+    assert len(questions_open(plan_of(ROLLED))) == 3
     answers = {"can_pause": False, "can_change_setting": True, "can_repeat_slice": False}
     for fact, answer in answers.items():
-        assert questions_open(with_program(plan_of(ROLLED), **{fact: answer})) == 2
+        assert len(questions_open(with_program(plan_of(ROLLED), **{fact: answer}))) == 2
     pauses = plan_of(COATED).removal.pause_s > 0
     assert plan_of(COATED).removal.order == "slice-by-slice"
-    assert questions_open(plan_of(COATED)) == 2 + pauses
-    assert questions_open(with_program(plan_of(COATED), can_change_setting=True)) == 1 + pauses
-    assert questions_open(plan_of(BARE)) == 1
-    assert questions_open(with_passes(plan_of(BARE), typed_passes=1)) == 0
-    assert questions_open(plan_of("one slice")) == 0
+    assert len(questions_open(plan_of(COATED))) == 2 + pauses
+    assert len(questions_open(with_program(plan_of(COATED), can_change_setting=True))) == 1 + pauses
+    assert len(questions_open(plan_of(BARE))) == 1
+    assert len(questions_open(with_passes(plan_of(BARE), typed_passes=1))) == 0
+    assert len(questions_open(plan_of("one slice"))) == 0
     assert "program" not in ids(with_program(plan_of(ROLLED), **ANSWERED))
-    assert questions_open(with_program(plan_of(ROLLED), **ANSWERED | {"can_store_start": None})) == 0
+    assert len(questions_open(with_program(plan_of(ROLLED), **ANSWERED | {"can_store_start": None}))) == 0
 
 
 def test_steps_come_in_the_order_of_their_use_and_are_three_at_most() -> None:
