@@ -120,7 +120,7 @@ def test_a_face_that_is_not_turned_has_its_setting_and_cautions(job: Job) -> Non
     """Eyes, enclosure and fumes are told for flats and end faces too, with the setting of every pass."""
     whole = stand_in(job)
     text = "\n".join(text_lines(part_sheet(None, whole, (), Files(whole="a.svg"))(0.0)))
-    for words in ("STOP", "Wear eyewear for", "enclosure first", "kHz", "Passes", "xtract fumes at the mark"):
+    for words in ("STOP", "Wear eyewear for", "interlocked enclosure", "kHz", "Passes", "xtract fumes at the mark"):
         assert words in text
     # In whole, too: no caution and no laser in the room is told in short alone.
     flat = " ".join(text.split())
