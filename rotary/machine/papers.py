@@ -15,11 +15,11 @@ from rotary.papers.model import Block, Keyed, Notes, Pairs, Paper, Section, Sent
 from rotary.papers.text import entries_said
 from rotary.papers.true_size import true_size_picture
 from rotary.plan import Plan
-from rotary.sentences.actions import SIDES
 from rotary.sentences.plan import actions_in_words
 from rotary.sentences.rows import BY_FILE, BY_TURN, entries, row_texts
 from rotary.sentences.run_texts import BLANK, resumed_texts
 from rotary.sentences.safety import paper_of
+from rotary.sentences.short_rows import SIDES
 from rotary.sheet.reread import drawing_from_text
 
 ROOM_MM: Final = (90.0, 62.0)

@@ -61,14 +61,15 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
         "width of the spot in focus", "mm", None, 0.0, ("lens", "head"), "focus-lines"
     ),
     "pointer-right": MachineQuantity(
-        "how far in +X of the beam the pointer is, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
+        "how far towards +X the pointer is off the beam, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"),
+        "pointer",
     ),
     "pointer-up": MachineQuantity(
         "how far towards +Y the pointer is off the beam, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"),
         "pointer",
     ),
     "pointer-right-lean": MachineQuantity(
-        "how far in +X the pointer moves per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
+        "how far towards +X the pointer moves per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
     ),
     "pointer-up-lean": MachineQuantity(
         "how far towards +Y the pointer moves per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
@@ -87,7 +88,7 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
         "gap-ladder",
     ),
     "stops-whole": MachineQuantity(
-        "motor's error if it turns by whole cycles (4 full steps), in % of a full step",
+        "motor's error if it turns by whole cycles (4 full steps in most motors), in % of a full step",
         "", None, 0.0, ("drive",), "motor-whole"
     ),
     "stops-free": MachineQuantity(

@@ -30,9 +30,9 @@ from rotary.machine.correct import Correction, corrected_sheet
 from rotary.model import Length, Model
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
-from rotary.sentences.actions import OTHER_SIDE, SIDES
 from rotary.sentences.files import numbers_text
 from rotary.sentences.run_texts import BLANK
+from rotary.sentences.short_rows import OTHER_SIDE, SIDES
 from rotary.sheet import SheetWish
 from rotary.sheet.flat import flat_drawing
 from rotary.witness import WitnessTicks, witness_ticks

@@ -12,7 +12,7 @@ from rotary.sentences.artwork import distortion_text
 from rotary.sentences.cautions import SOURCES, CautionText
 from rotary.sentences.passes import in_ten
 from rotary.sentences.run_texts import run_texts, slices_of
-from rotary.sentences.short_rows import fills_of
+from rotary.sentences.short_rows import SIDES, fills_of
 from rotary.units import text_from_value
 
 LABELS: Final[dict[str, str]] = {
@@ -192,16 +192,6 @@ class _Texts:
         return f"The program shows {row.value} slice{'s' * (row.value != 1)}{width}."
 
 
-SIDES: Final = {
-    "right": "right (+X)",
-    "left": "left (-X)",
-    "back": "back (+Y)",
-    "front": "front (-Y)",
-}
-"""From where a slice comes up, and the direction in the program."""
-
-OTHER_SIDE: Final = {"right": "left", "left": "right", "back": "front", "front": "back"}
-
 _LENGTHS: Final = ("rim_at", "from_at", "base")
 _PLAIN: Final[dict[str, str]] = {
     "page_size": "The program must show the file as {value:.3f} × {high:.3f} mm.",
@@ -244,6 +234,7 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
     assumed = f"{steps['enter_steps'].value:g}" if "enter_steps" in steps else "the usual number"
     seam = next((steps[name] for name in _OF_SEAMS if name in steps), None)
     gap = f" by {_mm(float(seam.value), sizes)}" if seam and seam.unit == "mm" else ""
+    batch = f"batch {verdict.batch}" if verdict.batch else "another batch"
     clean = verdict.chance_clean
     clean_odds = "" if clean is None else f": {in_ten(clean)} come out clean"
     told = {
@@ -265,8 +256,7 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
         "run_well": f"{verdict.on}: {verdict.good} of {verdict.count} items good.",
         "ran_badly": f"Last run: {BAD.get(verdict.last_run, verdict.last_run)}.{_good_of(verdict)}",
         "marked_by_you": f"{verdict.on}: proven by you, no run logged.",
-        "other_batch": f"Proven on {(verdict.batch and f'batch {verdict.batch}') or 'another batch'}: mark one test "
-        "patch.",
+        "other_batch": f"Proven on {batch}: mark one test patch.",
     }
     return told[reason]
 

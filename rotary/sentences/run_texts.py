@@ -16,7 +16,7 @@ ONE_PASS: Final = "Type 1 pass. Mark, let it cool, wipe, look."
 NEVER_ROUND: Final = "Finish each slice before you turn: later it won't line up."
 DULL: Final = "STOP if the metal is dull, coloured or cut bright."
 RESIDUE_ALONE: Final = "Only residue: mark 1 more pass, look."
-RESIDUE: Final = "Only residue: mark the last pass. Not clean: 1 more as before."
+RESIDUE: Final = "Only residue: mark the last pass. Not clean: go on as above."
 TOO_HOT: Final = "Too hot to touch? Let it cool before you go on."
 ALL_ROUND_LAST: Final = "Then mark the last pass once, all round."
 

@@ -53,8 +53,10 @@ def _focus(row: "ActionRow", mm: Mm) -> str:
     )
 
 
-_ON_SCREEN: Final = {"right": "right", "left": "left", "back": "top", "front": "bottom"}
-"""Where a side of the field is on the program's screen."""
+SIDES: Final = {"right": "right (+X)", "left": "left (-X)", "back": "back (+Y)", "front": "front (-Y)"}
+"""From where a slice comes up, and the direction in the program."""
+
+OTHER_SIDE: Final = {"right": "left", "left": "right", "back": "front", "front": "back"}
 
 _SHORT: Final[dict[str, Callable[["ActionRow", Mm], str]]] = {
     "vessel": lambda _row, _mm: "lid off, item empty and dry",
@@ -68,9 +70,7 @@ _SHORT: Final[dict[str, Callable[["ActionRow", Mm], str]]] = {
     "witness_marks": lambda row, mm: (
         f"draw two pen crosses on top under the pointer, at heights {mm(float(row.value))} and {mm(row.rim_at)}"
     ),
-    "turn_way": lambda row, _mm: (
-        f"trial turn, beam off: next slice comes from the screen's {_ON_SCREEN[f'{row.value}']}"
-    ),
+    "turn_way": lambda row, _mm: f"trial turn, beam off: next slice comes up from the {SIDES[f'{row.value}']}",
     "focus": _focus,
     "corner_ticks": lambda _row, _mm: "run the file's corner ticks at zero power, or on tape",
 }
