@@ -89,11 +89,11 @@ def tabs(shown: int, width: int) -> Line:
     only their keys, and no name is cut.
 
     >>> "".join(run.text for run in tabs(0, 80)).strip()
-    '[1 end] 2 side 3 unrolled 4 seams 5 focus 6 passes 7 cautions 8 notes 9 0 - ='
+    '[1 end] 2 side 3 unrolled 4 seams 5 focus 6 passes 7 cautions 8 9 0 (-) (=)'
     """
     names = list(PICTURES)
-    labels = [f"({key}) {name}" if key in KEY_NAMES else f"{key} {name}" for key, name in zip(KEYS, names, strict=True)]
-    keys = [key_of(place) for place in range(len(names))]
+    keys = [f"({key})" if key in KEY_NAMES else key for key in KEYS]
+    labels = [f"{key} {name}" for key, name in zip(keys, names, strict=True)]
     line = tab_line(labels, keys, shown, width, "screen.large")
     says = f" {labels[shown]}  ({len(names)} pictures, F4 turns)"
     return line or [Run(fitted(says, width), "strong")]
