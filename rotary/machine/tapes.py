@@ -278,7 +278,8 @@ def _edge(made: Plan) -> Tape:
         tape_svg(6, long + 4, [stroke(0, -long / 2, 0, long / 2)], "line along the item", lies=made.job.laser),
         (
             CAUTION,
-            f"Stick tape on the bed, and lay a steel rule on it against the item's side. Mark the line of {long:g} mm "
+            f"Stick tape on the bed, and focus on it. Lay a steel rule on it against the item's side. Mark the line of "
+            f"{long:g} mm "
             f"beside the rule. Look with {rim} away from you. Measure at both ends of the line how far left of it the "
             f"rule lies, to 0.1 mm (- if right of it). Take the number at {rim} minus the number at {base}."
             + both
