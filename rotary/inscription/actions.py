@@ -10,19 +10,9 @@ from rotary.actions.files import FileFacts, file_facts
 from rotary.actions.models import Actions, Files
 from rotary.artwork.rings import Rings, area_mm2
 from rotary.errors import refuse
+from rotary.inscription import work
 from rotary.inscription.models import Inscription
 from rotary.inscription.setting import with_font_path
-from rotary.inscription.work import (
-    Planner,
-    face_files,
-    inscribe,
-    job_for_depth,
-    part_plan,
-    plane_over_face_mm,
-    size,
-    stand_in,
-    stem_of,
-)
 from rotary.job import Job
 from rotary.plan import Plan, plan
 from rotary.repeat.run_plan import Marking
@@ -38,7 +28,7 @@ from rotary.wording import InscriptionWish
 FACES: Final = ("flats", "end")
 
 
-def plan_of_marks(job: Job, made_by: Planner, beside: Path) -> Plan:
+def plan_of_marks(job: Job, made_by: work.Planner, beside: Path) -> Plan:
     """The plan of what is marked: of a job's words where it has some, else of its artwork.
 
     The words' font lies `beside` the job. Raises Refused, also where the words don't fit.
@@ -46,19 +36,19 @@ def plan_of_marks(job: Job, made_by: Planner, beside: Path) -> Plan:
     return marks_of(job, made_by, beside)[0]
 
 
-def marks_of(job: Job, made_by: Planner, beside: Path) -> tuple[Plan, Inscription | None]:
+def marks_of(job: Job, made_by: work.Planner, beside: Path) -> tuple[Plan, Inscription | None]:
     """As `plan_of_marks`, and how the words come out where there are some."""
     wish = _wish(job, beside)
     if wish is None:
         return made_by(job), None
     if wish.around not in FACES:
-        made, whole, _ = part_plan(job, wish, made_by)
+        made, whole, _ = work.part_plan(job, wish, made_by)
         return whole, made.facts
-    whole = stand_in(job_for_depth(job, wish), made_by)
+    whole = work.stand_in(work.job_for_depth(job, wish), made_by)
     # Nothing goes round: all passes are run where it lies, and nothing is typed of turning.
     steps = whole.removal.model_copy(update={"order": "slice-by-slice"})
     whole = whole.with_split(slices=1, must_show=()).model_copy(update={"removal": steps})
-    return whole, size(whole.job, wish).facts
+    return whole, work.size(whole.job, wish).facts
 
 
 def drawn_marks(made: Plan, beside: Path) -> tuple[Plan, FileFacts]:
@@ -72,15 +62,15 @@ def drawn_marks(made: Plan, beside: Path) -> tuple[Plan, FileFacts]:
 def write_words(made: Plan, beside: Path) -> tuple[Path, ...]:
     """Write the files of a job's words as they are planned; raises Refused, FileTrouble, then nothing is written."""
     wish = _wish(made.job, beside)
-    return inscribe(made.job, wish, beside, _by(made)).paths if wish is not None else ()
+    return work.inscribe(made.job, wish, beside, _by(made)).paths if wish is not None else ()
 
 
-def words_on_wall(job: Job, made_by: Planner, beside: Path) -> tuple[Plan, Rings]:
+def words_on_wall(job: Job, made_by: work.Planner, beside: Path) -> tuple[Plan, Rings]:
     """The plan of a job's words, and their ink about the middle of their frame [mm]; raises Refused."""
     wish = _wish(job, beside)
     if wish is None or wish.around in FACES:
         raise refuse("inscription.around", "nothing turns for these words: see their layout on the words page")
-    return part_plan(job, wish, made_by)[1:]
+    return work.part_plan(job, wish, made_by)[1:]
 
 
 def ink_of_marks(made: Plan, beside: Path, system: str) -> tuple[Rings | None, tuple[str, ...]]:
@@ -91,7 +81,7 @@ def ink_of_marks(made: Plan, beside: Path, system: str) -> tuple[Rings | None, t
 
 
 def actions_of_marks(
-    made: Plan, planned_by: Planner, beside: Path, repeat: Repeat | None, system: str, runs: Sequence[TimedRun]
+    made: Plan, planned_by: work.Planner, beside: Path, repeat: Repeat | None, system: str, runs: Sequence[TimedRun]
 ) -> tuple[Plan, Actions]:
     """The plan of what is marked and what a person does for it, zones of focus and words as their files are laid out.
 
@@ -120,7 +110,7 @@ def marking_of(job: Job, beside: Path) -> Marking:
 def repeat_of_marks(
     found: OpenedProfile,
     job: Job,
-    planned_by: Planner,
+    planned_by: work.Planner,
     system: str = "mm",
     at: MachineAt = USUAL_MACHINE,
     beside: Path = Path(),
@@ -140,7 +130,7 @@ def _by(made: Plan) -> Callable[[Job], Plan]:
 
 
 def _turned(made: Plan, wish: InscriptionWish, beside: Path) -> tuple[Plan, FileFacts]:
-    _, whole, rings = part_plan(made.job, wish, _by(made))
+    _, whole, rings = work.part_plan(made.job, wish, _by(made))
     whole, _, texts = with_files(whole, rings)
     whole = as_artwork(whole)
     drawn = file_facts(whole)
@@ -149,8 +139,10 @@ def _turned(made: Plan, wish: InscriptionWish, beside: Path) -> tuple[Plan, File
 
 def _faces(made: Plan, wish: InscriptionWish, beside: Path) -> tuple[Plan, FileFacts]:
     """Flats and end faces: marked as they lie, a file each; a coating is tried on the one with most ink."""
-    job = job_for_depth(made.job, wish)
-    data, shapes = face_files(job, wish, size(job, wish), stem_of(wish), plane_over_face_mm(job, _by(made)))
+    job = work.job_for_depth(made.job, wish)
+    data, shapes = work.face_files(
+        job, wish, work.size(job, wish), work.stem_of(wish), work.plane_over_face_mm(job, _by(made))
+    )
     texts, whole = {name: raw.decode() for name, raw in data.items()}, as_artwork(made, wish)
     names = tuple(texts)
     fullest = names[fullest_place([area_mm2(rings) for rings in shapes])]
@@ -162,5 +154,5 @@ def _faces(made: Plan, wish: InscriptionWish, beside: Path) -> tuple[Plan, FileF
 
 def as_artwork(whole: Plan, wish: InscriptionWish | None = None) -> Plan:
     """The same plan, whose artwork the words are by now."""
-    job = whole.job.with_artwork(name=stem_of(wish)) if wish is not None else whole.job
+    job = whole.job.with_artwork(name=work.stem_of(wish)) if wish is not None else whole.job
     return whole.model_copy(update={"job": job.model_copy(update={"inscription": None})})

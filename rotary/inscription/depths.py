@@ -8,17 +8,7 @@ from rotary.item import fitted_shape
 from rotary.job import Job
 from rotary.laser import optics
 from rotary.passes.beliefs.draws import substances
-from rotary.passes.learning.depth import (
-    DepthAnswer,
-    DepthReading,
-    PartWarmth,
-    depth_answer,
-    finishing_notes,
-    part_warmth,
-    posterior,
-    prior,
-    relevant_readings,
-)
+from rotary.passes.learning import depth
 from rotary.passes.learning.reading_text import controls_text
 from rotary.passes.plan.cuts import cutting_setting
 from rotary.plan import plan
@@ -27,8 +17,8 @@ from rotary.plan import plan
 class DepthResult(NamedTuple):
     """The answer, the warmth of a solid part, the time, what a reading is kept with, and that in words."""
 
-    answer: DepthAnswer
-    warmth: PartWarmth | None
+    answer: depth.DepthAnswer
+    warmth: depth.PartWarmth | None
     time_s: float
     notes: tuple[str, ...]
     stamp: dict[str, Any]
@@ -36,7 +26,7 @@ class DepthResult(NamedTuple):
 
 
 def depth_of(
-    job: Job, wanted_um: float | None, readings: Sequence[DepthReading] = (), face_ink_mm2: float | None = None
+    job: Job, wanted_um: float | None, readings: Sequence[depth.DepthReading] = (), face_ink_mm2: float | None = None
 ) -> DepthResult:
     """Passes for a depth in this job's metal; raises Refused where it is coated, or no depth is wanted.
 
@@ -51,8 +41,8 @@ def depth_of(
         raise refuse("passes.depth", 'you have not said how deep to cut: write for example "40 um"')
     free = job.passes.model_copy(update={"depth_um": None})
     setting = cutting_setting(job.laser, optics(job.laser), metal, free)
-    own = relevant_readings(readings, job.item.metal, job.laser.name)
-    found = depth_answer(posterior(prior(metal), own, setting.dose_j_mm2), wanted, setting.dose_j_mm2)
+    own = depth.relevant_readings(readings, job.item.metal, job.laser.name)
+    found = depth.depth_answer(depth.posterior(depth.prior(metal), own, setting.dose_j_mm2), wanted, setting.dose_j_mm2)
     shape, art = fitted_shape(job.item), job.artwork
     if face_ink_mm2 is None:
         # The plan's own passes are bounded; its time is in proportion to them, so more are a matter of scale.
@@ -64,7 +54,7 @@ def depth_of(
         ink = face_ink_mm2
         time = found.passes * ink / (setting.speed_mm_s * setting.line_spacing_mm)
     used = setting.model_copy(update={"passes": found.passes})
-    warmth = part_warmth(shape, metal, used, ink, time) if job.item.solid and shape.flats is None else None
+    warmth = depth.part_warmth(shape, metal, used, ink, time) if job.item.solid and shape.flats is None else None
     stamp = {"dose_j_mm2": setting.dose_j_mm2, "metal": job.item.metal, "laser": job.laser.name}
     notes = []
     if job.passes.polish_um:
@@ -75,4 +65,4 @@ def depth_of(
         f"Mark the trial with these settings: {controls_text(setting)}. rotary saves them with your reading, so other "
         "settings would mislead the plan."
     )
-    return DepthResult(found, warmth, time, (so, *notes, *finishing_notes(wanted)), stamp, so)
+    return DepthResult(found, warmth, time, (so, *notes, *depth.finishing_notes(wanted)), stamp, so)

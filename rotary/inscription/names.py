@@ -37,24 +37,7 @@ from rotary.papers.sizes import Sizes
 from rotary.papers.text import text_lines
 from rotary.passes.plan.setting import PowerRung
 from rotary.plan import Plan, plan
-from rotary.series.results import (
-    NO_NAME,
-    TABLE,
-    ListWish,
-    Outcome,
-    digits_for,
-    files_of,
-    files_to_try,
-    first_notes,
-    labelled,
-    list_time,
-    refuse_full,
-    start_deg,
-    table_bytes,
-    twice_note,
-    whole_folder,
-    why_not,
-)
+from rotary.series import results
 from rotary.services.files import wishes_of
 from rotary.sheet import SheetWish
 from rotary.slices.trial import fullest_place
@@ -64,7 +47,7 @@ from rotary.wording import InscriptionWish
 Progress = Callable[[float], None]
 
 
-class NameEntry(Outcome):
+class NameEntry(results.Outcome):
     """An entry as it came out: `cut`, with files and a `card`, or a `misfit`, and `why` says what to do."""
 
     state: Literal["cut", "misfit"]
@@ -86,12 +69,12 @@ def entry_sizes(
     """Each entry as sized by itself, or why it can't be."""
     for one in wanted:
         if not one.name.strip():
-            yield one, NO_NAME
+            yield one, results.NO_NAME
             continue
         try:
             yield one, _without_checks(job, _for_entry(wish, one), mark)
         except Refused as refused:
-            yield one, why_not(refused, "text")
+            yield one, results.why_not(refused, "text")
 
 
 def _without_checks(job: Job, wish: InscriptionWish, mark: MarkCheck) -> SizedText:
@@ -135,7 +118,7 @@ def names(
     wish: InscriptionWish,
     wanted: tuple[ListRow, ...],
     folder: Path,
-    how: ListWish | None = None,
+    how: results.ListWish | None = None,
     tell_sizes: Callable[[LetterSizes], None] | None = None,
     progress: Progress | None = None,
     made_by: Planner = plan,
@@ -147,8 +130,8 @@ def names(
     leaves nothing; who may be ended from outside gives the place for what is not whole, and clears it.
     `made_by` plans each size. Raises Refused where no entry fits, FileTrouble.
     """
-    refuse_full(folder, "list")
-    how, asked_mm = how or ListWish(), wish.letter_height_mm
+    results.refuse_full(folder, "list")
+    how, asked_mm = how or results.ListWish(), wish.letter_height_mm
     each_to_fit, sign, notes, beside, _ = how
     job, tell = job_for_depth(job, wish), progress or (lambda _: None)
     heights, misfits = found = sizes(job, wish, wanted, lambda share: tell(0.2 * share))
@@ -158,7 +141,7 @@ def names(
         why = misfits[0]
         raise refuse("table", f'no name of the list fits. Line {why.line}, "{brief(why.name, 30)}": {why.why}')
     same = None if each_to_fit else min(heights.values())
-    with whole_folder(folder, "list", beside) as place_of_parts:
+    with results.whole_folder(folder, "list", beside) as place_of_parts:
         turned = wish.around not in ("flats", "end")
         work: _Work = (_Turned if turned else _Faces)(job, place_of_parts, made_by, how, asked_mm)
         entries = list(_written(wish, wanted, heights, same, work, tell))
@@ -168,11 +151,11 @@ def names(
             entries=(*ordered, *cut),
             misfits=len(ordered),
             height_mm=same,
-            table=TABLE,
-            notes=(*work.first_notes, *list_time(work.planned, cut), *notes, *_notes(wanted, same, asked_mm)),
+            table=results.TABLE,
+            notes=(*work.first_notes, *results.list_time(work.planned, cut), *notes, *_notes(wanted, same, asked_mm)),
         )
         cards = {"sheet": [one.card for one in made.entries]}
-        write_whole(place_of_parts / TABLE, table_bytes(made.entries, sign, more=cards))
+        write_whole(place_of_parts / results.TABLE, results.table_bytes(made.entries, sign, more=cards))
     return made
 
 
@@ -185,14 +168,14 @@ def _written(
     tell: Progress,
 ) -> Iterator[NameEntry]:
     """Draw and write each entry that fits."""
-    digits = digits_for(len(wanted))
+    digits = results.digits_for(len(wanted))
     for done, (place, own) in enumerate(heights.items(), 1):
         one = wanted[place]
         asked = _for_entry(wish, one).model_copy(update={"letter_height_mm": same or own})
         try:
-            yield work.entry(asked, one, labelled(place + 1, digits, file_stem(one.name)))
+            yield work.entry(asked, one, results.labelled(place + 1, digits, file_stem(one.name)))
         except Refused as refused:
-            yield _misfit(one, why_not(refused))
+            yield _misfit(one, results.why_not(refused))
         tell(0.2 + 0.8 * done / len(heights))
 
 
@@ -205,7 +188,7 @@ def _for_entry(wish: InscriptionWish, one: ListRow) -> InscriptionWish:
 class _Work:
     """What the entries of a list share: the part, where its files go, one card for all that are planned alike."""
 
-    def __init__(self, job: Job, folder: Path, made_by: Planner, how: ListWish, asked_mm: float | None) -> None:
+    def __init__(self, job: Job, folder: Path, made_by: Planner, how: results.ListWish, asked_mm: float | None) -> None:
         self.job, self.folder, self.made_by, self.asked_mm = job, folder, made_by, asked_mm
         self.each_to_fit, self.system = how.each_to_fit, how.system
         self._cards: dict[tuple[object, ...], str] = {}
@@ -221,8 +204,8 @@ class _Work:
         """The card of all entries with this key, written with the first of them."""
         if key not in self._cards:
             name = f"setup-{len(self._cards) + 1:02d}.txt"
-            about = f"This sheet is for every line of {TABLE} that names {name}. The numbers to type hold for all of "
-            about += "them. Words, time and file are those of the first: import each part's own file."
+            about = f"This sheet is for every line of {results.TABLE} that names {name}. The numbers to type hold for "
+            about += "all of them. Words, time and file are those of the first: import each part's own file."
             first = [banner(self.job.laser.use), ""] if self.job.laser.use else []
             text = [*first, title("A list of names, one part each"), *wrapped(about), "", *lines()]
             write_whole(self.folder / name, ("\n".join(text) + "\n").encode())
@@ -247,7 +230,7 @@ class _Work:
 class _Turned(_Work):
     """On walls: plans, too, are shared by entries whose artwork is of one size."""
 
-    def __init__(self, job: Job, folder: Path, made_by: Planner, how: ListWish, asked_mm: float | None) -> None:
+    def __init__(self, job: Job, folder: Path, made_by: Planner, how: results.ListWish, asked_mm: float | None) -> None:
         super().__init__(job, folder, made_by, how, asked_mm)
         self._plans: dict[tuple[float, ...], Plan] = {}
         self._held: Wishes | None = None
@@ -266,11 +249,11 @@ class _Turned(_Work):
         layout = whole.layout.model_copy(update={"centre_angle_rad": art.centre_angle_rad})
         named = whole.model_copy(update={"job": whole.job.model_copy(update={"artwork": art}), "layout": layout})
         alone = not self.tried_on
-        named, paths, marking_s = files_of(named, ink.rings, self.folder, SheetWish(trial=alone))
+        named, paths, marking_s = results.files_of(named, ink.rings, self.folder, SheetWish(trial=alone))
         rollers, self.planned = self.job.turning.kind == "rollers", named
         if alone:
-            self.tried_on = files_to_try(named, paths)
-            self.first_notes = first_notes(self.tried_on, named.removal, rollers)
+            self.tried_on = results.files_to_try(named, paths)
+            self.first_notes = results.first_notes(self.tried_on, named.removal, rollers)
             self._rungs = named.removal.rungs
             if named.removal.removes_coating:
                 self._held = wishes_of(whole).model_copy(update={"passes": None})
@@ -283,7 +266,7 @@ class _Turned(_Work):
             (*key, named.removal.typed_passes),
             lambda: self._lines(named, named, self._words(asked, made, named), Files()),
         )
-        times = {"marking_s": marking_s, "start_deg": start_deg(named)}
+        times = {"marking_s": marking_s, "start_deg": results.start_deg(named)}
         return _cut(one, made.facts.letter_height_mm, paths, card, ink_mm2=area_mm2(ink.rings), **times)
 
     def _plan(self, wanted: Job) -> tuple[tuple[float, ...], Plan]:
@@ -309,7 +292,7 @@ class _Turned(_Work):
 class _Faces(_Work):
     """On flats and end faces: one setting and one card for all, nothing is turned while it is marked."""
 
-    def __init__(self, job: Job, folder: Path, made_by: Planner, how: ListWish, asked_mm: float | None) -> None:
+    def __init__(self, job: Job, folder: Path, made_by: Planner, how: results.ListWish, asked_mm: float | None) -> None:
         super().__init__(job, folder, made_by, how, asked_mm)
         self.plan = self.planned = stand_in(job, made_by)
         self.plane_mm = plane_over_face_mm(job, made_by)
@@ -332,7 +315,7 @@ class _Faces(_Work):
             steps = steps.as_first_item()
         else:
             self.tried_on = (fullest,)
-            self.first_notes = first_notes(self.tried_on, steps, rollers=False)
+            self.first_notes = results.first_notes(self.tried_on, steps, rollers=False)
         own = self.plan.model_copy(update={"removal": steps})
         card = self._card((steps.typed_passes,), lambda: self._lines(None, own, self._words(asked, made, None), faces))
         return _cut(one, made.facts.letter_height_mm, paths, card, ink_mm2=ink, marking_s=marking_s)
@@ -350,4 +333,4 @@ def _misfit(one: ListRow, why: str) -> NameEntry:
 def _notes(wanted: tuple[ListRow, ...], same: float | None, asked_mm: float | None) -> list[str]:
     why = "as you asked" if same == asked_mm else "the longest name allows no more"
     size = [] if same is None else [f"All capitals are {same:.2f} mm high: {why}."]
-    return [*size, *twice_note([one.text for one in wanted])]
+    return [*size, *results.twice_note([one.text for one in wanted])]

@@ -9,23 +9,7 @@ from rotary.errors import Fault, Missing, Refused, counted
 from rotary.faults import faults_of
 from rotary.formulas import tape
 from rotary.formulas.tape import VERNIER_MM
-from rotary.machine.readings import (
-    ROW_SEAMS,
-    RUNGS,
-    Backlash,
-    EdgeLine,
-    FieldLine,
-    Flanks,
-    GapLadder,
-    Heights,
-    MachineEntry,
-    MotorTest,
-    Pointer,
-    Reading,
-    Stairs,
-    TurnTick,
-    TwoHeights,
-)
+from rotary.machine import readings
 from rotary.old_keys import with_new_keys
 
 INCH_MM: Final = 25.4
@@ -36,12 +20,14 @@ MOST_TURN_SHARE: Final = 0.05
 """A turn more than 5 % off is no creep: another number of steps, or less or more than a turn."""
 
 
-def reading_from_data(data: Mapping[str, Any], units: str = "mm") -> Reading:
+def reading_from_data(data: Mapping[str, Any], units: str = "mm") -> readings.Reading:
     """A reading from texts as typed, checked against sense; raises Refused with every fault, in a sentence each."""
     try:
-        entry = MachineEntry.model_validate({"reading": with_new_keys(data, "readings")}, context={"units": units})
+        entry = readings.MachineEntry.model_validate(
+            {"reading": with_new_keys(data, "readings")}, context={"units": units}
+        )
     except ValidationError as error:
-        raise Refused(map(_with_example, faults_of(error, MachineEntry))) from None
+        raise Refused(map(_with_example, faults_of(error, readings.MachineEntry))) from None
     faults = list(_CHECKS.get(entry.reading.kind, _nothing)(entry.reading))
     if entry.reading.at.tzinfo is None:
         faults.append(Fault("at", "the time zone is missing: write the time like 2026-05-01T09:30:00+02:00."))
@@ -75,7 +61,7 @@ def _nothing(_: Any) -> Iterator[Fault]:
     return iter(())
 
 
-def _field(reading: FieldLine) -> Iterator[Fault]:
+def _field(reading: readings.FieldLine) -> Iterator[Fault]:
     measured, drawn = reading.measured_mm, reading.drawn_mm
     for factor, hint in ((INCH_MM, "like a reading in inches"), (1 / INCH_MM, "like a drawing in inches")):
         if abs(measured * factor / drawn - 1) < MOST_SCALE_SHARE:
@@ -91,7 +77,7 @@ def _field(reading: FieldLine) -> Iterator[Fault]:
         )
 
 
-def _two_heights(reading: TwoHeights) -> Iterator[Fault]:
+def _two_heights(reading: readings.TwoHeights) -> Iterator[Fault]:
     if reading.high_mm >= reading.low_mm:
         yield Fault(
             "high",
@@ -115,7 +101,7 @@ def _two_heights(reading: TwoHeights) -> Iterator[Fault]:
         )
 
 
-def _stairs(reading: Stairs) -> Iterator[Fault]:
+def _stairs(reading: readings.Stairs) -> Iterator[Fault]:
     if len(reading.heights_mm) != len(reading.widths_mm):
         yield Fault(
             "widths",
@@ -143,19 +129,22 @@ def _stairs(reading: Stairs) -> Iterator[Fault]:
 _NEXT: Final = "mark tape-gap-ladder-{}.svg, and enter the {} that the ladder's paper lists for that file"
 
 
-def _gap_ladder(reading: GapLadder) -> Iterator[Fault]:
-    if reading.closed == RUNGS:
-        yield Fault("closed", f"all {RUNGS} gaps closed, so the ladder was too fine: {_NEXT.format('wider', 'step')}.")
+def _gap_ladder(reading: readings.GapLadder) -> Iterator[Fault]:
+    if reading.closed == readings.RUNGS:
+        yield Fault(
+            "closed", f"all {readings.RUNGS} gaps closed, so the ladder was too fine: {_NEXT.format('wider', 'step')}."
+        )
     elif reading.closed == 0:
         yield Fault(
             "closed", f"no gap closed, so the ladder was too coarse: {_NEXT.format('finer', 'first gap and step')}."
         )
 
 
-def _motor_test(reading: MotorTest) -> Iterator[Fault]:
-    if len(reading.ticks) != ROW_SEAMS:
+def _motor_test(reading: readings.MotorTest) -> Iterator[Fault]:
+    if len(reading.ticks) != readings.ROW_SEAMS:
         yield Fault(
-            "ticks", f"you wrote {counted(len(reading.ticks), 'number')}: write one for each of the {ROW_SEAMS} seams."
+            "ticks",
+            f"you wrote {counted(len(reading.ticks), 'number')}: write one for each of the {readings.ROW_SEAMS} seams.",
         )
     elif len(reading.back) not in (0, 3):
         yield Fault(
@@ -168,7 +157,7 @@ def _motor_test(reading: MotorTest) -> Iterator[Fault]:
         )
 
 
-def _turn(reading: TurnTick) -> Iterator[Fault]:
+def _turn(reading: readings.TurnTick) -> Iterator[Fault]:
     share = abs(reading.gap_mm) / (3.14159265 * reading.across_mm)
     if share > MOST_TURN_SHARE:
         yield Fault(
@@ -178,7 +167,7 @@ def _turn(reading: TurnTick) -> Iterator[Fault]:
         )
 
 
-def _pointer(reading: Pointer) -> Iterator[Fault]:
+def _pointer(reading: readings.Pointer) -> Iterator[Fault]:
     seconds = (reading.second_height_mm, reading.second_right_mm, reading.second_up_mm)
     if any(value is None for value in seconds) and any(value is not None for value in seconds):
         yield Fault(
@@ -199,7 +188,7 @@ def _pointer(reading: Pointer) -> Iterator[Fault]:
         yield Fault("right", "the pointer is more than 30 mm from the beam: adjust the pointer, then read again.")
 
 
-def _edge(reading: EdgeLine) -> Iterator[Fault]:
+def _edge(reading: readings.EdgeLine) -> Iterator[Fault]:
     if abs(reading.off_mm) > 0.1 * reading.long_mm:
         yield Fault(
             "off",
@@ -207,7 +196,7 @@ def _edge(reading: EdgeLine) -> Iterator[Fault]:
         )
 
 
-def _flanks(reading: Flanks) -> Iterator[Fault]:
+def _flanks(reading: readings.Flanks) -> Iterator[Fault]:
     if abs(reading.right_mm - reading.left_mm) > (reading.right_mm + reading.left_mm) / 2:
         yield Fault(
             "left",
@@ -215,13 +204,13 @@ def _flanks(reading: Flanks) -> Iterator[Fault]:
         )
 
 
-def _level(reading: Heights) -> Iterator[Fault]:
+def _level(reading: readings.Heights) -> Iterator[Fault]:
     if abs(reading.rim_end_mm - reading.base_end_mm) > reading.apart_mm:
         says = "the heights differ by more than the distance between them: measure both from the bed up."
         yield Fault("rim_end", says)
 
 
-def _backlash(reading: Backlash) -> Iterator[Fault]:
+def _backlash(reading: readings.Backlash) -> Iterator[Fault]:
     if reading.apart_mm > 0.05 * reading.across_mm:
         yield Fault(
             "apart", f"{reading.apart_mm:g} mm is too much play for a rotary: tighten the rotary, or check the unit."

@@ -23,24 +23,10 @@ from rotary.formulas.stops import CYCLES
 from rotary.item import height_from_s_mm
 from rotary.job import Job
 from rotary.laser import LaserAndLens
+from rotary.machine import strip
 from rotary.machine.correct import seam_material
 from rotary.machine.glyphs import number
 from rotary.machine.readings import ROW_SEAMS, RUNGS
-from rotary.machine.strip import (
-    EDGE_MM,
-    LINE_MM,
-    MOST_TICKS,
-    NARROWEST_MM,
-    NUMBER_MM,
-    TAPE_MM,
-    WIDEST_MM,
-    Base,
-    order_on_tape,
-    slices_on_tape,
-    tick_pitch_mm,
-    tick_reach_mm,
-    vernier_ticks,
-)
 from rotary.machine.strip_papers import numbers_to_type
 from rotary.papers.model import Entry
 from rotary.plan import Plan
@@ -230,7 +216,7 @@ def _ladder_drawing(gaps: Rungs, lies: LaserAndLens) -> tuple[tuple[float, float
         for side, left in (("left", -gap / 2 - wide), ("right", gap / 2)):
             area = shapely.box(left, y - high / 2, left + wide, y + high / 2)
             parts[f"gap-{rung}-{side}"] = rings_from_shapely(area)
-        labels += number(str(rung), -wide - 0.9, y - LABEL_MM / 2, LABEL_MM, LINE_MM * 2, towards=-1)
+        labels += number(str(rung), -wide - 0.9, y - LABEL_MM / 2, LABEL_MM, strip.LINE_MM * 2, towards=-1)
     parts["numbers"] = rings_from_shapely(shapely.union_all(labels, grid_size=1e-6))
     page = round(2 * (wide + 4.0) + gaps.gap_mm(RUNGS), 3), round(RUNGS * RUNG_MM + 2.0, 3)
     turned = {name: in_field(ink, lies.field_axis, lies.rim_towards) for name, ink in parts.items()}
@@ -243,15 +229,15 @@ def motor_test(job: Job, row: str) -> SeamTest:
     `job` is the machine's own, corrected. Rows differ in the index alone: whole cycles of the motor, or a little more.
     """
     made = _row_slices(job, row)
-    order = order_on_tape(made, TAPE_MM)
+    order = strip.order_on_tape(made, strip.TAPE_MM)
     slice_mm = made.layout.reference_radius_mm * order.index_rad
-    pitch, reach = tick_pitch_mm(made, order), tick_reach_mm(order)
+    pitch, reach = strip.tick_pitch_mm(made, order), strip.tick_reach_mm(order)
     shapes: list[object] = []
     for seam in range(1, STOPS):
-        shapes += vernier_ticks((seam - STOPS / 2) * slice_mm, 0.0, 1.0, pitch, MOST_TICKS, reach, slice_mm)
-    figure, top = min(NUMBER_MM, 0.2 * slice_mm), MOST_TICKS * pitch + reach + EDGE_MM
+        shapes += strip.vernier_ticks((seam - STOPS / 2) * slice_mm, 0.0, 1.0, pitch, strip.MOST_TICKS, reach, slice_mm)
+    figure, top = min(strip.NUMBER_MM, 0.2 * slice_mm), strip.MOST_TICKS * pitch + reach + strip.EDGE_MM
     for place in range(STOPS):
-        shapes += number(str(place + 1), (place - ROW_SEAMS / 2) * slice_mm, top, figure, LINE_MM * 2)
+        shapes += number(str(place + 1), (place - ROW_SEAMS / 2) * slice_mm, top, figure, strip.LINE_MM * 2)
     ink = rings_from_shapely(shapely.union_all(shapes, grid_size=1e-6))
     shown = composition(order, ink, slide=False)
     order = order._replace(height_mm=math.ceil(1000 * max(order.height_mm, 2 * shown.half_height_mm)) / 1000)
@@ -268,9 +254,9 @@ def motor_test(job: Job, row: str) -> SeamTest:
     rows = (
         SeamRow(
             "tape",
-            TAPE_MM,
+            strip.TAPE_MM,
             "mm",
-            f"Put paper masking tape {TAPE_MM:g} mm thick round the item, never vinyl: the test is drawn for it.",
+            f"Put paper masking tape {strip.TAPE_MM:g} mm thick round the item, never vinyl: the test is drawn for it.",
         ),
         SeamRow(
             "place",
@@ -327,32 +313,32 @@ def full_step_on_tape(job: Job, row: str) -> tuple[float, float]:
     return _full_step(_row_slices(job, row))
 
 
-def _full_step(made: Base) -> tuple[float, float]:
+def _full_step(made: strip.Base) -> tuple[float, float]:
     radius = made.layout.reference_radius_mm
     step = float(arc_per_step_mm(radius, made.turning.steps_per_turn))
     return step * made.job.turning.microsteps, 2 * radius
 
 
-def _row_slices(job: Job, row: str) -> Base:
+def _row_slices(job: Job, row: str) -> strip.Base:
     """Nine slices whose index is whole cycles of the motor, near the job's own width, or a little more than that."""
     kind = job.turning.motor
     cycle = (CYCLES[kind] or CYCLES["two-phase"] or 1) * job.turning.microsteps
-    trial = slices_on_tape(job, NARROWEST_MM, 3)
+    trial = strip.slices_on_tape(job, strip.NARROWEST_MM, 3)
     step_mm = trial.layout.reference_radius_mm * trial.turning.rad_per_step
-    least = max(math.ceil(NARROWEST_MM / (cycle * step_mm) - 1e-9), 1) * cycle
+    least = max(math.ceil(strip.NARROWEST_MM / (cycle * step_mm) - 1e-9), 1) * cycle
     steps = least
     if row == "free":
         past = max(round(FREE_STEPS * job.turning.microsteps), 1)
         steps = least + past
     width = steps * step_mm
-    if width > WIDEST_MM:
+    if width > strip.WIDEST_MM:
         raise no_plan(
             "turning.gear_ratio",
             f"one cycle of this motor moves the surface {width:.3g} mm, too far for this test: "
             "fit a slower gear, or skip the test.",
         )
     try:
-        made = slices_on_tape(job, width, STOPS)
+        made = strip.slices_on_tape(job, width, STOPS)
     except Refused as refused:
         says = f"the test needs nine slices of {width:.3g} mm, too many for this item: {refused.faults[0].says}"
         raise no_plan(refused.faults[0].where, says) from None

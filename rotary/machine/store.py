@@ -9,17 +9,9 @@ from pathlib import Path
 from typing import Final, Literal
 from unicodedata import normalize
 
+from rotary import files
 from rotary.errors import Fault, FileTrouble, Refused, RotaryError, brief, refuse
 from rotary.faults import model_from_texts
-from rotary.files import (
-    LARGEST_JOB_BYTES,
-    bytes_of_file,
-    file_trouble,
-    is_there,
-    make_shared,
-    toml_tables,
-    write_whole,
-)
 from rotary.job import LEFT_OUT, headed_lines
 from rotary.lock import exclusive
 from rotary.machine.record import LONGEST_NAME, MachineRecord
@@ -91,7 +83,7 @@ def _values(entry: Model) -> dict[str, str]:
 def machine_from_text(text: str, source: str = "machine file") -> MachineRecord:
     """A machine from TOML text; raises Refused with every fault at once."""
     try:
-        data = toml_tables(text.removeprefix("\ufeff"))
+        data = files.toml_tables(text.removeprefix("\ufeff"))
     except (ValueError, RecursionError) as trouble:
         says = f"{toml_trouble(source, trouble)}. Or, to begin a new machine, move this file to another folder"
         raise refuse("", says) from None
@@ -109,7 +101,7 @@ def machine_file(name: str, folder: Path) -> Path:
     Where there is none it is the file that a machine of this name would have.
     """
     own = _own_file(name, folder)
-    if is_there(own):
+    if files.is_there(own):
         return own
     return next((path for path in machines(folder) if own in former_paths(path)), own)
 
@@ -117,7 +109,7 @@ def machine_file(name: str, folder: Path) -> Path:
 def _own_file(name: str, folder: Path) -> Path:
     """The file of a machine of this name: as it is called now, unless an older tool called it otherwise."""
     own, older = machine_path(name, folder), _path_of_form("NFD", name, folder)
-    if older != own and not is_there(own) and is_there(older):
+    if older != own and not files.is_there(own) and files.is_there(older):
         with suppress(RotaryError):
             if normalize("NFC", machine_in(older).name) == normalize("NFC", name):
                 return older
@@ -144,7 +136,7 @@ def first_machine(folder: Path) -> str:
     """The name of the machine where none is named: the one that is saved by such a name, else the only one, else
     today's such name.
     """
-    if called := next((name for name in _FIRST if is_there(machine_file(name, folder))), None):
+    if called := next((name for name in _FIRST if files.is_there(machine_file(name, folder))), None):
         return called
     every = machines(folder)
     return machine_in(every[0]).name if len(every) == 1 else _FIRST[0]
@@ -156,15 +148,15 @@ def load_machine(name: str, folder: Path) -> MachineRecord:
     One that was renamed is found by its former names too.
     """
     path = machine_file(name, folder)
-    return machine_in(path) if is_there(path) else MachineRecord(name=name)
+    return machine_in(path) if files.is_there(path) else MachineRecord(name=name)
 
 
 def machine_in(path: Path) -> MachineRecord:
     """The machine that a file holds; raises Refused where it is none, or one of another name."""
-    raw = bytes_of_file(
-        path, LARGEST_JOB_BYTES, "move this file to another folder, or name another folder with --machines"
+    raw = files.bytes_of_file(
+        path, files.LARGEST_JOB_BYTES, "move this file to another folder, or name another folder with --machines"
     )
-    if len(raw) > LARGEST_JOB_BYTES:
+    if len(raw) > files.LARGEST_JOB_BYTES:
         raise FileTrouble(
             f"{brief(path.name)} is larger than 1 MB, so it can't be a machine's file: move it to another folder"
         )
@@ -191,9 +183,9 @@ def save_machine(machine: MachineRecord, folder: Path) -> Path:
     text = machine_text(machine)
     if machine_from_text(text) != machine:
         raise FileTrouble(f"{path.name} could not be read back, so nothing was written: tell whoever gave you rotary")
-    with file_trouble(folder, "made", "choose a folder that you can write to"):
-        make_shared(folder)
-    write_whole(path, text.encode("utf-8"), shared=True)
+    with files.file_trouble(folder, "made", "choose a folder that you can write to"):
+        files.make_shared(folder)
+    files.write_whole(path, text.encode("utf-8"), shared=True)
     return path
 
 
@@ -205,7 +197,7 @@ def change_machine(
     It is read, changed and written while no other program changes one in the folder, so that none loses what the
     other wrote. `change` may be called twice. Raises Refused, FileTrouble.
     """
-    if not is_there(folder):
+    if not files.is_there(folder):
         change(MachineRecord(name=name))  # where it refuses, no folder is made
     with exclusive(folder):
         machine = change(load_machine(name, folder))
@@ -214,5 +206,5 @@ def change_machine(
 
 def machines(folder: Path) -> list[Path]:
     """The files of all machines in the folder."""
-    with file_trouble(folder, "listed", "choose another folder"):
-        return sorted(path for path in folder.iterdir() if path.suffix == ".toml") if is_there(folder) else []
+    with files.file_trouble(folder, "listed", "choose another folder"):
+        return sorted(path for path in folder.iterdir() if path.suffix == ".toml") if files.is_there(folder) else []

@@ -12,18 +12,9 @@ from typing import Any, Final, NamedTuple
 
 from rotary.errors import Refused
 from rotary.item import ENDS, height_from_s_mm
+from rotary.machine import seam_tests
 from rotary.machine.glyphs import number, stroke
 from rotary.machine.resume import witness_ticks
-from rotary.machine.seam_tests import (
-    MOTOR_ROWS,
-    SHOWN,
-    TAPE_CAUTION,
-    SeamRow,
-    SeamTest,
-    gap_ladder,
-    motor_rows,
-    motor_test,
-)
 from rotary.machine.tape_drawing import LINE_MM, l_shape, tape_svg
 from rotary.papers.model import Entry
 from rotary.papers.text import entries_said
@@ -37,7 +28,7 @@ LONGEST_MM: Final = 150.0
 
 STAIRS: Final = 11
 
-CAUTION: Final = TAPE_CAUTION
+CAUTION: Final = seam_tests.TAPE_CAUTION
 
 THEN_TYPE: Final = "Then type this at the computer, with what you read in place of each ? (again for each repeat):"
 
@@ -110,7 +101,7 @@ class Tape(NamedTuple):
         """What is typed for the readings, line by line; a motor test takes from its job what is not read."""
         asked = [f"{name}={value.replace('; ', ',')}" for name, value in self.fields if "?" in value]
         motor = " ".join([self.name, *asked, "--from JOB"])
-        lines = [motor] if self.name in MOTOR_ROWS else self.reading.split("\n")
+        lines = [motor] if self.name in seam_tests.MOTOR_ROWS else self.reading.split("\n")
         return [f"rotary machine record {line}" for line in lines]
 
 
@@ -121,22 +112,22 @@ def tapes(made: Plan) -> dict[str, Tape]:
 
 def _of_seams(made: Plan) -> Iterator[Tape]:
     """The gap ladder and the rows of the motor test, where the item and the plan have room for them."""
-    for row in ("", *motor_rows(made.job)):
+    for row in ("", *seam_tests.motor_rows(made.job)):
         with suppress(Refused):
-            yield _seam_tape(motor_test(made.job, row) if row else gap_ladder(made))
+            yield _seam_tape(seam_tests.motor_test(made.job, row) if row else seam_tests.gap_ladder(made))
 
 
-def _seam_tape(test: SeamTest) -> Tape:
+def _seam_tape(test: seam_tests.SeamTest) -> Tape:
     *more, (_, svg) = ((name.removesuffix(".svg"), data.decode()) for name, data in test.files.items())
     lines = dict(zip((one.id for one in test.typed), entries_said(test.typed), strict=True))
     steps = (lines.get(row.id) or _row_text(row) for row in test.rows)
     return Tape(test.name, test.tells, svg, (test.caution, *steps), test.reading, test.typed, tuple(more))
 
 
-_IN_TEXT: Final = ("tape", "place", "index", *SHOWN, "ticks", "back")
+_IN_TEXT: Final = ("tape", "place", "index", *seam_tests.SHOWN, "ticks", "back")
 
 
-def _row_text(row: SeamRow) -> str:
+def _row_text(row: seam_tests.SeamRow) -> str:
     """A figure with its name stands first; a word for a value, or a figure that its text has, says no more."""
     if row.id in _IN_TEXT or (isinstance(row.value, str) and not row.unit and not row.value.isdecimal()):
         return row.text

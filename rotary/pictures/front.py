@@ -31,22 +31,9 @@ from rotary.formulas.circle import within_half_turn
 from rotary.formulas.revolution import is_straight
 from rotary.formulas.sight import sight_half_angle_rad
 from rotary.papers.drawing import Area
+from rotary.pictures import scene
 from rotary.pictures.faces import end_scene, flats_scene
 from rotary.pictures.handle import handle_areas
-from rotary.pictures.scene import (
-    DULL,
-    LAP_RAD,
-    ROUND,
-    STRIPS,
-    ItemView,
-    MarkedInk,
-    PaintedItem,
-    Scene,
-    areas,
-    edge_areas,
-    eye_before,
-    frame_rings,
-)
 from rotary.pictures.tones import luminance
 from rotary.shape import Shape
 
@@ -55,20 +42,20 @@ IN_SIGHT_RAD: Final = pi / 3
 
 COURSE_MM: Final = 0.004
 HEIGHTS: Final = 161
-BORDERS: Final = np.linspace(-pi / 2, pi / 2, STRIPS + 1)
+BORDERS: Final = np.linspace(-pi / 2, pi / 2, scene.STRIPS + 1)
 MIDDLES: Final = tuple(((BORDERS[:-1] + BORDERS[1:]) / 2).tolist())
 
 
-def scene_of(ink: MarkedInk, from_far: bool = False) -> Scene:
+def scene_of(ink: scene.MarkedInk, from_far: bool = False) -> scene.Scene:
     """The item with what is marked on it, as an eye before it sees it."""
     if ink.end is not None:
         return end_scene(ink.plan, ink.end, ink.bore_mm)
     look = _looked_from_rad(ink)
-    view = ItemView(ink.plan, eye_before(ink.plan.shape, from_far), look)
+    view = scene.ItemView(ink.plan, scene.eye_before(ink.plan.shape, from_far), look)
     return (flats_scene if ink.plan.shape.flats else _round_scene)(view, ink)
 
 
-def _looked_from_rad(ink: MarkedInk) -> float:
+def _looked_from_rad(ink: scene.MarkedInk) -> float:
     """The front; where the artwork can't be seen from there, its own middle."""
     middle = ink.plan.layout.centre_angle_rad
     is_aside = not ink.flats and not ink.plan.layout.is_ring and abs(within_half_turn(middle)) > IN_SIGHT_RAD
@@ -80,9 +67,9 @@ def _heights(shape: Shape, times: int = 1) -> Floats:
     return np.linspace(0.0, shape.length_mm, 2 if is_straight(shape.curve) else times * HEIGHTS)
 
 
-def _outline(view: ItemView) -> BaseGeometry:
+def _outline(view: scene.ItemView) -> BaseGeometry:
     """All that an item takes of the picture: the discs it is made of, each with the next."""
-    s, turn = _heights(view.shape), np.linspace(-pi, pi, ROUND, endpoint=False)
+    s, turn = _heights(view.shape), np.linspace(-pi, pi, scene.ROUND, endpoint=False)
     x, y = view.wall_point(turn[None, :], s[:, None])
     discs = np.stack([x, y], axis=-1)
     pairs = np.concatenate([discs[:-1], discs[1:]], axis=1)
@@ -90,20 +77,20 @@ def _outline(view: ItemView) -> BaseGeometry:
     return shapely.union_all(hulls)
 
 
-def _round_scene(view: ItemView, ink: MarkedInk) -> Scene:
+def _round_scene(view: scene.ItemView, ink: scene.MarkedInk) -> scene.Scene:
     outline = _outline(view)
     wall, in_sight = _ink_in_sight(view, ink)
     art = (_frame if ink.wall is None else _metal)(view, wall)
     handle = handle_areas(view.plan.job.item, view.shape, view.eye, view.look, view.surface)
-    return view.scene(PaintedItem(outline, [*_strips(view, outline), *art], art), in_sight, handle)
+    return view.scene(scene.PaintedItem(outline, [*_strips(view, outline), *art], art), in_sight, handle)
 
 
-def _strips(view: ItemView, outline: BaseGeometry) -> list[Area]:
+def _strips(view: scene.ItemView, outline: BaseGeometry) -> list[Area]:
     """The surface in strips between meridians, each painted over the edge of the one before, so that no gap shows
     between them; from both edges to the middle, so that what has turned away lies below what is in sight."""
     s = np.linspace(0.0, view.shape.length_mm, 2 if is_straight(view.shape.curve) else 49)
     _, bottom, _, top = outline.bounds
-    ends = np.stack([BORDERS[:-1] - LAP_RAD, BORDERS[1:] + LAP_RAD])
+    ends = np.stack([BORDERS[:-1] - scene.LAP_RAD, BORDERS[1:] + scene.LAP_RAD])
     x, y = view.wall_point(ends[:, :, None], s)
     # Beyond both ends, since the outline cuts them off.
     x, y = (np.concatenate([values[..., :1], values, values[..., -1:]], axis=-1) for values in (x, y))
@@ -111,21 +98,21 @@ def _strips(view: ItemView, outline: BaseGeometry) -> list[Area]:
     around = [np.hstack([values[0], values[1, :, ::-1]]) for values in (x, y)]
     strips = shapely.buffer(shapely.polygons(np.stack(around, axis=-1)), 0)
     shapely.prepare(outline)
-    marks = list(areas(outline, view.surface(-pi / 2)))
+    marks = list(scene.areas(outline, view.surface(-pi / 2)))
     # What is in sight of a wall that turns away before its side does ends before the last strip.
     right = shapely.box(0.0, bottom - 1, outline.bounds[2] + 1, top + 1)
-    marks += areas(outline.intersection(right), view.surface(pi / 2))
+    marks += scene.areas(outline.intersection(right), view.surface(pi / 2))
     parts = zip(shapely.intersection(strips, outline), MIDDLES, strict=True)
     for part, turn in sorted(parts, key=lambda one: -abs(one[1])):
-        marks += areas(part, view.surface(turn))
+        marks += scene.areas(part, view.surface(turn))
     return marks
 
 
-def _ink_in_sight(view: ItemView, ink: MarkedInk) -> tuple[Rings, float]:
+def _ink_in_sight(view: scene.ItemView, ink: scene.MarkedInk) -> tuple[Rings, float]:
     """The artwork on the wall as far as it is in sight: angle from the line to the eye by height; and which share."""
     plan = view.plan
     lies, art = plan.layout, plan.job.artwork
-    flat = frame_rings(plan) if ink.wall is None else ink.wall
+    flat = scene.frame_rings(plan) if ink.wall is None else ink.wall
     wall = on_wall(flat, art.surface_map, view.shape.curve, lies.centre_mm, COURSE_MM)
     wall = once_round(moved(once_round(wall), within_half_turn(lies.centre_angle_rad - view.look), 0.0))
     s = _heights(view.shape, 4)
@@ -152,28 +139,28 @@ def _both_sides(s: Floats, half: Floats) -> BaseGeometry:
     return shapely.Polygon(np.concatenate([np.stack([half, s], axis=1), np.stack([-half, s], axis=1)[::-1]]))
 
 
-def _frame(view: ItemView, wall: Rings) -> list[Area]:
+def _frame(view: scene.ItemView, wall: Rings) -> list[Area]:
     if not len(wall.points_mm):
         return []
-    light = luminance(view.surface(0.0)) > DULL
-    return list(areas(_in_picture(view, wall), 0.25 if light else 0.92))
+    light = luminance(view.surface(0.0)) > scene.DULL
+    return list(scene.areas(_in_picture(view, wall), 0.25 if light else 0.92))
 
 
-def _in_picture(view: ItemView, wall: Rings) -> BaseGeometry:
+def _in_picture(view: scene.ItemView, wall: Rings) -> BaseGeometry:
     return shapely_from_rings(warped(wall, view.wall_point, COURSE_MM))
 
 
-def _metal(view: ItemView, wall: Rings) -> list[Area]:
+def _metal(view: scene.ItemView, wall: Rings) -> list[Area]:
     """What is marked, in strips from light to dark that lap over each other, so that no gap shows."""
     if not len(wall.points_mm):
         return []
     whole = _in_picture(view, wall)
-    strips: list[Rings] = [NO_INK] * STRIPS
+    strips: list[Rings] = [NO_INK] * scene.STRIPS
     for first in (0, 1):
-        cuts = np.stack([BORDERS[first:-1:2] - LAP_RAD, BORDERS[first + 1 :: 2]], axis=1).ravel()
+        cuts = np.stack([BORDERS[first:-1:2] - scene.LAP_RAD, BORDERS[first + 1 :: 2]], axis=1).ravel()
         strips[first::2] = slices_between(wall, cuts)[1::2]
-    marks = list(areas(whole, view.marked(0.0)))
+    marks = list(scene.areas(whole, view.marked(0.0)))
     for strip, turn in zip(strips, MIDDLES, strict=True):
         if len(strip.points_mm):
             marks.append(Area(tuple(list_from_rings(warped(strip, view.wall_point, COURSE_MM))), view.marked(turn)))
-    return marks + edge_areas(view, whole)
+    return marks + scene.edge_areas(view, whole)

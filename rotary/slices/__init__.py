@@ -18,18 +18,7 @@ from rotary.formulas.estimate import HOLDS_95
 from rotary.item import height_from_s_mm
 from rotary.laser import LaserAndLens
 from rotary.setup import Setup
-from rotary.slices.choose import (
-    KEYED_MM,
-    NARROWEST_SPOTS,
-    ChoiceLimits,
-    IndexKind,
-    Pick,
-    Splits,
-    all_splits,
-    pick_by_kind,
-    runners_up,
-    splits_of,
-)
+from rotary.slices import choose, remarks
 from rotary.slices.keys import Columns, KeyedColumn, SheetColumns, closing_mm, key_in, keyed_column, must_show
 from rotary.slices.limits import (
     Bound,
@@ -51,17 +40,6 @@ from rotary.slices.models import (
     SeamCost,
     Split,
     SplitRemark,
-)
-from rotary.slices.remarks import (
-    SEAM_OF,
-    broken_limits,
-    drawn_larger,
-    flat_would_do,
-    inexact,
-    too_narrow,
-    typed_off,
-    whole_cycles,
-    why_method,
 )
 from rotary.slices.seam_costs import seam_costs
 from rotary.slices.wall import Slices, Wall, column_gap_mm, slices_of, wall_under_head
@@ -103,15 +81,15 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
     seen_kinds = wall_survey(wall, turning.rad_per_step, total, layout.is_ring)
     seen = seen_kinds[0]
 
-    def kinds_for(accepted: Tolerances) -> tuple[IndexKind, IndexKind]:
+    def kinds_for(accepted: Tolerances) -> tuple[choose.IndexKind, choose.IndexKind]:
         free, whole = seen_kinds
-        kind = IndexKind(free, bounds(setup, accepted, free))
-        return kind, kind if whole is free else IndexKind(whole, bounds(setup, accepted, whole))
+        kind = choose.IndexKind(free, bounds(setup, accepted, free))
+        return kind, kind if whole is free else choose.IndexKind(whole, bounds(setup, accepted, whole))
 
     closing_steps = tolerances.accepted_seam_mm / (reference * turning.rad_per_step)
     if body.flats is not None:
         steps = np.array([max(round(turning.steps_per_turn / body.flats), 1)])
-        splits = splits_of(steps, setup)
+        splits = choose.splits_of(steps, setup)
     else:
         flat_share = 2 * laser.slice_wide_share * seen.at.plain_command / seen.at.index_rad
 
@@ -119,17 +97,19 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
             """How wide a slice of flat artwork is drawn, smoothly between the angles that were looked at."""
             return np.asarray(index_rad * np.interp(index_rad, seen.at.index_rad, flat_share))
 
-        splits = all_splits(setup, flat_mm)
-    floor = max(turning.rad_per_step, NARROWEST_SPOTS * setup.optics.spot_um / 1000 / reference)
+        splits = choose.all_splits(setup, flat_mm)
+    floor = max(turning.rad_per_step, choose.NARROWEST_SPOTS * setup.optics.spot_um / 1000 / reference)
 
-    def picked(kinds: tuple[IndexKind, IndexKind], accepted_mm: float) -> tuple[Pick, Pick, Pick]:
+    def picked(
+        kinds: tuple[choose.IndexKind, choose.IndexKind], accepted_mm: float
+    ) -> tuple[choose.Pick, choose.Pick, choose.Pick]:
         """For the sheet, for plain artwork, and which of the two."""
-        limits = ChoiceLimits(floor, least_mm / reference, accepted_mm / (reference * turning.rad_per_step))
-        both = [pick_by_kind(splits, kinds, method, limits) for method in ("sliced", "flat")]
+        limits = choose.ChoiceLimits(floor, least_mm / reference, accepted_mm / (reference * turning.rad_per_step))
+        both = [choose.pick_by_kind(splits, kinds, method, limits) for method in ("sliced", "flat")]
         typed = both[1].typed_mm(splits), max(accepted_mm, both[0].typed_mm(splits))
         return both[0], both[1], _method(setup, both[0], both[1], splits, typed[0] > typed[1] * (1 + 1e-9))
 
-    def pick_for(accepted_mm: float) -> Pick:
+    def pick_for(accepted_mm: float) -> choose.Pick:
         other = tolerances.model_copy(update={"seam_mm": accepted_mm, "seams_may_show": False})
         return picked(kinds_for(other), accepted_mm)[2]
 
@@ -188,11 +168,10 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
     worst = int(np.argmax(np.abs(nominal) + spread))
     exact = (both.sheet_seam if method == "sliced" else both.plain_seam)[0]
     typing_mm = float(np.abs(nominal - exact).max()) if meets else 0.0
-    exceeds = seam_95 > tolerances.accepted_seam_mm * (1 + GRID_SHARE) and not {"turning", *SEAM_OF.values()} & {
-        *pick.unmet
-    }
-    if exceeds or (typing_mm > KEYED_MM and seam_95 > tolerances.accepted_seam_mm):
-        pick = replace(pick, unmet=(*pick.unmet, *({SEAM_OF[method]} - set(pick.unmet))))
+    told = {"turning", *remarks.SEAM_OF.values()} & {*pick.unmet}
+    exceeds = not told and seam_95 > tolerances.accepted_seam_mm * (1 + GRID_SHARE)
+    if exceeds or (typing_mm > choose.KEYED_MM and seam_95 > tolerances.accepted_seam_mm):
+        pick = replace(pick, unmet=(*pick.unmet, *({remarks.SEAM_OF[method]} - set(pick.unmet))))
     stair = float((both.stair[0] if method == "sliced" else flat_stair_mm(both, laser)[0]).max()) if meets else 0.0
     free = tolerances.slice_width_mm is None and body.flats is None and (meets or int(splits.slices[sheet.at]) > 1)
     costs = seam_costs(tolerances.accepted_seam_mm, splits, pick, reference, pick_for) if free else ()
@@ -214,7 +193,7 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
         edge_incidence_rad=float(both.incidence.max()),
         governing=governing,
         limits=limit_rows(found, reference, governing, pick.unmet),
-        runners_up=runners_up(splits, kinds, pick, reference, least_mm, closing_steps),
+        runners_up=choose.runners_up(splits, kinds, pick, reference, least_mm, closing_steps),
         seam_rows=rows,
         seam_95_mm=seam_95,
         nominal_mm=float(abs(nominal[worst])) if meets else 0.0,
@@ -237,14 +216,14 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
         seam_offset_mm=stair,
         index_time_s=float(splits.time_s[at]),
         remarks=(
-            *(typed_off(drive, keys, method, np.abs(nominal)) if typing_mm > KEYED_MM else ()),
-            *broken_limits(found, pick, index),
-            *too_narrow(tolerances, index, floor, reference),
-            *(why_method(pick, sheet, plain, splits, reference) if is_open and slices > 1 else ()),
-            *drawn_larger(both, wall, index, laser, keys.file_slice_mm if slices > 1 else None, method),
-            *inexact(keys, steps_chosen, reference * index),
-            *(whole_cycles(setup, splits, kinds, pick, reference) if meets else ()),
-            *(flat_would_do(setup, splits, kinds, pick, reference) if meets else ()),
+            *(remarks.typed_off(drive, keys, method, np.abs(nominal)) if typing_mm > choose.KEYED_MM else ()),
+            *remarks.broken_limits(found, pick, index),
+            *remarks.too_narrow(tolerances, index, floor, reference),
+            *(remarks.why_method(pick, sheet, plain, splits, reference) if is_open and slices > 1 else ()),
+            *remarks.drawn_larger(both, wall, index, laser, keys.file_slice_mm if slices > 1 else None, method),
+            *remarks.inexact(keys, steps_chosen, reference * index),
+            *(remarks.whole_cycles(setup, splits, kinds, pick, reference) if meets else ()),
+            *(remarks.flat_would_do(setup, splits, kinds, pick, reference) if meets else ()),
         ),
     )
 
@@ -261,7 +240,7 @@ def needs_single_files(setup: Setup) -> bool:
     return isinstance(setup.job.turning, Rollers) and setup.job.program.can_repeat_slice is False
 
 
-def _method(setup: Setup, sheet: Pick, plain: Pick, splits: Splits, mistyped: bool) -> Pick:
+def _method(setup: Setup, sheet: choose.Pick, plain: choose.Pick, splits: choose.Splits, mistyped: bool) -> choose.Pick:
     """A flat file where it holds in no more time, because it needs no redrawing; else the sliced file."""
     if setup.shape.flats is not None:
         return plain
@@ -279,7 +258,7 @@ def _method(setup: Setup, sheet: Pick, plain: Pick, splits: Splits, mistyped: bo
     return sheet if worse or slower else plain
 
 
-def _governing(found: list[Bound], pick: Pick, inked: int, total_rad: float, floor_rad: float) -> GoverningId:
+def _governing(found: list[Bound], pick: choose.Pick, inked: int, total_rad: float, floor_rad: float) -> GoverningId:
     """What has set the width: the narrowest of the limits that a width can keep to, and that the choice went by."""
     binding = [
         bound
@@ -320,7 +299,7 @@ def _refuse_field(setup: Setup, at: Slices) -> None:
         )
 
 
-def _refuse_turn(setup: Setup, splits: Splits, at: int, index_rad: float) -> None:
+def _refuse_turn(setup: Setup, splits: choose.Splits, at: int, index_rad: float) -> None:
     free = setup.turning.turn_range
     if free is None:
         return

@@ -18,15 +18,7 @@ from rotary.errors import Refused
 from rotary.formulas.arrays import Floats
 from rotary.passes.beliefs.belief import Belief
 from rotary.passes.beliefs.draws import Draws, Metal, draws_for, machine, substances
-from rotary.passes.learning.depth import (
-    DepthBelief,
-    DepthReading,
-    depth_answer,
-    depth_of_parts_um,
-    posterior,
-    prior,
-    relevant_readings,
-)
+from rotary.passes.learning import depth
 from rotary.passes.plan.cuts import cutting_setting
 from rotary.passes.plan.setting import PassRemark, Removal
 from rotary.setup import Setup
@@ -45,11 +37,11 @@ class DepthPlan(NamedTuple):
     notes: tuple[str, ...] = ()
 
 
-def depth_plan_for(setup: Setup, depths: Sequence[DepthReading], draws: int) -> DepthPlan | None:
+def depth_plan_for(setup: Setup, depths: Sequence[depth.DepthReading], draws: int) -> DepthPlan | None:
     """What the kept readings of this metal and laser teach; None where the item is coated, or none is of them."""
     item, laser, wishes = setup.job.item, setup.job.laser, setup.job.passes
     metal, coating = substances(item)
-    own = relevant_readings(depths, item.metal, laser.name)
+    own = depth.relevant_readings(depths, item.metal, laser.name)
     if coating is not None or item.coating is not None or not own:
         return None
     free = wishes.model_copy(update={"depth_um": None})
@@ -58,21 +50,21 @@ def depth_plan_for(setup: Setup, depths: Sequence[DepthReading], draws: int) -> 
     try:
         belief = _taught(metal, machine().power, own, dose)
         if wishes.cut_um is not None:
-            count = min(depth_answer(belief, wishes.cut_um, dose).passes, MOST_PASSES)
+            count = min(depth.depth_answer(belief, wishes.cut_um, dose).passes, MOST_PASSES)
             free = free.model_copy(update={"passes": count})
     except Refused as refused:
         says = "; ".join(fault.says for fault in refused.faults)
         return DepthPlan(
             wishes, None, 0, (f"The plan leaves out the saved depth readings, because one of them {says}.",)
         )
-    parts = depth_of_parts_um(belief, count, dose) / (1e3 * dose * count)
+    parts = depth.depth_of_parts_um(belief, count, dose) / (1e3 * dose * count)
     return DepthPlan(free, _draws_of(parts, draws_for(item, metal, None, laser, draws)), len(own), belief.notes)
 
 
 @lru_cache(maxsize=16)
-def _taught(metal: Metal, power: Belief, own: tuple[DepthReading, ...], dose_j_mm2: float) -> DepthBelief:
+def _taught(metal: Metal, power: Belief, own: tuple[depth.DepthReading, ...], dose_j_mm2: float) -> depth.DepthBelief:
     """Weighed once for the same readings: a plan is made anew at every key."""
-    return posterior(prior(metal, power), own, dose_j_mm2)
+    return depth.posterior(depth.prior(metal, power), own, dose_j_mm2)
 
 
 def _draws_of(parts: Floats, before: Draws) -> Draws:

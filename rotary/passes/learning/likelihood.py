@@ -22,16 +22,7 @@ from rotary.formulas.estimate import HOLDS_95
 from rotary.passes.beliefs.belief import bell
 from rotary.passes.beliefs.draws import Draws, Known, Metal, machine, metals
 from rotary.passes.learning.reading import ABOUT_THE_LOOK, OUTCOMES, Reading
-from rotary.passes.plan.effect import (
-    Beam,
-    earlier_pulses_share,
-    energy_depth_um,
-    exposure,
-    log_lift_off,
-    log_threshold,
-    metal_margin,
-    pass_depth,
-)
+from rotary.passes.plan import effect
 from rotary.passes.plan.grid import Grid
 from rotary.passes.plan.heat import ROOM_C, Round, heat_weights
 
@@ -128,7 +119,7 @@ def evidence(readings: Sequence[Reading], known: Known, head: str, solid_mm: flo
         rayleigh_mm=rayleigh_mm,
         pulse_width_ns=pulse_width_ns,
         passes=column("passes"),
-        earlier=earlier_pulses_share(settings, spot_um, rayleigh_mm, pulse_width_ns),
+        earlier=effect.earlier_pulses_share(settings, spot_um, rayleigh_mm, pulse_width_ns),
         focus_mm=column("focus_mm"),
         blur=np.hypot(_SHARED * _BLUR_FLUENCE, other),
         thicker=compared("thickness_um", known.thickness_um),
@@ -264,17 +255,18 @@ def _spots(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, p
     usual, shape = machine(), (len(known), len(draws.weight))
     spot = np.where(known.same_laser, draws.spot_factor, usual.spot_computed.central)
     diverges = np.where(known.same_laser, draws.divergence_factor, usual.divergence.central)
-    beam = Beam(known.spot_um, known.rayleigh_mm, spot, diverges, power, known.focus_mm * off[0])
-    at, lifts = exposure(known.settings, beam), draws.lifts > 0
+    beam = effect.Beam(known.spot_um, known.rayleigh_mm, spot, diverges, power, known.focus_mm * off[0])
+    at, lifts = effect.exposure(known.settings, beam), draws.lifts > 0
     thick = (draws.thickest_um + draws.thinnest_um) / 2 * known.thicker * off[2]
     with np.errstate(divide="ignore"):
-        most_um = energy_depth_um(draws, known.settings, power)
-        each = pass_depth(draws, at, log_threshold(draws, known.pulse_width_ns), most_um)
+        most_um = effect.energy_depth_um(draws, known.settings, power)
+        each = effect.pass_depth(draws, at, effect.log_threshold(draws, known.pulse_width_ns), most_um)
         log_share, bare_after, thrown = np.log(each.least_um / thick), thick / each.most_um, np.zeros(shape)
     if lifts.any():
-        thrown = at.log_peak - log_lift_off(draws, thick, lift_off_at_ns, known.pulse_width_ns)
+        thrown = at.log_peak - effect.log_lift_off(draws, thick, lift_off_at_ns, known.pulse_width_ns)
         bare_after = np.where(lifts, np.where(thrown > 0, 0.0, np.inf), bare_after)
-    gap, margin = over_to_close(at.spot, at.ratio), metal_margin(draws, metal, at, known.pulse_width_ns, known.earlier)
+    gap = over_to_close(at.spot, at.ratio)
+    margin = effect.metal_margin(draws, metal, at, known.pulse_width_ns, known.earlier)
     return _Spots(log_share, each.over, thrown, gap, bare_after, np.log(at.hits), margin)
 
 

@@ -14,16 +14,8 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.formulas.ablation import (
-    cleared_radius_mm,
-    depth_per_pulse_um,
-    lattice_sums,
-    log_threshold_at_duration,
-    over_threshold,
-    over_to_close,
-)
+from rotary.formulas import ablation, heat
 from rotary.formulas.beam import peak_fluence_j_cm2, pulses_per_place, spot_under_defocus_um
-from rotary.formulas.heat import train_share
 from rotary.passes.beliefs.draws import Draws, Metal
 from rotary.passes.plan.grid import Grid
 
@@ -88,7 +80,7 @@ def earlier_pulses_share(
 ) -> Floats:
     """What the pulses before add to one's own warmth, as a share, at the nominal spot; in the settings' shape."""
     spot_mm = spot_under_defocus_um(spot_um, rayleigh_mm, settings.defocus_mm) / 2000
-    return train_share(pulse_width_ns, settings.frequency_khz, settings.pitch_mm, spot_mm)
+    return heat.train_share(pulse_width_ns, settings.frequency_khz, settings.pitch_mm, spot_mm)
 
 
 class PassDepth(NamedTuple):
@@ -107,7 +99,7 @@ def energy_depth_um(draws: Draws, settings: Grid, power_factor: Floats) -> Float
 
 def log_threshold(draws: Draws, pulse_width_ns: float | Floats) -> Floats:
     """Logarithm of the fluence at which the coating starts to go from the top."""
-    return log_threshold_at_duration(
+    return ablation.log_threshold_at_duration(
         np.log(draws.threshold_j_cm2), _THRESHOLD_AT_NS, pulse_width_ns, draws.threshold_exponent
     )
 
@@ -115,9 +107,9 @@ def log_threshold(draws: Draws, pulse_width_ns: float | Floats) -> Floats:
 def pass_depth(draws: Draws, at: Exposure, log_starts: Floats, most_um: Floats) -> PassDepth:
     """What one pass takes off where the coating goes pulse by pulse from the top: from `log_threshold` on and
     `energy_depth_um` at most."""
-    over = over_threshold(at.log_peak, log_starts)
-    each = depth_per_pulse_um(over, draws.depth_um)
-    least, most = lattice_sums(cleared_radius_mm(over, at.spot), at.ratio)
+    over = ablation.over_threshold(at.log_peak, log_starts)
+    each = ablation.depth_per_pulse_um(over, draws.depth_um)
+    least, most = ablation.lattice_sums(ablation.cleared_radius_mm(over, at.spot), at.ratio)
     least *= each
     most *= each
     return PassDepth(np.minimum(least, most_um, out=least), most, over)
@@ -125,7 +117,9 @@ def pass_depth(draws: Draws, at: Exposure, log_starts: Floats, most_um: Floats) 
 
 def log_lift_off(draws: Draws, thickness_um: Floats, known_at_ns: float, pulse_width_ns: float | Floats) -> Floats:
     """Logarithm of the fluence that throws so thick a coating off whole."""
-    log = log_threshold_at_duration(np.log(draws.lift_off_j_cm2), known_at_ns, pulse_width_ns, draws.lift_off_exponent)
+    log = ablation.log_threshold_at_duration(
+        np.log(draws.lift_off_j_cm2), known_at_ns, pulse_width_ns, draws.lift_off_exponent
+    )
     return np.asarray(log + _LIFTED_EXPONENT * np.log(np.maximum(thickness_um, 1e-9) / _LIFTED_UM))
 
 
@@ -135,7 +129,7 @@ def lift_off_margin(at: Exposure, log_lift: Floats, fills: float | Floats = 1.0)
     A pulse clears a disc, and the discs have to close; `fills` is how many times as dense passes that don't lie on
     each other make the lattice along either side.
     """
-    return np.asarray(at.log_peak - log_lift - over_to_close(at.spot, at.ratio) / fills)
+    return np.asarray(at.log_peak - log_lift - ablation.over_to_close(at.spot, at.ratio) / fills)
 
 
 def metal_margin(
@@ -145,5 +139,5 @@ def metal_margin(
 
     The metal meets each pulse while the ones before it still warm it: worth that much more fluence.
     """
-    log = log_threshold_at_duration(np.log(draws.metal_j_cm2), metal.known_at_ns, pulse_width_ns)
+    log = ablation.log_threshold_at_duration(np.log(draws.metal_j_cm2), metal.known_at_ns, pulse_width_ns)
     return np.asarray(log - at.log_peak - np.log1p(earlier_share).astype(at.log_peak.dtype))

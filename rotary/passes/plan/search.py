@@ -11,15 +11,8 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from rotary.passes.beliefs.draws import Material
+from rotary.passes.plan import pace
 from rotary.passes.plan.ladder import ENOUGH, Climb
-from rotary.passes.plan.pace import (
-    LadderStart,
-    PacedLadder,
-    Rhythm,
-    at_full_rate,
-    keeps_wish,
-    quickest_cool,
-)
 from rotary.passes.plan.prospects import Grounds, Option, Prospects, Terms, prospects_of
 from rotary.setup import Setup
 
@@ -35,13 +28,13 @@ class Best(NamedTuple):
     """The best ladder, how it is run, and what it is worth; the wall's wish is kept or not. It `is_whole` where it ends
     where it is worth most, and not sooner for the wall."""
 
-    candidate: LadderStart
-    run: PacedLadder
+    candidate: pace.LadderStart
+    run: pace.PacedLadder
     climb: Climb
     is_whole: bool = True
 
 
-def best(setup: Setup, material: Material, how: Rhythm, terms: Terms) -> Best | None:
+def best(setup: Setup, material: Material, how: pace.Rhythm, terms: Terms) -> Best | None:
     """The ladder that is taken; None where none is worth anything, or not one setting works in any draw.
 
     `how` is what a slice is likely to be: the real ones come later.
@@ -52,17 +45,17 @@ def best(setup: Setup, material: Material, how: Rhythm, terms: Terms) -> Best | 
     return None if prospects is None else _quickest(prospects, setup, how)
 
 
-def _paced(prospects: Prospects, option: Option, setup: Setup, how: Rhythm) -> Best:
+def _paced(prospects: Prospects, option: Option, setup: Setup, how: pace.Rhythm) -> Best:
     """The ladder as it is run, with the end that the wall lets it have."""
     candidate, closer = prospects.ladder(option)
     if not prospects.has_chances:
-        return Best(candidate, at_full_rate(candidate, setup), closer)
-    run = quickest_cool(candidate, setup, prospects.some, how)
+        return Best(candidate, pace.at_full_rate(candidate, setup), closer)
+    run = pace.quickest_cool(candidate, setup, prospects.some, how)
     end = len(run.levels)
     return Best(replace(candidate, times=candidate.times[:end]), run, replace(closer, end=end), end == closer.end)
 
 
-def _quickest(prospects: Prospects, setup: Setup, how: Rhythm) -> Best | None:
+def _quickest(prospects: Prospects, setup: Setup, how: pace.Rhythm) -> Best | None:
     """Of the ladders that keep the wish and are worth nearly as much as the best of them, the quickest."""
     options = prospects.options
     if not options or (options[0].worth <= 0 and not setup.job.passes.controls and prospects.has_chances):
@@ -74,13 +67,13 @@ def _quickest(prospects: Prospects, setup: Setup, how: Rhythm) -> Best | None:
     def kept() -> list[Best]:
         # A cool wall may cost three quarters of what a ladder is worth, not more.
         least = _least_worth(max(best.climb.worth for best in ready.values()))
-        return [best for best in ready.values() if keeps_wish(best.run, how) and best.climb.worth >= least]
+        return [best for best in ready.values() if pace.keeps_wish(best.run, how) and best.climb.worth >= least]
 
     # How much a ladder that keeps the wish may be worth: the first that keeps it up to its own end, of those that are
     # worth more than all which bring less heat.
     for option in _cooler_and_cooler(options):
         best = ready[id(option)] = _paced(prospects, option, setup, how)
-        if keeps_wish(best.run, how) and best.is_whole:
+        if pace.keeps_wish(best.run, how) and best.is_whole:
             break
     most = max(best.climb.worth for best in kept() or ready.values())
     for floor in (most, most - NEAR_ENOUGH / 2, most - NEAR_ENOUGH):
@@ -115,13 +108,13 @@ def _undominated(near: list[Option]) -> list[Option]:
     return front
 
 
-def _taken(every: list[Best], how: Rhythm) -> Best:
+def _taken(every: list[Best], how: pace.Rhythm) -> Best:
     """Of those worth nearly as much as the best the quickest, with the least power of those as quick; where none keeps
     the wish, the coolest that isn't slow."""
     floor = max(one.climb.worth for one in every) - NEAR_ENOUGH
     near = [one for one in every if one.climb.worth >= floor]
     least = min(one.run.time_s for one in near)
-    if not all(keeps_wish(one.run, how) for one in near):
+    if not all(pace.keeps_wish(one.run, how) for one in near):
         return min((one for one in near if one.run.time_s <= 3 * least), key=lambda one: one.run.wall_c)
     quick = [one for one in near if one.run.time_s <= _AS_QUICK * least]
     return min(quick, key=lambda one: float(one.run.rungs.power_share[0]))

@@ -14,17 +14,7 @@ from numpy.typing import NDArray
 from rotary.formulas.ablation import pulses_stood
 from rotary.laser import Optics
 from rotary.passes.beliefs.draws import Material
-from rotary.passes.plan.effect import (
-    Beam,
-    earlier_pulses_share,
-    energy_depth_um,
-    exposure,
-    lift_off_margin,
-    log_lift_off,
-    log_threshold,
-    metal_margin,
-    pass_depth,
-)
+from rotary.passes.plan import effect
 from rotary.passes.plan.grid import Grid, Light
 
 Floats = NDArray[np.float64]
@@ -74,25 +64,27 @@ def passes(settings: Grid, material: Material, pulse_width_ns: float | Floats, o
     low, high = (share[:, None].astype(draws.weight.dtype) for share in light[:2])
     each = settings.take(np.arange(len(low))[:, None])
     factors = draws.spot_factor, draws.divergence_factor, draws.power_factor
-    beam = Beam(optics.spot_um, optics.rayleigh_mm, *factors, light.off_mm * draws.focus_off)
-    nominal, paid = exposure(each, beam), energy_depth_um(draws, each, draws.power_factor)
+    beam = effect.Beam(optics.spot_um, optics.rayleigh_mm, *factors, light.off_mm * draws.focus_off)
+    nominal, paid = effect.exposure(each, beam), effect.energy_depth_um(draws, each, draws.power_factor)
     # Two places: the weakest and the strongest peak. Far over the threshold the weaker, wider one digs faster.
     weak, strong = nominal.share(low), nominal.share(high)
     with np.errstate(divide="ignore", invalid="ignore"):
-        starts = log_threshold(draws, pulse_width_ns)
-        slow, fast = pass_depth(draws, weak, starts, paid), pass_depth(draws, strong, starts, paid)
+        starts = effect.log_threshold(draws, pulse_width_ns)
+        slow, fast = effect.pass_depth(draws, weak, starts, paid), effect.pass_depth(draws, strong, starts, paid)
         needed = np.maximum(draws.thickest_um / slow.least_um, draws.thickest_um / fast.least_um)
         bare = np.minimum(draws.thinnest_um / slow.most_um, draws.thinnest_um / fast.most_um)
         thrown = np.full_like(needed, np.inf)
         if draws.lifts.any():
             # Thrown off whole by the first pulse that can, or never.
             lifts, lift_ns = draws.lifts > 0, (material.lift_off_at_ns, pulse_width_ns)
-            thick, thin = (log_lift_off(draws, um, *lift_ns) for um in (draws.thickest_um, draws.thinnest_um))
+            thick, thin = (effect.log_lift_off(draws, um, *lift_ns) for um in (draws.thickest_um, draws.thinnest_um))
             never = np.full_like(needed, np.inf)
-            thrown = np.where(lifts, np.minimum(lift_off_margin(weak, thick), lift_off_margin(strong, thick)), never)
+            thrown = np.where(
+                lifts, np.minimum(effect.lift_off_margin(weak, thick), effect.lift_off_margin(strong, thick)), never
+            )
             needed = np.where(lifts, np.where(thrown >= 0, 1.0, never), needed)
             bare = np.where(lifts, np.where(strong.log_peak > thin, 0.0, never), bare)
-        earlier = earlier_pulses_share(each, optics.spot_um, optics.rayleigh_mm, pulse_width_ns)
-        spare, hits = metal_margin(draws, metal, strong, pulse_width_ns, earlier), weak.hits
+        earlier = effect.earlier_pulses_share(each, optics.spot_um, optics.rayleigh_mm, pulse_width_ns)
+        spare, hits = effect.metal_margin(draws, metal, strong, pulse_width_ns, earlier), weak.hits
         most = np.where(spare >= 0, bare + pulses_stood(spare, draws.incubation) / hits, bare)
         return Passes(needed, bare, most, spare, np.log(hits), thrown)
