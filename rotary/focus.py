@@ -285,11 +285,7 @@ def _refocus(
 
 
 def _remarks(
-    defocus_mm: float,
-    total: tuple[float, float],
-    allowed: tuple[float, float],
-    zones: int,
-    meets_head: bool,
+    defocus_mm: float, total: tuple[float, float], allowed: tuple[float, float], zones: int, meets_head: bool
 ) -> tuple[Remark, ...]:
     """What a person has to know of this focus."""
     remarks: tuple[tuple[bool, Remark], ...] = (

@@ -119,10 +119,7 @@ def _quantity(unit: str) -> Any:
     example = units.EXAMPLES[unit]
     written = {"type": "string", "pattern": "[0-9]", "examples": [example], "description": "a number with its unit"}
     return Annotated[
-        float,
-        BeforeValidator(_reader(unit)),
-        WithJsonSchema(written, mode="validation"),
-        Quantity(unit, example),
+        float, BeforeValidator(_reader(unit)), WithJsonSchema(written, mode="validation"), Quantity(unit, example)
     ]
 
 

@@ -67,14 +67,7 @@ def setup(job: Job) -> Setup:
     """What follows from a job before slices and passes are chosen. Raises Refused with what to put right."""
     shape, beam = both(lambda: fitted_shape(job.item), lambda: optics(job.laser))
     turns, lies = _placed(job, shape)
-    return Setup(
-        job=job,
-        doubts=shape.doubts,
-        outline=shape.outline,
-        turning=turns,
-        optics=beam,
-        layout=lies,
-    )
+    return Setup(job=job, doubts=shape.doubts, outline=shape.outline, turning=turns, optics=beam, layout=lies)
 
 
 def _placed(job: Job, shape: Shape) -> tuple[ItemTurning, Layout]:

@@ -64,11 +64,7 @@ def features(ink: Rings, spot_mm: float) -> Features:
     lost = _long(shapely.difference(shape, opened), spot_mm)
     filled = _long(shapely.difference(closed, _grown(shape, SLACK * half)), spot_mm)
     return Features(
-        spot_mm,
-        float(lost.area / shape.area),
-        float(filled.area / shape.area),
-        _places(lost),
-        _places(filled),
+        spot_mm, float(lost.area / shape.area), float(filled.area / shape.area), _places(lost), _places(filled)
     )
 
 

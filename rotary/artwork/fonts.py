@@ -181,10 +181,7 @@ def face_from_bytes(data: bytes, name: str) -> FontFace:
     if face.glyph_count == 0 or not outlined:
         raise _no_font(name)
     font = hb.Font(face)
-    names = (
-        face.get_name(hb.OTNameIdPredefined.FONT_FAMILY),
-        face.get_name(hb.OTNameIdPredefined.TYPOGRAPHIC_FAMILY),
-    )
+    names = (face.get_name(hb.OTNameIdPredefined.FONT_FAMILY), face.get_name(hb.OTNameIdPredefined.TYPOGRAPHIC_FAMILY))
     return FontFace(
         tuple(dict.fromkeys(found for found in names if found)),
         round(font.get_style_value(hb.StyleTag.WEIGHT)),

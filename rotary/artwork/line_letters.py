@@ -197,13 +197,7 @@ def _straight(lengths: Floats, round_off: np.ndarray) -> np.ndarray:
 
 
 def _leaving(
-    point: int,
-    piece: int,
-    tangent: Floats,
-    other: Floats,
-    straight: np.ndarray,
-    round_off: np.ndarray,
-    unit: Floats,
+    point: int, piece: int, tangent: Floats, other: Floats, straight: np.ndarray, round_off: np.ndarray, unit: Floats
 ) -> Floats:
     """The direction of a curved piece at one of its ends: along a straight neighbour, else between the two."""
     if not round_off[point]:

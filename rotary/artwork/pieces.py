@@ -51,11 +51,7 @@ class Ink(NamedTuple):
     sizes: tuple[PieceSize, ...]
 
 
-def ink_of(
-    ground: Ground,
-    beside: Path,
-    read: Callable[[Path, DrawingReading], Drawing] = read_artwork,
-) -> Ink:
+def ink_of(ground: Ground, beside: Path, read: Callable[[Path, DrawingReading], Drawing] = read_artwork) -> Ink:
     """Read and set all pieces of an artwork and put them together. Files are looked for `beside` the job.
 
     `read` reads a file, or remembers it. Raises Refused with every fault, FileTrouble.
@@ -123,11 +119,7 @@ def _in_piece(fault: Fault, number: int, piece: Piece) -> Fault:
 
 
 def _placed(
-    piece: Piece,
-    where: str,
-    ground: Ground,
-    beside: Path,
-    read: Callable[[Path, DrawingReading], Drawing],
+    piece: Piece, where: str, ground: Ground, beside: Path, read: Callable[[Path, DrawingReading], Drawing]
 ) -> Placed:
     artwork = ground.artwork
     around, u_mm, v_mm = _middle(piece, where, ground)

@@ -49,23 +49,14 @@ _OTHERS: Final = (
     (b"PK\x03\x04", "is a zip archive, whatever its name says: unpack it, and choose the SVG or DXF file in it"),
     (b"%PDF", "is a PDF: open it in a drawing program and export it as SVG"),
     (b"%!PS", "is PostScript: open it in a drawing program and export it as SVG"),
-    (
-        b"\x89PNG",
-        "is a picture made of dots, not a drawing: use rotary art dots for pictures, or trace it to an SVG",
-    ),
+    (b"\x89PNG", "is a picture made of dots, not a drawing: use rotary art dots for pictures, or trace it to an SVG"),
     (b"\xff\xd8\xff", "is a photograph, not a drawing: use rotary art dots for pictures, or trace it to an SVG"),
     (
         b"GIF8",
         "is a picture made of dots, not a drawing: save it as PNG and use rotary art dots, or trace it to an SVG",
     ),
-    (
-        b"II*\x00",
-        "is a picture made of dots, not a drawing: use rotary art dots for pictures, or trace it to an SVG",
-    ),
-    (
-        b"MM\x00*",
-        "is a picture made of dots, not a drawing: use rotary art dots for pictures, or trace it to an SVG",
-    ),
+    (b"II*\x00", "is a picture made of dots, not a drawing: use rotary art dots for pictures, or trace it to an SVG"),
+    (b"MM\x00*", "is a picture made of dots, not a drawing: use rotary art dots for pictures, or trace it to an SVG"),
     (b"AutoCAD Binary DXF", "is a binary DXF: save it as a text DXF"),
     (b"AC10", "is a DWG: save it as DXF"),
     (b"\x00\x01\x00\x00", "is a font, not a drawing: write a text, and choose this file as its font"),

@@ -189,11 +189,7 @@ def _end_room(wish: InscriptionWish, shape: Shape) -> Room:
 
 
 def _on_wall(
-    wish: InscriptionWish,
-    room: Room,
-    every: list[SetLine],
-    texts: tuple[tuple[SetLine, ...], ...],
-    least: float,
+    wish: InscriptionWish, room: Room, every: list[SetLine], texts: tuple[tuple[SetLine, ...], ...], least: float
 ) -> Inscription:
     """Length and height are both in proportion to the letters, so the largest that fit are a division away."""
     closes = wish.around == "ring" and wish.gap_mm is None
@@ -306,12 +302,7 @@ def _notes(wish: InscriptionWish, facts: list[LineFact], height: float, every: S
 # --- the end face -------------------------------------------------------------------------------------------------
 
 
-def _on_end(
-    wish: InscriptionWish,
-    room: Room,
-    every: list[SetLine],
-    least: float,
-) -> Inscription:
+def _on_end(wish: InscriptionWish, room: Room, every: list[SetLine], least: float) -> Inscription:
     """Halve the bounds: larger letters need a smaller circle for their corners and a longer one for their length."""
     lines = tuple(every)
     low, high = 0.0, room.outer_mm

@@ -69,12 +69,8 @@ def program_with(program: Program, texts: Mapping[str, str], units: str = "must"
             if empty:
                 labels.pop(row, None)
         else:
-            faults.append(
-                Fault(
-                    name,
-                    Predicate(f"is no question about your program: write {listing([*FACTS, LEAST_PAUSE], 'or')}"),
-                )
-            )
+            says = f"is no question about your program: write {listing([*FACTS, LEAST_PAUSE], 'or')}"
+            faults.append(Fault(name, Predicate(says)))
     if faults:
         raise Refused(faults)
     return Program.model_validate({**dict(program), **update, "labels": labels})

@@ -199,8 +199,7 @@ def _edge(reading: readings.EdgeLine) -> Iterator[Fault]:
 def _flanks(reading: readings.Flanks) -> Iterator[Fault]:
     if abs(reading.right_mm - reading.left_mm) > (reading.right_mm + reading.left_mm) / 2:
         yield Fault(
-            "left",
-            "the two distances differ too much: measure from the field's middle to either side of the item.",
+            "left", "the two distances differ too much: measure from the field's middle to either side of the item."
         )
 
 

@@ -36,14 +36,7 @@ def seam_paper(strip: Strip, made: Plan, system: str = "mm", day: date | None = 
         Section("TYPE", (Sentences((TYPE_THESE,), "none"), Keyed(typed)), "2"),
         Section("MARK, READ", (Sentences(tuple(steps), "box", 2),), "3"),
         Section("LIKE THIS", (PictureRow((*seam_pictures(), tick_picture())),)),
-        Section(
-            "WRITE",
-            (
-                Sentences((order,), "none"),
-                Table(head, rows, WHICH),
-            ),
-            "4",
-        ),
+        Section("WRITE", (Sentences((order,), "none"), Table(head, rows, WHICH)), "4"),
         Section(
             "NOTES",
             (

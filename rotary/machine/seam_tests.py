@@ -157,12 +157,7 @@ def gap_ladder(made: Plan) -> SeamTest:
             f"{', or beside the test patch' * made.removal.removes_coating}.",
         ),
         SeamRow("turning", "off", "", "Mark all pairs without turning: the rotary stands still."),
-        SeamRow(
-            "settings",
-            settings,
-            "",
-            "Type the job's own settings, with the lines in the job's direction.",
-        ),
+        SeamRow("settings", settings, "", "Type the job's own settings, with the lines in the job's direction."),
         SeamRow(
             "passes",
             setting.passes,

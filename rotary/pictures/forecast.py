@@ -61,14 +61,7 @@ def forecast_page(plan: Plan, found: SimulationRun, title: str) -> PaperPicture:
     times = next((k for k in TIMES if k * float((high - low).max()) <= LARGEST_MM), 1)
     scale = [f"Drawn {times} times its size."] if times > 1 else []
     rim = plan.job.item.end_name("rim")
-    says = (
-        title,
-        *scale,
-        *found.forecast.says,
-        KEY,
-        WALL.format(rim),
-        *([CORNERS] if found.forecast.flats else []),
-    )
+    says = (title, *scale, *found.forecast.says, KEY, WALL.format(rim), *([CORNERS] if found.forecast.flats else []))
     lines = [text for one in says for text in broken(one, LARGEST_MM, LETTER_MM)]
     across, up = (times * (high - low)).tolist()
     foot = len(lines) * 1.25 * LETTER_MM + 2 * MARGIN_MM

@@ -32,10 +32,7 @@ _BARS_IN: Final = (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1.0, 2.0, 4.0, 8.0)
 
 
 def front_picture(
-    ink: MarkedInk,
-    sizes: Sizes,
-    room: tuple[float, float] | None = None,
-    from_far: bool = False,
+    ink: MarkedInk, sizes: Sizes, room: tuple[float, float] | None = None, from_far: bool = False
 ) -> PaperPicture:
     """The picture from the front in a room [mm]; without one as large as the item is, as far as a sheet has room."""
     scene = scene_of(ink, from_far)

@@ -154,10 +154,7 @@ def why_not(refused: Refused, field: str = "") -> str:
 
 
 def table_bytes(
-    entries: Sequence[Outcome],
-    sign: str,
-    heading: str = "name",
-    more: Mapping[str, Sequence[str]] | None = None,
+    entries: Sequence[Outcome], sign: str, heading: str = "name", more: Mapping[str, Sequence[str]] | None = None
 ) -> bytes:
     """The table of entries; `more` are columns of its own, one text for each entry."""
     extra = dict(more or {})

@@ -151,10 +151,7 @@ def gaps(
 
     `turn_scale` multiplies every turn of the item.
     """
-    ends = [
-        landing(stand, at.left_x_mm, at.left_y_mm),
-        landing(stand, at.right_x_mm, at.right_y_mm),
-    ]
+    ends = [landing(stand, at.left_x_mm, at.left_y_mm), landing(stand, at.right_x_mm, at.right_y_mm)]
     # From the last column on to the first the item has turned once.
     whole = np.where(at.right <= at.left, 2 * np.pi, 0.0)
     turn = (turned_rad[at.right] - turned_rad[at.left]) * turn_scale + whole

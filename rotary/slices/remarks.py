@@ -36,10 +36,7 @@ def typed_off(drive: Chuck | Rollers, keys: KeyedColumn, method: str, off_mm: Fl
 def broken_limits(found: list[Bound], pick: Pick, index_rad: float) -> tuple[SplitRemark, ...]:
     """Each limit that the choice breaks, and whether it is one of the seams."""
     return tuple(
-        SplitRemark(
-            id="not_kept",
-            values={"limit": bound.id, "at_seams": bound.id in ("turning", *SEAM_OF.values())},
-        )
+        SplitRemark(id="not_kept", values={"limit": bound.id, "at_seams": bound.id in ("turning", *SEAM_OF.values())})
         for bound in found
         if bound.id in pick.unmet and not (bound.id == "turning" and index_rad <= bound.index_rad)
     )
@@ -58,11 +55,7 @@ def inexact(keys: KeyedColumn, steps: int, width_mm: float) -> tuple[SplitRemark
     """What is left over all indexes, where no number that can be typed gives whole steps however it is rounded."""
     if keys.both_round:
         return ()
-    values: Values = {
-        "steps": steps,
-        "left_steps": keys.drift_steps,
-        "left_mm": keys.drift_steps * width_mm / steps,
-    }
+    values: Values = {"steps": steps, "left_steps": keys.drift_steps, "left_mm": keys.drift_steps * width_mm / steps}
     return (SplitRemark(id="inexact", values=values),)
 
 

@@ -12,11 +12,7 @@ COARSER: Final = 1.6
 
 
 def seam_costs(
-    accepted_mm: float,
-    splits: Splits,
-    pick: Pick,
-    reference_mm: float,
-    pick_for: Callable[[float], Pick],
+    accepted_mm: float, splits: Splits, pick: Pick, reference_mm: float, pick_for: Callable[[float], Pick]
 ) -> tuple[SeamCost, ...]:
     """The splits for a finer and a coarser seam than is accepted; `pick_for` chooses the split for an error [mm]."""
     return tuple(
@@ -25,11 +21,7 @@ def seam_costs(
 
 
 def _cost(
-    accepted_mm: float,
-    splits: Splits,
-    pick: Pick,
-    reference_mm: float,
-    pick_for: Callable[[float], Pick],
+    accepted_mm: float, splits: Splits, pick: Pick, reference_mm: float, pick_for: Callable[[float], Pick]
 ) -> SeamCost:
     other = pick_for(accepted_mm)
     index = float(splits.index_rad[other.at])

@@ -203,10 +203,7 @@ def zone_reach(wall: Wall, index_rad: float, zone: FocusZone) -> tuple[int, int]
     top, bottom = wall.allowed[1] - reserve, wall.allowed[0] + reserve
     too_far = (apex > max(zone.high_mm, at + top)) | (edge < min(zone.low_mm, at + bottom))
     before, after = np.flatnonzero(too_far[: zone.first]), np.flatnonzero(too_far[zone.last :])
-    return (
-        int(before[-1]) + 1 if before.size else 0,
-        zone.last + int(after[0]) - 1 if after.size else SAMPLES - 1,
-    )
+    return (int(before[-1]) + 1 if before.size else 0, zone.last + int(after[0]) - 1 if after.size else SAMPLES - 1)
 
 
 def _apex_and_edge(wall: Wall, index_rad: ArrayLike) -> tuple[Floats, Floats]:

@@ -126,9 +126,7 @@ def preview(source: Path, folder: Path) -> Preview:
     return Preview(sorted(coming, key=lambda one: same_name(one.name)), runs, refused)
 
 
-def _contents(
-    source: Path,
-) -> tuple[dict[str, list[tuple[str, bytes, ProfileReading]]], list[IncomingRun], list[str]]:
+def _contents(source: Path) -> tuple[dict[str, list[tuple[str, bytes, ProfileReading]]], list[IncomingRun], list[str]]:
     found: dict[str, list[tuple[str, bytes, ProfileReading]]] = {}
     runs: list[IncomingRun] = []
     refused: list[str] = []

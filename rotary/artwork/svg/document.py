@@ -21,10 +21,7 @@ class Document:
     """A drawing that has been parsed. `set_words` draws a text element; without it texts are counted as unread."""
 
     def __init__(
-        self,
-        data: bytes,
-        ledger: Ledger,
-        set_words: "Callable[[Walk, Node, SvgPlace], None] | None" = None,
+        self, data: bytes, ledger: Ledger, set_words: "Callable[[Walk, Node, SvgPlace], None] | None" = None
     ) -> None:
         self.root = tree_from_bytes(data, ledger)
         if self.root.tag != "svg":

@@ -27,11 +27,7 @@ class Page(NamedTuple):
     painted: tuple[Painted, ...]
 
 
-def page_from_svg(
-    data: bytes,
-    ledger: Ledger,
-    set_words: Callable[[Walk, Node, SvgPlace], None] | None = None,
-) -> Page:
+def page_from_svg(data: bytes, ledger: Ledger, set_words: Callable[[Walk, Node, SvgPlace], None] | None = None) -> Page:
     """Read an SVG file; what can't be read is noted in the ledger. Raises Refused.
 
     >>> square = b'<svg width="10mm" height="10mm"><rect width="9" height="9"/></svg>'
