@@ -150,6 +150,12 @@ def refuse(where: str, says: str) -> Refused:
     return Refused([Fault(where, says)])
 
 
+def refuse_all(faults: Iterable[Fault]) -> None:
+    """Raise Refused with every fault, if there is any."""
+    if told := tuple(faults):
+        raise Refused(told)
+
+
 def no_plan(where: str, says: str) -> NoPlan:
     """That no plan exists, for one reason, to be raised by the caller."""
     return NoPlan([Fault(where, says)])

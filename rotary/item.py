@@ -15,7 +15,7 @@ from pydantic import AfterValidator, Field
 
 from rotary.colours import plain_colour
 from rotary.defaults import measured_within_mm
-from rotary.errors import Fault, Refused
+from rotary.errors import Fault, refuse_all
 from rotary.formulas import circle, revolution
 from rotary.formulas.estimate import HOLDS_95
 from rotary.formulas.meridian import SAME_HEIGHT_MM, MeasuredPlaces, Spread
@@ -310,8 +310,7 @@ def _doubts(item: Item, length_mm: float, least_mm: float, most_mm: float) -> tu
 
 def _faceted(item: Item) -> Shape:
     flats, across_mm, length_mm = item.flats or 0, item.across_flats_mm or 0.0, item.length_mm or 0.0
-    if faults := _extras(item, length_mm, across_mm / 2):
-        raise Refused(faults)
+    refuse_all(_extras(item, length_mm, across_mm / 2))
     u = item.within_mm() / 2 / HOLDS_95
     return Shape(
         curve=revolution.straight_curve(across_mm / 2, 0.0, length_mm),
@@ -356,8 +355,7 @@ def fitted_shape(item: Item) -> Shape:
     measurements, wrong = _measured(item)
     length_mm, beyond = _length_mm(item, measurements)
     faults += wrong + beyond
-    if faults:
-        raise Refused(faults)
+    refuse_all(faults)
     places = _places(item, measurements, length_mm)
     shape = simplest_wall(places, length_mm, max(station.within_mm for station in measurements))
     faults = _past_a_point(item, shape, length_mm)
@@ -365,8 +363,7 @@ def fitted_shape(item: Item) -> Shape:
         diameters = [*(2 * places.radius_mm), *(2 * revolution.radius_mm(shape.curve, [0.0, length_mm]))]
         least_mm, most_mm = float(min(diameters)), float(max(diameters))
         faults = _extras(item, length_mm, least_mm / 2)
-    if faults:
-        raise Refused(faults)
+    refuse_all(faults)
     has_edge = not math.isnan(shape.edge_mm)
     edge = [Doubt(id="edge", value=_from_datum(item, shape.edge_mm, length_mm))] if has_edge else []
     return Shape(

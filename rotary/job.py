@@ -9,7 +9,7 @@ from pydantic import Field, ValidationError
 
 from rotary.artwork.layout import Artwork
 from rotary.defaults import STEP_FIGURES
-from rotary.errors import Fault, Refused, brief, refuse
+from rotary.errors import Fault, brief, refuse, refuse_all
 from rotary.examples import laser_example, laser_tables
 from rotary.faults import faults_of
 from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file, toml_tables
@@ -87,8 +87,7 @@ def job_from_data(data: Mapping[str, Any], units: str = "must") -> Job:
     except ValidationError as error:
         known = {fault.where for fault in faults}
         faults += [fault for fault in faults_of(error, Job) if fault.where not in known]
-    if faults:
-        raise Refused(faults)
+    refuse_all(faults)
     return job
 
 

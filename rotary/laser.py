@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from pydantic import Field
 
-from rotary.errors import Fault, Refused
+from rotary.errors import Fault, refuse_all
 from rotary.formulas import beam
 from rotary.model import Angle, Energy, Length, Model, Power, PulseDuration, Rate, Share, Speed, Thin, Time, Wavelength
 
@@ -244,9 +244,7 @@ def optics(laser: LaserAndLens) -> Optics:
     )
     spot_um = laser.spot_um or computed_um
     rayleigh_mm = laser.rayleigh_mm or float(beam.rayleigh_mm(spot_um, laser.wavelength_nm, laser.beam_quality))
-    faults = [*_source_faults(laser), *_lens_faults(laser), *_spot_faults(laser, spot_um, rayleigh_mm)]
-    if faults:
-        raise Refused(faults)
+    refuse_all([*_source_faults(laser), *_lens_faults(laser), *_spot_faults(laser, spot_um, rayleigh_mm)])
     pupil_x_mm, pupil_y_mm, source = _pupils(laser)
     low, high = _pupil_shares(laser)
     spot_source: Literal["measured", "computed"] = "measured" if laser.spot_um else "computed"

@@ -6,7 +6,7 @@ Files are written with today's keys alone.
 from collections.abc import Iterator, Mapping
 from typing import Any, Final
 
-from rotary.errors import Fault, Predicate, Refused
+from rotary.errors import Fault, Predicate, refuse_all
 
 _JOB: Final = {"rig": "machine", "drive": "turning", "head": "laser", "use_head": "use_laser", "kept": "saved"}
 _SETTING: Final = {
@@ -58,8 +58,7 @@ def with_new_keys(tables: Mapping[str, Any], table: str = "") -> dict[str, Any]:
     """
     faults: list[Fault] = []
     renamed: dict[str, Any] = _renamed(tables, table, "", faults)
-    if faults:
-        raise Refused(faults)
+    refuse_all(faults)
     return renamed
 
 

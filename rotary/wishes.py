@@ -4,7 +4,7 @@ from typing import Final
 
 from pydantic import Field
 
-from rotary.errors import Fault, Refused, listing
+from rotary.errors import Fault, listing, refuse_all
 from rotary.finishes import Finish
 from rotary.laser import LaserAndLens
 from rotary.model import Length, Model, PulseDuration, Rate, Share, Speed, Thin, Time
@@ -63,8 +63,7 @@ def feasible(wishes: Wishes, laser: LaserAndLens, bare: bool, program: Program =
     faults = [*_power_faults(wishes, laser), *_range_faults(wishes, laser), *_depth_faults(wishes, bare)]
     if wishes.pause_s is not None and not program.takes_pause(wishes.pause_s):
         faults.append(Fault("passes.pause", _no_such_pause(program)))
-    if faults:
-        raise Refused(faults)
+    refuse_all(faults)
     return wishes
 
 

@@ -26,7 +26,7 @@ from rotary.artwork.models import TYPED_MM
 from rotary.artwork.overlay import Shape, clean_rings, common, joined_areas, without
 from rotary.artwork.reshape import reshaped, shifted
 from rotary.artwork.rings import Rings, bounds_mm, shapely_from_rings, turned
-from rotary.errors import Fault, Refused, counted
+from rotary.errors import Fault, counted, refuse, refuse_all
 from rotary.formulas.arrays import Floats
 from rotary.model import Angle, Length, Model
 
@@ -116,12 +116,11 @@ def composed(pieces: Sequence[ComposedPiece], turn_mm: float, zones: Sequence[Zo
     (300.0, ())
     """
     if not pieces:
-        raise Refused([Fault("artwork.pieces", "there is nothing to mark: choose a drawing, or write a text")])
+        raise refuse("artwork.pieces", "there is nothing to mark: choose a drawing, or write a text")
     faults: list[Fault] = []
     for i, piece in enumerate(pieces):
         faults += _faults(piece, turn_mm, f"artwork.pieces.{i}")
-    if faults:
-        raise Refused(faults)
+    refuse_all(faults)
     placed = [_placed(piece) for piece in pieces]
     copies = [_repeated(shape, piece, turn_mm) for shape, piece in zip(placed, pieces, strict=True)]
     whole = joined_areas(copies)
@@ -149,8 +148,7 @@ def place(drawing: Drawing, placing: Placing) -> Rings:
     (8.0, -1.0, 12.0, 1.0)
     """
     faults = _faults(ComposedPiece(drawing, placing), float("inf"), "artwork")
-    if faults:
-        raise Refused(faults)
+    refuse_all(faults)
     return clean_rings(_placed(ComposedPiece(drawing, placing)))
 
 

@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike
 
 from rotary.artwork.back import flat_from_wall_mm
 from rotary.artwork.models import TYPED_MM, Artwork, Layout, LayoutNote, LayoutRow, MapName, Piece
-from rotary.errors import Fault, Refused
+from rotary.errors import Fault, refuse_all
 from rotary.formulas import circle, maps, prism, revolution
 from rotary.formulas.arrays import Floats
 from rotary.formulas.circle import within_half_turn
@@ -279,8 +279,7 @@ def _on_a_flat(artwork: Artwork, item: Item, body: Shape, flats: int, place: _Pl
         faults.append(Fault("artwork.centre_angle", says))
     angle_rad = 2 * atan(width_mm / (2 * place.radius_mm))
     faults += _handle_faults(artwork, item, body, place, angle_rad)
-    if faults:
-        raise Refused(faults)
+    refuse_all(faults)
     rows = tuple(
         _row(
             s, height_from_s_mm(item, body, s), place.radius_mm, width_mm, angle_rad, room_mm - width_mm, 1, 1, 0, 1, 1
@@ -358,16 +357,14 @@ def layout(artwork: Artwork, item: Item, body: Shape) -> Layout:
     """Where the artwork lands; raises Refused (past the rim, wider than a turn, on the handle)."""
     centre_mm = s_from_height_mm(item, body, artwork.centre_mm)
     faults = _band_faults(artwork, item, body, centre_mm)
-    if faults:
-        raise Refused(faults)
+    refuse_all(faults)
     radius_mm = float(body.radius_mm(centre_mm))
     half_mm = artwork.height_mm / 2
     rough = _Place(max(centre_mm - half_mm, 0.0), min(centre_mm + half_mm, body.length_mm), centre_mm, radius_mm)
     if body.flats:
         return _on_a_flat(artwork, item, body, body.flats, rough)
     faults = _map_faults(artwork, body, rough)
-    if faults:
-        raise Refused(faults)
+    refuse_all(faults)
     lay = _laid(artwork, body, centre_mm)
     heights = np.concatenate([lay.s_mm, lay.edge_s_mm])
     from_mm, to_mm = float(heights.min()), float(heights.max())
@@ -377,8 +374,7 @@ def layout(artwork: Artwork, item: Item, body: Shape) -> Layout:
     if artwork.full_wrap or abs(angle_rad - 2 * pi) * radius_mm <= TYPED_MM:
         angle_rad = 2 * pi
     faults += _handle_faults(artwork, item, body, place, angle_rad)
-    if faults:
-        raise Refused(faults)
+    refuse_all(faults)
     rows = _rows(artwork, item, body, place, lay)
     visible_share = _visible_share(artwork, body, place, lay)
     notes = (*_notes(artwork, rows, lay, visible_share), *_weld_notes(artwork, item, place, angle_rad))

@@ -26,7 +26,7 @@ from rotary.artwork.own_size import keeps_size
 from rotary.artwork.read import read_artwork
 from rotary.artwork.text import Lettering, drawing_from_text
 from rotary.artwork.work import FIELD, Unread
-from rotary.errors import Fault, Predicate, Refused, brief, listing, refuse
+from rotary.errors import Fault, Predicate, Refused, brief, listing, refuse, refuse_all
 from rotary.formulas.arrays import Floats
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
 from rotary.item import handle_heights_mm
@@ -58,9 +58,7 @@ def ink_of(ground: Ground, beside: Path, read: Callable[[Path, DrawingReading], 
     """
     pieces = ground.artwork.pieces
     if not pieces:
-        raise Refused(
-            [Fault("artwork.pieces", 'name a drawing or a text, for example pieces = [{ file = "crest.svg" }]')]
-        )
+        raise refuse("artwork.pieces", 'name a drawing or a text, for example pieces = [{ file = "crest.svg" }]')
     faults: list[Fault] = []
     placed: list[Placed] = []
     for number, piece in enumerate(pieces):
@@ -68,8 +66,7 @@ def ink_of(ground: Ground, beside: Path, read: Callable[[Path, DrawingReading], 
             placed.append(_placed(piece, f"artwork.pieces.{number}", ground, beside, read))
         except Refused as refusal:
             faults += [_in_piece(fault, number, piece) for fault in refusal.faults]
-    if faults:
-        raise Refused(faults)
+    refuse_all(faults)
     whole = composed(placed, ground.once_round_mm, _zones(ground))
     drawings = [one.drawing for one in placed]
     notes = tuple(note for drawing in drawings for note in drawing.notes)
@@ -198,11 +195,11 @@ def _middle(piece: Piece, where: str, ground: Ground) -> tuple[float, float, flo
     }[piece.angle_from]
     if own is None:
         says = f"the item has no {piece.angle_from.replace('-', ' ')} to count from: count from the front"
-        raise Refused([Fault(f"{where}.angle_from", says)])
+        raise refuse(f"{where}.angle_from", says)
     height = ground.height_mm(piece)
     if not 0 <= height <= length_mm:
         says = Predicate(f"lies beyond the item: write a height between 0 mm and {length_mm:g} mm")
-        raise Refused([Fault(f"{where}.centre", says)])
+        raise refuse(f"{where}.centre", says)
     around = ground.around_rad(own + piece.angle_rad)
     u, v = ground.flat_mm(height, around)
     if not (np.isfinite(u).all() and np.isfinite(v).all()):
@@ -218,7 +215,7 @@ def _turn_mm(piece: Piece, where: str, ground: Ground) -> float:
         if body.flats % piece.repeat:
             some = listing([str(n) for n in range(1, body.flats + 1) if body.flats % n == 0], "or")
             says = Predicate(f"would put the piece over a corner between two flats: write {some}")
-            raise Refused([Fault(f"{where}.repeat", says)])
+            raise refuse(f"{where}.repeat", says)
         return ground.once_round_mm
     if surface_map == "with-taper":
         return 2 * pi * ground.layout.reference_radius_mm
@@ -228,7 +225,7 @@ def _turn_mm(piece: Piece, where: str, ground: Ground) -> float:
             'can be more than 1 only with "true width" or "with the taper": choose one of the two under "on a taper", '
             "or write 1"
         )
-        raise Refused([Fault(f"{where}.repeat", says)])
+        raise refuse(f"{where}.repeat", says)
     return 2 * pi * float(body.radius_mm(ground.height_mm(piece)))
 
 

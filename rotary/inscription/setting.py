@@ -22,7 +22,7 @@ from rotary.artwork.fonts import FIELD as FONT
 from rotary.artwork.fonts import font_of
 from rotary.artwork.letters import MISSING, Letter, PlacedLetters, Setter, outline_setter, stroke_setter
 from rotary.artwork.line_letters import CAPITAL
-from rotary.errors import Fault, Predicate, Refused, brief, refuse
+from rotary.errors import Fault, Predicate, Refused, brief, refuse, refuse_all
 from rotary.files import named_path, regular_file
 from rotary.formulas.arrays import Floats, Ints
 from rotary.wording import MOST_LETTERS, MOST_LINES, InscriptionWish
@@ -73,8 +73,7 @@ def set_lines(wish: InscriptionWish, text: str, where: str = "text") -> tuple[Se
     lines = [_plain(line) for line in normalize("NFC", text).splitlines()]
     while lines and not lines[-1].strip():
         lines.pop()
-    if faults := _text_faults(text, lines, where):
-        raise Refused(faults)
+    refuse_all(_text_faults(text, lines, where))
     tail = _between(wish)
     try:
         made = tuple(_set(wish, line, tail) for line in lines)

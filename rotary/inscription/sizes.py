@@ -17,7 +17,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from rotary.errors import Fault, Predicate, Refused, both, refuse
+from rotary.errors import Fault, Predicate, Refused, both, refuse, refuse_all
 from rotary.formulas import circle, polygon
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
 from rotary.inscription.legibility import MarkCheck, checks_of, least_height_mm
@@ -99,8 +99,7 @@ def _texts(wish: InscriptionWish, shape: Shape) -> tuple[tuple[SetLine, ...], ..
         faults.append(
             Fault("more", f"there are {1 + len(wish.more)} texts and {shape.flats} flats: take some texts out")
         )
-    if faults:
-        raise Refused(faults)
+    refuse_all(faults)
     return tuple(texts)
 
 
@@ -125,8 +124,7 @@ def room_of(wish: InscriptionWish, item: Item, shape: Shape) -> Room:
         faults.append(Fault("to", Predicate(says)))
     if (shape.flats is None) == (wish.around == "flats"):
         faults.append(Fault("around", _WRONG_SHAPE if shape.flats is None else _FACETED))
-    if faults:
-        raise Refused(faults)
+    refuse_all(faults)
     low, high = max(low, wish.chamfer_mm), min(high, shape.length_mm - wish.chamfer_mm)
     if high - low <= 2 * wish.margin_mm:
         field = "margin" if high > low else "chamfer"

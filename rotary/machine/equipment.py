@@ -9,7 +9,7 @@ from datetime import datetime
 from functools import partial
 from typing import Any, Final, Literal
 
-from rotary.errors import Fault, Predicate, Refused, brief, listing, refuse
+from rotary.errors import Fault, Predicate, Refused, brief, listing, refuse, refuse_all
 from rotary.examples import laser_example, own_shop
 from rotary.faults import model_from_texts
 from rotary.job import Job
@@ -71,8 +71,7 @@ def program_with(program: Program, texts: Mapping[str, str], units: str = "must"
         else:
             says = f"is no question about your program: write {listing([*FACTS, LEAST_PAUSE], 'or')}"
             faults.append(Fault(name, Predicate(says)))
-    if faults:
-        raise Refused(faults)
+    refuse_all(faults)
     return Program.model_validate({**dict(program), **update, "labels": labels})
 
 

@@ -5,7 +5,7 @@ from typing import Any, Final
 
 from pydantic import ValidationError
 
-from rotary.errors import Fault, Missing, Refused, counted
+from rotary.errors import Fault, Missing, Refused, counted, refuse_all
 from rotary.faults import faults_of
 from rotary.formulas import tape
 from rotary.formulas.tape import VERNIER_MM
@@ -31,8 +31,7 @@ def reading_from_data(data: Mapping[str, Any], units: str = "mm") -> readings.Re
     faults = list(_CHECKS.get(entry.reading.kind, _nothing)(entry.reading))
     if entry.reading.at.tzinfo is None:
         faults.append(Fault("at", "the time zone is missing: write the time like 2026-05-01T09:30:00+02:00."))
-    if faults:
-        raise Refused(Fault(f"reading.{fault.where}", fault.says) for fault in faults)
+    refuse_all(Fault(f"reading.{fault.where}", fault.says) for fault in faults)
     return entry.reading
 
 

@@ -21,7 +21,7 @@ from pydantic import Field
 
 from rotary.actions.files import NEXT_FILE_UP, counts_back
 from rotary.artwork.rings import Rings
-from rotary.errors import Fault, Refused, brief, no_plan, refuse
+from rotary.errors import Fault, Refused, brief, no_plan, refuse, refuse_all
 from rotary.formulas.estimate import propagated_u
 from rotary.formulas.revolution import radius_mm
 from rotary.formulas.tape import Shift, shift_from_ticks
@@ -135,8 +135,7 @@ def _shift(readings: TickReadings, low: float, high: float, apart: float) -> Shi
     if abs(shift.skew_rad) > MOST_SKEW_RAD:
         says = "the item would sit more than 3 degrees crooked: seat the item again, and read both crosses again."
         faults.append(Fault(to_blame, says))
-    if faults:
-        raise Refused(faults)
+    refuse_all(faults)
     return shift
 
 
@@ -195,8 +194,7 @@ def _left(made: Plan, done: dict[int, int], passes: int) -> tuple[tuple[int, int
             "many passes the slice had."
         )
         faults.append(Fault("done", says))
-    if faults:
-        raise Refused(faults)
+    refuse_all(faults)
     full = {number for number, had in done.items() if had == ALL or had == passes > 0}
     left = tuple((k, max(passes - done.get(k, 0), 0)) for k in range(1, count + 1) if k not in full)
     if not left:

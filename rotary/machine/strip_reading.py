@@ -7,7 +7,7 @@ from typing import Annotated, Any, Final, Literal, NamedTuple
 
 from pydantic import BeforeValidator, Field, ValidationError, ValidationInfo
 
-from rotary.errors import Fault, Predicate, Refused, brief, listing, refuse
+from rotary.errors import Fault, Predicate, Refused, brief, listing, refuse, refuse_all
 from rotary.faults import faults_of
 from rotary.files import toml_tables
 from rotary.formulas.revolution import radius_mm
@@ -104,16 +104,12 @@ def strip_reading(data: Mapping[str, Any], strip: Strip, units: str = "must", fe
 
     `few` lets too few ticks for a diagnosis pass, for a screen that answers while they are typed.
     """
-    unread = [
-        Fault(name, Predicate(f"is not filled in: {hint}."))
-        for name, hint in (
-            ("order", f'write the order of the numbers, "{strip.numbers}" or "{strip.numbers[::-1]}"'),
-            ("letter", 'write how the F looks, "right", "mirrored", "upside-down" or "mirrored-upside-down"'),
-        )
-        if data.get(name) == UNREAD
-    ]
-    if unread:
-        raise Refused(unread)
+    hints = {
+        "order": f'write the order of the numbers, "{strip.numbers}" or "{strip.numbers[::-1]}"',
+        "letter": 'write how the F looks, "right", "mirrored", "upside-down" or "mirrored-upside-down"',
+    }
+    unread = [name for name in hints if data.get(name) == UNREAD]
+    refuse_all(Fault(name, Predicate(f"is not filled in: {hints[name]}.")) for name in unread)
     try:
         reading = StripReading.model_validate(dict(data), context={"units": units})
     except ValidationError as error:
@@ -124,8 +120,7 @@ def strip_reading(data: Mapping[str, Any], strip: Strip, units: str = "must", fe
             f"you wrote fewer than {LEAST_TICKS_READ} ticks: read them at two heights or more, over two seams or more."
         )
         faults.append(Fault("verniers", says))
-    if faults:
-        raise Refused(faults)
+    refuse_all(faults)
     return reading
 
 

@@ -8,7 +8,7 @@ from typing import Final
 
 from pydantic import ValidationError
 
-from rotary.errors import Fault, FileTrouble, Predicate, Refused, brief, counted, known_numbers, refuse
+from rotary.errors import Fault, FileTrouble, Predicate, brief, counted, known_numbers, refuse, refuse_all
 from rotary.faults import faults_of
 from rotary.files import file_trouble, regular_bytes, write_whole
 from rotary.finishes import METALS
@@ -91,8 +91,7 @@ def _depths(text: str) -> tuple[DepthReading, ...]:
                     Predicate('is not a reading: write {"passes": 10, "depth": "18 um"}, or take it out'),
                 )
             )
-    if faults:
-        raise Refused(faults)
+    refuse_all(faults)
     return tuple(readings)
 
 

@@ -20,7 +20,7 @@ from typing import Any, Final
 
 from pydantic import ValidationError
 
-from rotary.errors import Fault, FileTrouble, Predicate, Refused, Unknown, brief
+from rotary.errors import Fault, FileTrouble, Predicate, Refused, Unknown, brief, refuse
 from rotary.faults import faults_of
 from rotary.files import toml_tables
 from rotary.job import Job, job_from_data
@@ -70,10 +70,10 @@ def profile_from_bytes(raw: bytes, source: str, home: str = "", cure: str = _OLD
     tables = _tables(text, source, cure)
     kept = tables.get("saved", {})
     if not isinstance(kept, Mapping):
-        raise Refused([Fault("saved", Predicate("is not a table: write [saved] as a heading, or remove it"))])
+        raise refuse("saved", Predicate("is not a table: write [saved] as a heading, or remove it"))
     number = kept.get("format", 1)
     if isinstance(number, bool) or not isinstance(number, int) or number < 1:
-        raise Refused([Fault("saved.format", f"{brief(number)} is not a format: write format = {FORMAT}")])
+        raise refuse("saved.format", f"{brief(number)} is not a format: write format = {FORMAT}")
     if number > FORMAT:
         return _newer(tables, number, text)
     try:
@@ -105,14 +105,14 @@ def version_or_trouble(version: Version, source: str = "") -> tuple[ProfileReadi
 
 def _text(raw: bytes, source: str, cure: str) -> str:
     if len(raw) > LARGEST_BYTES:
-        raise Refused([Fault("", f"{source} is larger than 1 MB, so it is not a saved job: name another file")])
+        raise refuse("", f"{source} is larger than 1 MB, so it is not a saved job: name another file")
     if not raw.strip(b"\0 \r\n\t"):
-        raise Refused([Fault("", f"{source} is empty{cure}")])
+        raise refuse("", f"{source} is empty{cure}")
     try:
         return raw.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError as trouble:
         line = raw[: trouble.start].count(b"\n") + 1
-        raise Refused([Fault("", f"{source} is damaged in line {line}{cure}")]) from None
+        raise refuse("", f"{source} is damaged in line {line}{cure}") from None
 
 
 def _tables(text: str, source: str, cure: str) -> Tables:
@@ -121,9 +121,9 @@ def _tables(text: str, source: str, cure: str) -> Tables:
     except RecursionError:
         tables = None
     except ValueError as trouble:
-        raise Refused([Fault("", unreadable(source, trouble) + cure)]) from None
+        raise refuse("", unreadable(source, trouble) + cure) from None
     if tables is None or _depth(tables) > DEEPEST:
-        raise Refused([Fault("", f"{source} has too many tables or names{cure}")])
+        raise refuse("", f"{source} has too many tables or names{cure}")
     return tables
 
 
@@ -202,7 +202,7 @@ def _newer(tables: Tables, number: int, text: str) -> ProfileReading:
                 faults = [_with_line(fault, text) for fault in refused.faults if fault not in unknown]
                 why = Fault("saved.format", f"{says}. This file can't be opened here: get the newer version of rotary")
                 raise Refused([why, *faults]) from None
-    raise Refused([Fault("saved.format", f"{says}: get the newer version of rotary")])
+    raise refuse("saved.format", f"{says}: get the newer version of rotary")
 
 
 def _without(node: Any, parts: list[str]) -> bool:

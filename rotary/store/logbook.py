@@ -10,7 +10,7 @@ from typing import Any, Final
 
 from pydantic import Field, ValidationError
 
-from rotary.errors import Fault, FileTrouble, Refused, brief, counted, refuse
+from rotary.errors import Fault, FileTrouble, Refused, brief, counted, refuse, refuse_all
 from rotary.faults import faults_of, model_from_texts
 from rotary.files import toml_tables, write_new
 from rotary.model import Model, Time
@@ -118,8 +118,7 @@ def run_from_texts(texts: Mapping[str, str], found: OpenedProfile, numbers: Numb
         power = power_from_text(values.pop("power", None))
     except Refused as refused:
         faults += refused.faults
-    if faults:
-        raise Refused(faults)
+    refuse_all(faults)
     if re.fullmatch(r"[0-9]+([.,][0-9]+)?", values.get("took", "")):
         values["took"] += " min"
     return run_of(found, values).model_copy(update={"plan": numbers(passes, power)})

@@ -18,7 +18,7 @@ from typing import Final
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import Rings
 from rotary.artwork.sets import write_all
-from rotary.errors import Fault, Refused
+from rotary.errors import Fault, refuse_all
 from rotary.item import height_from_s_mm
 from rotary.plan import Plan
 from rotary.shape import Shape
@@ -92,7 +92,7 @@ def template(made: Plan, wish: TemplateWish, rings: Rings | None = None) -> tupl
 
 
 def _printer_faults(wish: TemplateWish) -> None:
-    faults = [
+    refuse_all(
         Fault(
             name,
             f"a bar of 100 mm that measures {bar:g} mm was not printed at true size: choose 100 % or actual size in "
@@ -100,9 +100,7 @@ def _printer_faults(wish: TemplateWish) -> None:
         )
         for name, bar in (("bar_short", wish.bar_short_mm), ("bar_long", wish.bar_long_mm))
         if abs(bar / BAR_MM - 1) > SURE_SHARE
-    ]
-    if faults:
-        raise Refused(faults)
+    )
 
 
 def _heights(wish: TemplateWish, made: Plan, shape: Shape) -> tuple[float, float]:

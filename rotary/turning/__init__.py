@@ -8,7 +8,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from rotary.errors import Refused, refuse
+from rotary.errors import refuse, refuse_all
 from rotary.formulas import motion, revolution, stops
 from rotary.item import Item, s_from_height_mm
 from rotary.shape import Shape
@@ -101,8 +101,7 @@ def turning(
     `heights_mm` are those (s) between which it is levelled, the artwork's; the whole item where there is none.
     """
     of_rollers = roller_faults(drive, item, body) if isinstance(drive, Rollers) else ()
-    if faults := [*motor_faults(drive, item, body), *of_rollers]:
-        raise Refused(faults)
+    refuse_all([*motor_faults(drive, item, body), *of_rollers])
     heights = heights_mm or (0.0, body.length_mm)
     lie = on_rollers(drive, item, body, heights) if isinstance(drive, Rollers) else in_chuck(drive, body, heights)
     motor = motion.steps_per_turn(drive.full_steps, drive.microsteps, drive.gear_ratio)

@@ -15,7 +15,7 @@ from typing import Final, Literal
 import numpy as np
 from pydantic import Field
 
-from rotary.errors import Fault, Refused, brief, listing, nearest_name
+from rotary.errors import Fault, brief, listing, nearest_name, refuse_all
 from rotary.finishes import Finish
 from rotary.formulas.arrays import Floats
 from rotary.item import Item
@@ -182,8 +182,7 @@ def substances(item: Item) -> tuple[Metal, Coating | RefusedCoating | None]:
     if item.coating is not None and coating is None:
         own = f'. Or write {listing([*COLOURS], "or")}, a blank, and {listing([*KINDS], "or")}, like "dark paint"'
         faults.append(_unknown("coating", item.coating, coatings(), own))
-    if faults:
-        raise Refused(faults)
+    refuse_all(faults)
     return every[item.metal], coating
 
 

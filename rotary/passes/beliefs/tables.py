@@ -11,7 +11,7 @@ from typing import Any, Final, NamedTuple, TypeVar
 
 from pydantic import ValidationError
 
-from rotary.errors import Fault, FileTrouble, Refused, brief
+from rotary.errors import Fault, FileTrouble, Refused, brief, refuse_all
 from rotary.faults import faults_of
 from rotary.files import file_trouble, regular_bytes, toml_tables
 from rotary.model import Model
@@ -61,8 +61,7 @@ def tables(name: str, own: OwnFile | None) -> dict[str, dict[str, Any]]:
         raise FileTrouble(f"{toml_trouble(shown, trouble)}. Or move the file to another folder") from None
     kind = name.partition(".")[0]
     faults = [Fault(f"{kind}.{brief(key)}", says) for key, table in mine.items() if (says := _wrong(key, table, every))]
-    if faults:
-        raise Refused(faults)
+    refuse_all(faults)
     return every | {key: {**every.get(key, {}), **table} for key, table in mine.items()}
 
 

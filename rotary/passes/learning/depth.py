@@ -19,7 +19,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from pydantic import Field
 
-from rotary.errors import Fault, Predicate, Refused
+from rotary.errors import Predicate, refuse
 from rotary.formulas.arrays import Floats
 from rotary.formulas.estimate import BELOW_95
 from rotary.formulas.heat import diffusivity_mm2_s
@@ -159,7 +159,7 @@ def posterior(belief: DepthBelief, readings: Sequence[DepthReading], dose_j_mm2:
     each = [_log_likelihood(belief.per_j_mm3, reading, dose_j_mm2) for reading in readings]
     if min(float(one.max()) for one in each) < _IMPOSSIBLE:
         says = Predicate("can't be right for this metal and setting: check passes, depth and unit")
-        raise Refused([Fault("readings", says)])
+        raise refuse("readings", says)
     score = np.log(np.maximum(belief.weight, 1e-300)) + sum(each)
     weight = np.exp(score - score.max())
     weight /= weight.sum()
@@ -218,7 +218,7 @@ def depth_answer(belief: DepthBelief, wanted_um: float, dose_j_mm2: float) -> De
 def _whole(passes: float) -> int:
     if passes > MOST_PASSES:
         says = Predicate(f"would take {passes:.0f} passes: enter less depth, or use more power")
-        raise Refused([Fault("passes.depth", says)])
+        raise refuse("passes.depth", says)
     return max(1, round(passes))
 
 
