@@ -8,7 +8,8 @@ from rotary.passes.learning.coating import posterior, with_readings_counted
 from rotary.passes.learning.depth import DepthReading
 from rotary.passes.learning.depth_plan import depth_plan_for, with_depth_readings
 from rotary.passes.learning.reading import Reading
-from rotary.passes.plan.removal import Choice, Removal, choose_and_carry_out, removal
+from rotary.passes.plan.removal import choose_and_carry_out, removal
+from rotary.passes.plan.setting import Choice, Removal
 from rotary.safety import Safety, safety
 from rotary.seams import Seams, seams_of
 from rotary.setup import setup

@@ -10,7 +10,7 @@ from rotary.item import Item
 from rotary.laser import LaserAndLens
 from rotary.model import Model, Values
 from rotary.passes.beliefs.draws import Coating, RefusedCoating, coating_named, metals
-from rotary.passes.plan.removal import Removal
+from rotary.passes.plan.setting import Removal
 from rotary.shop import Shop
 from rotary.turning import TurnRange
 

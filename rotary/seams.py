@@ -16,8 +16,7 @@ from rotary.model import Model
 from rotary.passes.beliefs.draws import Draws, Material, material_for
 from rotary.passes.plan.effect import Beam, Exposure, exposure, log_lift_off
 from rotary.passes.plan.grid import Light
-from rotary.passes.plan.removal import Removal
-from rotary.passes.plan.setting import Setting
+from rotary.passes.plan.setting import Removal, Setting
 from rotary.passes.plan.typed_settings import grid_from
 from rotary.passes.plan.window import passes
 from rotary.slices import Split

@@ -26,7 +26,7 @@ from rotary.papers.true_size import LETTER_MM
 from rotary.passes.beliefs.draws import Coating, Draws, material_for, substances
 from rotary.passes.learning.reading import Reading
 from rotary.passes.learning.window_map import WindowMap, window_map
-from rotary.passes.plan.heat import ROOM_C
+from rotary.passes.plan.setting import ROOM_C
 from rotary.pictures.chart import Chart, bar, caption, log_ticks, ticks
 from rotary.plan import Plan
 from rotary.sentences.focus import BUDGET, off_height

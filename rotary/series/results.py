@@ -15,7 +15,7 @@ from rotary.artwork.rings import Rings
 from rotary.errors import FileTrouble, Refused, brief, listing
 from rotary.files import about_to_write, file_trouble, flushed_together, is_folder, is_there, settle
 from rotary.model import Model
-from rotary.passes.plan.removal import Removal
+from rotary.passes.plan.setting import Removal
 from rotary.plan import Plan
 from rotary.sentences.run_texts import DULL, NEVER_ROUND, others_text, rungs_text
 from rotary.sentences.times import time_text

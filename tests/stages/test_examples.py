@@ -21,7 +21,7 @@ from rotary.item import Item
 from rotary.job import Job, job_from_data, job_text
 from rotary.laser import LaserAndLens
 from rotary.model import Model, name_without_unit
-from rotary.passes.plan.removal import Removal
+from rotary.passes.plan.setting import Removal
 from rotary.safety import Safety, safety
 from rotary.shipped import examples
 from rotary.turning import Chuck, Rollers

@@ -17,7 +17,8 @@ from rotary.passes.beliefs.draws import Coating, Material, coatings, drawn, meta
 from rotary.passes.plan import heat, window
 from rotary.passes.plan.grid import Light
 from rotary.passes.plan.pauses import Course, shortest_pause
-from rotary.passes.plan.removal import PRICE_UNTRIED, Choice, Removal, choice, removal
+from rotary.passes.plan.removal import PRICE_UNTRIED, choice, removal
+from rotary.passes.plan.setting import Choice, Removal
 from rotary.passes.plan.typed_settings import grid_from
 from rotary.sentences.passes import look
 from rotary.setup import Setup

@@ -8,7 +8,8 @@ from rotary.errors import Refused
 from rotary.focus import Focus, SlicedSetup
 from rotary.job import job_from_text, job_text
 from rotary.passes.plan.pauses import pauses_of
-from rotary.passes.plan.removal import WALL_WISH_C, Removal, choice, removal
+from rotary.passes.plan.removal import WALL_WISH_C, choice, removal
+from rotary.passes.plan.setting import Removal
 from rotary.plan import plan
 from rotary.program import ROW_IDS, Program
 from rotary.sheet.models import SheetWish

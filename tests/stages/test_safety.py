@@ -8,7 +8,7 @@ from pydantic import ValidationError
 from rotary.formulas import exposure
 from rotary.item import Handle, Item, Measurement
 from rotary.laser import LaserAndLens
-from rotary.passes.plan.removal import Removal
+from rotary.passes.plan.setting import Removal
 from rotary.safety import CAUTIONS, Safety, safety
 from rotary.sentences.cautions import WORDS, cautions
 from rotary.shop import Eyewear, OtherLaser, Shop

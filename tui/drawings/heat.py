@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 from rotary.papers.lines import clock
-from rotary.passes.plan.heat import ROOM_C
+from rotary.passes.plan.setting import ROOM_C
 from tui.drawings.canvas import Canvas, Line, ticks
 from tui.drawings.words import sentences, wrapped
 

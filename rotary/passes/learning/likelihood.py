@@ -24,7 +24,8 @@ from rotary.passes.beliefs.draws import Draws, Known, Metal, machine, metals
 from rotary.passes.learning.reading import ABOUT_THE_LOOK, OUTCOMES, Reading
 from rotary.passes.plan import effect
 from rotary.passes.plan.grid import Grid
-from rotary.passes.plan.heat import ROOM_C, Round, heat_weights
+from rotary.passes.plan.heat import Round, heat_weights
+from rotary.passes.plan.setting import ROOM_C
 
 WRONG_SHARE: Final = 0.05
 # Thickness from one place to another, as passes (logarithm); haze within so much of the edge: estimates.

@@ -7,7 +7,6 @@ from rotary.laser import LaserAndLens, Optics, pulse_energy_mj
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Draws, Metal, machine
 from rotary.passes.plan.grid import Grid
-from rotary.passes.plan.heat import ROOM_C
 from rotary.passes.plan.pauses import Course
 from rotary.passes.plan.remarks import of_cut
 from rotary.passes.plan.rows import Work, in_order, is_file_per_slice, row_of, temperatures
@@ -70,17 +69,12 @@ def bare_metal(work: Work) -> Removal:
     return Removal(
         setting=setting,
         rows=tuple(PassRow(**row) for row in rows),
-        chance_clean=0.0,
-        chance_unmarked=0.0,
-        chance=0.0,
         samples=choice.samples,
-        **temperatures(ROOM_C + rises.max(axis=0), draws),
+        **temperatures(rises, draws),
         order=order,
         order_why=why,
         time_slice_by_slice_s=times.slice_by_slice(count, pause),
         time_all_round_s=times.all_round(count, pause) if isinstance(work.setup.job.turning, Chuck) else None,
-        refused=(),
-        would_change_it=(),
         before=("clean",),
         after=AFTER,
         remarks=of_cut(work.beat, draws, deep[95] * count, work.setup.job.passes),

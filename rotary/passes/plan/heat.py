@@ -17,7 +17,6 @@ from rotary.passes.beliefs.draws import Draws, Metal
 
 Floats = NDArray[np.float64]
 
-ROOM_C: Final = 20.0
 # Slices marked before this one that still warm it: so many, or as many as lie so near; farther ones have spread out.
 _NEIGHBOURS: Final = 8
 _NEAR_MM: Final = 24.0

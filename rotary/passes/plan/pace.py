@@ -19,6 +19,7 @@ from rotary.passes.beliefs.draws import Material
 from rotary.passes.plan import heat
 from rotary.passes.plan.grid import LEAST_POWER_SHARE, START_SHARE, Grid, round_rate
 from rotary.passes.plan.pauses import pauses_of
+from rotary.passes.plan.setting import ROOM_C
 from rotary.passes.plan.typed_settings import last_typed
 from rotary.setup import Setup
 from rotary.wishes import Wishes
@@ -174,7 +175,7 @@ def run_at(
     for pause_s, weight in zip(pauses_s, weights, strict=True):
         # So small a product is done sooner in one go than shared out over a busy processor's cores.
         rises = np.einsum("kj,jn->kn", weight, laid)
-        wall = heat.ROOM_C + quantile(rises.max(axis=0), material.draws.weight, 0.95)
+        wall = ROOM_C + quantile(rises.max(axis=0), material.draws.weight, 0.95)
         # What goes on beyond is a slice alone.
         rises = np.concatenate([rises, np.repeat(rises[-1:], len(candidate.times) + how.has_last - len(rises), axis=0)])
         if how.beat.all_round:
@@ -195,7 +196,7 @@ def at_full_rate(candidate: LadderStart, setup: Setup) -> PacedLadder:
     rate = float(rates_of(candidate, setup.job.laser, setup.job.passes)[0])
     rungs, counts = rungs_at(candidate, rate, setup.job.laser, setup.job.passes)
     pause_s = pauses_of(setup.job.passes, setup.job.program)[0]
-    return PacedLadder(rungs, counts, pause_s, np.zeros((1, 1)), heat.ROOM_C, 0.0)
+    return PacedLadder(rungs, counts, pause_s, np.zeros((1, 1)), ROOM_C, 0.0)
 
 
 def fastest(candidate: LadderStart, setup: Setup, material: Material, how: Rhythm) -> PacedLadder:

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from rotary.passes.beliefs.draws import Draws, Material
 from rotary.passes.plan import heat
+from rotary.passes.plan.setting import ROOM_C
 from rotary.program import UNASKED, Program
 from rotary.wishes import FREE, Wishes
 
@@ -64,7 +65,7 @@ def shortest_pause(
     more, so the pauses are halved and not tried in turn.
     """
     metal, draws, (doses, bare_after, works, stop) = material.metal, material.draws, course
-    limit = hot_limit_c(draws) - heat.ROOM_C
+    limit = hot_limit_c(draws) - ROOM_C
     paced = beat.with_pause(mark_s, 0.0)
     laid = heat.laid_k(paced, metal, draws, doses, bare_after)
 

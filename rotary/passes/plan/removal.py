@@ -17,7 +17,7 @@ from rotary.passes.plan import remarks
 from rotary.passes.plan.cuts import bare_metal, cutting_setting
 from rotary.passes.plan.edges import edges_of
 from rotary.passes.plan.grid import Grid, Light
-from rotary.passes.plan.heat import ROOM_C, Round
+from rotary.passes.plan.heat import Round
 from rotary.passes.plan.ladder import Fates, LadderStory, fates
 from rotary.passes.plan.looks import each_pass
 from rotary.passes.plan.pace import LadderStart, PacedLadder, Rhythm, at_full_rate, fastest, keeps_wish
@@ -41,6 +41,7 @@ from rotary.passes.plan.setting import (
     BEFORE,
     FAIR,
     GOOD,
+    ROOM_C,
     Choice,
     Edges,
     HotWall,
@@ -58,8 +59,6 @@ from rotary.turning import Chuck
 from rotary.wishes import feasible
 
 Rest = TypeVar("Rest")
-
-__all__ = ["Choice", "PassRow", "Removal", "Setting", "choice", "choose_and_carry_out", "removal"]
 
 # What a slice is likely to be, before the split is known: the plan is computed again with the real one.
 _LIKELY_SLICE_MM: Final = 6.0
@@ -104,17 +103,10 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
     if isinstance(coating, RefusedCoating):
         values: Values = {"coating": coating.says, "refused": coating.refused}
         why = PassRemark(id="coating_refused", values=values)
-        return _no_choice(draws, (why,), (PassRemark(id="other_item"),))
+        other = PassRemark(id="other_item")
+        return Choice(setting=None, samples=draws, refused=(why,), would_change_it=(other,))
     if coating is None:
-        return Choice(
-            setting=cutting_setting(laser, setup.optics, metal, wishes),
-            chance_clean=0.0,
-            chance_unmarked=0.0,
-            chance=0.0,
-            samples=draws,
-            refused=(),
-            would_change_it=(),
-        )
+        return Choice(setting=cutting_setting(laser, setup.optics, metal, wishes), samples=draws)
     material = material_for(item, laser, draws, believed, wishes.finish)
     height = layout.artwork_to_mm - layout.artwork_from_mm
     if isinstance(setup, SlicedSetup):
@@ -130,11 +122,12 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
     found = best(setup, material, how, Terms(price, laser.spot_um is not None or believed is not None))
     change = remarks.would_change(item, laser.spot_um is not None, wishes)
     if found is None or (draws and found.climb.clean < FAIR):
-        pulses = 50.0
+        pulses, tints_c = 50.0, float(np.median(hot_limit_c(material.draws)))
         hot: HotWall | None = None
-        if found is not None and found.run.wall_c > _tints_c(material.draws):
+        if found is not None and found.run.wall_c > tints_c:
             hot = "wall_unpaused" if program.can_pause is False else "wall_too_thin"
-        return _no_choice(draws, remarks.why_no_window(metal, coating, material.draws, pulses, hot), change)
+        refused = remarks.why_no_window(metal, coating, material.draws, pulses, hot)
+        return Choice(setting=None, samples=draws, refused=refused, would_change_it=change)
     return _chosen(found, setup, draws, change)
 
 
@@ -144,10 +137,6 @@ def _rhythm(setup: Setup, beat: Round, turns: bool, has_last: bool, draws: Draws
     has_to = may_go_round and setup.job.program.can_repeat_slice is False
     limit_c, slice_s = _limit_c(setup, draws), slice_time(setup, beat.slices)
     return Rhythm(replace(beat, all_round=has_to), slice_s, has_last, limit_c, may_go_round and not has_to)
-
-
-def _tints_c(draws: Draws) -> float:
-    return float(np.median(hot_limit_c(draws)))
 
 
 def _chosen(found: Best, setup: Setup, draws: int, change: tuple[PassRemark, ...]) -> Choice:
@@ -167,7 +156,6 @@ def _chosen(found: Best, setup: Setup, draws: int, change: tuple[PassRemark, ...
         chance_unmarked=1 - climb.marked if draws else 0.0,
         chance=clean if draws else 0.0,
         samples=draws,
-        refused=(),
         would_change_it=change if clean < GOOD else (),
         chance_with_looks=clean if draws else 0.0,
         look_after=each_pass(len(climb.levels)),
@@ -178,18 +166,6 @@ def _chosen(found: Best, setup: Setup, draws: int, change: tuple[PassRemark, ...
 def _rungs(run: PacedLadder) -> tuple[PowerRung, ...]:
     shares = run.rungs.power_share
     return tuple(PowerRung(power_share=round(float(p), 6), passes=n) for p, n in zip(shares, run.counts, strict=True))
-
-
-def _no_choice(draws: int, refused: tuple[PassRemark, ...], would_change_it: tuple[PassRemark, ...]) -> Choice:
-    return Choice(
-        setting=None,
-        chance_clean=0.0,
-        chance_unmarked=0.0,
-        chance=0.0,
-        samples=draws,
-        refused=refused,
-        would_change_it=would_change_it,
-    )
 
 
 def removal_plan(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Removal:
@@ -219,7 +195,8 @@ def removal(setup: SlicedSetup, choice: Choice, believed: Draws | None = None) -
     """The passes that carry out the choice on this split, with what they do to the wall."""
     setting = choice.setting
     if setting is None:
-        return _nothing(choice)
+        refused, change = choice.refused, choice.would_change_it
+        return Removal(setting=None, samples=choice.samples, refused=refused, would_change_it=change)
     item, layout, split = setup.job.item, setup.layout, setup.split
     material = material_for(item, setup.job.laser, choice.samples, believed, setup.job.passes.finish)
     times = timing(setup, setting)
@@ -247,7 +224,6 @@ def _lifted(work: Work, coating: Coating) -> Removal:
     planned, after_all = work.setting.passes, how.has_last and is_last_after_all(setup)
     edges = _edges(run, work, light) if some else None
     total = planned + how.has_last
-    reached = run.rises.max(axis=0)
     return Removal(
         setting=work.setting,
         rows=tuple(rows),
@@ -255,12 +231,11 @@ def _lifted(work: Work, coating: Coating) -> Removal:
         chance_unmarked=clean + coated if some else 0.0,
         chance=clean if some else 0.0,
         samples=choice.samples,
-        **temperatures(ROOM_C + reached, draws),
+        **temperatures(run.rises, draws),
         order=order,
         order_why=why,
         time_slice_by_slice_s=work.times.slice_by_slice(total, run.pause_s, after_all),
         time_all_round_s=work.times.all_round(total, run.pause_s) if isinstance(setup.job.turning, Chuck) else None,
-        refused=(),
         would_change_it=choice.would_change_it,
         before=BEFORE,
         after=AFTER,
@@ -366,27 +341,3 @@ def usual_light(setup: SlicedSetup, defocus_mm: float) -> Light:
     low, high = sum(row.low_mm for row in rows), sum(row.high_mm for row in rows)
     least, most = fluence_range(defocus_mm, setup.optics.rayleigh_mm, low, high)
     return Light(np.array([least]), np.array([max(most, 1e-6)]), setup.job.tolerances.focus_mm / HOLDS_95)
-
-
-def _nothing(choice: Choice) -> Removal:
-    """No plan, and why."""
-    return Removal(
-        setting=None,
-        rows=(),
-        chance_clean=0.0,
-        chance_unmarked=0.0,
-        chance=0.0,
-        samples=choice.samples,
-        wall_c_5=ROOM_C,
-        wall_c_50=ROOM_C,
-        wall_c_95=ROOM_C,
-        order="slice-by-slice",
-        order_why="nothing",
-        time_slice_by_slice_s=0.0,
-        time_all_round_s=None,
-        refused=choice.refused,
-        would_change_it=choice.would_change_it,
-        before=(),
-        after=(),
-        remarks=(),
-    )

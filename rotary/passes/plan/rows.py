@@ -9,10 +9,10 @@ from numpy.typing import NDArray
 from rotary.focus import SlicedSetup
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Draws, Material
-from rotary.passes.plan.heat import ROOM_C, Round
+from rotary.passes.plan.heat import Round
 from rotary.passes.plan.pace import LadderStart, PacedLadder, Rhythm, quickest_cool
 from rotary.passes.plan.pauses import Course, pauses_of, shortest_pause
-from rotary.passes.plan.setting import Choice, Direction, OrderWhy, Setting
+from rotary.passes.plan.setting import ROOM_C, Choice, Direction, OrderWhy, Setting
 from rotary.passes.plan.timing import Timing, timing
 from rotary.setup import Setup
 from rotary.slices import needs_single_files
@@ -158,6 +158,7 @@ def finishing_hatch(setup: Setup, slice_mm: float, line_spacing_mm: float) -> tu
     return "around", line_spacing_mm / 2
 
 
-def temperatures(peak_c: Floats, draws: Draws) -> dict[str, float]:
-    """The wall's temperature at 5, 50 and 95 % of the draws, by field name."""
-    return {f"wall_c_{at}": quantile(peak_c, draws.weight, at / 100) for at in (5, 50, 95)}
+def temperatures(rises: Floats, draws: Draws) -> dict[str, float]:
+    """The wall's highest temperature at 5, 50 and 95 % of the draws, by field name; of its rises over the passes."""
+    highest_c = ROOM_C + rises.max(axis=0)
+    return {f"wall_c_{at}": quantile(highest_c, draws.weight, at / 100) for at in (5, 50, 95)}

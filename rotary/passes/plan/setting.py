@@ -26,6 +26,8 @@ FAIR: Final = 0.05
 BEFORE: Final[tuple[BeforeId, ...]] = ("clean", "test_patch", "tape")
 AFTER: Final[tuple[AfterId, ...]] = ("cool", "wipe", "seams")
 
+ROOM_C: Final = 20.0
+
 GOOD: Final = 0.70
 """A plan with a lower chance is in doubt."""
 
@@ -84,19 +86,19 @@ class PassRemark(Model):
 
 
 class Choice(Model):
-    """The setting that came out best before the slices are known; `setting` None with the reasons why.
+    """The setting that came out best before the slices are known; `setting` None with the reasons why, and no chance.
 
     `chance` is for all its passes run blind, `chance_with_looks` for a person who looks after
     each pass and stops at the first clear look. All are 0 where `draws` is 0.
     """
 
     setting: Setting | None
-    chance_clean: float
-    chance_unmarked: float
-    chance: float
+    chance_clean: float = 0.0
+    chance_unmarked: float = 0.0
+    chance: float = 0.0
     samples: int
-    refused: tuple[PassRemark, ...]
-    would_change_it: tuple[PassRemark, ...]
+    refused: tuple[PassRemark, ...] = ()
+    would_change_it: tuple[PassRemark, ...] = ()
     chance_with_looks: float = 0.0
     look_after: tuple[int, ...] = ()
     rungs: tuple[PowerRung, ...] = ()
@@ -140,7 +142,7 @@ class Edges(Model):
 
 
 class Removal(Model):
-    """The passes in order, with chances and heat over all beliefs.
+    """The passes in order, with chances and heat over all beliefs; without a setting, no passes and a cold wall.
 
     `chance*` hold for the best and worst place of a slice, with the focus budget used up. Of a person who looks
     after each pass, `chance_with_looks` is that it comes out clean, `chance_left_coated` that coating is left after
@@ -158,23 +160,23 @@ class Removal(Model):
     """
 
     setting: Setting | None
-    rows: tuple[PassRow, ...]
-    chance_clean: float
-    chance_unmarked: float
-    chance: float
+    rows: tuple[PassRow, ...] = ()
+    chance_clean: float = 0.0
+    chance_unmarked: float = 0.0
+    chance: float = 0.0
     samples: int
-    wall_c_5: float
-    wall_c_50: float
-    wall_c_95: float
-    order: Literal["slice-by-slice", "all-round"]
-    order_why: OrderWhy
-    time_slice_by_slice_s: float
-    time_all_round_s: float | None
-    refused: tuple[PassRemark, ...]
-    would_change_it: tuple[PassRemark, ...]
-    before: tuple[BeforeId, ...]
-    after: tuple[AfterId, ...]
-    remarks: tuple[PassRemark, ...]
+    wall_c_5: float = ROOM_C
+    wall_c_50: float = ROOM_C
+    wall_c_95: float = ROOM_C
+    order: Literal["slice-by-slice", "all-round"] = "slice-by-slice"
+    order_why: OrderWhy = "nothing"
+    time_slice_by_slice_s: float = 0.0
+    time_all_round_s: float | None = None
+    refused: tuple[PassRemark, ...] = ()
+    would_change_it: tuple[PassRemark, ...] = ()
+    before: tuple[BeforeId, ...] = ()
+    after: tuple[AfterId, ...] = ()
+    remarks: tuple[PassRemark, ...] = ()
     chance_with_looks: float = 0.0
     chance_left_coated: float = 0.0
     look_after: tuple[int, ...] = ()
