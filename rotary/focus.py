@@ -14,9 +14,11 @@ from rotary.item import height_from_s_mm
 from rotary.model import Model
 from rotary.setup import Setup
 from rotary.shape import Shape
-from rotary.slices import Split, split
+from rotary.slices import split
+from rotary.slices.models import Split
 from rotary.slices.wall import SAMPLES, FocusZone, Wall, wall_under_head, zone_reach, zones_of
-from rotary.turning import Stand, handle_range
+from rotary.turning.handle import handle_range
+from rotary.turning.level import Stand
 
 BudgetId = Literal["sag", "slope", "plane", "shape", "runout", "setting", "field_curvature"]
 Remark = Literal["setting_fills", "oval", "plane_below", "plane_above", "over_budget", "refocus", "meets_head"]

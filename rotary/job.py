@@ -22,7 +22,7 @@ from rotary.program import Program
 from rotary.shop import Shop
 from rotary.tolerances import Tolerances
 from rotary.toml import toml_trouble, value_text
-from rotary.turning import Drive
+from rotary.turning.models import Drive
 from rotary.wishes import Wishes
 from rotary.wording import InscriptionWish
 

@@ -12,7 +12,7 @@ from rotary.model import Model, Values
 from rotary.passes.beliefs.draws import Coating, RefusedCoating, coating_named, metals
 from rotary.passes.plan.setting import Removal
 from rotary.shop import Shop
-from rotary.turning import TurnRange
+from rotary.turning.models import TurnRange
 
 Level = Literal["stop", "warn", "note"]
 

@@ -19,7 +19,7 @@ from rotary.passes.plan.grid import Light
 from rotary.passes.plan.setting import Removal, Setting
 from rotary.passes.plan.typed_settings import grid_from
 from rotary.passes.plan.window import passes
-from rotary.slices import Split
+from rotary.slices.models import Split
 from rotary.slices.slits import LEAST_SLITS, fits, with_slits
 
 SAMPLES: Final = 300

@@ -13,7 +13,8 @@ from rotary.job import Job
 from rotary.laser import Optics, optics
 from rotary.model import Model
 from rotary.shape import Doubt, Shape
-from rotary.turning import ItemTurning, turning
+from rotary.turning import turning
+from rotary.turning.models import ItemTurning
 
 
 class Setup(Model):

@@ -14,7 +14,8 @@ from rotary.plan import Plan
 from rotary.sentences.plan import actions_in_words
 from rotary.setup import Setup
 from rotary.shipped import examples
-from rotary.turning import Chuck, Drive, turning
+from rotary.turning import turning
+from rotary.turning.models import Chuck, Drive
 
 
 def wordless_nut() -> str:

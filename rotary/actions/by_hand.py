@@ -9,7 +9,7 @@ from rotary.actions.models import ActionRow
 from rotary.focus import SlicedSetup
 from rotary.item import height_from_s_mm
 from rotary.plan import Plan
-from rotary.slices import Split
+from rotary.slices.models import Split
 from rotary.witness import witness_ticks
 
 LEAST_SHIM_MM: Final = 0.05

@@ -8,7 +8,7 @@ from rotary.formulas.arrays import Floats
 from rotary.item import fitted_shape, height_from_s_mm, with_place
 from rotary.plan import Plan
 from rotary.shape import Shape
-from rotary.slices import Split
+from rotary.slices.models import Split
 
 WORTH_SHARE: Final = 0.25
 """Asked for where the shape alone may open a seam by more than this share of what is accepted."""

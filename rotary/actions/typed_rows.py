@@ -7,7 +7,7 @@ from rotary.actions.models import ActionRow
 from rotary.passes.plan.setting import Direction, PassRow
 from rotary.plan import Plan
 from rotary.program import ROW_IDS
-from rotary.slices import KeyIn
+from rotary.slices.models import KeyIn
 
 TURNS: Final[dict[str, Literal["roller", "chuck"]]] = {"rollers": "roller", "chuck": "chuck"}
 """What the steps of one turn are of."""

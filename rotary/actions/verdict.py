@@ -16,7 +16,7 @@ from rotary.item import height_from_s_mm
 from rotary.passes.plan.setting import Removal
 from rotary.plan import Plan
 from rotary.safety import is_example
-from rotary.slices import LimitId
+from rotary.slices.models import LimitId
 
 CLEAN_ENOUGH: Final = 0.6
 MARKED_ENOUGH: Final = 0.1

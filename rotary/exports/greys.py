@@ -28,7 +28,7 @@ from rotary.sheet.keys import PART, keys_text
 from rotary.sheet.order import SheetOrder, SheetZone
 from rotary.sheet.pages import heights_of, zone_keys
 from rotary.sheet.redraw import Stance, command_to_hit_mm
-from rotary.slices import Split
+from rotary.slices.models import Split
 from rotary.slices.trial import SLICED
 
 READING: Final = 0.5

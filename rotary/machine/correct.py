@@ -16,7 +16,7 @@ from rotary.sheet import SheetWish, laid_out
 from rotary.sheet.compose import SheetComposition
 from rotary.sheet.correction import drawn_composition
 from rotary.sheet.pages import pages
-from rotary.turning import TickReading
+from rotary.turning.models import TickReading
 
 WIDEST_SLICE_MM: Final = 20.0
 """Slices are seldom wider; the blank edge is kept wide enough for a correction of one like this."""

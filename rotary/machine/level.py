@@ -14,7 +14,8 @@ from rotary.machine.record import KnownMachine
 from rotary.model import Model
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
-from rotary.turning import Chuck, Rollers, Stand
+from rotary.turning.level import Stand
+from rotary.turning.models import Chuck, Rollers
 
 LEVEL_ENOUGH: Final = 0.25
 """The slope left over the band may take this share of the focus room."""

@@ -11,7 +11,7 @@ from rotary.job import Job
 from rotary.plan import Plan, plan
 from rotary.program import Program
 from rotary.repeat.run import row_value
-from rotary.slices import Split
+from rotary.slices.models import Split
 from rotary.store.changes import changes_by_plan
 from rotary.store.record import AsRun
 from rotary.wishes import CONTROLS, Wishes

@@ -12,7 +12,7 @@ from rotary.plan import Plan
 from rotary.sentences import artwork, focus, item, laser, passes, seams, slices, turning
 from rotary.sentences.actions import with_words
 from rotary.sentences.cautions import CautionText, cautions
-from rotary.slices import LimitId
+from rotary.slices.models import LimitId
 
 
 class PlanSentences(Model):

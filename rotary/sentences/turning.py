@@ -5,8 +5,7 @@ from typing import Final
 from rotary.actions.by_hand import settable
 from rotary.formulas.estimate import HOLDS_95
 from rotary.item import Item
-from rotary.turning import ItemTurning
-from rotary.turning.models import TurnNote, TurnNoteId
+from rotary.turning.models import ItemTurning, TurnNote, TurnNoteId
 
 _TICKS: Final = (
     "Mark a tick, turn the item one full turn by motor ({steps:.6g} steps), mark again, and enter the gap between the "

@@ -27,7 +27,7 @@ from rotary.simulate.flats import as_long_round_mm
 from rotary.simulate.forecast import Forecast, SimulationRun, simulate_sheet
 from rotary.simulate.rays import RayStand
 from rotary.simulate.words import sentences
-from rotary.turning import Chuck, Rollers
+from rotary.turning.models import Chuck, Rollers
 
 TRUE_WALL_MM = 0.0002  # how finely the true artwork is followed, a fifth of what a sheet may err
 SAME_COLUMN = 2e-5  # share of a column, as a description rounds it

@@ -27,10 +27,10 @@ from rotary.sheet.order import SheetOrder, SheetZone
 from rotary.sheet.pages import page_in_field, pages, slice_name
 from rotary.sheet.redraw import Stance
 from rotary.sheet.words import hatch_advice, must_show, notes
-from rotary.slices import Split
+from rotary.slices.models import Split
 from rotary.slices.slits import fits
 from rotary.slices.trial import SLICED
-from rotary.turning import TurnRange
+from rotary.turning.models import TurnRange
 
 __all__ = ["Sheet", "SheetWish", "SliceRow", "laid_out", "order_of", "sheet", "stance_of", "typed_warnings"]
 

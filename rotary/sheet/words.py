@@ -8,8 +8,9 @@ from rotary.laser import LaserAndLens
 from rotary.sheet.compose import SheetComposition
 from rotary.sheet.models import SheetWish
 from rotary.sheet.order import SheetOrder
-from rotary.slices import Split, keys
+from rotary.slices import keys
 from rotary.slices.limits import STRAIGHT_MM
+from rotary.slices.models import Split
 
 OFF_FLAT_TOLD_MM: Final = 0.002
 """What whole steps leave of a flat is told from here on."""

@@ -30,34 +30,11 @@ from rotary.slices.limits import (
     limit_rows,
     wall_survey,
 )
-from rotary.slices.models import (
-    Candidate,
-    GoverningId,
-    KeyIn,
-    Limit,
-    LimitId,
-    SeamAtHeight,
-    SeamCost,
-    Split,
-    SplitRemark,
-)
+from rotary.slices.models import GoverningId, SeamAtHeight, Split
 from rotary.slices.seam_costs import seam_costs
 from rotary.slices.wall import Slices, Wall, column_gap_mm, slices_of, wall_under_head
 from rotary.tolerances import Tolerances
-from rotary.turning import Rollers
-
-__all__ = [
-    "Candidate",
-    "KeyIn",
-    "Limit",
-    "LimitId",
-    "SeamAtHeight",
-    "SeamCost",
-    "Split",
-    "SplitRemark",
-    "needs_single_files",
-    "split",
-]  # fmt: skip
+from rotary.turning.models import Rollers
 
 GRID_SHARE: Final = 0.01
 """Limits are read between the angles that were looked at, so nearly as well."""

@@ -14,7 +14,7 @@ from rotary.formulas.duration import turn_time_s
 from rotary.setup import Setup
 from rotary.slices.limits import WIDEST_INDEX_RAD, Bound, Method, WallSurvey, applicable
 from rotary.slices.models import Candidate, LimitId
-from rotary.turning import Chuck, Rollers
+from rotary.turning.models import Chuck, Rollers
 
 MOST_SLICES: Final = 4001
 NARROWEST_SPOTS: Final = 2

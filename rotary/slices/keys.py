@@ -9,8 +9,8 @@ from rotary.errors import Refused
 from rotary.formulas import keying, motion
 from rotary.laser import LaserAndLens
 from rotary.slices.models import KeyIn
-from rotary.turning import Chuck, Rollers
 from rotary.turning.faults import NO_DIAMETER
+from rotary.turning.models import Chuck, Rollers
 
 TRIES: Final = 400
 """Columns that are tried, each one last decimal wider, until the number to type suits both ways of rounding."""

@@ -15,7 +15,7 @@ from rotary.setup import Setup
 from rotary.slices.models import GoverningId, Limit, LimitId
 from rotary.slices.wall import STATIONS, Slices, Wall, slices_of
 from rotary.tolerances import Tolerances
-from rotary.turning import Chuck, ItemTurning, Rollers
+from rotary.turning.models import Chuck, ItemTurning, Rollers
 
 Method = Literal["sliced", "flat"]
 

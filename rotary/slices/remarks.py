@@ -14,7 +14,7 @@ from rotary.slices.limits import Bound, Method
 from rotary.slices.models import LimitId, SplitRemark
 from rotary.slices.wall import Slices, Wall
 from rotary.tolerances import Tolerances
-from rotary.turning import Chuck, Rollers
+from rotary.turning.models import Chuck, Rollers
 
 DRAWN_SHARE: Final = 0.001
 """Artwork that lands within a thousandth of its size needs no word."""

@@ -13,35 +13,9 @@ from rotary.formulas import motion, revolution, stops
 from rotary.item import Item, s_from_height_mm
 from rotary.shape import Shape
 from rotary.turning.faults import motor_faults, roller_faults
-from rotary.turning.handle import Axis, free_range, handle_range
-from rotary.turning.level import Stand
+from rotary.turning.handle import Axis, free_range
 from rotary.turning.lie import Lie, in_chuck, on_rollers
-from rotary.turning.models import (
-    Chuck,
-    Cradle,
-    Drive,
-    ItemTurning,
-    Level,
-    Rollers,
-    TickReading,
-    TurnNote,
-    TurnNoteId,
-    TurnRange,
-)
-
-__all__ = [
-    "Chuck",
-    "Cradle",
-    "Drive",
-    "ItemTurning",
-    "Level",
-    "Rollers",
-    "Stand",
-    "TickReading",
-    "TurnRange",
-    "handle_range",
-    "turning",
-]
+from rotary.turning.models import Chuck, ItemTurning, Rollers, TurnNote, TurnNoteId
 
 GEAR_SHARE: Final = 1e-4
 """Relative standard uncertainty of a chuck's steps a turn: teeth are counted, only play is left (estimate)."""

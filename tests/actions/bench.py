@@ -19,7 +19,7 @@ from rotary.job import Job
 from rotary.plan import Plan
 from rotary.simulate.flats import as_long_round_mm
 from rotary.simulate.rays import RayStand
-from rotary.turning import Rollers
+from rotary.turning.models import Rollers
 
 Floats = NDArray[np.float64]
 

@@ -14,7 +14,7 @@ from rotary.job import Job
 from rotary.plan import Plan, plan
 from rotary.sentences.actions import step_text
 from rotary.tolerances import Tolerances
-from rotary.turning import Chuck
+from rotary.turning.models import Chuck
 from tests.formulas.test_meridian import blind_wall
 from tests.setups import shipped_heads
 

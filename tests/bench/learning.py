@@ -39,7 +39,7 @@ from rotary.passes.plan.setting import Removal, Setting
 from rotary.passes.plan.typed_settings import finishing, setting_from
 from rotary.setup import setup
 from rotary.tolerances import Tolerances
-from rotary.turning import Chuck
+from rotary.turning.models import Chuck
 
 ARTWORK = Artwork(width_mm=60, height_mm=40, centre_mm=75)
 TOLERANCES = Tolerances(focus_mm=0.5, fluence_low_share=0.9, fluence_high_share=1.1)

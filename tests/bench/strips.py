@@ -28,7 +28,7 @@ from rotary.sheet import stance_of
 from rotary.sheet.redraw import Stance, command_to_hit_mm
 from rotary.shipped import examples
 from rotary.simulate.rays import RayStand, landing
-from rotary.turning import Chuck
+from rotary.turning.models import Chuck
 
 Floats = NDArray[np.float64]
 

@@ -25,7 +25,7 @@ from rotary.sheet.correction import drawn_places, planned_places
 from rotary.shipped import examples
 from rotary.simulate.forecast import Forecast
 from rotary.simulate.rays import landing
-from rotary.turning import Chuck
+from rotary.turning.models import Chuck
 
 BAR = rings_from_list([[(-38, -28), (38, -28), (38, 28), (-38, 28)]])
 JOB = job_from_file(examples()["regatta-bottle"])

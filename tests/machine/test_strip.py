@@ -33,7 +33,7 @@ from rotary.sheet.reread import drawing_from_text
 from rotary.shipped import examples
 from rotary.simulate.controller import columns
 from rotary.simulate.rays import RayStand, landing
-from rotary.turning import Chuck
+from rotary.turning.models import Chuck
 
 
 def job_named(name: str) -> Job:

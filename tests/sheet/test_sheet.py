@@ -18,7 +18,7 @@ from rotary.services.files import flat_file, slice_sheet, slice_times_s
 from rotary.services.simulation import simulation, simulation_of_files
 from rotary.sheet import SheetWish
 from rotary.sheet.reread import drawing_from_file
-from rotary.turning import TurnRange
+from rotary.turning.models import TurnRange
 from tests.sheet.lean import lean_of
 
 

@@ -14,7 +14,7 @@ from rotary.errors import FileTrouble, NoPlan
 from rotary.services.files import flat_file, slice_sheet
 from rotary.services.simulation import beliefs_of, machine_of, simulation, simulation_of_files
 from rotary.sheet import SheetWish
-from rotary.turning import TurnRange
+from rotary.turning.models import TurnRange
 from tests.sheet.test_sheet import block, planned
 
 

@@ -24,7 +24,7 @@ from rotary.model import Model, name_without_unit
 from rotary.passes.plan.setting import Removal
 from rotary.safety import Safety, safety
 from rotary.shipped import examples
-from rotary.turning import Chuck, Rollers
+from rotary.turning.models import Chuck, Rollers
 
 OWN_LASER = {
     "name": "Our head", "rated_power": "30 W", "largest_pulse": "1 mJ", "lowest_frequency": "20 kHz",

@@ -12,9 +12,10 @@ from rotary.focus import Focus, RefocusZone, focus
 from rotary.formulas.beam import fluence_share
 from rotary.item import Handle, Item, Measurement
 from rotary.laser import optics
-from rotary.slices import Split, split
+from rotary.slices import split
+from rotary.slices.models import Split
 from rotary.tolerances import Tolerances
-from rotary.turning import Chuck, Drive, Rollers
+from rotary.turning.models import Chuck, Drive, Rollers
 from tests.setups import setup_of, shipped_heads
 
 HEAD = shipped_heads()["fibre-30w-160"]

@@ -20,7 +20,7 @@ from rotary.passes.plan.setting import Setting
 from rotary.passes.plan.typed_settings import setting_from
 from rotary.sentences.passes import first_line
 from rotary.tolerances import Tolerances
-from rotary.turning import Chuck
+from rotary.turning.models import Chuck
 
 HEAD = LaserAndLens(
     name="a test head",

@@ -17,7 +17,8 @@ from rotary.sentences.turning import notes as turning_notes
 from rotary.services.files import flat_file
 from rotary.services.simulation import machine_of, simulation_of_files
 from rotary.sheet import stance_of
-from rotary.turning import Chuck, ItemTurning, Level, Rollers, turning
+from rotary.turning import turning
+from rotary.turning.models import Chuck, ItemTurning, Level, Rollers
 from tests.sheet.test_sheet import block, job
 
 NECK = ((0, 73), (80, 73), (160, 73, True), (200, 45, True), (230, 45))  # a straight bottle with a neck (invented)

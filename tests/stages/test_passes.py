@@ -22,9 +22,9 @@ from rotary.passes.plan.setting import Choice, Removal
 from rotary.passes.plan.typed_settings import grid_from
 from rotary.sentences.passes import look
 from rotary.setup import Setup
-from rotary.slices import Split
+from rotary.slices.models import Split
 from rotary.tolerances import Tolerances
-from rotary.turning import Chuck, Rollers
+from rotary.turning.models import Chuck, Rollers
 from tests.setups import setup_of
 
 HEAD = LaserAndLens(

@@ -14,9 +14,9 @@ from rotary.plan import plan
 from rotary.program import ROW_IDS, Program
 from rotary.sheet.models import SheetWish
 from rotary.shipped import examples
-from rotary.slices import Split
+from rotary.slices.models import Split
 from rotary.tolerances import Tolerances
-from rotary.turning import Chuck, Rollers
+from rotary.turning.models import Chuck, Rollers
 from rotary.wishes import Wishes
 from tests.setups import setup_of
 from tests.stages.test_passes import ARTWORK, HEAD, bottle

@@ -13,7 +13,7 @@ from rotary.item import Item, Measurement
 from rotary.plan import Plan, plan
 from rotary.sentences.slices import notes
 from rotary.tolerances import Tolerances
-from rotary.turning import Chuck, Rollers
+from rotary.turning.models import Chuck, Rollers
 from tests.setups import setup_of, shipped_heads
 
 HEAD = shipped_heads()["fibre-30w-160"]

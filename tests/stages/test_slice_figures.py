@@ -12,7 +12,7 @@ from rotary.slices.models import SplitRemark
 from rotary.slices.slits import _remarks
 from rotary.slices.wall import _planes, slices_of, wall_under_head
 from rotary.tolerances import Tolerances
-from rotary.turning import Rollers
+from rotary.turning.models import Rollers
 from tests.setups import other, setup_of
 from tests.stages.test_slices import BOTTLE, GEARED, HEAD, LOGO, MUG, limit, split_of, staged
 

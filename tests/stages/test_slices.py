@@ -14,11 +14,13 @@ from rotary.item import Item, Measurement, fitted_shape
 from rotary.laser import optics
 from rotary.sentences.slices import limit_text, notes
 from rotary.setup import Setup
-from rotary.slices import Limit, Split, split
+from rotary.slices import split
 from rotary.slices.limits import all_seams_mm
+from rotary.slices.models import Limit, Split
 from rotary.slices.wall import slices_of, wall_under_head
 from rotary.tolerances import Tolerances
-from rotary.turning import Chuck, Drive, Rollers, TickReading, TurnRange, turning
+from rotary.turning import turning
+from rotary.turning.models import Chuck, Drive, Rollers, TickReading, TurnRange
 from tests.setups import other, setup_of, shipped_heads
 
 HEAD = shipped_heads()["fibre-30w-160"]

@@ -13,9 +13,11 @@ from rotary.formulas.scan import command_mm, place_mm
 from rotary.item import Item, Measurement, fitted_shape
 from rotary.laser import LaserAndLens, optics
 from rotary.sentences.slices import limit_text, notes
-from rotary.slices import Split, split
+from rotary.slices import split
+from rotary.slices.models import Split
 from rotary.tolerances import Tolerances
-from rotary.turning import Chuck, Drive, Rollers, turning
+from rotary.turning import turning
+from rotary.turning.models import Chuck, Drive, Rollers
 from tests.setups import setup_of, shipped_heads
 
 HEAD = shipped_heads()["fibre-30w-160"]

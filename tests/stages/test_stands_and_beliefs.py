@@ -9,9 +9,11 @@ from rotary.artwork.layout import Artwork, layout
 from rotary.focus import Focus, focus
 from rotary.item import Item, Measurement, fitted_shape
 from rotary.sentences.slices import limit_text, notes
-from rotary.slices import Split, split
+from rotary.slices import split
+from rotary.slices.models import Split
 from rotary.tolerances import Tolerances
-from rotary.turning import Chuck, Rollers, turning
+from rotary.turning import turning
+from rotary.turning.models import Chuck, Rollers
 from tests.setups import setup_of, shipped_heads
 
 HEAD = shipped_heads()["fibre-30w-160"].model_copy(update={"pupil_x_mm": 190.0, "pupil_y_mm": 175.0})

@@ -12,8 +12,9 @@ from rotary.formulas import cradle
 from rotary.item import Handle, Item, Measurement, fitted_shape
 from rotary.sentences.turning import notes as turning_notes
 from rotary.shape import Shape
-from rotary.turning import Chuck, ItemTurning, Rollers, TickReading, handle_range, turning
-from rotary.turning.handle import Axis, free_range
+from rotary.turning import turning
+from rotary.turning.handle import Axis, free_range, handle_range
+from rotary.turning.models import Chuck, ItemTurning, Rollers, TickReading
 
 
 def item_of(*measurements: tuple[float, float], **more: Any) -> Item:

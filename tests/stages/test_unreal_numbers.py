@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 
 from rotary.errors import Refused
 from rotary.formulas import motion
-from rotary.slices import KeyIn
 from rotary.slices.keys import READ_MM, Columns, key_in, keyed_column
-from rotary.turning import Chuck, Rollers
+from rotary.slices.models import KeyIn
+from rotary.turning.models import Chuck, Rollers
 
 KINDS = ("item-diameter", "roller-diameter", "degrees", "steps-only")
 

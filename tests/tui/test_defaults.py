@@ -18,7 +18,7 @@ from rotary.order import Order
 from rotary.passes.learning.depth import DepthReading
 from rotary.shop import Eyewear, OtherLaser
 from rotary.tolerances import Tolerances
-from rotary.turning import Chuck, Rollers, TickReading
+from rotary.turning.models import Chuck, Rollers, TickReading
 from rotary.wishes import Wishes
 from rotary.wording import InscriptionWish
 from tui.catalogue import GROUPS

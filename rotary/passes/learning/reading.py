@@ -9,6 +9,7 @@ from rotary.job import Job
 from rotary.laser import optics
 from rotary.model import Energy, Length, Model, PulseDuration, Rate, Share, Speed, Thin, Time
 from rotary.passes.plan.setting import Setting
+from rotary.wishes import CONTROLS
 
 Outcome = Literal["covered", "haze", "clear", "tinted", "cut", "not read"]
 NOT_READ: Final = "not read"
@@ -101,15 +102,8 @@ def reading_of(job: Job, setting: Setting, look: Look, inked_mm: tuple[float, fl
         laser=laser.name,
         spot_um=beam.spot_um,
         rayleigh_mm=beam.rayleigh_mm,
-        power_share=setting.power_share,
-        frequency_khz=setting.frequency_khz,
-        pulse_width_ns=setting.pulse_width_ns,
+        **{name: getattr(setting, name) for name in (*CONTROLS, "passes", "pause_s")},
         energy_mj=setting.pulse_mj,
-        speed_mm_s=setting.speed_mm_s,
-        line_spacing_mm=setting.line_spacing_mm,
-        defocus_mm=setting.defocus_mm,
-        passes=setting.passes,
-        pause_s=setting.pause_s,
         inked_width_mm=inked_mm[0],
         inked_height_mm=inked_mm[1],
         focus_mm=job.tolerances.focus_mm,

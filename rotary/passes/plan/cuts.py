@@ -12,7 +12,7 @@ from rotary.passes.plan.remarks import of_cut
 from rotary.passes.plan.rows import Work, in_order, is_file_per_slice, row_of, temperatures
 from rotary.passes.plan.setting import AFTER, Direction, PassRow, Removal, Setting
 from rotary.passes.plan.typed_settings import setting_from
-from rotary.turning import Chuck
+from rotary.turning.models import Chuck
 from rotary.wishes import FREE, MOST_PASSES, Wishes
 
 Floats = NDArray[np.float64]

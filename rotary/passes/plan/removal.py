@@ -55,7 +55,7 @@ from rotary.passes.plan.timing import slice_time, timing
 from rotary.passes.plan.typed_settings import finishing, grid_from, setting_from
 from rotary.passes.plan.window import Passes, passes
 from rotary.setup import Setup
-from rotary.turning import Chuck
+from rotary.turning.models import Chuck
 from rotary.wishes import feasible
 
 Rest = TypeVar("Rest")

@@ -17,7 +17,7 @@ from rotary.passes.plan.timing import Timing, timing
 from rotary.setup import Setup
 from rotary.slices import needs_single_files
 from rotary.slices.limits import STRAIGHT_MM
-from rotary.turning import Rollers
+from rotary.turning.models import Rollers
 
 Floats = NDArray[np.float64]
 Order = Literal["slice-by-slice", "all-round"]
