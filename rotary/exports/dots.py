@@ -20,12 +20,12 @@ from rotary.artwork.dither import dithered
 from rotary.artwork.raster import Tones, averaged
 from rotary.artwork.raster_read import FULL
 from rotary.exports.landing import landing
+from rotary.formulas.arrays import Floats
 from rotary.formulas.revolution import radius_mm
 from rotary.laser import LaserAndLens
 from rotary.sheet.correction import drawn_places, planned_places
 from rotary.sheet.redraw import Stance, command_to_hit_mm
 
-Floats = NDArray[np.float64]
 Floats32 = NDArray[np.float32]
 Marks = NDArray[np.bool_]
 Flat = Callable[[Floats, Floats], tuple[Floats, Floats]]

@@ -8,13 +8,11 @@ import math
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from rotary.formulas.arrays import Floats
 from rotary.formulas.revolution import is_straight, radius_and_slope, radius_mm
 from rotary.formulas.scan import landing_on_cone, place_mm
 from rotary.sheet.redraw import Stance
-
-Floats = NDArray[np.float64]
 
 ROUNDS: Final = 30
 STILL_MM: Final = 1e-7

@@ -6,8 +6,8 @@ from itertools import combinations
 from typing import Final, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
+from rotary.formulas.arrays import Floats
 from rotary.formulas.estimate import HOLDS_95, Fit, least_squares, least_squares_without_odd, log_evidence
 from rotary.formulas.motion import skew_stair_mm
 from rotary.formulas.revolution import radius_mm
@@ -19,8 +19,6 @@ from rotary.machine.strip import Strip
 from rotary.machine.strip_reading import StripReading, VernierStep, vernier_steps, wrong_setting
 from rotary.model import Model
 from rotary.sentences.passes import in_ten
-
-Floats = NDArray[np.float64]
 
 FAULT_U: Final = (0.6, 0.01, 0.01, 3.0, 0.01, 0.3, 0.012, 3.0)
 """How large each cause is where something is wrong with it, 1 sigma, in the order of `CAUSES`. Estimates: a slip of

@@ -24,7 +24,6 @@ from typing import Final, NamedTuple
 
 import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
-from numpy.typing import NDArray
 
 from rotary.artwork.rings import Rings, rings_from_shapely
 from rotary.errors import Refused, no_plan
@@ -41,8 +40,6 @@ from rotary.sheet import SheetWish, order_of
 from rotary.sheet.compose import SheetComposition, composition
 from rotary.sheet.order import SheetOrder
 from rotary.sheet.pages import pages
-
-Floats = NDArray[np.float64]
 
 TAPE_MM: Final = 0.12
 """Thickness of paper masking tape: 0.10 to 0.15 mm (common practice, no source); ten layers and calipers tell."""

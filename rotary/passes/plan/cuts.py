@@ -1,8 +1,8 @@
 """Passes that mark bare metal: how deep, from how much energy; known within a factor of several."""
 
 import numpy as np
-from numpy.typing import NDArray
 
+from rotary.formulas.arrays import Floats
 from rotary.laser import LaserAndLens, Optics, pulse_energy_mj
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Draws, Metal, machine
@@ -14,8 +14,6 @@ from rotary.passes.plan.setting import AFTER, Direction, PassRow, Removal, Setti
 from rotary.passes.plan.typed_settings import setting_from
 from rotary.turning.models import Chuck
 from rotary.wishes import FREE, MOST_PASSES, Wishes
-
-Floats = NDArray[np.float64]
 
 # Enough power to cut, enough left for a second try that is stronger: common practice, no source.
 _POWER_SHARE = 0.8

@@ -3,16 +3,14 @@
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from rotary.formulas.arrays import Floats
 from rotary.laser import Optics
 from rotary.passes.beliefs.draws import Material
 from rotary.passes.plan.grid import Light
 from rotary.passes.plan.setting import Edges, Setting
 from rotary.passes.plan.typed_settings import grid_from
 from rotary.passes.plan.window import Passes, passes
-
-Floats = NDArray[np.float64]
 
 _FACTORS: Final = np.geomspace(0.25, 4.0, 33)
 _MIDDLE: Final = len(_FACTORS) // 2

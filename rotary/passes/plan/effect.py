@@ -12,14 +12,12 @@ All is over settings and draws at once, (m, n) float; logarithms are of fluences
 from typing import Final, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rotary.formulas import ablation, heat
+from rotary.formulas.arrays import Floats
 from rotary.formulas.beam import peak_fluence_j_cm2, pulses_per_place, spot_under_defocus_um
 from rotary.passes.beliefs.draws import Draws, Metal
 from rotary.passes.plan.grid import Grid
-
-Floats = NDArray[np.float64]
 
 # The pulse duration for which the thresholds of ablation stand in the tables.
 _THRESHOLD_AT_NS: Final = 100.0

@@ -8,6 +8,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from rotary.formulas.arrays import Floats
 from rotary.formulas.beam import (
     defocus_from_spot_mm,
     dose_j_mm2,
@@ -19,8 +20,6 @@ from rotary.formulas.estimate import HOLDS_95
 from rotary.laser import LaserAndLens, Optics
 from rotary.tolerances import Tolerances
 from rotary.wishes import FREE, Wishes
-
-Floats = NDArray[np.float64]
 
 # Spot radii worth trying [mm], from the narrowest that a lens makes to what a small source can still fill.
 _SPOTS_MM: Final = np.array([0.0, 0.05, 0.075, 0.11, 0.15, 0.2, 0.26])

@@ -10,12 +10,10 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from rotary.formulas.arrays import Floats
 from rotary.formulas.heat import air_share, depth_factor, diffusivity_mm2_s, remaining_share, wall_rise_k
 from rotary.passes.beliefs.draws import Draws, Metal
-
-Floats = NDArray[np.float64]
 
 # Slices marked before this one that still warm it: so many, or as many as lie so near; farther ones have spread out.
 _NEIGHBOURS: Final = 8

@@ -19,12 +19,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.formulas.ablation import log_threshold_after_pulses
+from rotary.formulas.arrays import Floats
 from rotary.passes.beliefs.belief import bell
 from rotary.passes.beliefs.draws import Draws
 from rotary.passes.plan.looks import MOST_LOOKED, SLACK, SLACK_PASSES
 from rotary.passes.plan.window import Passes
 
-Floats = NDArray[np.float64]
 Levels = NDArray[np.intp]
 
 WRONG_LOOKS: Final = 0.05

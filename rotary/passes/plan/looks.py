@@ -12,14 +12,12 @@ that just does. What it says of the passes is one too where no further look corr
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rotary.formulas.ablation import log_threshold_after_pulses
+from rotary.formulas.arrays import Floats
 from rotary.passes.beliefs.belief import bell
 from rotary.passes.beliefs.draws import Draws
 from rotary.passes.plan.window import Passes
-
-Floats = NDArray[np.float64]
 
 MOST_LOOKED: Final = 28
 """However little marks the metal, a person does not go on beyond so many passes."""

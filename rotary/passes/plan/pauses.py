@@ -6,13 +6,12 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from rotary.formulas.arrays import Floats
 from rotary.passes.beliefs.draws import Draws, Material
 from rotary.passes.plan import heat
 from rotary.passes.plan.setting import ROOM_C
 from rotary.program import UNASKED, Program
 from rotary.wishes import FREE, Wishes
-
-Floats = NDArray[np.float64]
 
 PAUSES_S: Final = (0.0, 1.0, 2.0, 3.0, 5.0, 8.0, 12.0, 20.0, 30.0)
 

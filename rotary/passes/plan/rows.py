@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.focus import SlicedSetup
+from rotary.formulas.arrays import Floats
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Draws, Material
 from rotary.passes.plan.heat import Round
@@ -19,7 +20,6 @@ from rotary.slices import needs_single_files
 from rotary.slices.limits import STRAIGHT_MM
 from rotary.turning.models import Rollers
 
-Floats = NDArray[np.float64]
 Order = Literal["slice-by-slice", "all-round"]
 
 _WHOLE_LINES: Final = 0.02

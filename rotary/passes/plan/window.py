@@ -12,12 +12,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.formulas.ablation import pulses_stood
+from rotary.formulas.arrays import Floats
 from rotary.laser import Optics
 from rotary.passes.beliefs.draws import Material
 from rotary.passes.plan import effect
 from rotary.passes.plan.grid import Grid, Light
-
-Floats = NDArray[np.float64]
 
 PASSES: Final = np.array([1, 2, 3, 4, 5, 6, 7, 8, 10, 12, 14, 16, 20], float)
 
