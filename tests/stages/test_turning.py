@@ -26,8 +26,7 @@ MUG = item_of((0.0, 80.0), (100.0, 80.0))
 
 
 def turn(drive: Chuck | Rollers, item: Item) -> tuple[ItemTurning, Shape]:
-    shape = fitted_shape(item)
-    return turning(drive, item, shape), shape
+    return turning(drive, item, fitted_shape(item)), fitted_shape(item)
 
 
 def faults(drive: Chuck | Rollers, item: Item) -> dict[str, str]:
