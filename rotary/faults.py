@@ -102,17 +102,9 @@ def _options(wanted: Any) -> list[str]:
 
 # Likelier figures than one example for all lengths.
 _LENGTHS: Final = {
-    "at": "0 mm",
-    "reach": "45 mm",
-    "from": "20 mm",
-    "to": "80 mm",
-    "focal_length": "160 mm",
-    "field": "110 mm",
-    "width": "80 mm",
-    "height": "60 mm",
-    "centre": "75 mm",
-    "gap": "0.4 mm",
-}
+    "at": "0 mm", "reach": "45 mm", "from": "20 mm", "to": "80 mm", "focal_length": "160 mm", "field": "110 mm",
+    "width": "80 mm", "height": "60 mm", "centre": "75 mm", "gap": "0.4 mm",
+}  # fmt: skip
 
 
 def _how_to_write(place: _Place, named: bool = True) -> str:

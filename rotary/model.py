@@ -107,7 +107,8 @@ def _reader(unit: str) -> Callable[[Any, ValidationInfo], Any]:
         if isinstance(value, str):
             return units.value_from_text(value, unit, bare=units.bare_unit(unit, mode))
         if isinstance(value, bool):
-            raise units.UnitError(f'{str(value).lower()} is not a number: write for example "{units.EXAMPLES[unit]}"')
+            example = units.KINDS[unit].example
+            raise units.UnitError(f'{str(value).lower()} is not a number: write for example "{example}"')
         if mode is not None and isinstance(value, int | float):
             return units.value_from_text(repr(value), unit, bare=units.bare_unit(unit, mode))
         return value
@@ -116,7 +117,7 @@ def _reader(unit: str) -> Callable[[Any, ValidationInfo], Any]:
 
 
 def _quantity(unit: str) -> Any:
-    example = units.EXAMPLES[unit]
+    example = units.KINDS[unit].example
     written = {"type": "string", "pattern": "[0-9]", "examples": [example], "description": "a number with its unit"}
     return Annotated[
         float, BeforeValidator(_reader(unit)), WithJsonSchema(written, mode="validation"), Quantity(unit, example)

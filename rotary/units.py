@@ -31,6 +31,7 @@ class _Kind(NamedTuple):
     dimension: str
     base: Fraction
     spoken: str
+    example: str
     smallest: float
     largest: float
 
@@ -84,34 +85,19 @@ _ALSO: Final[dict[str, str]] = {
 
 # The last two columns bound, in the canonical unit, what anybody can mean: past them a slip of the
 # finger is certain and arithmetic further down would only overflow. Zero is always let through.
-_KINDS: Final[dict[str, _Kind]] = {
-    "mm": _Kind("length", Fraction(1), "a length", 1e-7, 1e5),
-    "um": _Kind("length", Fraction(1, 1000), "a thickness", 1e-4, 1e8),
-    "nm": _Kind("length", Fraction(1, 10**6), "a wavelength", 1e-1, 1e11),
-    "rad": _Kind("angle", Fraction(1), "an angle", 1e-9, 1e4),
-    "rad/s": _Kind("turning rate", Fraction(1), "a turning rate", 1e-6, 1e5),
-    "s": _Kind("time", Fraction(1), "a time", 1e-12, 1e7),
-    "ns": _Kind("time", Fraction(1, 10**9), "a pulse width", 1e-6, 1e16),
-    "W": _Kind("power", Fraction(1), "a power", 1e-6, 1e6),
-    "kHz": _Kind("frequency", Fraction(1), "a frequency", 1e-6, 1e7),
-    "mJ": _Kind("energy", Fraction(1), "a pulse energy", 1e-9, 1e7),
-    "mm/s": _Kind("speed", Fraction(1), "a speed", 1e-6, 1e7),
-    "": _Kind("share", Fraction(1), "a share", 1e-9, 1e4),
-}
-
-EXAMPLES: Final[dict[str, str]] = {
-    "mm": "88.9 mm",
-    "um": "60 um",
-    "rad": "30 deg",
-    "rad/s": "90 deg/s",
-    "s": "1.5 s",
-    "ns": "100 ns",
-    "nm": "1064 nm",
-    "W": "30 W",
-    "kHz": "50 kHz",
-    "mJ": "0.8 mJ",
-    "mm/s": "1200 mm/s",
-    "": "95 %",
+KINDS: Final[dict[str, _Kind]] = {
+    "mm": _Kind("length", Fraction(1), "a length", "88.9 mm", 1e-7, 1e5),
+    "um": _Kind("length", Fraction(1, 1000), "a thickness", "60 um", 1e-4, 1e8),
+    "nm": _Kind("length", Fraction(1, 10**6), "a wavelength", "1064 nm", 1e-1, 1e11),
+    "rad": _Kind("angle", Fraction(1), "an angle", "30 deg", 1e-9, 1e4),
+    "rad/s": _Kind("turning rate", Fraction(1), "a turning rate", "90 deg/s", 1e-6, 1e5),
+    "s": _Kind("time", Fraction(1), "a time", "1.5 s", 1e-12, 1e7),
+    "ns": _Kind("time", Fraction(1, 10**9), "a pulse width", "100 ns", 1e-6, 1e16),
+    "W": _Kind("power", Fraction(1), "a power", "30 W", 1e-6, 1e6),
+    "kHz": _Kind("frequency", Fraction(1), "a frequency", "50 kHz", 1e-6, 1e7),
+    "mJ": _Kind("energy", Fraction(1), "a pulse energy", "0.8 mJ", 1e-9, 1e7),
+    "mm/s": _Kind("speed", Fraction(1), "a speed", "1200 mm/s", 1e-6, 1e7),
+    "": _Kind("share", Fraction(1), "a share", "95 %", 1e-9, 1e4),
 }
 
 # What a field shows, and so what a bare number in it means, where that is not the canonical unit.
@@ -166,7 +152,8 @@ def missing_unit_sentence(value: object, unit: str) -> str:
         share = Fraction(number) if re.fullmatch(r"\d{1,9}(\.\d{1,9})?", number, re.ASCII) else Fraction(95)
         meant = _decimal(100 * share if share < 2 else share, 12)
         return f'{number} has no unit: write it in per cent, in quotes, for example "{meant} %"'
-    return f'{number} has no unit: write its unit too, in quotes, for example "{number} {EXAMPLES[unit].split(" ")[1]}"'
+    own = KINDS[unit].example.split(" ")[1]
+    return f'{number} has no unit: write its unit too, in quotes, for example "{number} {own}"'
 
 
 def value_from_text(text: str, unit: str, bare: str | None) -> float:
@@ -179,10 +166,10 @@ def value_from_text(text: str, unit: str, bare: str | None) -> float:
     >>> value_from_text("95 %", "", None), value_from_text("2 ft 3 in", "mm", None)
     (0.95, 685.8)
     """
-    wanted = _KINDS[unit]
+    wanted = KINDS[unit]
     plain = text.translate(_VULGAR).strip()
     if not plain:
-        raise UnitError(f'nothing is written here: write {wanted.spoken}, for example "{EXAMPLES[unit]}"')
+        raise UnitError(f'nothing is written here: write {wanted.spoken}, for example "{wanted.example}"')
     exact = _feet_and_inches(plain, unit)
     if exact is None:
         number, spelled = _number_and_unit(plain, unit)
@@ -193,7 +180,7 @@ def value_from_text(text: str, unit: str, bare: str | None) -> float:
     if size and not wanted.smallest <= size <= wanted.largest:
         raise FarValueError(
             f"{brief(plain)} is far too {'large' if size > wanted.largest else 'small'} for {wanted.spoken}: "
-            f'write for example "{EXAMPLES[unit]}"',
+            f'write for example "{wanted.example}"',
             size > wanted.largest,
         )
     return float(exact / wanted.base)
@@ -239,7 +226,7 @@ def text_in_unit(value: float, unit: str, shown: str, digits: int | None = None)
     """
     if not isfinite(value):
         raise UnitError(f"{value} is not a finite number, so it can't be written")
-    factor = _factor(shown, unit, shown) / _KINDS[unit].base
+    factor = _factor(shown, unit, shown) / KINDS[unit].base
     exact = Fraction(value) / factor
     for count in [digits] if digits else range(1, 60):
         written = _decimal(exact, count)
@@ -305,7 +292,7 @@ def _decimal_value(number: str, text: str, rest: str, unit: str) -> Fraction:
 
 def _feet_and_inches(text: str, unit: str) -> Fraction | None:
     found = _FEET_AND_INCHES.match(text)
-    if not found or _KINDS[unit].dimension != "length":
+    if not found or KINDS[unit].dimension != "length":
         return None
     feet, _ = _number_and_unit(found["feet"], unit)
     inches, spelled = _number_and_unit(found["inches"], unit)
@@ -318,7 +305,7 @@ def _feet_and_inches(text: str, unit: str) -> Fraction | None:
 
 def _factor(spelled: str, unit: str, text: str) -> Fraction:
     """How many bases of the dimension one `spelled` is; a unit of another dimension is refused."""
-    wanted = _KINDS[unit]
+    wanted = KINDS[unit]
     name = _known_name(spelled)
     own = _TABLE[wanted.dimension].get(name)
     if own is not None:
@@ -328,7 +315,7 @@ def _factor(spelled: str, unit: str, text: str) -> Fraction:
             raise UnitError(_other_dimension(text, dimension, unit))
     if re.search(r"[\d\s]", spelled):
         raise UnitError(
-            f'{brief(text)} is more than a number and its unit: write only a number and a unit, like "{EXAMPLES[unit]}"'
+            f'{brief(text)} is more than a number and its unit: write only a number and a unit, like "{wanted.example}"'
         )
     return _factor_by_pint(spelled, unit, text)
 
@@ -349,12 +336,13 @@ _NAMES: Final = frozenset(name for entries in _TABLE.values() for name in entrie
 def _factor_by_pint(spelled: str, unit: str, text: str) -> Fraction:
     # Anything may be typed, and pint answers odd texts with errors of many kinds, so only plain
     # unit words reach it, and whatever it raises becomes the one sentence that helps.
-    unknown = f'rotary doesn\'t know the unit in {brief(text)}: write {_KINDS[unit].spoken} like "{EXAMPLES[unit]}"'
+    kind = KINDS[unit]
+    unknown = f'rotary doesn\'t know the unit in {brief(text)}: write {kind.spoken} like "{kind.example}"'
     if not re.fullmatch(r"[A-Za-zµμ]{1,30}(?:/[A-Za-zµμ]{1,30})?", spelled):
         raise UnitError(unknown)
     import pint
 
-    base = _PINT_BASES.get(_KINDS[unit].dimension)
+    base = _PINT_BASES.get(kind.dimension)
     try:
         quantity = _registry().Quantity(1.0, spelled)
         if base is None or not quantity.check(_registry()(base).dimensionality):
@@ -385,7 +373,7 @@ def _registry() -> Any:
 
 
 def _other_dimension(text: str, dimension: str, unit: str) -> str:
-    wanted, example = _KINDS[unit].spoken, EXAMPLES[unit]
+    wanted, example = KINDS[unit].spoken, KINDS[unit].example
     if not dimension:
         return f'{brief(text)} is not {wanted}: write for example "{example}"'
     is_what = f"{'an' if dimension[0] in 'aeiou' else 'a'} {dimension}"
@@ -393,4 +381,4 @@ def _other_dimension(text: str, dimension: str, unit: str) -> str:
 
 
 def _no_number(text: str, unit: str) -> str:
-    return f'{brief(text)} is not a number with a unit: write {_KINDS[unit].spoken} like "{EXAMPLES[unit]}"'
+    return f'{brief(text)} is not a number with a unit: write {KINDS[unit].spoken} like "{KINDS[unit].example}"'

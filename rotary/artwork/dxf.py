@@ -35,18 +35,8 @@ FAR_APART_MM: Final = 1.0  # ends farther apart than this are not meant to meet
 ARC_PIECES: Final = 16  # curves a turn: an arc of 40 mm then strays by 3 nm from its circle
 MEET_MM: Final = 0.01  # ends of lines that are this near are meant to meet
 _LINES: Final = {
-    "LINE",
-    "ARC",
-    "CIRCLE",
-    "ELLIPSE",
-    "SPLINE",
-    "LWPOLYLINE",
-    "POLYLINE",
-    "HELIX",
-    "SOLID",
-    "TRACE",
-    "3DFACE",
-}
+    "LINE", "ARC", "CIRCLE", "ELLIPSE", "SPLINE", "LWPOLYLINE", "POLYLINE", "HELIX", "SOLID", "TRACE", "3DFACE",
+}  # fmt: skip
 _AREAS: Final = {"HATCH", "MPOLYGON"}
 _SILENT: Final = {"POINT", "VIEWPORT", "XLINE", "RAY", "ATTDEF"}
 _TEXTS: Final = {"TEXT", "MTEXT", "ATTRIB", "DIMENSION", "ARC_DIMENSION", "LEADER", "MULTILEADER", "TOLERANCE"}

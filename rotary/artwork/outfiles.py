@@ -18,21 +18,8 @@ _ALSO_OURS: Final = re.compile(rb'\A\{\s*"job": \{\s*"note":|/Creator \(rotary\)
 _MARK: Final = re.compile(rf"{MADE_BY}: of ([\w.~%-]*) for ([\w.~%-]*) as ([\w.~%-]+)\)".encode())
 _PNG_HEAD_BYTES: Final = 33  # signature and the first chunk, which has to come first
 _FILES: Final = (
-    ".svg",
-    ".dxf",
-    ".png",
-    ".pdf",
-    ".html",
-    ".htm",
-    ".txt",
-    ".csv",
-    ".toml",
-    ".json",
-    ".jpg",
-    ".jpeg",
-    ".tif",
-    ".zip",
-)
+    ".svg", ".dxf", ".png", ".pdf", ".html", ".htm", ".txt", ".csv", ".toml", ".json", ".jpg", ".jpeg", ".tif", ".zip",
+)  # fmt: skip
 
 
 class Mark(NamedTuple):

@@ -279,21 +279,10 @@ class StripResult(_Dated):
 
 
 Reading = Annotated[
-    TurnTick
-    | FieldLine
-    | TwoHeights
-    | Stairs
-    | Pointer
-    | EdgeLine
-    | Flanks
-    | Heights
-    | Backlash
-    | LineWidth
-    | GapLadder
-    | MotorTest
-    | StripResult,
+    TurnTick | FieldLine | TwoHeights | Stairs | Pointer | EdgeLine | Flanks | Heights | Backlash | LineWidth
+    | GapLadder | MotorTest | StripResult,
     Field(discriminator="kind"),
-]
+]  # fmt: skip
 
 
 class MachineEntry(Model):

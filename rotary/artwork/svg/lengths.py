@@ -8,16 +8,9 @@ from typing import Final, overload
 MM_PER_PX: Final = 25.4 / 96
 NUMBER: Final = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
 PX_IN: Final = {
-    "": 1.0,
-    "px": 1.0,
-    "pt": 96 / 72,
-    "pc": 16.0,
-    "mm": 96 / 25.4,
-    "cm": 96 / 2.54,
-    "in": 96.0,
-    "q": 96 / 101.6,
+    "": 1.0, "px": 1.0, "pt": 96 / 72, "pc": 16.0, "mm": 96 / 25.4, "cm": 96 / 2.54, "in": 96.0, "q": 96 / 101.6,
     "rem": 16.0,
-}
+}  # fmt: skip
 LARGEST: Final = 1e12
 """Numbers beyond this are taken for this: so far out nothing is drawn, and no sum of such numbers overflows."""
 

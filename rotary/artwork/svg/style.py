@@ -31,15 +31,9 @@ ATTRIBUTES: Final = (INHERITED | OWN | {"color-interpolation"}) - GEOMETRY
 _AS_BEFORE: Final = frozenset(("unset", "revert", "revert-layer"))
 DEFAULT_FONT_PX: Final = 16.0
 FONT_SIZES: Final = {
-    "xx-small": 9.0,
-    "x-small": 10.0,
-    "small": 13.0,
-    "medium": DEFAULT_FONT_PX,
-    "initial": DEFAULT_FONT_PX,
-    "large": 18.0,
-    "x-large": 24.0,
-    "xx-large": 32.0,
-}
+    "xx-small": 9.0, "x-small": 10.0, "small": 13.0, "medium": DEFAULT_FONT_PX, "initial": DEFAULT_FONT_PX,
+    "large": 18.0, "x-large": 24.0, "xx-large": 32.0,
+}  # fmt: skip
 
 
 class Style(dict[str, str]):
@@ -53,14 +47,10 @@ class Style(dict[str, str]):
 
 
 _NOT_DRAWN: Final = {
-    "rotate": ("none", "0"),
-    "scale": ("none", "1"),
-    "translate": ("none", "0"),
-    "mask-mode": ("match-source", "luminance"),
-    "mask-image": ("none",),
-    "color-interpolation": ("sRGB", "auto"),
+    "rotate": ("none", "0"), "scale": ("none", "1"), "translate": ("none", "0"),
+    "mask-mode": ("match-source", "luminance"), "mask-image": ("none",), "color-interpolation": ("sRGB", "auto"),
     "content-visibility": ("visible", "auto"),
-}
+}  # fmt: skip
 """Properties that change what is seen and are not read, with the values at which they change nothing."""
 
 _VARIABLE: Final = re.compile(r"var\(\s*(--[^\s,()]+)\s*(?:,([^()]*(?:\([^()]*\)[^()]*)*))?\)")

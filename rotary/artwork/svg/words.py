@@ -33,19 +33,12 @@ PIECE_COST: Final = 200
 _WEIGHTS: Final = {"normal": NORMAL, "bold": BOLD, "bolder": BOLD, "lighter": 300}
 _ANCHORS: Final = {"start": 0.0, "middle": -0.5, "end": -1.0}
 _PLAIN: Final = {
-    "writing-mode": ("horizontal-tb", "lr", "lr-tb", "rl", "rl-tb"),
-    "text-decoration": ("none",),
-    "text-decoration-line": ("none",),
-    "unicode-bidi": ("normal", "embed", "isolate"),
-    "text-transform": ("none",),
-    "font-variant": ("normal",),
-    "font-variant-caps": ("normal",),
-    "font-feature-settings": ("normal",),
-    "font-stretch": ("normal", "100%"),
-    "baseline-shift": ("baseline", "0", "0px", "0%"),
-    "dominant-baseline": ("auto", "alphabetic"),
-    "alignment-baseline": ("auto", "baseline", "alphabetic"),
-}
+    "writing-mode": ("horizontal-tb", "lr", "lr-tb", "rl", "rl-tb"), "text-decoration": ("none",),
+    "text-decoration-line": ("none",), "unicode-bidi": ("normal", "embed", "isolate"), "text-transform": ("none",),
+    "font-variant": ("normal",), "font-variant-caps": ("normal",), "font-feature-settings": ("normal",),
+    "font-stretch": ("normal", "100%"), "baseline-shift": ("baseline", "0", "0px", "0%"),
+    "dominant-baseline": ("auto", "alphabetic"), "alignment-baseline": ("auto", "baseline", "alphabetic"),
+}  # fmt: skip
 """What a text is set with, whatever else it asks for."""
 
 _INSIDE: Final = frozenset({"tspan", "a", "textPath"})
