@@ -326,28 +326,23 @@ def runners_up(
     place = int(np.flatnonzero(by_width == pick.at)[0])
     near = [*by_width[max(place - 2, 0) : place], *by_width[place + 1 : place + 3]]
     near = [at for at in near if splits.wide_enough(least_mm / reference_mm)[at]]
-    rows = []
-    for at in map(int, near):
+
+    def candidate(at: int) -> Candidate:
+        index, time = float(splits.index_rad[at]), float(splits.time_s[at])
         seen, found = kinds[int(splits.whole[at])]
         bounds = applicable(found, pick.method, int(splits.inked[at]))
-        broken = [b.id for b in bounds if b.obeyed and splits.index_rad[at] > b.index_rad * (1 + 1e-6)]
+        broken = [b.id for b in bounds if b.obeyed and index > b.index_rad * (1 + 1e-6)]
         if abs(float(splits.closing_steps[at])) > closing_tolerance_steps:
             broken.append("closing")
-        rows.append(_candidate(splits, at, broken, pick, seen, reference_mm))
-    return tuple(rows)
+        return Candidate(
+            steps=int(splits.steps[at]),
+            index_angle_rad=index,
+            slice_width_mm=index * reference_mm,
+            slices=int(splits.slices[at]),
+            time_s=time,
+            worst_95_mm=seen.worst_mm(pick.method, index),
+            breaks=tuple(broken),
+            longer_s=time - float(splits.time_s[pick.at]),
+        )
 
-
-def _candidate(
-    splits: Splits, at: int, broken: list[LimitId], pick: Pick, seen: WallSurvey, reference_mm: float
-) -> Candidate:
-    index, time = float(splits.index_rad[at]), float(splits.time_s[at])
-    return Candidate(
-        steps=int(splits.steps[at]),
-        index_angle_rad=index,
-        slice_width_mm=index * reference_mm,
-        slices=int(splits.slices[at]),
-        time_s=time,
-        worst_95_mm=seen.worst_mm(pick.method, index),
-        breaks=tuple(broken),
-        longer_s=time - float(splits.time_s[pick.at]),
-    )
+    return tuple(candidate(int(at)) for at in near)

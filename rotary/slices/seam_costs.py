@@ -15,23 +15,17 @@ def seam_costs(
     accepted_mm: float, splits: Splits, pick: Pick, reference_mm: float, pick_for: Callable[[float], Pick]
 ) -> tuple[SeamCost, ...]:
     """The splits for a finer and a coarser seam than is accepted; `pick_for` chooses the split for an error [mm]."""
-    return tuple(
-        _cost(float(f"{accepted_mm * factor:.2g}"), splits, pick, reference_mm, pick_for) for factor in (FINER, COARSER)
-    )
 
+    def cost(accepted_mm: float) -> SeamCost:
+        other = pick_for(accepted_mm)
+        index = float(splits.index_rad[other.at])
+        return SeamCost(
+            accepted_mm=accepted_mm,
+            method=other.method,
+            slices=int(splits.slices[other.at]),
+            slice_width_mm=index * reference_mm,
+            seam_95_mm=other.seen.worst_mm(other.method, index) if int(splits.inked[other.at]) > 1 else 0.0,
+            longer_s=float(splits.time_s[other.at] - splits.time_s[pick.at]),
+        )
 
-def _cost(
-    accepted_mm: float, splits: Splits, pick: Pick, reference_mm: float, pick_for: Callable[[float], Pick]
-) -> SeamCost:
-    other = pick_for(accepted_mm)
-    index = float(splits.index_rad[other.at])
-    inked = int(splits.inked[other.at])
-    worst = other.seen.worst_mm(other.method, index) if inked > 1 else 0.0
-    return SeamCost(
-        accepted_mm=accepted_mm,
-        method=other.method,
-        slices=int(splits.slices[other.at]),
-        slice_width_mm=index * reference_mm,
-        seam_95_mm=worst,
-        longer_s=float(splits.time_s[other.at] - splits.time_s[pick.at]),
-    )
+    return tuple(cost(float(f"{accepted_mm * factor:.2g}")) for factor in (FINER, COARSER))

@@ -58,7 +58,7 @@ def bare_metal(work: Work) -> Removal:
     choice, setting, times = work.choice, work.setting, work.times
     draws = work.material.draws
     doses, bare = np.full(setting.passes, setting.dose_j_mm2), np.zeros_like(draws.weight)
-    order, why, pause, _, rises = in_order(work, Course(doses, bare, np.ones_like(bare, bool)), setting.passes, False)
+    order, why, pause, rises = in_order(work, Course(doses, bare, np.ones_like(bare, bool)))
     setting = setting.model_copy(update={"pause_s": pause})
     each = depth_per_pass_um(setting, draws)
     deep = {at: quantile(each, draws.weight, at / 100) for at in (5, 50, 95)}

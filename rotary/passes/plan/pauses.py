@@ -34,24 +34,15 @@ def pauses_of(wishes: Wishes = FREE, program: Program = UNASKED) -> tuple[float,
     return (*PAUSES_S[:1], *dict.fromkeys(max(pause, program.least_pause_s) for pause in PAUSES_S[1:]))
 
 
-def reached_k(rises: Floats, stop: Floats | None = None) -> Floats:
-    """Highest rise of the wall in each draw (n,), of rises (passes, n) up to the pass at which it stops."""
-    if stop is None:
-        return np.asarray(rises.max(axis=0))
-    return np.asarray(np.where(np.arange(1, len(rises) + 1)[:, None] <= stop, rises, 0.0).max(axis=0))
-
-
 class Course(NamedTuple):
     """The passes that one place gets: the dose of each (k,), and for the draws (n,) the pass after which each is bare.
 
-    `works` (n,) is which draws come out right, or how sure each is; `stop` (n,) the pass after which each stops, the
-    last if left out.
+    `works` (n,) is which draws come out right, or how sure each is.
     """
 
     doses: Floats
     bare_after: Floats
     works: Floats | NDArray[np.bool_]
-    stop: Floats | None = None
 
 
 def shortest_pause(
@@ -63,7 +54,7 @@ def shortest_pause(
     Where no pause does, the shortest that costs hardly more than the longest. A longer pause never heats
     more, so the pauses are halved and not tried in turn.
     """
-    metal, draws, (doses, bare_after, works, stop) = material.metal, material.draws, course
+    metal, draws, (doses, bare_after, works) = material.metal, material.draws, course
     limit = hot_limit_c(draws) - ROOM_C
     paced = beat.with_pause(mark_s, 0.0)
     laid = heat.laid_k(paced, metal, draws, doses, bare_after)
@@ -76,7 +67,7 @@ def shortest_pause(
             weights.extend(heat.heat_weights(paced, metal, len(doses), np.array(pauses_s[1:])))
         # So small a product is done sooner in one go than shared out over a busy processor's cores.
         rises = np.einsum("kj,jn->kn", weights[at], laid)
-        cool = reached_k(rises, stop) < limit
+        cool = rises.max(axis=0) < limit
         return float(draws.weight @ (works * cool)), pauses_s[at], cool, rises
 
     best = tried(0)

@@ -4,7 +4,6 @@ from dataclasses import dataclass, replace
 from typing import Any, Final, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rotary.focus import SlicedSetup
 from rotary.formulas.arrays import Floats
@@ -81,31 +80,24 @@ def is_last_after_all(setup: SlicedSetup) -> bool:
     return turns_between(setup) and setup.job.program.can_change_setting is False
 
 
-def in_order(
-    work: Work, course: Course, planned: int, has_last: bool
-) -> tuple[Order, OrderWhy, float, NDArray[np.bool_], Floats]:
-    """The order of passes and slices, why, the pause, which draws stay cool, and the wall's rises.
-
-    So many passes are `planned`, and one more where it `has_last`; the course may go on beyond them, as far as each
-    draw's `stop`.
-    """
+def in_order(work: Work, course: Course) -> tuple[Order, OrderWhy, float, Floats]:
+    """The order of passes and slices in bare metal, why, the pause, and the wall's rises."""
     setup, times, pauses_s = work.setup, work.times, pauses_of(work.setup.job.passes, work.setup.job.program)
     pause, cool, rises = shortest_pause(work.beat, times.slice_s, work.material, course, pauses_s)
     if isinstance(setup.job.turning, Rollers):
         # A full turn that was read has the creep in its scale already.
-        return "slice-by-slice", "creep" if setup.turning.slip_share else "rollers", pause, cool, rises
+        return "slice-by-slice", "creep" if setup.turning.slip_share else "rollers", pause, rises
     round_beat = replace(work.beat, all_round=True)
     other, other_cool, other_rises = shortest_pause(round_beat, times.slice_s, work.material, course, pauses_s)
     if turns_between(setup) and setup.job.program.can_repeat_slice is False:
-        return "all-round", "program", other, other_cool, other_rises
-    total = planned + has_last
-    here = times.slice_by_slice(total, pause, has_last and is_last_after_all(setup))
+        return "all-round", "program", other, other_rises
+    passes = work.setting.passes
     # Where the pause can't be changed, only the order can keep the wall cool.
     weight = work.material.draws.weight
     cooler = len(pauses_s) == 1 and float(weight @ other_cool) > float(weight @ cool)
-    if times.all_round(total, other) < 0.95 * here or cooler:
-        return "all-round", "cooler", other, other_cool, other_rises
-    return "slice-by-slice", "quicker", pause, cool, rises
+    if times.all_round(passes, other) < 0.95 * times.slice_by_slice(passes, pause) or cooler:
+        return "all-round", "cooler", other, other_rises
+    return "slice-by-slice", "quicker", pause, rises
 
 
 def laddered(candidate: LadderStart, work: Work, how: Rhythm) -> tuple[Order, OrderWhy, PacedLadder]:

@@ -39,10 +39,6 @@ class Passes:
         """One setting, (n,) each, or some, (m, n)."""
         return Passes(*(getattr(self, name)[at] for name in self.__dataclass_fields__))
 
-    def first(self, count: int) -> "Passes":
-        """The first draws alone."""
-        return Passes(*(getattr(self, name)[..., :count] for name in self.__dataclass_fields__))
-
     def of_draws(self, which: NDArray[np.bool_]) -> "Passes":
         """Some of the draws."""
         return Passes(*(getattr(self, name)[..., which] for name in self.__dataclass_fields__))
