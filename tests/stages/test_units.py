@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rotary.units import (
-    EXAMPLES,
+    KINDS,
     UnitError,
     bare_unit,
     missing_unit_sentence,
@@ -121,13 +121,13 @@ def test_what_can_not_be_meant_is_refused_with_what_to_write(typed: str, unit: s
     assert "\n" not in str(refused.value)
 
 
-@pytest.mark.parametrize("unit", EXAMPLES)
+@pytest.mark.parametrize("unit", KINDS)
 def test_every_example_that_a_refusal_shows_is_itself_right(unit: str) -> None:
     """Whoever copies the example out of the sentence gets a value."""
-    assert value_from_text(EXAMPLES[unit], unit, None) > 0
+    assert value_from_text(KINDS[unit].example, unit, None) > 0
 
 
-@pytest.mark.parametrize("unit", EXAMPLES)
+@pytest.mark.parametrize("unit", KINDS)
 def test_a_bare_number_in_a_file_is_refused_with_itself_and_a_unit(unit: str) -> None:
     """Files must say their units; the sentence offers the same number with one."""
     with pytest.raises(UnitError) as refused:
@@ -140,7 +140,7 @@ def test_a_bare_number_in_a_file_is_refused_with_itself_and_a_unit(unit: str) ->
 VALUES = st.floats(min_value=0.5, max_value=9e4) | st.floats(min_value=-9e4, max_value=-0.5) | st.just(0.0)
 
 
-@given(VALUES, st.sampled_from(sorted(EXAMPLES)))
+@given(VALUES, st.sampled_from(sorted(KINDS)))
 def test_toggling_the_system_four_times_changes_nothing(value: float, unit: str) -> None:
     """Millimetre to inch and back, four times, gives the very same float."""
     value = value / 10 if unit in ("rad", "") else value
@@ -151,7 +151,7 @@ def test_toggling_the_system_four_times_changes_nothing(value: float, unit: str)
     assert now == value
 
 
-@given(VALUES, st.sampled_from(sorted(EXAMPLES)))
+@given(VALUES, st.sampled_from(sorted(KINDS)))
 def test_the_shortest_text_reads_back_exactly(value: float, unit: str) -> None:
     """What is written into a file is what is read from it, to the last bit."""
     value = value / 10 if unit in ("rad", "") else value
@@ -166,7 +166,7 @@ def test_a_fraction_of_an_inch_is_its_decimal_number(sixty_fourths: int, bottom:
     assert mixed == value_from_text(f"{sixty_fourths / bottom!r} in", "mm", None)
 
 
-@given(st.text(max_size=40), st.sampled_from(sorted(EXAMPLES)), st.sampled_from([None, "must", "mm", "in"]))
+@given(st.text(max_size=40), st.sampled_from(sorted(KINDS)), st.sampled_from([None, "must", "mm", "in"]))
 def test_any_text_gives_a_finite_value_or_one_sentence(text: str, unit: str, mode: str | None) -> None:
     """Nothing that can be typed ends in nan, infinity or an error of another kind."""
     try:
