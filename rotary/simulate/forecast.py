@@ -1,5 +1,6 @@
 """What a written file will do: for the numbers as believed, and for draws of what is not known about them."""
 
+from itertools import product
 from typing import NamedTuple
 
 import numpy as np
@@ -35,9 +36,9 @@ class RuleRow(Model):
     origin: Origin
     rounding: Rounding
     columns: int
-    seam_open_mm: float | None
-    seam_double_mm: float | None
-    drift_mm: float | None
+    seam_open_mm: float | None = None
+    seam_double_mm: float | None = None
+    drift_mm: float | None = None
 
 
 class Forecast(Model):
@@ -228,33 +229,15 @@ def _rules(
     """The seams under each way of dividing and rounding; a division into other columns shows in their number."""
     rows = []
     radius = radius_mm(machine.stand.curve, at.s_mm)
-    for origin in ORIGINS:
-        for rounding in ROUNDINGS:
-            cols = _columns(drawings, machine, says, rounding, origin)
-            turns = np.array([c.turned_rad for c in cols])
-            if len(cols) != len(turned):
-                rows.append(
-                    RuleRow(
-                        origin=origin,
-                        rounding=rounding,
-                        columns=len(cols),
-                        seam_open_mm=None,
-                        seam_double_mm=None,
-                        drift_mm=None,
-                    )
-                )
-                continue
+    for origin, rounding in product(ORIGINS, ROUNDINGS):
+        turns = np.array([c.turned_rad for c in _columns(drawings, machine, says, rounding, origin)])
+        worst: dict[str, float] = {}
+        if len(turns) == len(turned):
             change = turns - turned
             gap = nominal.open_mm + radius * (change[at.right] - change[at.left])
             off = float(turns[-1] - turns[0]) - machine.asked_steps * machine.rad_per_step * (len(turns) - 1)
-            rows.append(
-                RuleRow(
-                    origin=origin,
-                    rounding=rounding,
-                    columns=len(cols),
-                    seam_open_mm=max(0.0, float(np.max(gap, initial=0.0))),
-                    seam_double_mm=max(0.0, float(-np.min(gap, initial=0.0))),
-                    drift_mm=off * float(radius.max(initial=0.0)),
-                )
-            )
+            worst["seam_open_mm"] = max(0.0, float(np.max(gap, initial=0.0)))
+            worst["seam_double_mm"] = max(0.0, float(-np.min(gap, initial=0.0)))
+            worst["drift_mm"] = off * float(radius.max(initial=0.0))
+        rows.append(RuleRow(origin=origin, rounding=rounding, columns=len(turns), **worst))
     return tuple(rows)

@@ -13,7 +13,7 @@ from rotary.formulas import motion, revolution, stops
 from rotary.item import Item, s_from_height_mm
 from rotary.shape import Shape
 from rotary.turning.faults import motor_faults, roller_faults
-from rotary.turning.handle import Axis, free_range
+from rotary.turning.handle import free_range
 from rotary.turning.lie import Lie, in_chuck, on_rollers
 from rotary.turning.models import Chuck, ItemTurning, Rollers, TurnNote, TurnNoteId
 
@@ -111,16 +111,16 @@ def turning(
         contact_radius_mm=lie.rolling_mm,
         slip_share=scale.creep,
         closing_steps=float(np.floor(scale.steps + 0.5) - scale.steps),
-        axis_height_mm=lie.axis_mm,
-        tilt_rad=lie.tilt_rad,
+        axis_height_mm=lie.stand.axis_mm,
+        tilt_rad=lie.stand.tilt_rad,
         level=lie.level,
         cradle=lie.cradle,
-        turn_range=free_range(drive, item, body, Axis(lie.axis_mm, lie.at_mm, lie.tilt_rad)),
+        turn_range=free_range(drive, item, body, lie.stand),
         offset_per_mm=float(motion.skew_stair_mm(1.0, abs(drive.skew_rad))),
         readings_used=scale.used,
         odd_readings=scale.odd,
         notes=tuple(notes),
-        axis_height_at_mm=lie.at_mm,
+        axis_height_at_mm=lie.stand.at_mm,
         motor_error_mm=error,
         seam_stops_mm=_seam_stops_mm(drive, full_step),
         cycle_steps=stops.cycle_microsteps(drive.motor, drive.microsteps),

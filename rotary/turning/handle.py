@@ -9,18 +9,11 @@ from rotary.formulas import cradle
 from rotary.formulas.circle import within_half_turn
 from rotary.item import Item, handle_heights_mm
 from rotary.shape import Shape
+from rotary.turning.level import Stand
 from rotary.turning.models import Chuck, ItemTurning, Rollers, TurnRange
 from rotary.turning.places import places, roller_span_mm
 
 TURN = 2 * np.pi
-
-
-class Axis(NamedTuple):
-    """The item's axis: its height over the bed at a place, and its tilt."""
-
-    height_mm: float
-    at_mm: float
-    tilt_rad: float
 
 
 class _Obstacle(NamedTuple):
@@ -32,14 +25,14 @@ class _Obstacle(NamedTuple):
 
 
 def _obstacles(
-    drive: Chuck | Rollers, item: Item, body: Shape, axis: Axis, head_bottom_mm: float | None
+    drive: Chuck | Rollers, item: Item, body: Shape, stands: Stand, head_bottom_mm: float | None
 ) -> list[_Obstacle]:
     handle = item.handle
     ends = handle_heights_mm(item, body)
     assert handle is not None
     assert ends is not None
     along = places(body, max(ends[0], 0.0), min(ends[1], body.length_mm))
-    height = axis.height_mm + (along.s - axis.at_mm) * np.sin(axis.tilt_rad)
+    height = stands.axis_mm + (along.s - stands.at_mm) * np.sin(stands.tilt_rad)
     tip = along.r + handle.reach_mm
     half = handle.width_rad / 2
     found = []
@@ -63,7 +56,7 @@ def _obstacles(
 
 
 def free_range(
-    drive: Chuck | Rollers, item: Item, body: Shape, axis: Axis, head_bottom_mm: float | None = None
+    drive: Chuck | Rollers, item: Item, body: Shape, stands: Stand, head_bottom_mm: float | None = None
 ) -> TurnRange | None:
     """The item's angles that may stand on top, None where nothing stops it or there is no handle.
 
@@ -71,7 +64,7 @@ def free_range(
     """
     if item.handle is None:
         return None
-    obstacles = _obstacles(drive, item, body, axis, head_bottom_mm)
+    obstacles = _obstacles(drive, item, body, stands, head_bottom_mm)
     if not obstacles:
         return None
     # With the item's angle a on top, the handle stands at (its angle - a) from the top.
@@ -94,5 +87,5 @@ def handle_range(
     drive: Chuck | Rollers, item: Item, body: Shape, turning: ItemTurning, head_bottom_mm: float | None = None
 ) -> TurnRange | None:
     """As in `turning.turn_range`, with the head in too: `head_bottom_mm` is its lowest part over the bed."""
-    axis = Axis(turning.axis_height_mm, turning.axis_height_at_mm, turning.tilt_rad)
-    return free_range(drive, item, body, axis, head_bottom_mm)
+    stands = Stand(turning.axis_height_mm, turning.axis_height_at_mm, turning.tilt_rad)
+    return free_range(drive, item, body, stands, head_bottom_mm)

@@ -32,15 +32,13 @@ FLAT_RAD: Final = np.radians(15)
 
 
 class Lie(NamedTuple):
-    """Axis height over the bed at a place, tilt as planned, what levels it; on rollers the places that touch.
+    """How the item stands as planned, what levels it; on rollers the places that touch.
 
     `contact_mm` is (from, place, to); `u_contact` the relative standard uncertainty of the
     rolling radius that comes from not knowing where it touches.
     """
 
-    axis_mm: float
-    at_mm: float
-    tilt_rad: float
+    stand: Stand
     level: Level
     contact_mm: tuple[float, float, float] | None
     rolling_mm: float | None
@@ -65,7 +63,7 @@ def in_chuck(drive: Chuck, body: Shape, heights_mm: tuple[float, float]) -> Lie:
             f"{drive.axis_height_mm - clear.min():.4g} mm above the bed, and write the new height.",
         )
     notes = level_notes(level, lies, False, drive.levelled, body.shape in STRAIGHT)
-    return Lie(drive.axis_height_mm, middle, tilt, level, None, None, 0.0, None, notes)
+    return Lie(lies._replace(tilt_rad=tilt), level, None, None, 0.0, None, notes)
 
 
 def _rests(drive: Rollers, body: Shape, may_touch: Places, gravity: float) -> cradle.Resting:
@@ -185,9 +183,7 @@ def on_rollers(drive: Rollers, item: Item, body: Shape, heights_mm: tuple[float,
         walks=abs(lies.tilt_rad) > LEVEL_RAD,
     )
     return Lie(
-        level.axis_height_mm if drive.levelled else axis,
-        touch.place_mm,
-        level.tilt_rad if drive.levelled else lies.tilt_rad,
+        Stand(level.axis_height_mm, touch.place_mm, level.tilt_rad) if drive.levelled else stand,
         level,
         (touch.from_mm, touch.place_mm, touch.to_mm),
         touch.radius_mm * lies.rolling_share,

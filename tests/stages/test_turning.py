@@ -13,7 +13,8 @@ from rotary.item import Handle, Item, Measurement, fitted_shape
 from rotary.sentences.turning import notes as turning_notes
 from rotary.shape import Shape
 from rotary.turning import turning
-from rotary.turning.handle import Axis, free_range, handle_range
+from rotary.turning.handle import free_range, handle_range
+from rotary.turning.level import Stand
 from rotary.turning.models import Chuck, ItemTurning, Rollers, TickReading
 
 
@@ -157,8 +158,7 @@ def test_the_shim_levels_the_apex_line_in_space() -> None:
     found, shape = turn(Rollers(levelled=True), BOTTLE)
     held = found.cradle
     assert held is not None
-    place, tilt = found.axis_height_at_mm, held.tilt_rad
-    turned = -held.apex_tilt_rad
+    place, tilt, turned = found.axis_height_at_mm, held.tilt_rad, -held.apex_tilt_rad
 
     def lifted(s: float, radius: float) -> tuple[float, float]:
         along = place + (s - place) * np.cos(tilt) - radius * np.sin(tilt)
@@ -381,7 +381,7 @@ def test_a_handle_at_a_raised_rim_clears_a_bed_that_it_meets_where_the_rim_hangs
     item = mug_with(np.pi / 2, from_mm=80.0, to_mm=80.0001)
     shape, drive = fitted_shape(item), Chuck(axis_height_mm=40.0)
     for tilt in (0.2, -0.2):
-        free = free_range(drive, item, shape, Axis(40.0, 50.0, tilt))
+        free = free_range(drive, item, shape, Stand(40.0, 50.0, tilt))
         assert free is not None
         clear = np.arccos((40 + 30 * np.sin(tilt)) / (40 + 30))
         assert free.from_rad == pytest.approx(-(np.pi - clear - 0.15 - np.pi / 2), abs=1e-4)
