@@ -18,30 +18,15 @@ from rotary.artwork.rings import NO_INK, Rings, area_mm2, bounds_mm, joined, mov
 from rotary.errors import Refused, brief, refuse
 from rotary.files import write_whole
 from rotary.plan import Plan
+from rotary.series import results
 from rotary.series.models import Series, SeriesWish, SheetEntry
-from rotary.series.results import (
-    NO_NAME,
-    TABLE,
-    digits_for,
-    files_of,
-    files_to_try,
-    first_notes,
-    labelled,
-    list_time,
-    refuse_full,
-    start_deg,
-    table_bytes,
-    twice_note,
-    whole_folder,
-    why_not,
-)
 from rotary.series.table import NameTable, Row, table_from_file
 from rotary.sheet import SheetWish
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry  # type: ignore[import-untyped, unused-ignore]
 
-__all__ = ["Entry", "Series", "SeriesWish", "series"]
+__all__ = ["Series", "SeriesWish", "series"]
 
 Progress = Callable[[float], None]
 
@@ -54,14 +39,6 @@ class _Set(NamedTuple):
     ink: Rings
     letter_height_mm: float
     width_mm: float
-
-
-class _Written(NamedTuple):
-    """The files of a name, the time of marking it once [s], the angle that it starts at [°]."""
-
-    files: tuple[str, ...]
-    marking_s: float | None
-    start_deg: float | None
 
 
 def series(
@@ -80,16 +57,16 @@ def series(
     """
     asked, tell = wish or SeriesWish(), progress or (lambda _: None)
     names = table_from_file(table, asked.column, asked.headings)
-    refuse_full(folder, "series")
+    results.refuse_full(folder, "series")
     work = _Work(made, asked, NO_INK if crest is None else crest, len(names.rows))
-    with whole_folder(folder, "series") as beside:
+    with results.whole_folder(folder, "series") as beside:
         entries = []
         for place, row in enumerate(names.rows):
             entries.append(work.entry(place + 1, row, beside))
             tell((place + 1) / len(names.rows))
         notes = (
-            *first_notes(work.tried_on, made.removal, made.job.turning.kind == "rollers"),
-            *list_time(made, entries),
+            *results.first_notes(work.tried_on, made.removal, made.job.turning.kind == "rollers"),
+            *results.list_time(made, entries),
         )
         found = _series(entries, names, notes)
         if found.misfits == len(entries):
@@ -97,8 +74,8 @@ def series(
             raise refuse(
                 "table", f'no name of the list can be marked. Line {why.line}, "{brief(why.name, 30)}": {why.why}'
             )
-        write_whole(beside / TABLE, _table(found, names))
-    files = [TABLE, *(name for entry in found.entries for name in entry.files)]
+        write_whole(beside / results.TABLE, _table(found, names))
+    files = [results.TABLE, *(name for entry in found.entries for name in entry.files)]
     return found, tuple(folder / name for name in files)
 
 
@@ -108,7 +85,7 @@ class _Work:
     def __init__(self, made: Plan, wish: SeriesWish, crest: Rings, count: int) -> None:
         art = made.job.artwork
         self.made, self.wish, self.crest = made, wish, crest
-        self.digits = digits_for(count)
+        self.digits = results.digits_for(count)
         self.room_mm = min(wish.room_mm or art.width_mm, art.width_mm - 2 * abs(wish.u_mm))
         if self.room_mm <= 0:
             raise refuse(
@@ -139,7 +116,7 @@ class _Work:
             fitted = self._set(row.name)
             files, marking_s, start = self._write(number, row.name, joined([self.crest, fitted.ink]), folder)
         except Refused as refused:
-            return SheetEntry(line=row.line, name=row.name, state="misfit", why=why_not(refused, "table"))
+            return SheetEntry(line=row.line, name=row.name, state="misfit", why=results.why_not(refused, "table"))
         smaller = fitted.letter_height_mm < self.wish.letter_height_mm * (1 - 1e-9)
         return SheetEntry(
             line=row.line,
@@ -157,7 +134,7 @@ class _Work:
     def _set(self, name: str) -> _Set:
         wish = self.wish
         if not name.strip():
-            raise refuse("table", NO_NAME)
+            raise refuse("table", results.NO_NAME)
         if len(name) > 500:
             raise refuse("table", "the name is longer than 500 letters: write a shorter name")
         drawn = self._drawn(name)
@@ -205,17 +182,20 @@ class _Work:
                 )
             )
         except Refused as refused:
-            raise refuse("table", why_not(refused, FIELD)) from None
+            raise refuse("table", results.why_not(refused, FIELD)) from None
 
-    def _write(self, number: int, name: str, ink: Rings, folder: Path) -> "_Written":
-        label = labelled(number, self.digits, file_stem(name))
+    def _write(
+        self, number: int, name: str, ink: Rings, folder: Path
+    ) -> tuple[tuple[str, ...], float | None, float | None]:
+        """The files of a name, the time of marking it once [s], the angle that it starts at [°]."""
+        label = results.labelled(number, self.digits, file_stem(name))
         job = self.made.job
         named = self.made.model_copy(
             update={"job": job.model_copy(update={"artwork": job.artwork.model_copy(update={"name": label})})}
         )
-        named, paths, marking_s = files_of(named, ink, folder, SheetWish(trial=not self.tried_on))
-        self.tried_on = self.tried_on or files_to_try(named, paths)
-        return _Written(tuple(path.name for path in paths), marking_s, start_deg(named))
+        named, paths, marking_s = results.files_of(named, ink, folder, SheetWish(trial=not self.tried_on))
+        self.tried_on = self.tried_on or results.files_to_try(named, paths)
+        return tuple(path.name for path in paths), marking_s, results.start_deg(named)
 
 
 def _series(entries: list[SheetEntry], names: NameTable, first: Sequence[str]) -> Series:
@@ -225,10 +205,10 @@ def _series(entries: list[SheetEntry], names: NameTable, first: Sequence[str]) -
     notes = [*first, *names.notes]
     if smaller:
         notes.append(f"{smaller} name{'s have' if smaller > 1 else ' has'} smaller letters than you asked for.")
-    notes += twice_note([entry.name for entry in entries])
-    return Series(entries=tuple(ordered), misfits=misfits, table=TABLE, notes=tuple(notes))
+    notes += results.twice_note([entry.name for entry in entries])
+    return Series(entries=tuple(ordered), misfits=misfits, table=results.TABLE, notes=tuple(notes))
 
 
 def _table(found: Series, names: NameTable) -> bytes:
     widths = [f"{entry.width_mm:.2f}" for entry in found.entries]
-    return table_bytes(found.entries, names.sign, names.column or "name", {"width mm": widths})
+    return results.table_bytes(found.entries, names.sign, names.column or "name", {"width mm": widths})
