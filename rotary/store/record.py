@@ -181,13 +181,11 @@ class Profile(Model):
 def without_paths(job: Job) -> Job:
     """The job with its drawings and fonts by name alone: where they lie on one machine means nothing on another."""
     pieces = tuple(
-        piece.model_copy(
-            update={name: _last(getattr(piece, name)) for name in ("file", "font") if getattr(piece, name)}
-        )
+        piece.model_copy(update={name: _last(own) for name in ("file", "font") if (own := getattr(piece, name))})
         for piece in job.artwork.pieces
     )
     if pieces != job.artwork.pieces:
-        job = job.model_copy(update={"artwork": job.artwork.model_copy(update={"pieces": pieces})})
+        job = job.with_artwork(pieces=pieces)
     words = job.inscription
     if words is not None and words.font is not None and words.font != _last(words.font):
         job = job.model_copy(update={"inscription": words.model_copy(update={"font": _last(words.font)})})
