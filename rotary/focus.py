@@ -111,7 +111,7 @@ class SlicedSetup(Setup):
             return self.focus
         ends = pairwise([zones[0].from_mm, *borders, zones[-1].to_mm])
         moved = tuple(zone.between(low, high) for zone, (low, high) in zip(zones, ends, strict=True))
-        return self.focus.model_copy(update={"refocus": moved})
+        return self.focus.but(refocus=moved)
 
     @property
     def apex_at_middle_mm(self) -> float:

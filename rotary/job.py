@@ -63,7 +63,7 @@ class Job(Model):
 
     def with_artwork(self, **changes: object) -> "Job":
         """The job with other values in its artwork."""
-        return self.model_copy(update={"artwork": self.artwork.model_copy(update=changes)})
+        return self.but(artwork=self.artwork.but(**changes))
 
 
 def job_from_data(data: Mapping[str, Any], units: str = "must") -> Job:

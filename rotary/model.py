@@ -12,7 +12,7 @@ number the unit that the field shows. Without a context a bare number is taken a
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from types import UnionType
-from typing import Annotated, Any, Final, TypeAlias, Union, get_args, get_origin
+from typing import Annotated, Any, Final, Self, TypeAlias, Union, get_args, get_origin
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationInfo, WithJsonSchema
 from pydantic.fields import FieldInfo
@@ -49,6 +49,10 @@ class Model(BaseModel):
         validate_by_alias=True,
         arbitrary_types_allowed=False,
     )
+
+    def but(self, **changes: Any) -> Self:
+        """The same but for some of its values, which are not checked anew."""
+        return self.model_copy(update=changes)
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,7 +40,7 @@ class Plan(SlicedSetup):
 
     def with_split(self, **changes: object) -> "Plan":
         """The same with something else to be said of its split."""
-        return self.model_copy(update={"split": self.split.model_copy(update=changes)})
+        return self.but(split=self.split.but(**changes))
 
     @property
     def is_tried(self) -> bool:
@@ -65,7 +65,7 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
         learnt = with_readings_counted(removal(sliced, chosen, believed), taught, job.item, job.laser)
         steps = with_depth_readings(learnt, cut_before)
         split, seams = seams_of(sliced, steps, believed)
-        return sliced.model_copy(update={"split": split}), steps, seams
+        return sliced.but(split=split), steps, seams
 
     chosen, sliced, steps, seams = choose_and_carry_out(asked, draws, believed, around)
     # What closes is known once the passes are; slices that are too narrow for it are taken again, wider.
@@ -73,5 +73,5 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
         sliced, steps, seams = around(chosen, seams.least_slice_mm)
     warned = safety(job.laser, job.item, steps, job.turning.kind, job.shop, sliced.turning.turn_range)
     # Frequency and pause are those of the real slices.
-    chosen = chosen.model_copy(update={"setting": steps.setting})
+    chosen = chosen.but(setting=steps.setting)
     return Plan(**dict(sliced) | {"job": job}, choice=chosen, removal=steps, seams=seams, safety=warned)

@@ -76,6 +76,6 @@ def _placed(job: Job, shape: Shape) -> tuple[ItemTurning, Layout]:
     try:
         lies = layout(job.artwork, job.item, shape)
     except Refused:
-        unlevelled = job.turning.model_copy(update={"levelled": False})
+        unlevelled = job.turning.but(levelled=False)
         return both(lambda: turning(unlevelled, job.item, shape), lambda: layout(job.artwork, job.item, shape))
     return turning(job.turning, job.item, shape, (lies.artwork_from_mm, lies.artwork_to_mm)), lies

@@ -46,8 +46,8 @@ def actions_of(
     }
     if not drawn.is_turned:
         on_face = {name: tuple(row for row in some if kind_of(row.id) in OF_A_FACE) for name, some in rows.items()}
-        return standing.model_copy(update={**on_face, "run": run_of(plan, drawn)})
-    return standing.model_copy(update={**rows, "run": run_of(plan, drawn), "on_item": distortion_of(plan.layout)})
+        return standing.but(**on_face, run=run_of(plan, drawn))
+    return standing.but(**rows, run=run_of(plan, drawn), on_item=distortion_of(plan.layout))
 
 
 def distortion_of(layout: Layout) -> Distortion:

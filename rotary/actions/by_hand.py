@@ -112,8 +112,8 @@ def _focus(plan: Plan, drawn: FileFacts) -> Iterator[ActionRow]:
     for row, (zone, number) in enumerate(zones, 1):
         focus = _lens(plan, zone.focal_plane_mm, "focus" if row == 1 else f"focus_{row}")
         low, high = settable(zone.from_mm), settable(zone.to_mm)
-        part = {"from_at": low, "rim_at": high, "end": item.end_name(item.heights_from), "about": f"zone-{number}"}
-        yield focus.model_copy(update=part)
+        end = item.end_name(item.heights_from)
+        yield focus.but(from_at=low, rim_at=high, end=end, about=f"zone-{number}")
     if not zones:
         yield _lens(plan, plan.focus.focal_plane_mm, "focus")
 

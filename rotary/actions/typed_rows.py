@@ -21,8 +21,7 @@ def typed_rows(plan: Plan) -> tuple[ActionRow, ...]:
     placed = sorted((row for row in rows if row.id in places), key=lambda row: places[row.id])
     turns = TURNS[plan.job.turning.kind]
     return tuple(
-        row.model_copy(update={"yours": yours.get(row.id), "of": turns if row.id == "typed_steps_per_turn" else None})
-        for row in placed
+        row.but(yours=yours.get(row.id), of=turns if row.id == "typed_steps_per_turn" else None) for row in placed
     )
 
 

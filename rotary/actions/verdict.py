@@ -85,16 +85,16 @@ def verdict_of(plan: Plan, proof: ProofStanding | None = None) -> Verdict:
         **_depths(plan.removal),
     )
     if reasons := tuple(_not_ready(plan)):
-        return verdict.model_copy(update={"state": "not ready", "reasons": reasons})
+        return verdict.but(state="not ready", reasons=reasons)
     if proof is not None:
         # What was run needs no patch to be tried, however the last run came out.
         was_run = proof.holds or proof.reason == "ran_badly"
         state, reasons = "proven" if proof.holds else "test first", () if was_run else tuple(_untested(plan))
-        return verdict.model_copy(update={"state": state, "reasons": (proof.reason, *reasons), **proof.figures})
+        return verdict.but(state=state, reasons=(proof.reason, *reasons), **proof.figures)
     reasons = tuple(_untested(plan))
     if reasons:
-        return verdict.model_copy(update={"state": "test first", "reasons": reasons})
-    return verdict.model_copy(update={"reasons": ("readings",)})
+        return verdict.but(state="test first", reasons=reasons)
+    return verdict.but(reasons=("readings",))
 
 
 def _depths(steps: Removal) -> dict[str, float]:
@@ -230,12 +230,12 @@ def _height_step(plan: Plan) -> Step | None:
     if (edge_mm := plan.shape.edge_mm) is not None:
         # What lies between the places is no one's guess until it is known where the wall turns.
         at = settable(height_from_s_mm(item, plan.shape, edge_mm))
-        return step("edge_here", at, "mm", "item.measurements").model_copy(update={"end": end})
+        return step("edge_here", at, "mm", "item.measurements").but(end=end)
     first, *also = map(settable, places.at_mm)
     asked = step("measure_height", first, "mm", "item.measurements")
     known = {"now": round(places.now_mm, 3), "then": round(places.then_mm, 3)}
     minutes = len(places.at_mm) * asked.minutes
-    return asked.model_copy(update={**known, "also": tuple(also), "minutes": minutes, "end": end})
+    return asked.but(**known, also=tuple(also), minutes=minutes, end=end)
 
 
 def _fact_test(reason: Reason, plan: Plan) -> Iterator[Step]:

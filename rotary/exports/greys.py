@@ -60,16 +60,13 @@ def raster_sheet(
     drawn, pages = _Work(made, taken, asked, mark, own).done(lambda share: progress(READING + (1 - READING) * share))
     if asked.stem:
         names = under_stem(pages, own, asked.stem)
-        drawn = drawn.model_copy(
-            update={
-                "files": tuple(names[name] for name in drawn.files),
-                "trial": drawn.trial and drawn.trial.renamed(names),
-            }
+        drawn = drawn.but(
+            files=tuple(names[name] for name in drawn.files), trial=drawn.trial and drawn.trial.renamed(names)
         )
         pages = {names[name]: page for name, page in pages.items()}
     wrote = write_set(folder, asked.stem or own, pages, (picture,), over, made.job.item.name)
     notes = (*drawn.notes, wrote.instead) if wrote.instead else drawn.notes
-    return drawn.model_copy(update={"notes": notes}), wrote.paths
+    return drawn.but(notes=notes), wrote.paths
 
 
 def _mark(made: Plan, wish: RasterWish) -> Literal["lighter", "darker"]:
@@ -233,7 +230,7 @@ class _Work:
         if tried and trial:
             for to, (holds, page) in tried.parts().items():
                 files[to] = self._png(page, tried.zone, "", holds)
-        return self._told(area, share, size, tuple(files)).model_copy(update={"trial": trial}), files
+        return self._told(area, share, size, tuple(files)).but(trial=trial), files
 
     def _png(self, page: Dots, zone: SheetZone | None, suffix: str, holds: str = "") -> bytes:
         laser = self.made.job.laser
@@ -390,9 +387,7 @@ class _Work:
             notes=(),
         )
         typed = [f"{one}." for one in self._typed_warnings()]
-        return drawn.model_copy(
-            update={
-                "must_show": must_show(drawn, self.wish, order.index_rad if order else None, base),
-                "notes": (*notes(drawn, self.wish, self.picture.notes, self.made.job.artwork, self.spot_mm), *typed),
-            }
+        return drawn.but(
+            must_show=must_show(drawn, self.wish, order.index_rad if order else None, base),
+            notes=(*notes(drawn, self.wish, self.picture.notes, self.made.job.artwork, self.spot_mm), *typed),
         )

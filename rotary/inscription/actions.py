@@ -46,8 +46,8 @@ def marks_of(job: Job, made_by: work.Planner, beside: Path) -> tuple[Plan, Inscr
         return whole, made.facts
     whole = work.stand_in(work.job_for_depth(job, wish), made_by)
     # Nothing goes round: all passes are run where it lies, and nothing is typed of turning.
-    steps = whole.removal.model_copy(update={"order": "slice-by-slice"})
-    whole = whole.with_split(slices=1, must_show=()).model_copy(update={"removal": steps})
+    steps = whole.removal.but(order="slice-by-slice")
+    whole = whole.with_split(slices=1, must_show=()).but(removal=steps)
     return whole, work.size(whole.job, wish).facts
 
 
@@ -92,8 +92,8 @@ def actions_of_marks(
     shown, drawn = drawn_marks(made, beside)
     actions = actions_for(made, beside, repeat, system, lambda *_: (shown, drawn), runs)
     if made.job.is_inscribed:
-        return shown.model_copy(update={"job": made.job}), actions
-    return made.model_copy(update={"focus": shown.focus}), actions
+        return shown.but(job=made.job), actions
+    return made.but(focus=shown.focus), actions
 
 
 def marking_of(job: Job, beside: Path) -> Marking:
@@ -155,4 +155,4 @@ def _faces(made: Plan, wish: InscriptionWish, beside: Path) -> tuple[Plan, FileF
 def as_artwork(whole: Plan, wish: InscriptionWish | None = None) -> Plan:
     """The same plan, whose artwork the words are by now."""
     job = whole.job.with_artwork(name=work.stem_of(wish)) if wish is not None else whole.job
-    return whole.model_copy(update={"job": job.model_copy(update={"inscription": None})})
+    return whole.but(job=job.but(inscription=None))

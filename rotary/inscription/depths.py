@@ -36,10 +36,10 @@ def depth_of(
     metal, coating = substances(job.item)
     if coating is not None or job.item.coating is not None:
         raise refuse("item.coating", "only bare metal is cut to a depth: choose no coating")
-    wanted = job.passes.model_copy(update={"depth_um": wanted_um or job.passes.depth_um}).cut_um
+    wanted = job.passes.but(depth_um=wanted_um or job.passes.depth_um).cut_um
     if wanted is None:
         raise refuse("passes.depth", 'you have not said how deep to cut: write for example "40 um"')
-    free = job.passes.model_copy(update={"depth_um": None})
+    free = job.passes.but(depth_um=None)
     setting = cutting_setting(job.laser, optics(job.laser), metal, free)
     own = depth.relevant_readings(readings, job.item.metal, job.laser.name)
     found = depth.depth_answer(depth.posterior(depth.prior(metal), own, setting.dose_j_mm2), wanted, setting.dose_j_mm2)
@@ -47,13 +47,13 @@ def depth_of(
     if face_ink_mm2 is None:
         # The plan's own passes are bounded; its time is in proportion to them, so more are a matter of scale.
         count = min(found.passes, 100)
-        whole = plan(job.model_copy(update={"passes": free.model_copy(update={"passes": count})}), 0)
+        whole = plan(job.but(passes=free.but(passes=count)), 0)
         time = whole.removal.time_slice_by_slice_s * found.passes / count
         ink = art.width_mm * art.height_mm * art.ink_share
     else:
         ink = face_ink_mm2
         time = found.passes * ink / (setting.speed_mm_s * setting.line_spacing_mm)
-    used = setting.model_copy(update={"passes": found.passes})
+    used = setting.but(passes=found.passes)
     warmth = depth.part_warmth(shape, metal, used, ink, time) if job.item.solid and shape.flats is None else None
     stamp = {"dose_j_mm2": setting.dose_j_mm2, "metal": job.item.metal, "laser": job.laser.name}
     notes = []

@@ -86,7 +86,7 @@ def on_face(face: Face, paths: Sequence[Path], inks: Sequence[Rings], draws: int
         placement_95_mm=scatter,
         says=(),
     )
-    return found.model_copy(update={"says": _sentences(found, face)})
+    return found.but(says=_sentences(found, face))
 
 
 def landing_mm(lines: Sequence[Floats], lens: Optics, plane_mm: float) -> list[Floats]:

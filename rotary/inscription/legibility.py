@@ -140,8 +140,7 @@ def make_ready(wish: InscriptionWish) -> None:
 
 @lru_cache(maxsize=16)
 def _make_ready(face: str, font: str | None, weight: int, italic: bool, stroke: float) -> None:
-    own = {"face": face, "font": font, "weight": weight, "italic": italic, "stroke": stroke}
-    wish = InscriptionWish().model_copy(update=own)
+    wish = InscriptionWish().but(face=face, font=font, weight=weight, italic=italic, stroke=stroke)
     for sign in USUAL:
         try:
             lines = set_lines(wish, sign)

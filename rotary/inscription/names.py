@@ -171,7 +171,7 @@ def _written(
     digits = results.digits_for(len(wanted))
     for done, (place, own) in enumerate(heights.items(), 1):
         one = wanted[place]
-        asked = _for_entry(wish, one).model_copy(update={"letter_height_mm": same or own})
+        asked = _for_entry(wish, one).but(letter_height_mm=same or own)
         try:
             yield work.entry(asked, one, results.labelled(place + 1, digits, file_stem(one.name)))
         except Refused as refused:
@@ -182,7 +182,7 @@ def _written(
 def _for_entry(wish: InscriptionWish, one: ListRow) -> InscriptionWish:
     """The wish of one entry; its name goes into the texts of further flats too, where they ask for it."""
     more = tuple(words_of(one.name, text) if PLACE in text else text for text in wish.more)
-    return wish.model_copy(update={"text": one.text, "more": more})
+    return wish.but(text=one.text, more=more)
 
 
 class _Work:
@@ -219,7 +219,7 @@ class _Work:
         """The section of a card about the words, with what can be read of them."""
         laser, item = self.job.laser, self.job.item
         mark = mark_of(laser, item) if whole is None else mark_of(laser, item, whole.optics, whole)
-        facts = made.facts.model_copy(update={"checks": checks_of(asked, made.facts, made.texts, mark)})
+        facts = made.facts.but(checks=checks_of(asked, made.facts, made.texts, mark))
         governs = "this name allows no more" if self.each_to_fit else "the longest name of the list allows no more"
         if facts.governs != "asked" or facts.letter_height_mm == self.asked_mm:
             governs = GOVERNS[facts.governs]
@@ -243,11 +243,10 @@ class _Turned(_Work):
         wanted = job_for(self.job, asked, made, ink.rings, ink.begin_mm)
         key, whole = self._plan(wanted)
         planned = whole.job.artwork
-        own = {"name": label, "width_mm": planned.width_mm, "height_mm": planned.height_mm}
-        art = wanted.artwork.model_copy(update=own)
+        art = wanted.artwork.but(name=label, width_mm=planned.width_mm, height_mm=planned.height_mm)
         # How far round the middle of a ring's ink lies is its own; nothing in the plan hangs on it.
-        layout = whole.layout.model_copy(update={"centre_angle_rad": art.centre_angle_rad})
-        named = whole.model_copy(update={"job": whole.job.model_copy(update={"artwork": art}), "layout": layout})
+        layout = whole.layout.but(centre_angle_rad=art.centre_angle_rad)
+        named = whole.but(job=whole.job.but(artwork=art), layout=layout)
         alone = not self.tried_on
         named, paths, marking_s = results.files_of(named, ink.rings, self.folder, SheetWish(trial=alone))
         rollers, self.planned = self.job.turning.kind == "rollers", named
@@ -256,11 +255,11 @@ class _Turned(_Work):
             self.first_notes = results.first_notes(self.tried_on, named.removal, rollers)
             self._rungs = named.removal.rungs
             if named.removal.removes_coating:
-                self._held = wishes_of(whole).model_copy(update={"passes": None})
+                self._held = wishes_of(whole).but(passes=None)
         else:
             # Held settings have one power: which one of the first item's ladder cleaned is not known yet.
-            steps = named.removal.as_first_item().model_copy(update={"rungs": self._rungs})
-            named = named.model_copy(update={"removal": steps})
+            steps = named.removal.as_first_item().but(rungs=self._rungs)
+            named = named.but(removal=steps)
         # Only the item that a coating is tried on has files to try it with.
         card = self._card(
             (*key, named.removal.typed_passes),
@@ -278,7 +277,7 @@ class _Turned(_Work):
         if key not in self._plans:
             if self._held is not None:
                 # What one item took holds for another only at the same setting.
-                wanted = wanted.model_copy(update={"passes": self._held})
+                wanted = wanted.but(passes=self._held)
             if len(self._plans) > 64:
                 self._plans.clear()
             try:
@@ -316,14 +315,14 @@ class _Faces(_Work):
         else:
             self.tried_on = (fullest,)
             self.first_notes = results.first_notes(self.tried_on, steps, rollers=False)
-        own = self.plan.model_copy(update={"removal": steps})
+        own = self.plan.but(removal=steps)
         card = self._card((steps.typed_passes,), lambda: self._lines(None, own, self._words(asked, made, None), faces))
         return _cut(one, made.facts.letter_height_mm, paths, card, ink_mm2=ink, marking_s=marking_s)
 
 
 def _cut(one: ListRow, height_mm: float, paths: tuple[Path, ...], card: str, **more: float | None) -> NameEntry:
     about = NameEntry(line=one.line, name=one.name, state="cut", letter_height_mm=height_mm, card=card)
-    return about.model_copy(update={"files": tuple(path.name for path in paths), **more})
+    return about.but(files=tuple(path.name for path in paths), **more)
 
 
 def _misfit(one: ListRow, why: str) -> NameEntry:

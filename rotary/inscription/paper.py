@@ -86,7 +86,7 @@ def _actions(made: Plan | None, stands_in: Plan, faces: Files, system: str) -> A
         drawn = file_facts(whole)._replace(is_written=True)
     else:
         # Nothing goes round: all passes are run where it lies.
-        removal = stands_in.removal.model_copy(update={"order": "slice-by-slice", "file_per_slice": False})
-        whole = stands_in.model_copy(update={"removal": removal})
+        removal = stands_in.removal.but(order="slice-by-slice", file_per_slice=False)
+        whole = stands_in.but(removal=removal)
         drawn = file_facts(whole)._replace(files=faces, slices=1, is_final=True, is_turned=False, is_written=True)
     return actions_in_words(whole, drawn, system=system)

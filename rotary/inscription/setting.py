@@ -192,7 +192,7 @@ def wish_over(own: InscriptionWish, asked: InscriptionWish, left_open: Iterable[
     opened = dict.fromkeys(left_open)
     asked = with_font_path(asked, Path())
     own = with_font_path(own, folder) if asked.font is None and "font" not in opened else own
-    return own.model_copy(update={**opened, **{name: getattr(asked, name) for name in asked.model_fields_set}})
+    return own.but(**(opened | {name: getattr(asked, name) for name in asked.model_fields_set}))
 
 
 def with_font_path(wish: InscriptionWish, folder: Path) -> InscriptionWish:
@@ -202,7 +202,7 @@ def with_font_path(wish: InscriptionWish, folder: Path) -> InscriptionWish:
     try:
         font = folder / named_path(wish.font)
         with regular_file(font):
-            return wish.model_copy(update={"font": str(font)})
+            return wish.but(font=str(font))
     except (OSError, ValueError, RuntimeError):
         says = "is not a font file that can be read here: name a TTF or OTF file, or choose no font"
         raise refuse("font", Predicate(says)) from None

@@ -78,9 +78,9 @@ def sized_text(wish: InscriptionWish, item: Item, mark: MarkCheck | None = None)
     every = [line for lines in texts for line in lines]
     facts = _on_end(wish, room, every, least) if wish.around == "end" else _on_wall(wish, room, every, texts, least)
     middle = height_from_s_mm(item, shape, room.middle_mm)
-    facts = facts.model_copy(update={"middle_mm": middle, "narrowed": _narrowed(wish, facts, shape, room)})
+    facts = facts.but(middle_mm=middle, narrowed=_narrowed(wish, facts, shape, room))
     if mark is not None:
-        facts = facts.model_copy(update={"checks": checks_of(wish, facts, texts, mark)})
+        facts = facts.but(checks=checks_of(wish, facts, texts, mark))
     return SizedText(facts, texts, room)
 
 

@@ -89,7 +89,7 @@ def job_for_depth(job: Job, wish: InscriptionWish) -> Job:
         says = "is for bare metal, and the item is coated: leave the depth out, or choose no coating"
         raise refuse("inscription.depth", Predicate(says))
     # So many passes and so deep can't both be held: the inscription's own depth goes first.
-    return job.model_copy(update={"passes": job.passes.model_copy(update={"depth_um": wish.depth_um, "passes": None})})
+    return job.but(passes=job.passes.but(depth_um=wish.depth_um, passes=None))
 
 
 def size(job: Job, wish: InscriptionWish) -> SizedText:
@@ -119,7 +119,7 @@ def job_for(job: Job, wish: InscriptionWish, made: SizedText, rings: Rings, begi
     if not closes or job.tolerances.method == "flat":
         return job
     # Equal columns of flat artwork seldom divide a turn: the ends of a ring would miss each other.
-    return job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": "sliced"})})
+    return job.but(tolerances=job.tolerances.but(method="sliced"))
 
 
 def _name(wish: InscriptionWish) -> str:
@@ -140,7 +140,7 @@ def part_plan(
     whole = made_by(job_for(job, wish, made, ink.rings, ink.begin_mm))
     mark = mark_of(job.laser, job.item, whole.optics, whole)
     notes = (*made.facts.notes, *_how_it_closes(wish, whole))
-    facts = made.facts.model_copy(update={"checks": checks_of(wish, made.facts, made.texts, mark), "notes": notes})
+    facts = made.facts.but(checks=checks_of(wish, made.facts, made.texts, mark), notes=notes)
     return made._replace(facts=facts), whole, ink.rings
 
 

@@ -68,15 +68,10 @@ def correction(job: Job, machine: MachineRecord) -> Correction:
             source="seam test",
         )
     if wide.measured is not None:
-        return NO_CORRECTION.model_copy(
-            update={
-                "scale_across": 1 / (1 + wide.measured),
-                "scale_along": scale_along,
-                "u_scale": wide.u,
-                "source": "field test",
-            }
+        return NO_CORRECTION.but(
+            scale_across=1 / (1 + wide.measured), scale_along=scale_along, u_scale=wide.u, source="field test"
         )
-    return NO_CORRECTION.model_copy(update={"scale_along": scale_along})
+    return NO_CORRECTION.but(scale_along=scale_along)
 
 
 def corrected(job: Job, machine: MachineRecord) -> Job:
@@ -84,14 +79,12 @@ def corrected(job: Job, machine: MachineRecord) -> Job:
     job = equipped(job, machine)
     now = known(machine, job.item.name, seam_material(job))
     drawn = correction(job, machine)
-    return job.model_copy(
-        update={
-            # Corrected once and for all: whoever plans this job must not correct it again.
-            "machine": "",
-            "turning": job.turning.model_copy(update=_drive(job, machine, now, drawn)),
-            "laser": job.laser.model_copy(update=_head(job, now, drawn)),
-            "tolerances": job.tolerances.model_copy(update=_tolerances(job, machine, now, drawn)),
-        }
+    return job.but(
+        # Corrected once and for all: whoever plans this job must not correct it again.
+        machine="",
+        turning=job.turning.but(**_drive(job, machine, now, drawn)),
+        laser=job.laser.but(**_head(job, now, drawn)),
+        tolerances=job.tolerances.but(**_tolerances(job, machine, now, drawn)),
     )
 
 

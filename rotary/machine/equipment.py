@@ -93,7 +93,7 @@ def with_laser_of(machine: MachineRecord, job: Job, at: datetime) -> MachineReco
     if laser == machine.laser:
         return machine
     entered = MachineChange(at=at, what=ENTERED, note=brief(laser.name, 120))
-    return machine.model_copy(update={"laser": laser, "changes": (*machine.changes, entered)})
+    return machine.but(laser=laser, changes=(*machine.changes, entered))
 
 
 def with_shop_of(machine: MachineRecord, job: Job) -> MachineRecord:
@@ -104,7 +104,7 @@ def with_shop_of(machine: MachineRecord, job: Job) -> MachineRecord:
     shop = Shop.model_validate(own_shop(job.shop.model_dump(by_alias=True)))
     if shop == Shop():
         raise refuse("shop", "the job lists no eyewear and no other laser of your own: enter them in the job first.")
-    return machine.model_copy(update={"shop": shop})
+    return machine.but(shop=shop)
 
 
 def equipment_of(job: Job, machine: MachineRecord, at: datetime) -> tuple[MachineRecord, list[str]]:
@@ -133,14 +133,14 @@ def equipped(job: Job, machine: MachineRecord) -> Job:
     update: dict[str, Any] = {"program": _program(job.program, machine.program), "shop": _shop(job.shop, machine.shop)}
     if machine.laser is not None and job.laser.use:
         update["laser"] = machine.laser
-    return job.model_copy(update=update)
+    return job.but(**update)
 
 
 def _program(job: Program, machine: Program) -> Program:
     own = {name: value for name, value in machine if value is not None and name != "labels"}
     if machine.can_pause is None and not machine.least_pause_s:
         own.pop("least_pause_s")
-    return job.model_copy(update={**own, "labels": {**job.labels, **machine.labels}})
+    return job.but(**own, labels={**job.labels, **machine.labels})
 
 
 def _shop(job: Shop, machine: Shop) -> Shop:

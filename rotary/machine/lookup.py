@@ -114,7 +114,7 @@ def _renamed(name: str, new: str, folder: Path) -> Path:
     # The name that it has now is no former one; those that differ in nothing that a file's name shows are one.
     known_as = {machine_path(one, folder): one for one in (*machine.former, machine.name)}
     known_as.pop(path, None)
-    named = machine.model_copy(update={"name": new.strip(), "former": tuple(known_as.values())})
+    named = machine.but(name=new.strip(), former=tuple(known_as.values()))
     saved = save_machine(named, folder)
     if saved != old_path:
         with file_trouble(old_path, "deleted", "delete this file by hand. Your machine is saved under its new name"):

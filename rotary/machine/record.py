@@ -104,7 +104,7 @@ def with_reading(machine: MachineRecord, reading: Reading) -> MachineRecord:
     """The machine with one reading more; raises Refused where it is there already."""
     if reading in machine.readings:
         raise refuse("reading", "this reading is saved already: measure again before you save another.")
-    return machine.model_copy(update={"readings": tuple(sorted((*machine.readings, reading), key=_when))})
+    return machine.but(readings=tuple(sorted((*machine.readings, reading), key=_when)))
 
 
 def with_change(machine: MachineRecord, what: str, at: datetime, note: str = "") -> MachineRecord:
@@ -112,7 +112,7 @@ def with_change(machine: MachineRecord, what: str, at: datetime, note: str = "")
     if what not in CHANGES:
         raise refuse("what", f"there is no change named {brief(what)}: write {listing([*CHANGES], 'or')}.")
     change = built(MachineChange, at=at, what=what, note=note)
-    return machine.model_copy(update={"changes": tuple(sorted((*machine.changes, change), key=_when))})
+    return machine.but(changes=tuple(sorted((*machine.changes, change), key=_when)))
 
 
 def without_reading(machine: MachineRecord, number: int) -> MachineRecord:
@@ -121,7 +121,7 @@ def without_reading(machine: MachineRecord, number: int) -> MachineRecord:
         known = known_numbers("reading", range(1, len(machine.readings) + 1), "no reading is saved yet")
         raise refuse("number", f"there is no reading {number}: {known}")
     kept = machine.readings[: number - 1] + machine.readings[number:]
-    return machine.model_copy(update={"readings": kept})
+    return machine.but(readings=kept)
 
 
 def _when(entry: Reading | MachineChange) -> float:
@@ -250,5 +250,5 @@ def _strips_that_rest(
             says = f"The seam test of {old[-1].at.date().isoformat()} is older than your newest full-turn or "
             says += "two-heights test, so it is out of date: do a new seam test."
             again = _folded(name, late, machine, item)
-            out[name] = again.model_copy(update={"says": (*again.says, says), "stale": again.stale + len(old)})
+            out[name] = again.but(says=(*again.says, says), stale=again.stale + len(old))
     return out

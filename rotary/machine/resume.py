@@ -247,7 +247,7 @@ def remaining_files(made: Plan, rings: Rings, left: Remainder, how: Correction) 
         files = flat_drawing(made, rings, askew_rad=left.skew_rad, counts_back=counts_back(made)).texts
     else:
         # The rim found to the right is the axis turned clockwise; slices are drawn turned anticlockwise where +.
-        now = how.model_copy(update={"turn_rad": how.turn_rad - left.skew_rad})
+        now = how.but(turn_rad=how.turn_rad - left.skew_rad)
         wish = SheetWish(arrangement="a-file-a-slice", counts_back=counts_back(made))
         files = corrected_sheet(made, rings, now, wish)
     numbers = {number for number, _ in left.slices}

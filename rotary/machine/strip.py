@@ -171,13 +171,9 @@ def _slices(job: Job) -> Base:
 
 def slices_on_tape(job: Job, wide: float, count: int) -> Base:
     """The stages of a plan for so many slices; raises Refused or NoPlan where the item or the drive has no room."""
-    artwork = job.artwork.model_copy(
-        update={"width_mm": (count - 0.1) * wide, "surface_map": "with-taper", "full_wrap": False}
-        | {"name": "seam test"}
-    )
+    job = job.with_artwork(name="seam test", width_mm=(count - 0.1) * wide, surface_map="with-taper", full_wrap=False)
     blank = job.tolerances.margin_mm + BLANK_SHARE * wide
-    tolerances = job.tolerances.model_copy(update={"method": "sliced", "slice_width_mm": wide, "margin_mm": blank})
-    job = job.model_copy(update={"artwork": artwork, "tolerances": tolerances})
+    job = job.but(tolerances=job.tolerances.but(method="sliced", slice_width_mm=wide, margin_mm=blank))
     made = sliced_setup(setup(job), 0.0)
     if made.split.inked_slices < count:
         raise no_plan(

@@ -34,7 +34,7 @@ def numbers_to_type(made: Base, system: str = "mm") -> tuple[Entry, ...]:
     # What warns of a number, its `leave`, comes with its row.
     turns = TURNS[made.job.turning.kind]
     keys = (key for key in made.split.key_in if key.id in (*BY_FILE, *BY_TURN))
-    return entries((turning_row(key).model_copy(update={"of": turns}) for key in keys), system)
+    return entries((turning_row(key).but(of=turns) for key in keys), system)
 
 
 def marking_steps(strip: Strip, system: str = "mm") -> list[str]:

@@ -43,5 +43,5 @@ def machine_run(job: Job, proven_at: str = "", machines: Path | None = None) -> 
     name = proven_at if answers_to(machine, proven_at, machines or machine_folder()) else machine.name
     # Another laser in the machine's file says nothing of a job that has its own.
     changes = tuple(one for one in machine.changes if job.laser.use or one.what != ENTERED)
-    readings = machine_readings(reading_lines(machine.model_copy(update={"changes": changes})))
+    readings = machine_readings(reading_lines(machine.but(changes=changes)))
     return MachineRun(lambda other: corrected(other, machine), name, readings)

@@ -53,7 +53,7 @@ def repeat_sheet(repeat: Repeat, run: AsRun, wish: RepeatWish = USUAL) -> Callab
     drawn = _drawn(repeat)
     time = job_time(drawn, runs) if drawn is not None else None
     actions = actions_today(repeat, run, None, system)
-    actions = actions.model_copy(update={"cautions": _cautions(actions, drawn)})
+    actions = actions.but(cautions=_cautions(actions, drawn))
     counted = passes_in_words(actions, run)
     first = repeat_section(repeat, system)
     set_up = _set_up(actions, drawn, system)

@@ -44,11 +44,11 @@ def rebuilt(job: Job, run: AsRun, system: str = "mm") -> Rebuilt:
     made, why = plan_or_why(job, run)
     if made is None:
         says = f"the proven job can't be planned today ({why}): only its stored numbers are shown"
-        return Rebuilt(run.model_copy(update={"actions": _stored_alone(run)}), ends_proof=(says,))
+        return Rebuilt(run.but(actions=_stored_alone(run)), ends_proof=(says,))
     actions, since = changes_since(run, made, _with_stored(run, made, actions_of(made)))
     ends = (*_contradictions(run, made, system), *(one.says for one in since if one.ends_proof))
     notes = tuple(one.says for one in since if not one.ends_proof)
-    whole = run.model_copy(update={"actions": with_words(actions, cautions(made.safety))})
+    whole = run.but(actions=with_words(actions, cautions(made.safety)))
     return Rebuilt(with_passes_counted(whole, run.passes_counted) if run.passes_counted else whole, notes, ends)
 
 
@@ -73,9 +73,9 @@ def _with_stored(run: AsRun, made: Plan, actions: Actions) -> Actions:
 
     def row_of(row: ActionRow) -> ActionRow:
         if row.id in stored:
-            return row.model_copy(update={"value": stored[row.id].value, "figure": stored[row.id].figure})
+            return row.but(value=stored[row.id].value, figure=stored[row.id].figure)
         focus = {"value": away_mm, "focus_over_bed": plane_mm} if row.id == "focus" and row.from_at is None else {}
-        return row.model_copy(update={"rebuilt": True, **focus})
+        return row.but(rebuilt=True, **focus)
 
     return actions.with_each(row_of)
 
@@ -111,7 +111,7 @@ def _stored_alone(run: AsRun) -> Actions:
     alone = Actions(
         verdict=Verdict(state="test first", reasons=("rebuilt",)),
         type=tuple(row for row in rows if row.id in LASER),
-        by_hand=(focus.model_copy(update={"text": f"Focus {plane} mm over the bed."}),),
+        by_hand=(focus.but(text=f"Focus {plane} mm over the bed."),),
         check=tuple(row for row in rows if row.id not in LASER),
         run=RunActions(files=Files()),
     )

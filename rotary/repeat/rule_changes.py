@@ -71,11 +71,11 @@ def _levelling(run: AsRun, rebuilt: Plan, actions: Actions) -> RuleChange | None
     if abs(old_mm - now_mm) < LEAST_SHIM_MM:
         return None
     then, now = _shim_in_words(old_mm), _shim_in_words(now_mm)
-    row = shim_row(rebuilt, old_mm, rebuilt.shape.length_mm).model_copy(update={"rebuilt": True})
+    row = shim_row(rebuilt, old_mm, rebuilt.shape.length_mm).but(rebuilt=True)
     others = tuple(one for one in actions.by_hand if one.id != "shim")
     rows = (row, *others) if old_mm else others
     says = f"the shim was {then} when you proved this job{tool_of_run(run)}, today it would be {now}"
-    return RuleChange(says, actions.model_copy(update={"by_hand": rows}), ends_proof=True)
+    return RuleChange(says, actions.but(by_hand=rows), ends_proof=True)
 
 
 def whole_item_shim_mm(plan: Plan) -> float:

@@ -15,7 +15,7 @@ from rotary.store.record import AsRun, as_run
 
 def whole_run(plan: Plan, drawn: FileFacts | None = None) -> AsRun:
     """A plan's numbers with its actions; `drawn` is what is known of its files."""
-    return as_run(plan).model_copy(update={"actions": actions_in_words(plan, drawn)})
+    return as_run(plan).but(actions=actions_in_words(plan, drawn))
 
 
 def words_stored(job: Job, run: AsRun) -> bool:
@@ -41,27 +41,25 @@ def as_came_clean(run: AsRun, came: CameClean) -> AsRun:
 
 def _with_power(run: AsRun, power: float) -> AsRun:
     """The run at this power [%] for every pass but the last one, which has its own."""
-    run, actions = run.model_copy(update={"power_share": round(power / 100, 6)}), run.actions
+    run, actions = run.but(power_share=round(power / 100, 6)), run.actions
     if actions is None:
         return run
 
     def typed(row: ActionRow) -> ActionRow:
-        return row.model_copy(update={"value": power, "figure": f"{power:g}"}) if row.id == "power" else row
+        return row.but(value=power, figure=f"{power:g}") if row.id == "power" else row
 
     was = actions.run
     rungs = tuple(rung for rung in was.rungs if rung.power == power) or tuple(
-        rung.model_copy(update={"power": power}) for rung in was.rungs[:1]
+        rung.but(power=power) for rung in was.rungs[:1]
     )
-    passes = tuple(one if one.kind == "last" else one.model_copy(update={"power": power}) for one in was.passes)
-    at_power = actions.with_each(typed).model_copy(
-        update={"run": was.model_copy(update={"rungs": rungs, "passes": passes})}
-    )
-    return run.model_copy(update={"actions": with_words(at_power, ())})
+    passes = tuple(one if one.kind == "last" else one.but(power=power) for one in was.passes)
+    at_power = actions.with_each(typed).but(run=was.but(rungs=rungs, passes=passes))
+    return run.but(actions=with_words(at_power, ()))
 
 
 def with_passes_counted(run: AsRun, passes: int) -> AsRun:
     """The run as the next item gets it: every slice the number of passes that the first one took."""
-    run, actions = run.model_copy(update={"passes_counted": passes}), run.actions
+    run, actions = run.but(passes_counted=passes), run.actions
     if actions is None or not actions.run.passes or not passes:
         return run
     was = actions.run
@@ -74,12 +72,9 @@ def with_passes_counted(run: AsRun, passes: int) -> AsRun:
         new |= {"passes": tuple(_cuts(was.passes, passes)), "depth_check_after": check}
     # All round pass by pass, or by hand, one pass stays typed, and the file is run so often.
     typed = 1 if was.order == "all round" or was.file_per_slice else passes
-    rows = (
-        row.model_copy(update={"value": typed, "figure": f"{typed}"}) if row.id == "passes" else row
-        for row in actions.type
-    )
-    counted = actions.model_copy(update={"type": tuple(rows), "run": was.model_copy(update=new)})
-    return run.model_copy(update={"actions": with_whole_file(counted, was.files.whole)})
+    rows = (row.but(value=typed, figure=f"{typed}") if row.id == "passes" else row for row in actions.type)
+    counted = actions.but(type=tuple(rows), run=was.but(**new))
+    return run.but(actions=with_whole_file(counted, was.files.whole))
 
 
 def _cuts(steps: tuple[PassStep, ...], passes: int) -> Iterator[PassStep]:
@@ -91,7 +86,7 @@ def _cuts(steps: tuple[PassStep, ...], passes: int) -> Iterator[PassStep]:
         (first, one), *others = group
         last = others[-1][0] if others else first
         depth_um = one.depth_um and round(one.depth_um * last / one.last, 2)
-        yield one.model_copy(update={"first": first, "last": last, "depth_um": depth_um})
+        yield one.but(first=first, last=last, depth_um=depth_um)
 
 
 def with_whole_file(actions: Actions, name: str) -> Actions:
@@ -103,11 +98,11 @@ def with_whole_file(actions: Actions, name: str) -> Actions:
         if kind_of(row.id) != "file" or not name:
             return row
         place = int(row.id.rpartition("_")[2]) - 1 if row.id != "file" else 0
-        return row.model_copy(update={"value": names[place]})
+        return row.but(value=names[place])
 
     files = Files(whole=names[0], zones=had.zones, faces=had.faces)
-    run = actions.run.model_copy(update={"files": files, "second_slice": None})
-    return with_words(actions.with_each(named).model_copy(update={"run": run}), ())
+    run = actions.run.but(files=files, second_slice=None)
+    return with_words(actions.with_each(named).but(run=run), ())
 
 
 def row_value(row: ActionRow | None) -> float | None:

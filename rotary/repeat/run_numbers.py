@@ -27,8 +27,8 @@ def _numbers(repeat: Repeat, which: str) -> AsRun | None:
     if which == "" and repeat.run is not None:
         run, actions = repeat.run, repeat.run.actions
         # What was rebuilt before stood on the sheet that was followed.
-        typed = actions and actions.with_each(lambda row: row.model_copy(update={"rebuilt": None}))
-        return run.model_copy(update={"actions": typed})
+        typed = actions and actions.with_each(lambda row: row.but(rebuilt=None))
+        return run.but(actions=typed)
     saved, now = repeat.found.profile.saved.plan, _now(repeat)
     if saved is not None and not words_stored(repeat.found.profile.job, saved):
         saved = None

@@ -40,7 +40,7 @@ OF_ARTWORK: Final = Marking()
 
 def job_as_run(job: Job, run: AsRun) -> Job:
     """The job with what a run stores as wishes: method, slice width, the laser's settings, passes."""
-    tolerances = job.tolerances.model_copy(update={"method": run.method, "slice_width_mm": run.slice_width_mm})
+    tolerances = job.tolerances.but(method=run.method, slice_width_mm=run.slice_width_mm)
     steps = run.actions.run.passes if run.actions else ()
     # Of a coating's passes the last one is not wished for: it follows by itself, unless the program can't run it.
     had_last = any(one.kind == "last" for one in steps) if steps else job.item.coating is not None
@@ -52,9 +52,8 @@ def job_as_run(job: Job, run: AsRun) -> Job:
     changed = had_last if job.item.coating is not None else len({one.fill_direction for one in steps}) != 1
     program = _program_of(job, changed, by_hand)
     # So many passes as were run, not as many as a depth would take today.
-    words = job.inscription and job.inscription.model_copy(update={"depth_um": None})
-    held = {"tolerances": tolerances, "passes": wishes, "program": program, "inscription": words}
-    return job.model_copy(update=held)
+    words = job.inscription and job.inscription.but(depth_um=None)
+    return job.but(tolerances=tolerances, passes=wishes, program=program, inscription=words)
 
 
 def _program_of(job: Job, changed: bool, by_hand: bool) -> Program:
@@ -62,8 +61,7 @@ def _program_of(job: Job, changed: bool, by_hand: bool) -> Program:
     slice `by_hand` or not; not what is asked since."""
     changes = (job.program.can_change_setting if job.turning.kind == "chuck" else None) if changed else False
     repeats = False if by_hand else None
-    ran = {"can_pause": None, "least_pause_s": 0.0, "can_change_setting": changes, "can_repeat_slice": repeats}
-    return job.program.model_copy(update=ran)
+    return job.program.but(can_pause=None, least_pause_s=0.0, can_change_setting=changes, can_repeat_slice=repeats)
 
 
 def plan_with_run(job: Job, run: AsRun, draws: int = DRAWS, marking: Marking = OF_ARTWORK) -> Plan:
@@ -74,8 +72,8 @@ def plan_with_run(job: Job, run: AsRun, draws: int = DRAWS, marking: Marking = O
         return made
     # The same steps are another width on the wall where today's tool measures the wall elsewhere.
     width = run.steps * made.split.slice_width_mm / made.split.steps
-    tolerances = held.tolerances.model_copy(update={"slice_width_mm": width})
-    return marking.planned(held.model_copy(update={"tolerances": tolerances}), draws)
+    tolerances = held.tolerances.but(slice_width_mm=width)
+    return marking.planned(held.but(tolerances=tolerances), draws)
 
 
 def plan_as_run(job: Job, run: AsRun, draws: int = 0, marking: Marking = OF_ARTWORK) -> Plan:
@@ -87,8 +85,7 @@ def plan_as_run(job: Job, run: AsRun, draws: int = 0, marking: Marking = OF_ARTW
     steps = made.removal
     if run.passes_counted:
         steps = steps.as_counted(run.passes_counted)
-    update = {"split": _split_as_run(made, run), "focus": _focus_as_run(made.focus, run), "removal": steps}
-    return made.model_copy(update=update)
+    return made.but(split=_split_as_run(made, run), focus=_focus_as_run(made.focus, run), removal=steps)
 
 
 def _focus_as_run(sharp: Focus, run: AsRun) -> Focus:
@@ -119,8 +116,8 @@ def _split_as_run(made: Plan, run: AsRun) -> Split:
             figures |= {"sheet_width": f"{page.value:.3f}", "sheet_height": f"{page.high:.3f}"}
             update["sheet_width_mm"] = round(slices * width, 6)
             update["sheet_height_mm"] = page.high if made.job.laser.field_axis == "y" else page.value
-        update["key_in"] = tuple(key.model_copy(update={"text": figures.get(key.id, key.text)}) for key in split.key_in)
-    return split.model_copy(update=update)
+        update["key_in"] = tuple(key.but(text=figures.get(key.id, key.text)) for key in split.key_in)
+    return split.but(**update)
 
 
 def plan_or_why(job: Job, run: AsRun) -> tuple[Plan | None, str]:

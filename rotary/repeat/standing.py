@@ -154,7 +154,7 @@ def _with_file(run: AsRun, proof: Proof) -> AsRun:
     names = [file.name for file in proof.files]
     if run.actions is None or len(names) != 1 or Path(names[0]).stem.endswith(("-first", "-second", "-rest")):
         return run
-    return run.model_copy(update={"actions": with_whole_file(run.actions, names[0])})
+    return run.but(actions=with_whole_file(run.actions, names[0]))
 
 
 NOT_PROVEN: Final = "Not proven yet: treat it as a first run, with a test patch"
@@ -260,6 +260,4 @@ def _few(texts: Sequence[str]) -> Sequence[str]:
 
 def _with_artwork_of(job: Job, proven: Job) -> Job:
     """The proven job with what a proof does not depend on as it is today: the drawing, the words, the eyewear."""
-    return proven.model_copy(
-        update={"artwork": job.artwork, "inscription": job.inscription, "shop": job.shop, "note": job.note}
-    )
+    return proven.but(artwork=job.artwork, inscription=job.inscription, shop=job.shop, note=job.note)

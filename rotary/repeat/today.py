@@ -28,25 +28,24 @@ def actions_today(
         actions = actions_of(*laid_out)
     elif laid_out is not None and _has_other_artwork(repeat):
         files: dict[str, Any] = {"import": _import_of(actions, import_rows(*laid_out))}
-        files["run"] = actions.run.model_copy(update={"files": laid_out[1].files})
-        actions = actions.model_copy(update=files)
+        files["run"] = actions.run.but(files=laid_out[1].files)
+        actions = actions.but(**files)
     # What the program calls its fields is no number: today's names stand on the paper.
     names = repeat.machine.corrected(repeat.job).program.labels
-    actions = actions.with_each(lambda row: row.model_copy(update={"yours": names.get(row.id)}))
+    actions = actions.with_each(lambda row: row.but(yours=names.get(row.id)))
     stands, file = _verdict(repeat.made, actions, proof), actions.rows.get("file")
     is_written = laid_out[1].is_written if laid_out is not None else file is not None and file.step is None
     ready = FileFacts(actions.run.files, run.slices, 0.0, 0.0, 0.0, is_written=is_written)
     steps = steps_of(_as_filed(repeat.made, actions), stands, ready, bool(repeat.newer)) if repeat.made else ()
-    done = actions.model_copy(update={"verdict": stands, "steps": steps})
+    done = actions.but(verdict=stands, steps=steps)
     step = None if is_written else "write_file"
-    done = done.with_each(lambda row: row.model_copy(update={"step": step}) if kind_of(row.id) == "file" else row)
+    done = done.with_each(lambda row: row.but(step=step) if kind_of(row.id) == "file" else row)
     return with_words(done, (), system)
 
 
 def _as_filed(made: Plan, actions: Actions) -> Plan:
     """Today's plan with the files as they were run: whole, or one for each slice."""
-    singly = {"file_per_slice": actions.run.file_per_slice}
-    return made.model_copy(update={"removal": made.removal.model_copy(update=singly)})
+    return made.but(removal=made.removal.but(file_per_slice=actions.run.file_per_slice))
 
 
 def _has_other_artwork(repeat: Repeat) -> bool:
@@ -72,7 +71,7 @@ def _verdict(made: Plan | None, actions: Actions, proof: ProofStanding) -> Verdi
     run = actions.run
     chances = {name: getattr(run, name) for name in ("chance_clean", "chance_coated", "chance_marked")}
     if made is not None:
-        return verdict_of(made, proof).model_copy(update=chances)
+        return verdict_of(made, proof).but(**chances)
     return Verdict(
         state="proven" if proof.holds else "test first",
         example=actions.verdict.example,

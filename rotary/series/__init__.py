@@ -189,7 +189,7 @@ class _Work:
     ) -> tuple[tuple[str, ...], float | None, float | None]:
         """The files of a name, the time of marking it once [s], the angle that it starts at [°]."""
         label = results.labelled(number, self.digits, file_stem(name))
-        named = self.made.model_copy(update={"job": self.made.job.with_artwork(name=label)})
+        named = self.made.but(job=self.made.job.with_artwork(name=label))
         named, paths, marking_s = results.files_of(named, ink, folder, SheetWish(trial=not self.tried_on))
         self.tried_on = self.tried_on or results.files_to_try(named, paths)
         return tuple(path.name for path in paths), marking_s, results.start_deg(named)

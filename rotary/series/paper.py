@@ -54,7 +54,7 @@ def names_sheet(made: Plan, folder: Path, system: str = "mm", ink: MarkedInk | N
     if _starts(done)[1]:
         # It stands beside each name.
         by_hand = tuple(row for row in actions.by_hand if row.id != "start_angle")
-        actions = actions.model_copy(update={"by_hand": by_hand})
+        actions = actions.but(by_hand=by_hand)
     first = sheet_by_height(actions, facts)
 
     def paper(picture_mm: float) -> Paper:

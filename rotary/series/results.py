@@ -134,7 +134,7 @@ def files_of(made: Plan, ink: Rings, folder: Path, sheets: SheetWish) -> tuple[P
     drawn, paths = slice_sheet(made, ink, folder, sheets)
     times = slice_times_s(made, drawn)
     focus = made.focus_between(drawn.zone_borders_mm)
-    made = made.model_copy(update={"trial": drawn.trial, "start_rad": drawn.middle_rad, "focus": focus})
+    made = made.but(trial=drawn.trial, start_rad=drawn.middle_rad, focus=focus)
     return made, paths, fsum(times) if times else None
 
 

@@ -45,7 +45,7 @@ def with_time(actions: "Actions", made: "Plan", runs: "Sequence[TimedRun]" = ())
     from rotary.sentences.times import with_time_text
 
     time = job_time(made, runs) if actions.type else None
-    return actions.model_copy(update={"time": time and with_time_text(time, datetime.now())})
+    return actions.but(time=time and with_time_text(time, datetime.now()))
 
 
 def actions_of_fault(refused: "Refused", example: bool = False) -> "Actions":
@@ -80,7 +80,7 @@ def steps_after_run(repeat: "Repeat", outcome: str) -> "tuple[Step, ...]":
     from rotary.sentences.actions import step_text
 
     steps = steps_after(outcome, repeat.made) if repeat.made is not None else ()
-    return tuple(step.model_copy(update={"text": step_text(step)}) for step in steps)
+    return tuple(step.but(text=step_text(step)) for step in steps)
 
 
 def drawn_files(made: "Plan", beside: Path) -> "tuple[Plan, FileFacts]":

@@ -54,7 +54,7 @@ def with_other_artwork(
     pieces = [model_from_texts(Piece, {"file": str(path.absolute()), **(reading or {})}) for path in files]
     asked = [model_from_texts(Piece, {"text": text}) for text in texts]
     pieces += [text_in_frame(one.text or "", job.artwork) for one in asked]
-    return job.with_artwork(pieces=tuple(pieces)).model_copy(update={"inscription": None})
+    return job.with_artwork(pieces=tuple(pieces)).but(inscription=None)
 
 
 def drawing_files(job: "Job", beside: Path) -> tuple[Path, ...]:

@@ -144,7 +144,7 @@ def run_to_teach(job: "Job", made: "Plan", word: str, came: "CameClean", note: s
         count, share = end.passes, end.power_share
     if count is None:
         raise BadArgument("--passes is missing: write how many passes cleaned a slice, such as --passes 6")
-    setting = setting.at_power(share).model_copy(update={"passes": count})
+    setting = setting.at_power(share).but(passes=count)
     height = (made.layout.artwork_to_mm - made.layout.artwork_from_mm) * job.artwork.ink_share
     look = Look(outcome, date.today().isoformat(), source="job", note=note)
     return reading_of(job, setting, look, (made.split.slice_width_mm, max(height, 1.0)))

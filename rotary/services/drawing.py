@@ -122,7 +122,7 @@ def dot_files(made: "Plan", image: Path, order: DrawOrder, wish: "RasterWish", t
     from rotary.exports.words import too_coarse
     from rotary.sentences.files import run_with
 
-    named = wish.model_copy(update={"stem": order.stem})
+    named = wish.but(stem=order.stem)
     drawn, paths = raster_sheet(made, image, order.folder, named, tell, order.over)
     facts = (f"The laser marks {100 * drawn.marked_share:.0f} % of the picture.",)
     run = run_with(made, drawn.trial)

@@ -115,12 +115,12 @@ def with_file_facts(made: Plan, drawn: FlatDrawing | Sheet, columns: int, start_
         "sheet_height": f"{drawn.high_mm:.3f}",
         "slices_shown": f"{columns}",
     }
-    keys = tuple(key.model_copy(update={"text": texts.get(key.id, key.text)}) for key in made.split.key_in)
+    keys = tuple(key.but(text=texts.get(key.id, key.text)) for key in made.split.key_in)
     names = drawn.files if isinstance(drawn, Sheet) else tuple(drawn.texts)
     files: dict[str, object] = {"trial": drawn.trial, "start_rad": start_rad, "drawn_files": names}
     if isinstance(drawn, Sheet):
         files["focus"] = made.focus_between(drawn.zone_borders_mm)
-    return made.with_split(key_in=keys, slices=columns).model_copy(update=files)
+    return made.with_split(key_in=keys, slices=columns).but(**files)
 
 
 def with_sizes(made: Plan, beside: Path) -> Plan:
@@ -132,7 +132,7 @@ def with_sizes(made: Plan, beside: Path) -> Plan:
 
 
 def _sized(made: Plan, sizes: tuple[PieceSize, ...]) -> Plan:
-    return made.model_copy(update={"layout": made.layout.model_copy(update={"pieces": sizes})})
+    return made.but(layout=made.layout.but(pieces=sizes))
 
 
 def _comes_later(made: Plan, why: str) -> Plan:
@@ -207,18 +207,18 @@ def for_columns(made: Plan, method: Literal["flat", "sliced"]) -> Plan:
     """The plan itself, or made again for the other kind of columns."""
     if made.split.method == method:
         return made
-    tolerances = made.job.tolerances.model_copy(update={"method": method})
-    again = plan(_held(made).model_copy(update={"tolerances": tolerances}), draws=0)
+    tolerances = made.job.tolerances.but(method=method)
+    again = plan(_held(made).but(tolerances=tolerances), draws=0)
     # Without samples nothing is known of how far one may go on; that was said by the plan itself.
     names = ("typed_passes", "passes_at_most", "look_after", "counted_passes")
     kept = {name: getattr(made.removal, name) for name in names}
     split, seams = made.seams.at(again)
-    return again.model_copy(update={"removal": again.removal.model_copy(update=kept), "seams": seams, "split": split})
+    return again.but(removal=again.removal.but(**kept), seams=seams, split=split)
 
 
 def _held(made: Plan) -> Job:
     """The plan's job with its own setting held: planned again it keeps the passes, and the focal plane they need."""
-    return made.job.model_copy(update={"passes": wishes_of(made)})
+    return made.job.but(passes=wishes_of(made))
 
 
 def wishes_of(made: Plan) -> Wishes:

@@ -71,7 +71,7 @@ def as_measured(at: MachineOfJob, compares: bool, folders: Folders) -> list[str]
     ]
     if not compares:
         return lines
-    before = plan_for(at.job.model_copy(update={"machine": ""}), folders)
+    before = plan_for(at.job.but(machine=""), folders)
     return [
         *lines,
         *(
@@ -151,7 +151,7 @@ def record_program(
     at = datetime.now().astimezone().replace(microsecond=0)
 
     def change(machine: "MachineRecord") -> "tuple[MachineRecord, list[str]]":
-        after = machine.model_copy(update={"program": program_with(machine.program, texts)})
+        after = machine.but(program=program_with(machine.program, texts))
         return (after, []) if job is None else equipment_of(job, after, at)
 
     after, lines = change(machine)

@@ -197,7 +197,7 @@ def _run_today(repeat: "Repeat", run: "AsRun", beside: Path) -> "AsRun":
     """The numbers that were run, with the files of today's artwork."""
     from rotary.services.actions import actions_of_repeat
 
-    return run.model_copy(update={"actions": actions_of_repeat(repeat, beside)})
+    return run.but(actions=actions_of_repeat(repeat, beside))
 
 
 def _setup_card(made: "Plan | None", order: PrintOrder, ending: str, progress: Progress) -> PaperFiles:

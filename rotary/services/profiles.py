@@ -111,7 +111,7 @@ def repeat_for(
     from rotary.repeat.standing import repeat_of
 
     proof = found.profile.saved.proof
-    on = job.model_copy(update={"machine": at.name}) if at.name else job
+    on = job.but(machine=at.name) if at.name else job
     machine = machine_run(on, proof.machine if proof else "", at.folder)
     return repeat_of(found, job, planned, machine, system, marking or OF_ARTWORK)
 
@@ -193,9 +193,9 @@ def log_run(
     from rotary.store.logbook import log
 
     home, run = repeat.found.home, with_machine_time(_run_of_texts(repeat, texts, which), repeat)
-    run = run.model_copy(update={"files": files})
+    run = run.but(files=files)
     if photo is not None:
-        run = run.model_copy(update={"photo": keep_photo(photo, home)})
+        run = run.but(photo=keep_photo(photo, home))
     path = log(run, home.parent)
     can_prove = run.plan is not None and run.plan.power_share is not None
     saved = _proven(repeat, run.plan, run.batch, run.note) if proves and can_prove else None
@@ -212,7 +212,7 @@ def with_machine_time(run: "Run", repeat: "Repeat") -> "Run":
     except Refused:
         return run
     need = machine_time(made, run.plan.passes_counted if run.plan else None)
-    return run.model_copy(update={"machine_s": need and round(need.whole_s, 1)})
+    return run.but(machine_s=need and round(need.whole_s, 1))
 
 
 def prove_texts(

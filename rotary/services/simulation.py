@@ -79,7 +79,7 @@ def simulation(
             f"Slices of this picture can be up to {1000 * dots_mm / 2:.0f} µm (half a dot) too wide or too narrow. "
             "rotary does not check where each dot lands.",
         )
-    return found._replace(forecast=found.forecast.model_copy(update={"says": lines}))
+    return found._replace(forecast=found.forecast.but(says=lines))
 
 
 def _out_of_date(made: Plan, says: Description) -> tuple[str, ...]:

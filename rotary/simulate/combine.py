@@ -38,17 +38,15 @@ def combined_forecast(parts: Sequence[SimulationRun]) -> SimulationRun:
         for name in ("outline_points", "missed_points", "seam_places", "lost_seam_places")
     }
     placed = [(one.placement_mm, one.missing_mm) for one in told if one.placement_mm is not None]
-    forecast = told[0].model_copy(
-        update={
-            **worst,
-            **total,
-            "columns": max(one.columns for one in told),
-            "part": tuple(sorted({number for one in told for number in one.part})),
-            "fluence_low": min(one.fluence_low for one in told),
-            "placement_mm": max((near for near, _ in placed), default=None),
-            "missing_mm": max((far for _, far in placed if far is not None), default=None),
-            "rules": tuple(_worst_rule(rows) for rows in zip(*(one.rules for one in told), strict=True)),
-        }
+    forecast = told[0].but(
+        **worst,
+        **total,
+        columns=max(one.columns for one in told),
+        part=tuple(sorted({number for one in told for number in one.part})),
+        fluence_low=min(one.fluence_low for one in told),
+        placement_mm=max((near for near, _ in placed), default=None),
+        missing_mm=max((far for _, far in placed if far is not None), default=None),
+        rules=tuple(_worst_rule(rows) for rows in zip(*(one.rules for one in told), strict=True)),
     )
     return SimulationRun(
         forecast,

@@ -87,7 +87,7 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
         return both[0], both[1], _method(setup, both[0], both[1], splits, typed[0] > typed[1] * (1 + 1e-9))
 
     def pick_for(accepted_mm: float) -> choose.Pick:
-        other = tolerances.model_copy(update={"seam_mm": accepted_mm, "seams_may_show": False})
+        other = tolerances.but(seam_mm=accepted_mm, seams_may_show=False)
         return picked(kinds_for(other), accepted_mm)[2]
 
     kinds = kinds_for(tolerances)

@@ -154,7 +154,7 @@ def _number(drive: Chuck | Rollers, keys: KeyedColumn, steps: int, turn: _Turn) 
     if drive.controller_field == "steps-only" and drive.typed_diameter_mm is not None:
         stands = drive.typed_diameter_mm
         return [
-            turns.model_copy(update={"why": f"not the motor's own steps: with the diameter you type, {wanted}"}),
+            turns.but(why=f"not the motor's own steps: with the diameter you type, {wanted}"),
             _entry(
                 "typed_diameter", "Diameter, unchanged", f"{stands:.10g}", "mm",
                 "already in the program: the steps depend on it", _other_mm(stands, item_mm, drive, keys, turn),

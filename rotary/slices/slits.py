@@ -49,21 +49,19 @@ def with_slits(split: Split, slit_mm: float, accepted_mm: float) -> Split:
         "remarks": tuple(_remarks(split, nominal, within <= accepted_mm)),
     }
     if within <= accepted_mm:
-        changed["limits"] = tuple(
-            one.model_copy(update={"met": True}) if one.id == "seam_plain" else one for one in split.limits
-        )
-    return split.model_copy(update=changed)
+        changed["limits"] = tuple(one.but(met=True) if one.id == "seam_plain" else one for one in split.limits)
+    return split.but(**changed)
 
 
 def _remarks(split: Split, worst_mm: float, holds: bool) -> Iterator[SplitRemark]:
     """What still has to be known: what the numbers typed cost at the worst seam, and limits that are not kept."""
     for remark in split.remarks:
         if remark.id == "typed_off" and worst_mm > KEYED_MM:
-            yield remark.model_copy(update={"values": {**remark.values, "off_mm": worst_mm}})
+            yield remark.but(values={**remark.values, "off_mm": worst_mm})
         elif remark.id != "typed_off" and not (holds and remark.values.get("limit") == "seam_plain"):
             yield remark
 
 
 def _with_slit(row: SeamAtHeight, slit_mm: float) -> SeamAtHeight:
     left_mm = max(row.plain_shape_mm - slit_mm, 0.0)
-    return row.model_copy(update={"plain_nominal_mm": row.plain_typed_mm + left_mm})
+    return row.but(plain_nominal_mm=row.plain_typed_mm + left_mm)

@@ -13,7 +13,7 @@ from rotary.store import places
 from rotary.store.profile_names import token
 from rotary.store.profiles import Saved, change
 from rotary.store.proof_readings import readings_with_cells
-from rotary.store.record import ArtworkFile, AsRun, MachineReading, Note, Profile, Proof, Record, RunReading, now
+from rotary.store.record import ArtworkFile, AsRun, MachineReading, Note, Profile, Proof, RunReading, now
 
 LARGEST_DRAWING_BYTES: Final = 600_000_000
 """No picture or drawing that the tool reads is larger."""
@@ -74,7 +74,7 @@ def strike_reading(home: Path, place: int) -> Saved:
         if not 1 <= place <= len(readings):
             known = known_numbers("reading", range(1, len(readings) + 1), "no reading is saved yet")
             raise refuse("reading", f"there is no reading {place}: {known}")
-        readings[place - 1] = readings[place - 1].model_copy(update={"ignored": True})
+        readings[place - 1] = readings[place - 1].but(ignored=True)
         return _with(profile, readings=tuple(readings))
 
     return change(home, ignored, f"reading {place} ignored")
@@ -114,5 +114,4 @@ def keep_photo(source: Path, home: Path) -> ArtworkFile:
 
 
 def _with(profile: Profile, **values: object) -> Profile:
-    record: Record = profile.saved.model_copy(update=values)
-    return profile.model_copy(update={"saved": record})
+    return profile.but(saved=profile.saved.but(**values))

@@ -137,7 +137,7 @@ def changes_by_plan(run: AsRun, plan: Plan, system: str = "mm") -> list[Change]:
     """Which numbers of a run a plan made now has otherwise; how many slices flats or other words take is none."""
     now = as_run(plan)
     by_artwork = plan.job.item.flats or plan.job.is_inscribed
-    return plan_changes(run, now.model_copy(update={"slices": run.slices}) if by_artwork else now, system)
+    return plan_changes(run, now.but(slices=run.slices) if by_artwork else now, system)
 
 
 def _field(key: str) -> str:

@@ -43,7 +43,7 @@ def strike_depth(number: int, folder: Path) -> DepthReading:
         if not 1 <= number <= len(every):
             known = known_numbers("depth reading", range(1, len(every) + 1), "")
             raise refuse("strike", f"there is no depth reading {number}: {known}")
-        every[number - 1] = every[number - 1].model_copy(update={"ignored": not every[number - 1].ignored})
+        every[number - 1] = every[number - 1].but(ignored=not every[number - 1].ignored)
         keep_depths(every, folder / FILE_NAME)
     return every[number - 1]
 

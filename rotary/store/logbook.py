@@ -121,7 +121,7 @@ def run_from_texts(texts: Mapping[str, str], found: OpenedProfile, numbers: Numb
     refuse_all(faults)
     if re.fullmatch(r"[0-9]+([.,][0-9]+)?", values.get("took", "")):
         values["took"] += " min"
-    return run_of(found, values).model_copy(update={"plan": numbers(passes, power)})
+    return run_of(found, values).but(plan=numbers(passes, power))
 
 
 def power_from_text(text: str | None) -> float | None:

@@ -108,10 +108,10 @@ def _chosen(
     looks = [
         reading_of(
             job,
-            cell.setting.model_copy(update={"passes": look}),
+            cell.setting.but(passes=look),
             Look("not read", day, cell=cell.number),
             (found.cell_width_mm, found.cell_height_mm),
-        ).model_copy(update={"surface": surface, "row": cell.row, "column": cell.column})
+        ).but(surface=surface, row=cell.row, column=cell.column)
         for cell in found.cells
         for look in cell.looks
     ]

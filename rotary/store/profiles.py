@@ -206,7 +206,7 @@ def _next(home: Path, job: Job, news: Mapping[str, object], based_on: str | None
     # A newest file of ours that was damaged, or is closed, is no reason to refuse a save: it stays where it is.
     newest = version_or_trouble(among[-1])[0] or version_or_trouble(last_good(among) or among[-1])[0]
     refuse_read_only(home, before.read_only or (newest.read_only if newest else ""))
-    return save_next(before.profile.model_copy(update={"job": job}), home, (source.stamp,), KEPT, **news)
+    return save_next(before.profile.but(job=job), home, (source.stamp,), KEPT, **news)
 
 
 def refuse_read_only(home: Path, says: str) -> None:
@@ -218,7 +218,7 @@ def refuse_read_only(home: Path, says: str) -> None:
 def save_next(profile: Profile, home: Path, follows: tuple[str, ...], why: str, **news: object) -> Saved:
     """Save a profile, now and by this tool, after the versions of these stamps; `news` is what else is noted."""
     told = {**news, "at": now(), "by": author(), "follows": follows, "why": why}
-    record = profile.saved.model_copy(update=told)
+    record = profile.saved.but(**told)
     return save(Profile.model_construct(job=profile.job, saved=record), home)
 
 
@@ -283,7 +283,7 @@ def rename(name: str, new_name: str, folder: Path) -> Saved:
         clean = _free(new_name, entries(folder))
 
     def named(profile: Profile) -> Profile:
-        return profile.model_copy(update={"saved": profile.saved.model_copy(update={"name": clean})})
+        return profile.but(saved=profile.saved.but(name=clean))
 
     return change(folder / entry.home, named, f"renamed from {brief(entry.name, 80)}")
 

@@ -96,7 +96,7 @@ def add_readings(new: Iterable[Reading], folder: Path) -> tuple[Reading, ...]:
 
     def more(old: tuple[Reading, ...]) -> tuple[Reading, ...]:
         number = max((reading.number for reading in old), default=0)
-        added = (reading.model_copy(update={"number": number + 1 + at}) for at, reading in enumerate(new))
+        added = (reading.but(number=number + 1 + at) for at, reading in enumerate(new))
         return (*old, *added)
 
     before, after = _changed(folder, more)
@@ -120,8 +120,7 @@ def add_patch(
         last = max((int(r.patch.removeprefix("patch ")) for r in old if _PATCH.fullmatch(r.patch)), default=0)
         number = max((reading.number for reading in old), default=0)
         named.append(f"patch {last + 1}")
-        update = ({"number": number + 1 + at, "patch": named[-1]} for at in range(len(cells)))
-        return (*old, *(cell.model_copy(update=changes) for cell, changes in zip(cells, update, strict=True)))
+        return (*old, *(cell.but(number=at, patch=named[-1]) for at, cell in enumerate(cells, number + 1)))
 
     before, after = _changed(folder, more)
     return named[-1], after != before
@@ -139,7 +138,7 @@ def close_patch(name: str, folder: Path) -> None:
         if not any(r.patch == name for r in old):
             raise refuse("patch", f"there is no {name}: to see all patches write rotary patch list.")
         gone = [r.patch == name and r.outcome == NOT_READ for r in old]
-        return tuple(r.model_copy(update={"ignored": True}) if out else r for r, out in zip(old, gone, strict=True))
+        return tuple(r.but(ignored=True) if out else r for r, out in zip(old, gone, strict=True))
 
     _changed(folder, closed, refuses=True)
 
@@ -157,7 +156,7 @@ def change_readings(changes: Mapping[int, Mapping[str, Any]], folder: Path) -> t
             none = "no reading is saved yet. To enter what you saw write rotary patch record JOB"
             known = known_numbers("reading", [reading.number for reading in old], none)
             raise refuse("number", f"there is no reading {number}: {known}.")
-        return tuple(r.model_copy(update=dict(changes[r.number])) if r.number in changes else r for r in old)
+        return tuple(r.but(**changes[r.number]) if r.number in changes else r for r in old)
 
     _, after = _changed(folder, other, refuses=True)
     return tuple(reading for reading in after if reading.number in changes)

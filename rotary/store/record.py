@@ -188,7 +188,7 @@ def without_paths(job: Job) -> Job:
         job = job.with_artwork(pieces=pieces)
     words = job.inscription
     if words is not None and words.font is not None and words.font != _last(words.font):
-        job = job.model_copy(update={"inscription": words.model_copy(update={"font": _last(words.font)})})
+        job = job.but(inscription=words.but(font=_last(words.font)))
     return job
 
 

@@ -184,7 +184,7 @@ def with_readings_counted(steps: Removal, taught: Posterior | None, item: Item, 
     }
     others = PassRemark(id="other_heads", values={"others": taught.other_heads})
     remarks = (*steps.remarks, *([others] if taught.other_heads else []))
-    return steps.model_copy(update={"readings": taught.readings, "near_readings": len(near), "remarks": remarks})
+    return steps.but(readings=taught.readings, near_readings=len(near), remarks=remarks)
 
 
 # What a person is told of, before and after: field of the draws, name, unit, and of which draws it is told. Where

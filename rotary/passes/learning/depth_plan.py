@@ -44,14 +44,14 @@ def depth_plan_for(setup: Setup, depths: Sequence[depth.DepthReading], draws: in
     own = depth.relevant_readings(depths, item.metal, laser.name)
     if coating is not None or item.coating is not None or not own:
         return None
-    free = wishes.model_copy(update={"depth_um": None})
+    free = wishes.but(depth_um=None)
     setting = cutting_setting(laser, setup.optics, metal, free)
     dose, count = setting.dose_j_mm2, setting.passes
     try:
         belief = _taught(metal, machine().power, own, dose)
         if wishes.cut_um is not None:
             count = min(depth.depth_answer(belief, wishes.cut_um, dose).passes, MOST_PASSES)
-            free = free.model_copy(update={"passes": count})
+            free = free.but(passes=count)
     except Refused as refused:
         says = "; ".join(fault.says for fault in refused.faults)
         return DepthPlan(
@@ -83,4 +83,4 @@ def with_depth_readings(steps: Removal, found: DepthPlan | None) -> Removal:
     if found is None:
         return steps
     gauged = (PassRemark(id="gauged", values={"says": note}) for note in found.notes)
-    return steps.model_copy(update={"depth_readings": found.readings, "remarks": (*steps.remarks, *gauged)})
+    return steps.but(depth_readings=found.readings, remarks=(*steps.remarks, *gauged))

@@ -58,13 +58,13 @@ def variations(setup: Setup) -> Iterator[Variation]:
 def _held_better(same: Setup) -> Iterator[Variation]:
     limits, item = same.job.tolerances, same.job.item
     if limits.focus_mm > _NEAR_MM:
-        closer = limits.model_copy(update={"focus_mm": limits.focus_mm / 2})
+        closer = limits.but(focus_mm=limits.focus_mm / 2)
         yield Variation(f"a focus twice as exact, to {limits.focus_mm / 2:.2g} mm", same.with_tables(tolerances=closer))
     half = {name: 1 + (getattr(limits, name) - 1) / 2 for name in ("fluence_low_share", "fluence_high_share")}
-    flat = limits.model_copy(update=half)
+    flat = limits.but(**half)
     yield Variation("narrower slices, so that the energy varies half as much", same.with_tables(tolerances=flat))
     if item.runout_mm > _NEAR_MM / 2:
-        steady = item.model_copy(update={"runout_mm": item.runout_mm / 2})
+        steady = item.but(runout_mm=item.runout_mm / 2)
         yield Variation("an item that runs twice as true (half the runout)", same.with_tables(item=steady))
 
 
@@ -72,11 +72,11 @@ def _other_items(same: Setup) -> Iterator[Variation]:
     item, (_, coating) = same.job.item, substances(same.job.item)
     if isinstance(coating, Coating):
         thick = item.coating_thickness_um or coating.thickness_um.central
-        thin = item.model_copy(update={"coating_thickness_um": thick / 2})
+        thin = item.but(coating_thickness_um=thick / 2)
         yield Variation(f"a coating of {thick / 2:.0f} µm instead of {thick:.0f} µm", same.with_tables(item=thin))
     if not item.solid:
         wall = 2 * (item.wall_mm or machine().bottle_wall_mm.central)
-        walled = item.model_copy(update={"wall_mm": wall})
+        walled = item.but(wall_mm=wall)
         yield Variation(f"an item with a wall of {wall:g} mm", same.with_tables(item=walled))
 
 
@@ -84,7 +84,7 @@ def _other_lasers(same: Setup) -> Iterator[Variation]:
     laser = same.job.laser
 
     def other(says: str, **fields: object) -> Variation:
-        return Variation(says, same.with_tables(laser=laser.model_copy(update=fields)))
+        return Variation(says, same.with_tables(laser=laser.but(**fields)))
 
     for factor in (_LONGER, _SHORTER):
         lens = round(laser.focal_length_mm * factor, -1)
@@ -129,9 +129,7 @@ def _as_made(readings: Sequence[Reading], item: Item) -> tuple[Reading, ...]:
     _, coating = substances(item)
     thick = item.coating_thickness_um or (coating.thickness_um.central if isinstance(coating, Coating) else None)
     wall = None if item.solid else item.wall_mm or machine().bottle_wall_mm.central
-    return tuple(
-        r.model_copy(update={"thickness_um": r.thickness_um or thick, "wall_mm": r.wall_mm or wall}) for r in readings
-    )
+    return tuple(r.but(thickness_um=r.thickness_um or thick, wall_mm=r.wall_mm or wall) for r in readings)
 
 
 def _chance(setup: Setup, readings: Sequence[Reading], draws: int) -> float:

@@ -177,7 +177,7 @@ def patch(
         chosen.append((setting, float(few.weight @ own), looks))
     chosen.sort(key=lambda cell: _keyed(cell[0]))
     laid = _laid_out(chosen, surface, room)
-    return laid.model_copy(update={"chance": after, "chance_now": steps.chance_with_looks, "draws": len(few.weight)})
+    return laid.but(chance=after, chance_now=steps.chance_with_looks, draws=len(few.weight))
 
 
 def _column(steps: Removal) -> Grid | None:

@@ -59,7 +59,7 @@ def bare_metal(work: Work) -> Removal:
     draws = work.material.draws
     doses, bare = np.full(setting.passes, setting.dose_j_mm2), np.zeros_like(draws.weight)
     order, why, pause, rises = in_order(work, Course(doses, bare, np.ones_like(bare, bool)))
-    setting = setting.model_copy(update={"pause_s": pause})
+    setting = setting.but(pause_s=pause)
     each = depth_per_pass_um(setting, draws)
     deep = {at: quantile(each, draws.weight, at / 100) for at in (5, 50, 95)}
     count, by_hand = setting.passes, is_file_per_slice(work.setup)

@@ -298,7 +298,7 @@ def _rows(run: PacedLadder, work: Work, has_last: bool) -> list[PassRow]:
     powers = run.rungs.power_share[run.levels[:planned]]
     rows = []
     for number, (power, rise) in enumerate(zip(powers, run.rises, strict=False), 1):
-        at = setting.model_copy(update={"power_share": round(float(power), 6)})
+        at = setting.but(power_share=round(float(power), 6))
         rows.append(row_of(work, number, "lift", at, "around", rise))
     if has_last:
         last = finishing(setting, work.setup.job.laser)

@@ -68,7 +68,7 @@ class Setting(Model):
         more = power_share / self.power_share
         names = ("power_w", "pulse_mj", "peak_fluence_j_cm2", "dose_j_mm2")
         scaled = {name: getattr(self, name) * more for name in names}
-        return self.model_copy(update=scaled | {"power_share": power_share})
+        return self.but(**scaled, power_share=power_share)
 
 
 class PowerRung(Model):
@@ -235,11 +235,11 @@ class Removal(Model):
 
     def as_first_item(self) -> "Removal":
         """The plan for an item that gets the number of passes which an earlier one took."""
-        return self.model_copy(update={"typed_passes": 0}) if self.removes_coating else self
+        return self.but(typed_passes=0) if self.removes_coating else self
 
     def as_counted(self, passes: int) -> "Removal":
         """The plan for a repeat whose passes were counted: their number is typed at once, no slice is tried first."""
         if not self.removes_coating:
             return self
         typed = 1 if self.order == "all-round" or self.file_per_slice else passes
-        return self.model_copy(update={"typed_passes": typed, "passes_at_most": 0, "counted_passes": passes})
+        return self.but(typed_passes=typed, passes_at_most=0, counted_passes=passes)

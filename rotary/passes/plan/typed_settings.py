@@ -56,15 +56,13 @@ def finishing(setting: Setting, laser: LaserAndLens) -> Setting:
     """The last pass, after a ladder that starts with this setting."""
     share, speed = last_typed(setting.power_share, setting.speed_mm_s, laser)
     less = share / setting.power_share
-    return setting.model_copy(
-        update={
-            "power_share": round(share, 6),
-            "power_w": setting.power_w * less,
-            "pulse_mj": setting.pulse_mj * less,
-            "speed_mm_s": speed,
-            "peak_fluence_j_cm2": setting.peak_fluence_j_cm2 * less,
-            "pulses_per_place": setting.pulses_per_place * setting.speed_mm_s / speed,
-            "dose_j_mm2": setting.dose_j_mm2 * less * setting.speed_mm_s / speed,
-            "passes": 1,
-        }
+    return setting.but(
+        power_share=round(share, 6),
+        power_w=setting.power_w * less,
+        pulse_mj=setting.pulse_mj * less,
+        speed_mm_s=speed,
+        peak_fluence_j_cm2=setting.peak_fluence_j_cm2 * less,
+        pulses_per_place=setting.pulses_per_place * setting.speed_mm_s / speed,
+        dose_j_mm2=setting.dose_j_mm2 * less * setting.speed_mm_s / speed,
+        passes=1,
     )
