@@ -5,6 +5,7 @@ positive to the right as seen from the head with the rim at +Y.
 """
 
 import math
+from collections.abc import Iterator
 from functools import lru_cache
 from itertools import pairwise
 from math import pi
@@ -178,19 +179,18 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
     return measurements, faults
 
 
-def _how_it_is_given(item: Item) -> list[Fault]:
+def _how_it_is_given(item: Item) -> Iterator[Fault]:
     """Whether stations or flats describe the item, and all of what that needs."""
-    faults = []
     if item.flats is None and item.across_flats_mm is None:
         if not item.measurements:
             says = "no diameter is given: write a height and its diameter, like 0 mm and 88 mm, and the item's length"
-            faults.append(Fault("item.measurements", says))
+            yield Fault("item.measurements", says)
         elif item.length_mm is None and len(item.measurements) == 1:
             says = "the item's length is not known: give its length, like 120 mm, or measure at a second height"
-            faults.append(Fault("item.length", says))
-        return faults
+            yield Fault("item.length", says)
+        return
     if item.measurements:
-        faults.append(Fault("item.measurements", "an item has diameters or flats: leave one of the two out"))
+        yield Fault("item.measurements", "an item has diameters or flats: leave one of the two out")
     needed = (
         ("flats", item.flats, "the number of its flats, like 6"),
         ("across_flats", item.across_flats_mm, "its size across flats, like 16 mm"),
@@ -198,8 +198,7 @@ def _how_it_is_given(item: Item) -> list[Fault]:
     )
     for name, value, example in needed:
         if value is None:
-            faults.append(Fault(f"item.{name}", f"this item has flats: write {example}"))
-    return faults
+            yield Fault(f"item.{name}", f"this item has flats: write {example}")
 
 
 def _length_mm(item: Item, measurements: list[_Measured]) -> tuple[float, list[Fault]]:
@@ -243,49 +242,47 @@ def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fau
     return []
 
 
-def _extras(item: Item, length_mm: float, least_radius_mm: float) -> list[Fault]:
+def _extras(item: Item, length_mm: float, least_radius_mm: float) -> Iterator[Fault]:
     """Wall, coating with its colour, runout, handle and weld line against the body they belong to."""
-    faults = []
     if item.wall_mm and item.solid:
-        faults.append(Fault("item.wall", "a solid item has no wall: leave wall empty, or choose not solid"))
+        yield Fault("item.wall", "a solid item has no wall: leave wall empty, or choose not solid")
     elif item.wall_mm and item.wall_mm >= least_radius_mm:
         says = (
             f"a wall {item.wall_mm:g} mm thick doesn't fit into an item of {least_radius_mm:.4g} mm radius: write the "
             "thickness of the outer wall, or choose solid"
         )
-        faults.append(Fault("item.wall", says))
+        yield Fault("item.wall", says)
     thick_mm = (item.coating_thickness_um or 0.0) / 1000
     if thick_mm and item.coating is None:
         says = "bare metal has no coating thickness: name the coating, or leave the thickness out"
-        faults.append(Fault("item.coating_thickness", says))
+        yield Fault("item.coating_thickness", says)
     elif thick_mm >= least_radius_mm:
         says = f'a coating of {thick_mm:g} mm is thicker than half the item: write micrometres, like "60 um"'
-        faults.append(Fault("item.coating_thickness", says))
+        yield Fault("item.coating_thickness", says)
     if item.colour is not None and item.coating is None:
         # Either is a slip, and a coating planned as bare metal would be marked with the wrong settings.
         says = "bare metal has no coating colour: name the coating, or leave the colour out"
-        faults.append(Fault("item.colour", says))
+        yield Fault("item.colour", says)
     if item.runout_mm >= least_radius_mm:
         says = f"{item.runout_mm:g} mm can't be right: write how far the needle of a dial indicator moves in one turn"
-        faults.append(Fault("item.runout", says))
-    return faults + _standing_out(item, length_mm, least_radius_mm)
+        yield Fault("item.runout", says)
+    yield from _standing_out(item, length_mm, least_radius_mm)
 
 
-def _standing_out(item: Item, length_mm: float, least_radius_mm: float) -> list[Fault]:
-    faults, handle, weld = [], item.handle, item.weld_line
+def _standing_out(item: Item, length_mm: float, least_radius_mm: float) -> Iterator[Fault]:
+    handle, weld = item.handle, item.weld_line
     if handle and handle.width_rad >= 2 * pi:
         says = 'a handle can\'t reach all the way round: write the angle that it covers, like "30 deg"'
-        faults.append(Fault("item.handle.width", says))
+        yield Fault("item.handle.width", says)
     if handle and abs(handle.from_mm - handle.to_mm) < SAME_HEIGHT_MM:
         says = "the handle begins and ends at the same height: write the heights of its lower and upper end"
-        faults.append(Fault("item.handle.to", says))
+        yield Fault("item.handle.to", says)
     elif handle and (max(handle.from_mm, handle.to_mm) <= 0 or min(handle.from_mm, handle.to_mm) >= length_mm):
         says = f"the handle lies past the item's end: write heights from 0 to {length_mm:g} mm"
-        faults.append(Fault("item.handle.from", says))
+        yield Fault("item.handle.from", says)
     if weld and weld.width_mm >= 2 * pi * least_radius_mm:
         says = f"{weld.width_mm:g} mm is more than once round the item: write only the weld line's width, like 3 mm"
-        faults.append(Fault("item.weld_line.width", says))
-    return faults
+        yield Fault("item.weld_line.width", says)
 
 
 def _other_system(of: str, value: float, least: float, most: float, unit: Literal["mm", "um"]) -> list[Doubt]:
@@ -349,21 +346,18 @@ def with_place(item: Item, s_mm: float) -> Item:
 @lru_cache(maxsize=64)
 def fitted_shape(item: Item) -> Shape:
     """The body that the measurements describe, fitted once; raises Refused with every fault at once."""
-    faults = _how_it_is_given(item)
+    faults = [*_how_it_is_given(item)]
     if not faults and item.flats:
         return _faceted(item)
     measurements, wrong = _measured(item)
     length_mm, beyond = _length_mm(item, measurements)
-    faults += wrong + beyond
-    refuse_all(faults)
+    refuse_all([*faults, *wrong, *beyond])
     places = _places(item, measurements, length_mm)
     shape = simplest_wall(places, length_mm, max(station.within_mm for station in measurements))
-    faults = _past_a_point(item, shape, length_mm)
-    if not faults:
-        diameters = [*(2 * places.radius_mm), *(2 * revolution.radius_mm(shape.curve, [0.0, length_mm]))]
-        least_mm, most_mm = float(min(diameters)), float(max(diameters))
-        faults = _extras(item, length_mm, least_mm / 2)
-    refuse_all(faults)
+    refuse_all(_past_a_point(item, shape, length_mm))
+    diameters = [*(2 * places.radius_mm), *(2 * revolution.radius_mm(shape.curve, [0.0, length_mm]))]
+    least_mm, most_mm = float(min(diameters)), float(max(diameters))
+    refuse_all(_extras(item, length_mm, least_mm / 2))
     has_edge = not math.isnan(shape.edge_mm)
     edge = [Doubt(id="edge", value=_from_datum(item, shape.edge_mm, length_mm))] if has_edge else []
     return Shape(

@@ -1,5 +1,6 @@
 """What the person holds fixed: controls that the plan is to take as they are, and the depth wanted of bare metal."""
 
+from collections.abc import Iterator
 from typing import Final
 
 from pydantic import Field
@@ -61,82 +62,64 @@ FREE: Final = Wishes()
 def feasible(wishes: Wishes, laser: LaserAndLens, bare: bool, program: Program = UNASKED) -> Wishes:
     """The wishes, if laser and program can do them; raises Refused at `passes.…` with every fault and the range."""
     faults = [*_power_faults(wishes, laser), *_range_faults(wishes, laser), *_depth_faults(wishes, bare)]
-    if wishes.pause_s is not None and not program.takes_pause(wishes.pause_s):
-        faults.append(Fault("passes.pause", _no_such_pause(program)))
-    refuse_all(faults)
+    refuse_all([*faults, *_pause_faults(wishes, program)])
     return wishes
 
 
-def _no_such_pause(program: Program) -> str:
+def _pause_faults(wishes: Wishes, program: Program) -> Iterator[Fault]:
+    if wishes.pause_s is None or program.takes_pause(wishes.pause_s):
+        return
+    says = f"your marking program can't pause for less than {program.least_pause_s:g} s: write a longer pause, or 0 s."
     if program.can_pause is False:
-        return "your marking program can't pause between passes: leave the pause out."
-    return f"your marking program can't pause for less than {program.least_pause_s:g} s: write a longer pause, or 0 s."
+        says = "your marking program can't pause between passes: leave the pause out."
+    yield Fault("passes.pause", says)
 
 
-def _power_faults(wishes: Wishes, laser: LaserAndLens) -> list[Fault]:
+def _power_faults(wishes: Wishes, laser: LaserAndLens) -> Iterator[Fault]:
     share, step, rate = wishes.power_share, laser.power_step_share, wishes.frequency_khz
     if share is None:
-        return []
+        return
     whole = round(share / step)
     if whole == 0 or abs(share / step - whole) > 1e-6:
         # Whoever writes less than a step and 1 % may mean a share of the whole: 0.5 for half of it.
         meant = 100 * share if share < min(step, 0.01) else share
         near = min(max(round(meant / step), 1) * step, 1.0)
         says = f"this laser's power goes in steps of {100 * step:g} %: write {100 * near:g} %."
-        return [Fault("passes.power", says)]
+        yield Fault("passes.power", says)
+        return
     watts = share * laser.rated_power_w
-    if rate is None or watts / rate <= laser.largest_pulse_mj * 1.000001:
-        return []
-    says = (
-        f"{watts:g} W at {rate:g} kHz needs pulses of {watts / rate:.3g} mJ, but the laser makes "
-        f"{laser.largest_pulse_mj:g} mJ at most: write at least {watts / laser.largest_pulse_mj:.4g} kHz, "
-        "or less power."
-    )
-    return [Fault("passes.frequency", says)]
+    if rate is not None and watts / rate > laser.largest_pulse_mj * 1.000001:
+        yield Fault(
+            "passes.frequency",
+            f"{watts:g} W at {rate:g} kHz needs pulses of {watts / rate:.3g} mJ, but the laser makes "
+            f"{laser.largest_pulse_mj:g} mJ at most: write at least {watts / laser.largest_pulse_mj:.4g} kHz, "
+            "or less power.",
+        )
 
 
-def _range_faults(wishes: Wishes, laser: LaserAndLens) -> list[Fault]:
-    faults = []
+def _range_faults(wishes: Wishes, laser: LaserAndLens) -> Iterator[Fault]:
     rate = wishes.frequency_khz
     if rate is not None and not laser.lowest_frequency_khz * 0.999999 <= rate <= laser.highest_frequency_khz * 1.000001:
-        faults.append(
-            Fault(
-                "passes.frequency",
-                f"this laser pulses at {laser.lowest_frequency_khz:g} to {laser.highest_frequency_khz:g} kHz, not at "
-                f"{rate:g} kHz: write a frequency in that range.",
-            )
+        yield Fault(
+            "passes.frequency",
+            f"this laser pulses at {laser.lowest_frequency_khz:g} to {laser.highest_frequency_khz:g} kHz, not at "
+            f"{rate:g} kHz: write a frequency in that range.",
         )
     pulse = wishes.pulse_width_ns
     if pulse is not None and not any(abs(pulse - known) < 1e-6 * known for known in laser.pulse_widths_ns):
         known = listing([f"{ns:g} ns" for ns in laser.pulse_widths_ns], "or")
-        faults.append(Fault("passes.pulse_width", f"this laser makes no pulses of {pulse:.12g} ns: write {known}."))
+        yield Fault("passes.pulse_width", f"this laser makes no pulses of {pulse:.12g} ns: write {known}.")
     speed = wishes.speed_mm_s
     if speed is not None and speed > laser.top_speed_mm_s * 1.000001:
-        faults.append(
-            Fault(
-                "passes.speed",
-                f"{speed:g} mm/s is faster than this laser scans: write at most {laser.top_speed_mm_s:g} mm/s.",
-            )
-        )
-    return faults
+        says = f"{speed:g} mm/s is faster than this laser scans: write at most {laser.top_speed_mm_s:g} mm/s."
+        yield Fault("passes.speed", says)
 
 
-def _depth_faults(wishes: Wishes, bare: bool) -> list[Fault]:
-    if wishes.depth_um is None and wishes.polish_um is None:
-        return []
-    if not bare:
-        name = "depth" if wishes.depth_um is not None else "polish"
-        return [
-            Fault(
-                f"passes.{name}",
-                f"only bare metal can be cut to a depth: leave {name} out, or choose bare metal as the coating.",
-            )
-        ]
-    if wishes.depth_um is not None and wishes.passes is not None:
-        return [
-            Fault(
-                "passes.depth",
-                "the depth already decides the number of passes: leave out the depth, or leave out the passes.",
-            )
-        ]
-    return []
+def _depth_faults(wishes: Wishes, bare: bool) -> Iterator[Fault]:
+    name = "depth" if wishes.depth_um is not None else "polish"
+    if not bare and (wishes.depth_um is not None or wishes.polish_um is not None):
+        says = f"only bare metal can be cut to a depth: leave {name} out, or choose bare metal as the coating."
+        yield Fault(f"passes.{name}", says)
+    elif wishes.depth_um is not None and wishes.passes is not None:
+        says = "the depth already decides the number of passes: leave out the depth, or leave out the passes."
+        yield Fault("passes.depth", says)
