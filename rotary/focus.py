@@ -1,7 +1,7 @@
 """6  How high the apex stands, where the focal plane goes, and what eats the focus budget."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import Final, Literal
 
@@ -189,7 +189,7 @@ def focus(setup: Setup, split: Split, defocus_mm: float) -> Focus:
         fluence_high=most,
         move_from_bed_mm=plane,
         move_from_apex_mm=plane - here,
-        refocus=_refocus(setup, wall, split.index_angle_rad, zones, here),
+        refocus=tuple(_refocus(setup, wall, split.index_angle_rad, zones, here)),
         highest_mm=highest,
         remarks=(
             *(["setting_fills"] if fills else []),
@@ -267,23 +267,19 @@ def _budget(setup: Setup, split: Split, zone: FocusZone, apex_mm: float, defocus
 
 def _refocus(
     setup: Setup, wall: Wall, index_rad: float, zones: list[FocusZone], here_mm: float
-) -> tuple[RefocusZone, ...]:
+) -> Iterator[RefocusZone]:
     if len(zones) < 2:
-        return ()
+        return
     s = np.linspace(setup.layout.artwork_from_mm, setup.layout.artwork_to_mm, SAMPLES)
-    rows = []
     for zone in zones:
         first, last = zone_reach(wall, index_rad, zone)
-        rows.append(
-            RefocusZone(
-                from_mm=height_from_s_mm(setup.job.item, setup.shape, float(s[zone.first])),
-                to_mm=height_from_s_mm(setup.job.item, setup.shape, float(s[zone.last])),
-                focal_plane_mm=here_mm + zone.plane_mm,
-                beyond_from_mm=float(s[zone.first] - s[first]),
-                beyond_to_mm=float(s[last] - s[zone.last]),
-            )
+        yield RefocusZone(
+            from_mm=height_from_s_mm(setup.job.item, setup.shape, float(s[zone.first])),
+            to_mm=height_from_s_mm(setup.job.item, setup.shape, float(s[zone.last])),
+            focal_plane_mm=here_mm + zone.plane_mm,
+            beyond_from_mm=float(s[zone.first] - s[first]),
+            beyond_to_mm=float(s[last] - s[zone.last]),
         )
-    return tuple(rows)
 
 
 def _remarks(

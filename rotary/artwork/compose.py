@@ -13,7 +13,7 @@ The item's wall is laid out flat: u runs around it [mm at the reference radius],
         +--|zone |-----------------> u     the wall closes on itself after one turn
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from math import floor, pi
 from typing import Final, NamedTuple
 
@@ -130,7 +130,7 @@ def composed(pieces: Sequence[ComposedPiece], turn_mm: float, zones: Sequence[Zo
         notes += (
             f"the pieces reach more than once round the item, so {twice:.1f} mm² would be marked twice: move a piece",
         )
-    return Composition(clean_rings(whole), _overlaps(whole, zones), notes)
+    return Composition(clean_rings(whole), tuple(_overlaps(whole, zones)), notes)
 
 
 def marked_size_mm(drawing: Drawing, placing: Placing) -> tuple[float, float]:
@@ -229,25 +229,21 @@ def _marked_twice_mm2(whole: Shape, turn_mm: float) -> float:
     return sum(float(common(whole, shifted(whole, k * turn_mm, 0.0)).area) for k in turns)
 
 
-def _crowded(pieces: Sequence[ComposedPiece], copies: Sequence[Shape]) -> list[str]:
+def _crowded(pieces: Sequence[ComposedPiece], copies: Sequence[Shape]) -> Iterator[str]:
     """Pieces that lie on each other: their ink becomes one, which may not be what is meant."""
-    said = []
     for i, one in enumerate(copies):
         for j in range(i):
             shared = float(common(one, copies[j]).area)
             if shared > TOUCH_MM2:
                 names = f"{pieces[j].drawing.name} and {pieces[i].drawing.name}"
-                said.append(
+                yield (
                     f"{names} overlap by {shared:.1f} mm². The overlap is marked only once: move one of the two if you "
                     "don't want that"
                 )
-    return said
 
 
-def _overlaps(whole: Shape, zones: Sequence[Zone]) -> tuple[Overlap, ...]:
-    found = []
+def _overlaps(whole: Shape, zones: Sequence[Zone]) -> Iterator[Overlap]:
     for zone in zones:
         shared = common(whole, zone.region)
         if shared.area > TOUCH_MM2:
-            found.append(Overlap(zone.name, float(shared.area), float(shared.centroid.x), float(shared.centroid.y)))
-    return tuple(found)
+            yield Overlap(zone.name, float(shared.area), float(shared.centroid.x), float(shared.centroid.y))

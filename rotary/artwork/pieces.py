@@ -7,7 +7,7 @@
     handle, weld line ───────┴──> no-mark zones: what of the ink lies in them is told
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from math import pi, sin
 from pathlib import Path
 from typing import Final, NamedTuple
@@ -67,7 +67,7 @@ def ink_of(ground: Ground, beside: Path, read: Callable[[Path, DrawingReading], 
         except Refused as refusal:
             faults += [_in_piece(fault, number, piece) for fault in refusal.faults]
     refuse_all(faults)
-    whole = composed(placed, ground.once_round_mm, _zones(ground))
+    whole = composed(placed, ground.once_round_mm, [*_zones(ground)])
     drawings = [one.drawing for one in placed]
     notes = tuple(note for drawing in drawings for note in drawing.notes)
     unread = tuple(one for drawing in drawings for one in drawing.unread)
@@ -229,23 +229,21 @@ def _turn_mm(piece: Piece, where: str, ground: Ground) -> float:
     return 2 * pi * float(body.radius_mm(ground.height_mm(piece)))
 
 
-def _zones(ground: Ground) -> list[Zone]:
+def _zones(ground: Ground) -> Iterator[Zone]:
     item, body = ground.item, ground.shape
-    zones = []
     ends = handle_heights_mm(item, body)
     if item.handle is not None and ends is not None:
         half = item.handle.width_rad / 2
-        zones += _laid("handle", item.handle.angle_rad, lambda _: half, ends, ground)
+        yield from _laid("handle", item.handle.angle_rad, lambda _: half, ends, ground)
     if item.weld_line is not None:
         wide_mm = item.weld_line.width_mm
-        zones += _laid(
+        yield from _laid(
             "weld line",
             item.weld_line.angle_rad,
             lambda s: wide_mm / 2 / np.maximum(body.radius_mm(s), wide_mm / 2),
             (0.0, body.length_mm),
             ground,
         )
-    return zones
 
 
 def _laid(

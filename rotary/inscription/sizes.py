@@ -11,7 +11,7 @@
      once round, or the arc                                      ' - . - '
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from math import floor, pi, sqrt
 from typing import Final, NamedTuple
 
@@ -210,7 +210,7 @@ def _on_wall(
         ))  # fmt: skip
     width = max(fact.length_mm for fact in facts)
     arc = tall * height / room.radius_mm if wish.around == "axis" else max(fact.arc_rad for fact in facts)
-    notes = _notes(wish, facts, height, every)
+    notes = tuple(_notes(wish, facts, height, every))
     return Inscription.model_construct(
         around=wish.around, letter_height_mm=height, governs=governs, radius_mm=room.radius_mm, middle_mm=0.0,
         length_room_mm=room.length_mm, height_room_mm=room.height_mm, width_mm=width, height_mm=tall * height,
@@ -277,24 +277,22 @@ def _up(height_mm: float) -> str:
     return f"{-floor(-height_mm * 100) / 100:.2f}"
 
 
-def _notes(wish: InscriptionWish, facts: list[LineFact], height: float, every: Sequence[SetLine]) -> tuple[str, ...]:
-    notes = []
+def _notes(wish: InscriptionWish, facts: list[LineFact], height: float, every: Sequence[SetLine]) -> Iterator[str]:
     if any(line.joined for line in every):
-        notes.append("Letters of this script join, so only the spaces between words get wider.")
+        yield "Letters of this script join, so only the spaces between words get wider."
         if wish.around == "end":
-            notes.append("Look at the file first: on a circle joined letters come slightly apart.")
+            yield "Look at the file first: on a circle joined letters come slightly apart."
     for number, fact in enumerate(facts, 1):
         name = f"line {number}" if len(facts) > 1 else "the line"
         if wish.around in ("ring", "end") and fact.spacing_mm > WIDE_GAPS * height and fact.letters:
             own = fact.length_mm - fact.letters * fact.spacing_mm
             times = max(1, floor(fact.length_mm / max(own + fact.letters * 0.2 * height, 1e-9)))
-            notes.append(
+            yield (
                 f"To close the ring, {name} gets {fact.spacing_mm:.2f} mm between letters. To avoid that, repeat the "
                 f"words {times * wish.repeat} times, or leave a gap."
             )
     if wish.around == "flats":
-        notes.append("Measure across the corners: the flat ends where the rounded corner begins.")
-    return tuple(notes)
+        yield "Measure across the corners: the flat ends where the rounded corner begins."
 
 
 # --- the end face -------------------------------------------------------------------------------------------------
@@ -326,7 +324,7 @@ def _on_end(wish: InscriptionWish, room: Room, every: list[SetLine], least: floa
         length_room_mm=2 * pi * facts[0].radius_mm, height_room_mm=room.height_mm, width_mm=2 * reach,
         height_mm=2 * reach, arc_rad=max(f.arc_rad for f in facts), visible_share=1.0, start_rad=wish.start_rad,
         closing_error_mm=max(abs(f.gap_mm) for f in facts) if closes else 0.0, lines=tuple(facts), checks=(),
-        notes=_notes(wish, facts, height, lines),
+        notes=tuple(_notes(wish, facts, height, lines)),
     )  # fmt: skip
 
 

@@ -20,6 +20,7 @@ moves them together. Derivation: docs/formulas/strip.md.
 """
 
 import math
+from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -299,9 +300,8 @@ def _ink(order: SheetOrder, pitch: float, ticks: int, places: _Places) -> Rings:
 
 def vernier_ticks(
     seam: float, v: float, slope: float, pitch: float, ticks: int, reach: float, slice_mm: float
-) -> list[object]:
+) -> Iterator[object]:
     """Ticks on both sides of a seam, closer on the right by what the vernier is worth; numbers at the left."""
-    shapes: list[object] = []
     left = shapely.box(seam - 10 * slice_mm, -1e4, seam, 1e4)
     right = shapely.box(seam, -1e4, seam + 10 * slice_mm, 1e4)
     for n in range(-ticks, ticks + 1):
@@ -309,13 +309,12 @@ def vernier_ticks(
         for side, apart, clip in ((-1, pitch, left), (1, pitch - VERNIER_MM, right)):
             at = v + n * apart
             tick = stroke(seam - long, at - slope * long, seam + long, at + slope * long, LINE_MM)
-            shapes.append(shapely.intersection(tick, clip))
+            yield shapely.intersection(tick, clip)
             if side < 0 and n % 4 == 0:
                 size = min(LABEL_MM, 3.2 * pitch, 0.1 * slice_mm)
-                shapes += number(
+                yield from number(
                     str(n), seam - long - 1.1 * size, at - slope * long - size / 2, size, LINE_MM, towards=-1
                 )
-    return shapes
 
 
 def kinds_at(strip: Strip, seam: str) -> tuple[str, ...]:

@@ -1,6 +1,6 @@
 """Figures of the plan as charts: seams, focus budget, process window, temperature over the job."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 import numpy as np
@@ -188,16 +188,14 @@ def _on_white(text: str, x: float, y: float) -> list[Mark]:
     ]
 
 
-def _key(wide: float) -> list[Mark]:
-    marks: list[Mark] = []
+def _key(wide: float) -> Iterator[Mark]:
     at = 0.0
     for least, shade in SHADES:
         text = f"{100 * least:.0f} %"
-        marks += bar(at, 0.5, at + 3.0, 0.5 + LETTER_MM * 0.8, shade)
-        marks.append(Words(text, at + 3.6, 0.6, LETTER_MM))
+        yield from bar(at, 0.5, at + 3.0, 0.5 + LETTER_MM * 0.8, shade)
+        yield Words(text, at + 3.6, 0.6, LETTER_MM)
         at += 4.6 + wide_mm(text, LETTER_MM)
-    marks.append(Words(clipped("or more come out clean", max(wide - at, 5.0), LETTER_MM), at, 0.6, LETTER_MM))
-    return marks
+    yield Words(clipped("or more come out clean", max(wide - at, 5.0), LETTER_MM), at, 0.6, LETTER_MM)
 
 
 def heat(plan: Plan, _sizes: Sizes, wide: float, high: float) -> PaperPicture:

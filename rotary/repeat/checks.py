@@ -1,5 +1,7 @@
 """What to look at before an item is run again, each with the figure that it must show."""
 
+from collections.abc import Iterator
+
 from rotary.job import Job
 from rotary.sentences.short_rows import short_text
 from rotary.store.record import Profile
@@ -36,27 +38,25 @@ def short_checks(profile: Profile, batch: str, system: str = "mm") -> tuple[tupl
     return tuple(checks)
 
 
-def first_checks(profile: Profile, job: Job, system: str = "mm") -> list[str]:
+def first_checks(profile: Profile, job: Job, system: str = "mm") -> Iterator[str]:
     """What to look at before an item is run again, each with the figure that it must show."""
     item, proof = job.item, profile.saved.proof
     slack = text_from_value(item.measured_within_mm, "mm", system, digits=2)
-    checks = []
     if item.measurements:
         places = []
         for station in item.measurements:
             size, how = (station.across_mm, "across") if station.across_mm else (station.round_mm or 0.0, "round")
             at = text_from_value(station.at_mm, "mm", system, digits=4)
             places.append(f"{text_from_value(size, 'mm', system, digits=5)} {how} at height {at}")
-        checks.append(
+        yield (
             f"Measure the item, heights from {item.end_words(item.heights_from)}: {', '.join(places)}. Each may be "
             f"{slack} off."
         )
     elif item.across_flats_mm:
         flats = text_from_value(item.across_flats_mm, "mm", system, digits=5)
-        checks.append(f"Measure across flats: {flats}. It may be {slack} off.")
-    checks.append("Focus on the apex again, then move the lens as this sheet says.")
+        yield f"Measure across flats: {flats}. It may be {slack} off."
+    yield "Focus on the apex again, then move the lens as this sheet says."
     if item.coating:
         proven = f'proven on batch "{proof.batch}"' if proof and proof.batch else "you noted no batch"
         name = f"Coating, {item.colour}" if item.colour else "Coating"
-        checks.append(f"{name}: {proven}. Another batch may be thicker or darker: then mark a test patch first.")
-    return checks
+        yield f"{name}: {proven}. Another batch may be thicker or darker: then mark a test patch first."

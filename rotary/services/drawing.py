@@ -4,7 +4,7 @@ Front ends import this at once, so it loads the core only when it is called.
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -151,19 +151,19 @@ def doubts(ink: "Ink", made: "Plan") -> list[str]:
     return [*ink.notes, *map(str, ink.composition.overlaps), *_too_fine(ink.composition.ink, made)]
 
 
-def _too_fine(rings: "Rings", made: "Plan") -> list[str]:
+def _too_fine(rings: "Rings", made: "Plan") -> Iterator[str]:
     """What the spot, as defocused, can't show of this artwork: how much, and where the worst of it is."""
     from rotary.artwork.features import features
 
     setting = made.choice.setting
     spot_mm = (setting.spot_at_surface_um if setting else made.optics.spot_um) / 1000
     if len(rings.points_mm) > MOST_POINTS_LOOKED_AT:
-        return [
+        yield (
             f"the artwork has too many points ({len(rings.points_mm)}) for rotary to look for parts thinner than the "
             f"spot ({spot_mm:.2g} mm): check thin strokes and narrow gaps yourself"
-        ]
+        )
+        return
     found = features(rings, spot_mm)
-    lines = []
     thin = f"{100 * found.lost_share:.1f} % of the artwork is thinner than the spot ({spot_mm:.2g} mm)"
     narrow = f"gaps under {spot_mm:.2g} mm (the spot) close: {100 * found.filled_share:.1f} % more is marked than drawn"
     for share, places, what, cure in (
@@ -172,11 +172,10 @@ def _too_fine(rings: "Rings", made: "Plan") -> list[str]:
     ):
         if places and (share > SHARE_TOLD or max(place.reach_mm for place in places) > REACH_TOLD * spot_mm):
             worst = max(places, key=lambda place: place.reach_mm)
-            lines.append(
+            yield (
                 f"{what}. The longest such place is {_aside(worst.x_mm, 'to the right of', 'to the left of')} and "
                 f"{_aside(worst.y_mm, 'above', 'below')} the artwork's middle: {cure}"
             )
-    return lines
 
 
 def _aside(value_mm: float, more: str, less: str) -> str:
@@ -198,19 +197,17 @@ def _ink_told(made: "Plan", rings: "Rings") -> list[str]:
     return lines
 
 
-def _for_this_machine(made: "Plan") -> list[str]:
+def _for_this_machine(made: "Plan") -> Iterator[str]:
     """What flat artwork takes of a machine's correction, and what it can't."""
     laser, split = made.job.laser, made.split
-    lines = []
     if (laser.slice_wide_share, laser.slice_high_share) != (1.0, 1.0):
-        lines.append(
+        yield (
             f"rotary drew slices and artwork for your machine as measured: {laser.slice_wide_share:.5f} times as wide "
             f"and {laser.slice_high_share:.5f} times as high as in the job"
         )
     if laser.slice_turn_rad != 0 and not made.job.item.flats and split.slices > 1:
-        lines.append(
+        yield (
             f"the axis lies {abs(math.degrees(laser.slice_turn_rad)):.2f}° crooked. A flat file can't correct that: "
             f"lines jump by {1000 * split.seam_offset_mm:.0f} µm at every seam. Write a sliced file (rotary art "
             "slice), or set the axis straight"
         )
-    return lines

@@ -1,5 +1,6 @@
 """What a written file will do: for the numbers as believed, and for draws of what is not known about them."""
 
+from collections.abc import Iterator
 from itertools import product
 from typing import NamedTuple
 
@@ -180,7 +181,7 @@ def simulate_sheet(
         placement_95_mm=placement_95,
         fluence_low=float(share[hit].min()) if hit.any() else 0.0,
         fluence_high=float(share[hit].max()) if hit.any() else 0.0,
-        rules=_rules(drawings, machine, says, at, turned, nominal),
+        rules=tuple(_rules(drawings, machine, says, at, turned, nominal)),
         draws=draws,
         flats=machine.stand.flats,
         part=tuple(number for number, has_ink in enumerate(inked, 1) if has_ink),
@@ -225,9 +226,8 @@ def _rules(
     at: SeamMarks,
     turned: Floats,
     nominal: Gaps,
-) -> tuple[RuleRow, ...]:
+) -> Iterator[RuleRow]:
     """The seams under each way of dividing and rounding; a division into other columns shows in their number."""
-    rows = []
     radius = radius_mm(machine.stand.curve, at.s_mm)
     for origin, rounding in product(ORIGINS, ROUNDINGS):
         turns = np.array([c.turned_rad for c in _columns(drawings, machine, says, rounding, origin)])
@@ -239,5 +239,4 @@ def _rules(
             worst["seam_open_mm"] = max(0.0, float(np.max(gap, initial=0.0)))
             worst["seam_double_mm"] = max(0.0, float(-np.min(gap, initial=0.0)))
             worst["drift_mm"] = off * float(radius.max(initial=0.0))
-        rows.append(RuleRow(origin=origin, rounding=rounding, columns=len(turns), **worst))
-    return tuple(rows)
+        yield RuleRow(origin=origin, rounding=rounding, columns=len(turns), **worst)

@@ -1,5 +1,7 @@
 """A forecast in sentences."""
 
+from collections.abc import Iterator
+
 from rotary.sentences.files import slices_text
 from rotary.simulate.chances import MISSED_MM
 from rotary.simulate.forecast import Forecast
@@ -20,31 +22,29 @@ def sentences(forecast: Forecast, wanted_seam_mm: float) -> tuple[str, ...]:
     return (*_nominal(forecast), *_chances(forecast, wanted_seam_mm), *_rules(forecast))
 
 
-def _nominal(forecast: Forecast) -> list[str]:
-    out = []
+def _nominal(forecast: Forecast) -> Iterator[str]:
     if forecast.part:
         held = slices_text(forecast.part, forecast.columns)
-        out.append(f"This file holds {held}. rotary checked no other file.")
+        yield f"This file holds {held}. rotary checked no other file."
     if forecast.missed_points:
-        out.append(
+        yield (
             f"{forecast.missed_points} of {forecast.outline_points} points of the drawing miss the item: "
             "this file was drawn for another item."
         )
     if forecast.placement_mm is not None and forecast.missing_mm is not None:
-        out += _placed(forecast.placement_mm, forecast.missing_mm)
+        yield from _placed(forecast.placement_mm, forecast.missing_mm)
     if forecast.seam_places:
-        out.append(
+        yield (
             f"Seams cross the artwork in {forecast.seam_places} places: gaps there are at most "
             f"{_um(forecast.seam_open_mm)} wider than planned, and overlaps at most "
             f"{_um(forecast.seam_double_mm)} wider."
         )
     elif forecast.flats:
-        out.append("You mark each flat on its own: there are no seams.")
+        yield "You mark each flat on its own: there are no seams."
     elif forecast.placement_mm is not None:
-        out.append("No seam crosses the artwork.")
+        yield "No seam crosses the artwork."
     if forecast.lost_seam_places:
-        out.append(f"In {forecast.lost_seam_places} of these places the mark on one side of the seam is missing.")
-    return out
+        yield f"In {forecast.lost_seam_places} of these places the mark on one side of the seam is missing."
 
 
 def _placed(placement_mm: float, missing_mm: float) -> list[str]:
@@ -66,22 +66,20 @@ def _placed(placement_mm: float, missing_mm: float) -> list[str]:
     ]
 
 
-def _chances(forecast: Forecast, wanted_seam_mm: float) -> list[str]:
-    out = []
+def _chances(forecast: Forecast, wanted_seam_mm: float) -> Iterator[str]:
     if forecast.draws and forecast.seam_places:
         verdict = "less than" if forecast.seam_95_mm <= wanted_seam_mm else "more than"
-        out.append(
+        yield (
             f"On 19 of 20 items gaps and overlaps at seams are at most {_um(forecast.seam_95_mm)} wide, {verdict} the "
             f"{_um(wanted_seam_mm)} that you accept. Lines that cross a seam can jump by up to "
             f"{_um(forecast.seam_offset_95_mm)} along the item."
         )
     if forecast.draws:
-        out.append(_whole(forecast.placement_95_mm))
-    out.append(
+        yield _whole(forecast.placement_95_mm)
+    yield (
         f"Every place of the artwork gets {100 * forecast.fluence_low:.0f} to {100 * forecast.fluence_high:.0f} % of "
         "the planned energy."
     )
-    return out
 
 
 def _whole(placement_95_mm: float) -> str:

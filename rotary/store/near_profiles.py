@@ -1,6 +1,6 @@
 """Which profile is it: the nearest to an item that was just measured."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -42,7 +42,7 @@ def nearest(item: Item, everything: Sequence[ProfileEntry], most: int = 5, syste
         range(len(fits)),
         key=lambda place: (round(off[place], 1), fits[place].state != "proven", abs(fits[place].length_mm - length)),
     )
-    return [NearProfile(fits[p], off[p], _differs(item, length, fits[p], system)) for p in ranked[:most]]
+    return [NearProfile(fits[p], off[p], tuple(_differs(item, length, fits[p], system))) for p in ranked[:most]]
 
 
 def _off_mm(
@@ -59,18 +59,14 @@ def _off_mm(
     return np.asarray(np.abs(own - theirs).max(axis=1))
 
 
-def _differs(item: Item, length: float, entry: ProfileEntry, system: str) -> tuple[str, ...]:
-    said = []
+def _differs(item: Item, length: float, entry: ProfileEntry, system: str) -> Iterator[str]:
     if (item.coating or "none") != entry.coating:
         theirs, yours = (COATINGS.get(name, name) for name in (entry.coating, item.coating or "none"))
-        said.append(f"its coating is {theirs}, yours is {yours}: expect other settings")
+        yield f"its coating is {theirs}, yours is {yours}: expect other settings"
     if item.metal != entry.metal:
-        said.append(
-            f"its metal is {METALS.get(entry.metal, entry.metal)}, yours is {METALS.get(item.metal, item.metal)}"
-        )
+        yield (f"its metal is {METALS.get(entry.metal, entry.metal)}, yours is {METALS.get(item.metal, item.metal)}")
     if abs(length - entry.length_mm) > 1.0:
         there, here = (text_from_value(value, "mm", system, digits=4) for value in (entry.length_mm, length))
-        said.append(f"its item is {there} long, yours {here}")
+        yield f"its item is {there} long, yours {here}"
     if entry.state != "proven":
-        said.append(entry.says)
-    return tuple(said)
+        yield entry.says

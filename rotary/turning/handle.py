@@ -1,5 +1,6 @@
 """How far an item with a handle may turn before the handle meets the rollers, the bed or the head."""
 
+from collections.abc import Iterator
 from typing import NamedTuple
 
 import numpy as np
@@ -26,7 +27,7 @@ class _Obstacle(NamedTuple):
 
 def _obstacles(
     drive: Chuck | Rollers, item: Item, body: Shape, stands: Stand, head_bottom_mm: float | None
-) -> list[_Obstacle]:
+) -> Iterator[_Obstacle]:
     handle = item.handle
     ends = handle_heights_mm(item, body)
     assert handle is not None
@@ -35,7 +36,6 @@ def _obstacles(
     height = stands.axis_mm + (along.s - stands.at_mm) * np.sin(stands.tilt_rad)
     tip = along.r + handle.reach_mm
     half = handle.width_rad / 2
-    found = []
     if isinstance(drive, Rollers):
         span = roller_span_mm(drive, item, body)
         touched = (along.s >= span[0]) & (along.s <= span[1])
@@ -44,15 +44,14 @@ def _obstacles(
             radius = float(along.r[touched].max())
             angle = float(np.arcsin(min(1.0, drive.centres_mm / 2 / (radius + roller))))
             wide = cradle.roller_half_width_rad(radius, handle.reach_mm, roller) + half
-            found += [_Obstacle("a roller", np.pi - angle, wide), _Obstacle("a roller", angle - np.pi, wide)]
+            yield from [_Obstacle("a roller", np.pi - angle, wide), _Obstacle("a roller", angle - np.pi, wide)]
     bed = np.min(height / tip)
     if bed <= 1:
-        found.append(_Obstacle("the bed", np.pi, float(np.arccos(max(bed, -1.0))) + half))
+        yield _Obstacle("the bed", np.pi, float(np.arccos(max(bed, -1.0))) + half)
     if head_bottom_mm is not None:
         head = np.min((head_bottom_mm - height) / tip)
         if head <= 1:
-            found.append(_Obstacle("the lens", 0.0, float(np.arccos(max(head, -1.0))) + half))
-    return found
+            yield _Obstacle("the lens", 0.0, float(np.arccos(max(head, -1.0))) + half)
 
 
 def free_range(
@@ -64,7 +63,7 @@ def free_range(
     """
     if item.handle is None:
         return None
-    obstacles = _obstacles(drive, item, body, stands, head_bottom_mm)
+    obstacles = [*_obstacles(drive, item, body, stands, head_bottom_mm)]
     if not obstacles:
         return None
     # With the item's angle a on top, the handle stands at (its angle - a) from the top.

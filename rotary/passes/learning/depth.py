@@ -12,7 +12,7 @@ held on a grid; every reading weighs each place of it by how likely a gauge of t
 readings that agree narrow the range, and readings that contradict each other widen it.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from math import ceil, floor, log
 from typing import Final, NamedTuple
 
@@ -240,29 +240,27 @@ def _log_likelihood(per_j_mm3: Floats, reading: DepthReading, dose_j_mm2: float)
     return np.asarray(-(off**2) / 2 - np.log(spread))
 
 
-def _doubts(readings: Sequence[DepthReading], dose_j_mm2: float) -> tuple[str, ...]:
+def _doubts(readings: Sequence[DepthReading], dose_j_mm2: float) -> Iterator[str]:
     """What readings say against each other, and against the law that depth is in proportion to passes."""
     each = np.array([one.depth_um / (one.passes * (one.dose_j_mm2 or dose_j_mm2)) for one in readings])
     spread = np.array([_spread_um(one) / (one.passes * (one.dose_j_mm2 or dose_j_mm2)) for one in readings])
-    notes = []
     if len(each) > 1:
         mean = np.sum(each / spread**2) / np.sum(1 / spread**2)
         worst = int(np.argmax(np.abs(each - mean) / spread))
         if abs(each[worst] - mean) > ODD * spread[worst]:
             one = readings[worst]
-            notes.append(
+            yield (
                 f"{one.depth_um:g} µm after {one.passes} passes does not fit the other readings: measure this depth "
                 "again."
             )
         counts = np.array([one.passes for one in readings])
         few, many = each[counts == counts.min()].mean(), each[counts == counts.max()].mean()
         if counts.max() >= 2 * counts.min() and many < 0.7 * few:
-            notes.append(
+            yield (
                 f"A pass took off {few:.2f} µm at first and {many:.2f} µm later: deep grooves cut more slowly (melt "
                 "stays in, the floor leaves the focus). Trust the reading nearest to your depth. Lower the focus as "
                 "the groove gets deeper."
             )
-    return tuple(notes)
 
 
 def _spread_um(reading: DepthReading) -> float:
