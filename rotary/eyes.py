@@ -84,7 +84,7 @@ class _Need:
 
     @property
     def marks(self) -> str:
-        return _numbers_text(self.numbers)
+        return listing([f"{letter} {number}" for letter, number in self.numbers.items()])
 
     @property
     def scale(self) -> str:
@@ -169,10 +169,6 @@ def _lacks(pair: Eyewear, need: _Need) -> list[str]:
         if has.get(letter, 0) < number:
             lacks.append(f"{letter} {has[letter]}, needs {number}" if letter in has else f"no {letter}, needs {number}")
     return lacks
-
-
-def _numbers_text(numbers: dict[str, int]) -> str:
-    return listing([f"{letter} {number}" for letter, number in numbers.items()])
 
 
 def _row(name: str, nm: float, beam: _Beam, need: _Need, shop: Shop) -> EyeRow:

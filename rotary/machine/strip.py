@@ -115,20 +115,14 @@ class Strip(NamedTuple):
     def seams(self) -> tuple[str, ...]:
         """The seams by the numbers of the slices on either side.
 
-        >>> seam_names(3)
-        ('1-2', '2-3')
+        Of three slices they are 1-2 and 2-3.
         """
-        return seam_names(self.order.slices)
+        return tuple(f"{n}-{n + 1}" for n in range(1, self.order.slices))
 
     @property
     def numbers(self) -> str:
         """The numbers of the slices from left to right, as a strip without a fault shows them."""
         return "-".join(str(n) for n in range(1, self.order.slices + 1))
-
-
-def seam_names(slices: int) -> tuple[str, ...]:
-    """The seams of a strip of so many slices."""
-    return tuple(f"{n}-{n + 1}" for n in range(1, slices))
 
 
 def seam_strip(job: Job, how: Correction = NO_CORRECTION, tape_mm: float = TAPE_MM) -> Strip:

@@ -74,11 +74,6 @@ def misfit_lines(misfits: Sequence[Outcome]) -> list[str]:
     return [f"{many} not fit:", *lines[:MOST_NAMED], *more] if lines else []
 
 
-def new_place(folder: Path) -> Path:
-    """A name beside the folder for what is not whole yet."""
-    return folder.parent / f".{uuid4().hex}.part"
-
-
 @contextmanager
 def whole_folder(folder: Path, what: str, beside: Path | None = None) -> Iterator[Path]:
     """A folder to write into that takes the place of `folder`, which must be new or empty, once the block is done.
@@ -87,7 +82,7 @@ def whole_folder(folder: Path, what: str, beside: Path | None = None) -> Iterato
     """
     refuse_full(folder, what)
     about_to_write(folder)
-    made = beside or new_place(folder)
+    made = beside or folder.parent / f".{uuid4().hex}.part"
     with file_trouble(folder, "made", _WRITABLE):
         made.mkdir(parents=True)
     try:

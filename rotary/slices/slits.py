@@ -39,18 +39,17 @@ def with_slits(split: Split, slit_mm: float, accepted_mm: float) -> Split:
     share = worst.plain_95_mm / known if known else 1.0
     nominal, shared, stops = abs(worst.plain_nominal_mm), share * split.shared_mm, share * split.stops_mm
     within = float(seams.all_within_mm(shared, stops, split.seams, nominal))
-    changed: dict[str, object] = {
-        "seam_rows": rows,
-        "nominal_mm": nominal,
-        "shared_mm": shared,
-        "stops_mm": stops,
-        "seam_95_mm": within,
-        "typed_off_mm": min(split.typed_off_mm, nominal),
-        "remarks": tuple(_remarks(split, nominal, within <= accepted_mm)),
-    }
-    if within <= accepted_mm:
-        changed["limits"] = tuple(one.but(met=True) if one.id == "seam_plain" else one for one in split.limits)
-    return split.but(**changed)
+    holds = within <= accepted_mm
+    return split.but(
+        seam_rows=rows,
+        nominal_mm=nominal,
+        shared_mm=shared,
+        stops_mm=stops,
+        seam_95_mm=within,
+        typed_off_mm=min(split.typed_off_mm, nominal),
+        remarks=tuple(_remarks(split, nominal, holds)),
+        limits=tuple(one.but(met=True) if holds and one.id == "seam_plain" else one for one in split.limits),
+    )
 
 
 def _remarks(split: Split, worst_mm: float, holds: bool) -> Iterator[SplitRemark]:

@@ -24,12 +24,8 @@ _REMARKS: Final = {
 def profile_text(profile: Profile) -> str:
     """The file of a profile; it reads back as exactly the same profile."""
     text = job_text(profile.job) + "\n".join(table_lines(profile.saved, "saved")) + "\n"
-    return text + last_line(text)
-
-
-def last_line(text: str) -> str:
-    """The line that says that everything before it is there."""
-    return f"{LAST_LINE}{hashlib.sha256(text.encode()).hexdigest()}\n"
+    # The last line says that everything before it is there.
+    return f"{text}{LAST_LINE}{hashlib.sha256(text.encode()).hexdigest()}\n"
 
 
 def table_lines(table: Model, path: str = "") -> list[str]:
