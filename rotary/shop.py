@@ -62,11 +62,8 @@ class Eyewear(Model):
     @classmethod
     def _one_of_both(cls, density: float | None, info: ValidationInfo) -> float | None:
         if density is None and not info.data.get("marks", "unreadable").strip():
-            raise ValueError(
-                Missing(
-                    'is missing: write the OD that the eyewear shows, like 6.0, or its marks, like "D LB6 + IR LB7"'
-                )
-            )
+            says = 'is missing: write the OD that the eyewear shows, like 6.0, or its marks, like "D LB6 + IR LB7"'
+            raise ValueError(Missing(says))
         return density
 
     @property

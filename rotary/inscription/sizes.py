@@ -96,9 +96,8 @@ def _texts(wish: InscriptionWish, shape: Shape) -> tuple[tuple[SetLine, ...], ..
     if wish.more and wish.around != "flats":
         faults.append(Fault("more", "several texts need an item with flats: write one text, or choose flats"))
     if shape.flats is not None and 1 + len(wish.more) > shape.flats:
-        faults.append(
-            Fault("more", f"there are {1 + len(wish.more)} texts and {shape.flats} flats: take some texts out")
-        )
+        says = f"there are {1 + len(wish.more)} texts and {shape.flats} flats: take some texts out"
+        faults.append(Fault("more", says))
     refuse_all(faults)
     return tuple(texts)
 

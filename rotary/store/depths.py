@@ -85,12 +85,8 @@ def _depths(text: str) -> tuple[DepthReading, ...]:
         except ValidationError as error:
             faults += faults_of(error, DepthReading, f"line {number}")
         except ValueError:
-            faults.append(
-                Fault(
-                    f"line {number}",
-                    Predicate('is not a reading: write {"passes": 10, "depth": "18 um"}, or take it out'),
-                )
-            )
+            says = Predicate('is not a reading: write {"passes": 10, "depth": "18 um"}, or take it out')
+            faults.append(Fault(f"line {number}", says))
     refuse_all(faults)
     return tuple(readings)
 

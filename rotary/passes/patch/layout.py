@@ -13,7 +13,7 @@ from typing import Final, Literal, NamedTuple
 import numpy as np
 from pydantic import Field
 
-from rotary.errors import Fault, NoPlan, Predicate, Refused
+from rotary.errors import Fault, Predicate, Refused, no_plan
 from rotary.formulas.arrays import Floats
 from rotary.laser import LaserAndLens
 from rotary.model import Model
@@ -121,29 +121,17 @@ def patch(
     if not FEWEST <= cells <= MOST:
         faults.append(Fault("cells", f"a patch can't have {cells} cells: write a number from {FEWEST} to {MOST}."))
     if not isinstance(coating, Coating):
-        refused = Predicate(f"must not be marked: {coating.refused}") if isinstance(coating, RefusedCoating) else ""
-        faults.append(
-            Fault(
-                "item.coating",
-                refused
-                or Predicate("is none, and bare metal needs no test patch: if the item has a coating, choose it."),
-            )
-        )
+        says = "is none, and bare metal needs no test patch: if the item has a coating, choose it."
+        says = f"must not be marked: {coating.refused}" if isinstance(coating, RefusedCoating) else says
+        faults.append(Fault("item.coating", Predicate(says)))
     if faults or not isinstance(coating, Coating):
         raise Refused(faults)
     feasible(wishes, laser, bare=False, program=job.program)
     steps = removal_plan(setup, draws, believed)
     every = grid(laser, beam, wishes)
     if not len(every.line_spacing_mm):
-        raise NoPlan(
-            [
-                Fault(
-                    "passes",
-                    "no setting of this laser has all the values that you typed: leave one or more of these fields "
-                    "empty.",
-                )
-            ]
-        )
+        says = "no setting of this laser has all the values that you typed: leave one or more of these fields empty."
+        raise no_plan("passes", says)
     material = material_for(job.item, laser, draws, believed, wishes.finish).first(_DRAWS)
     few, column = material.draws, _column(steps)
     if column is not None:
@@ -164,7 +152,7 @@ def patch(
     picked = _picked(right, few.weight, every, cells, given)
     if not picked:
         says = "no setting of this laser and lens is likely to work: rotary plan JOB shows the reasons."
-        raise NoPlan([Fault("passes", says)])
+        raise no_plan("passes", says)
     at_worst = right_with(ns, light.take(np.array(picked)), every.take(np.array(picked)))
     after = max(TRUSTED * float(few.weight @ at_worst.max(axis=0)), steps.chance_with_looks)
     pauses = pauses_of(wishes, job.program)
@@ -291,7 +279,7 @@ def _laid_out(
                 f"on this item only {wide:.1f} mm are flat enough for a cell, and you need {LEAST_CELL_MM:g} mm to "
                 "judge one: mark the patch on a flat scrap of the same batch."
             )
-            raise NoPlan([Fault("surface", says)])
+            raise no_plan("surface", says)
         width = min(float(np.floor(2 * wide) / 2), WIDEST_CELL_MM)
         rows = min(count, max(int((room.along_mm + gap) // (height + gap)), 1))
     else:
