@@ -96,7 +96,7 @@ def test_the_numbers_that_are_read_are_those_that_are_carried(name: str, system:
     for row in actions.type:
         assert f": {figure_of(row)}" in row.text or row.id in ("fill_direction", "passes"), row.text
         if row.leave:
-            assert "leave it" in row.text
+            assert "type this, not" in row.text
             assert row.real is not None
     for row in actions.by_hand:
         assert all(figure in row.text for figure in _set_by_hand(row, system)), row.text
