@@ -135,6 +135,9 @@ class Rotary(App[int]):
     async def action_save(self) -> None:
         """Save the job as a profile, what was typed last included."""
         await self.typing_settled()
+        if (save_own := getattr(self.screen, "save_own", None)) is not None:
+            save_own()
+            return
         if (hand_over := getattr(self.screen, "hand_over", None)) is not None:
             hand_over()
         self.files.save()

@@ -114,7 +114,7 @@ def kept() -> None:
     command('machine record field axis=y drawn="140 mm" measured="139.8 mm"')
     for name, example in (("regatta bottle", "regatta-bottle"), ("crew mugs", "boathouse-mug"), ("nut", "brass-nut")):
         command(f'profile save {example} --as "{name}"')
-    command('profile proven "regatta bottle" --batch "green, spring"')
+    command('profile proven "regatta bottle" --batch "green, spring" --passes 6')
     command('log add "regatta bottle" good --items 40 --spoiled 1 --took "15 h"')
     command("patch new regatta-bottle")
     seen = "1=coating-left,clean,clean 2=coating-left,clean,engraved 3=residue,clean 4=clean,engraved 5=engraved"

@@ -92,13 +92,16 @@ def shim_row(plan: Plan, shim_mm: float, base_mm: float) -> ActionRow:
 
 
 def _start(plan: Plan, drawn: FileFacts) -> Iterator[ActionRow]:
-    """The angle at which the item starts, where something on it says which angle is which."""
-    item = plan.job.item
-    if item.handle is not None or item.weld_line is not None or item.flats:
-        of = "flat" if item.flats else None
+    """The angle at which the item starts, where something on it, or a pen mark for words, says which is which."""
+    item, letter = plan.job.item, drawn.first_letter_rad
+    has_front = item.handle is not None or item.weld_line is not None or item.flats is not None
+    if has_front or letter is not None:
+        of = "flat" if item.flats else None if has_front else "mark"
         angle = round(degrees(drawn.middle_rad), 3)
-        rim = item.end_name("rim")
-        yield ActionRow(id="start_angle", value=angle, unit="°", of=of, end=rim, sense="+ to the right")
+        row = ActionRow(
+            id="start_angle", value=angle, unit="°", of=of, end=item.end_name("rim"), sense="+ to the right"
+        )
+        yield row if letter is None else row.model_copy(update={"first_letter": round(degrees(letter), 1)})
 
 
 def _focus(plan: Plan, drawn: FileFacts) -> Iterator[ActionRow]:

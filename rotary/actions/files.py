@@ -28,7 +28,7 @@ class FileFacts(NamedTuple):
     under the middle of the field while the page's middle is marked.
 
     `is_final` once the artwork is laid out; before that slices may still slide, and with them size and angle. What is
-    not `is_turned` lies level under the lens.
+    not `is_turned` lies level under the lens. `first_letter_rad` is where words that go round begin, None for artwork.
     """
 
     files: Files
@@ -39,6 +39,7 @@ class FileFacts(NamedTuple):
     is_final: bool = False
     is_written: bool = False
     is_turned: bool = True
+    first_letter_rad: float | None = None
 
 
 def file_facts(plan: Plan) -> FileFacts:

@@ -40,7 +40,8 @@ class ActionRow(Model):
     the end that stays down to where something is put under [mm], `from_at` and `rim_at` other heights [mm], `sense`
     which way an angle counts, `apex_over_bed` and `focus_over_bed` heights over the bed [mm], `steps` how many steps of
     the motor it is, `step` what makes a file that is not written yet, `about` names the piece of artwork, or the part
-    of the heights that has a focus of its own. Absent where there is nothing to say.
+    of the heights that has a focus of its own, `first_letter` where words begin round the item [°]. Absent where there
+    is nothing to say.
     """
 
     id: str = Field(max_length=40)
@@ -65,6 +66,7 @@ class ActionRow(Model):
     apex_over_bed: float | None = None
     focus_over_bed: float | None = None
     steps: int | None = None
+    first_letter: float | None = None
     step: str | None = Field(default=None, max_length=40)
     about: str | None = Field(default=None, max_length=200)
 

@@ -143,4 +143,4 @@ def patch_picture(record: PatchRecord) -> PaperPicture:
         f"{rows} row{'s' * (rows != 1)} and {across} column{'s' * (across != 1)}, cell 1 at the upper left. The laser "
         "does not mark the numbers."
     )
-    return PaperPicture(wide, high, tuple(marks), "Test patch", says)
+    return PaperPicture(wide, high, tuple(marks), "Test patch", says, to_scale=True)

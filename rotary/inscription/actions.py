@@ -130,10 +130,11 @@ def _by(made: Plan) -> Callable[[Job], Plan]:
 
 
 def _turned(made: Plan, wish: InscriptionWish, beside: Path) -> tuple[Plan, FileFacts]:
-    _, whole, rings = work.part_plan(made.job, wish, _by(made))
+    sized, whole, rings = work.part_plan(made.job, wish, _by(made))
+    before = sized.facts.lines[0].arc_rad / 2 if wish.around == "arc" and sized.facts.lines else 0.0
     whole, _, texts = with_files(whole, rings)
     whole = as_artwork(whole)
-    drawn = file_facts(whole)
+    drawn = file_facts(whole)._replace(first_letter_rad=sized.facts.start_rad - before)
     return whole, drawn._replace(is_written=files_are_current(whole, beside, drawn.files, texts))
 
 

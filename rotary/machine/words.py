@@ -4,7 +4,7 @@ import math
 import re
 from collections.abc import Sequence
 from datetime import datetime
-from typing import Any
+from typing import Any, Final
 
 from rotary.errors import Predicate, Refused, brief, counted, refuse
 from rotary.finishes import COATINGS, METALS
@@ -49,6 +49,10 @@ def reading_name(reading: Any) -> str:
     return f"{kinds.get(reading.kind, reading.kind)}{f' on {COATINGS.get(of) or METALS.get(of, of)}' if of else ''}"
 
 
+WITHOUT_PAPER: Final = {"line-width": "mark one line on the item, measure its width with a loupe"}
+"""What a person does for a reading that no test on paper tape gives."""
+
+
 def machine_lines(machine: MachineRecord, item: str | None, coating: str | None = None) -> list[str]:
     """What is known of a machine: every quantity, what has to be told about it, the readings by number."""
     now = known(machine, item, coating)
@@ -61,8 +65,10 @@ def machine_lines(machine: MachineRecord, item: str | None, coating: str | None 
     for name, one in now.items():
         elsewhere = one.source == "believed" and name in read and not one.says
         text = "measured for another item or coating" if elsewhere else known_text(one)
-        rests = f"test: {QUANTITIES[name].tape}" if one.source == "believed" else f"from {counted(one.used, 'reading')}"
-        lines.append(f"  {QUANTITIES[name].says + ':':<57}{text}   ({rests})")
+        test = QUANTITIES[name].tape
+        do = WITHOUT_PAPER.get(test, f"test: {test}")
+        rests = do if one.source == "believed" else f"from {counted(one.used, 'reading')}"
+        lines.append(f"  {QUANTITIES[name].says + ': ':<57}{text}   ({rests})")
     lines.append("Each value is right within the amount beside it in 19 of 20 cases.")
     told = dict.fromkeys(says for one in now.values() for says in one.says)
     lines += [f"  ! {says}" for says in told]

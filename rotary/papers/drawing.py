@@ -71,13 +71,15 @@ Mark: TypeAlias = Line | Area | Words
 
 @dataclass(frozen=True, slots=True)
 class PaperPicture:
-    """Marks in the order in which they are painted, on a sheet; `says` tells in words what is to be seen."""
+    """Marks in the order in which they are painted, on a sheet; `says` tells in words what is to be seen. `to_scale`
+    is measured on paper, so that it is never made smaller."""
 
     wide_mm: float
     high_mm: float
     marks: tuple[Mark, ...]
     title: str
     says: str = ""
+    to_scale: bool = False
 
 
 def line(points: ArrayLike, width_mm: float = THIN_MM, dashes_mm: Sequence[float] = (), shade: Tone = BLACK) -> Line:

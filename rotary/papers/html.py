@@ -37,6 +37,12 @@ PRINT_SHARE: Final = 0.9
 """A browser has another font and wider gaps than the printed sheet: set so much smaller it takes one page, too."""
 
 
+TRUE_SIZE: Final = (
+    '<p class="facts">Print at 100 %, never fitted to the page. Then this bar is 100 mm long:</p><p class="bar100"></p>'
+)
+"""What a page says before it is printed whose pictures are measured."""
+
+
 @lru_cache
 def _part(name: str) -> str:
     return (files("rotary.papers") / name).read_text("utf-8")
@@ -64,12 +70,21 @@ def html_text(paper: Paper, size: Size, sheet: SheetName) -> str:
             *_standing(paper),
             '<p id="done" hidden></p></header>' if paper.counting else "</header>",
             *(f'<p class="facts">{_text(fact)}</p>' for fact in paper.facts),
+            TRUE_SIZE if _is_to_scale(paper) else "",
             f'<button id="start" hidden>{_text(paper.counting.words["follow"])}</button>' if paper.counting else "",
             *map(_section, paper.sections),
             f"<footer>{_text(FIRST_RULE)}</footer>{overleaf}</main>",
             _counting(paper.counting) if paper.counting else "",
             "</body></html>\n",
         ]
+    )
+
+
+def _is_to_scale(paper: Paper) -> bool:
+    """Whether a picture of the paper is measured on it."""
+    blocks = [block for section in (*paper.sections, *paper.tables, *paper.details) for block in section.blocks]
+    return any(one.to_scale for block in blocks if isinstance(block, PictureRow) for one in block.pictures) or any(
+        block.picture is not None and block.picture.to_scale for block in blocks if isinstance(block, Sentences)
     )
 
 
@@ -131,7 +146,8 @@ def _sentences(block: Sentences) -> str:
 
 
 def _figure(picture: PaperPicture, below: str = "") -> str:
-    return f"<figure>{svg_text(picture, embed=False, alone=False)}{below}</figure>"
+    size = f' class="scaled" style="--wide:{picture.wide_mm:.3f}mm"' if picture.to_scale else ""
+    return f"<figure{size}>{svg_text(picture, embed=False, alone=False)}{below}</figure>"
 
 
 def _pairs(block: Pairs) -> str:

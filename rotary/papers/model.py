@@ -17,7 +17,7 @@ FIRST_RULE: Final = "Local rules and licensed experts come first."
 class Entry:
     """A number to key in: what it is, what is typed, its unit, what it really means.
 
-    `leave` is the warning of a number that is not the real one, "NOT 79: leave it". It stands beside the number
+    `leave` is the warning of a number that is not the real one, "type this, not 79". It stands beside the number
     wherever that stands, as large as words are there, and is never parted from it.
     """
 
@@ -32,8 +32,8 @@ class Entry:
     def figure(self) -> str:
         """The number with its unit and its warning, for a line of words.
 
-        >>> Entry("Item diameter", "22.400", "mm", leave="NOT 79: leave it").figure
-        '22.400 mm, NOT 79: leave it'
+        >>> Entry("Item diameter", "22.400", "mm", leave="type this, not 79").figure
+        '22.400 mm, type this, not 79'
         """
         return f"{self.text} {self.unit}".strip() + (f", {self.leave}" if self.leave else "")
 

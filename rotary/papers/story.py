@@ -166,7 +166,7 @@ class Story:
             +------------------+-------------------------+
             | Slice in the file| Diameter to type        |
             | 2.837 mm         | 22.400 mm               |
-            |                  |#NOT 79: leave it########|
+            |                  |#type this, not 79#######|
             +------------------+-------------------------+
         """
         parts: list[Flowable] = []

@@ -114,8 +114,8 @@ def block_lines(block: Block) -> list[str]:
 def entry_lines(entries: Sequence[Entry]) -> list[str]:
     """Numbers to type, a line each that can be searched and copied, with what warns of one beside it.
 
-    >>> entry_lines([Entry("Diameter to type", "22.400", "mm", leave="NOT 79: leave it")])
-    ['  Diameter to type                22.400 mm, NOT 79: leave it']
+    >>> entry_lines([Entry("Diameter to type", "22.400", "mm", leave="type this, not 79")])
+    ['  Diameter to type                22.400 mm, type this, not 79']
     """
     widest = max((cells(entry.label) for entry in entries), default=0)
     # A long label that stands alone begins a sentence; all others are a column.

@@ -146,6 +146,9 @@ def repeat_of(
     if again.ends_proof:
         says = f"Proven {on}, but some numbers may not be the ones you ran: {again.ends_proof[0]}"
         return replace(repeat, proof=ProofStanding("rebuilt", on, proof.batch), banner=says, changed=again.ends_proof)
+    if proof.job.item.coating is not None and proof.plan.actions is not None and run.passes_counted is None:
+        says = f"Came out well {on}, but nobody noted the passes: count them again on the first item"
+        return replace(repeat, proof=ProofStanding("rebuilt", on, proof.batch), banner=says, changed=(UNCOUNTED,))
     return replace(repeat, proof=ProofStanding("run_well", on)).on_batch(_last_batch(proof, found))
 
 
@@ -157,6 +160,7 @@ def _with_file(run: AsRun, proof: Proof) -> AsRun:
     return run.but(actions=with_whole_file(run.actions, names[0]))
 
 
+UNCOUNTED: Final = "the numbers that you ran are unknown: power and passes of the first slice were not noted"
 NOT_PROVEN: Final = "Not proven yet: treat it as a first run, with a test patch"
 
 

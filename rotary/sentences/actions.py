@@ -158,13 +158,16 @@ class _Texts:
 
     def _start_angle(self, row: ActionRow) -> str:
         angle, rim = float(row.value), end_words(row.end or "rim")
-        side = f"{abs(angle):g}° to the {'right' if angle > 0 else 'left'} of its front"
+        front = "the pen mark" if row.of == "mark" else "its front"
+        side = _beside(round(angle, 1) if row.of == "mark" else angle, front)
         place = f"{side} (seen with {rim} up)" if angle else ""
         if row.of == "flat":
             flat = f"the flat {place}" if place else "its front flat (0°)"
             return f"Turn the item until {flat} lies level on top, under the middle of the field."
-        where = f"the place {place}" if place else "its front (0°)"
-        return f"Turn the item until {where} lies under the middle of the field."
+        where = f"the place {place}" if place else f"{front} (0°)"
+        mark = "Put a pen mark on the item, anywhere round it. " if row.of == "mark" else ""
+        letter = "" if row.first_letter is None else f" The first letter begins {_beside(row.first_letter, front)}."
+        return f"{mark}Turn the item until {where} lies under the middle of the field.{letter}"
 
     def _focus(self, row: ActionRow) -> str:
         away = float(row.value)
@@ -259,6 +262,15 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
         "other_batch": f"Proven on {batch}: mark one test patch.",
     }
     return told[reason]
+
+
+def _beside(angle: float, front: str) -> str:
+    """A place round the item by its angle from the front.
+
+    >>> _beside(-12.5, "its front"), _beside(0.0, "the pen mark")
+    ('12.5° to the left of its front', 'at the pen mark')
+    """
+    return f"{abs(angle):g}° to the {'right' if angle > 0 else 'left'} of {front}" if angle else f"at {front}"
 
 
 BAD: Final[dict[str, str]] = {

@@ -1,6 +1,7 @@
 """What was read in proof patches and what it taught, in lines."""
 
 from collections.abc import Sequence
+from typing import Final
 
 from rotary.errors import counted
 from rotary.papers.lines import percent, table, title, wrapped
@@ -49,22 +50,50 @@ def belief_change_lines(rows: Sequence[BeliefChange], readings: int) -> list[str
     return [*lines, *table(cells)]
 
 
+HELPS: Final = 0.02
+"""A change that brings less does not help: so much may be the luck of the random samples."""
+
+NOTHING_HELPS: Final = (
+    "No change here brings more clean items. Mark a test patch and read it, measure your machine, or try another "
+    "setting of the laser."
+)
+
+
 def suggestion_lines(found: Sequence[Suggestion]) -> list[str]:
-    """What each change would bring: the chance of the best plan then, for a person who looks."""
-    rows = [("change to the job", "clean items", "")]
-    for one in found:
-        if one.chance is None:
-            rows.append((one.says, "not tried", "there was no time left"))
-        elif one.chance < FAIR:
-            rows.append((one.says, "no plan", f"less than {percent(FAIR)}"))
-        else:
-            rows.append((one.says, percent(one.chance), in_ten(one.chance)))
+    """The changes that help, with the chance of the best plan then; that nothing helps, where nothing does."""
+    now, *changes = found
+    better = _helpful(now, changes)
+    rows = [("change to the job", "clean items", "")] if better else []
+    for one in (now, *better):
+        chance = one.chance or 0.0
+        shown = ("no plan", f"less than {percent(FAIR)}") if chance < FAIR else (percent(chance), in_ten(chance))
+        rows.append((one.says, *shown))
     says = "The plan's own odds may differ a little: these are for slices as wide as your tolerances allow."
-    return [title("Changes that may help, tried one at a time"), *table(rows), *wrapped(says)]
+    lines = [line for text in (*_rest(changes, better), says) for line in wrapped(text)]
+    return [title("Changes that help, tried one at a time"), *table(rows), *lines]
 
 
-def odds(found: Suggestion) -> str:
+def suggestion_sentences(found: Sequence[Suggestion]) -> list[str]:
+    """The same for a screen, a line each."""
+    now, *changes = found
+    better = _helpful(now, changes)
+    head = ["Items that come out clean if you change one thing:"] if better else []
+    return [*head, *(f"{_odds(one)}: {one.says}" for one in (now, *better)), *_rest(changes, better)]
+
+
+def _helpful(now: Suggestion, changes: Sequence[Suggestion]) -> list[Suggestion]:
+    least = (now.chance or 0.0) + HELPS
+    return [one for one in changes if one.chance is not None and one.chance >= least]
+
+
+def _rest(changes: Sequence[Suggestion], better: Sequence[Suggestion]) -> list[str]:
+    """What to do where no change helps, and how many changes there was no time for."""
+    late = sum(one.chance is None for one in changes)
+    tried = [NOTHING_HELPS] if not better and late < len(changes) else []
+    return [*tried, *([f"No time was left to try {counted(late, 'change')}."] if late else [])]
+
+
+def _odds(found: Suggestion) -> str:
     """The chance that a change brings, as a person says it."""
-    if found.chance is None:
-        return "no time was left to try"
-    return f"too few for a plan ({in_ten(found.chance)})" if found.chance < FAIR else in_ten(found.chance)
+    chance = found.chance or 0.0
+    return f"too few for a plan ({in_ten(chance)})" if chance < FAIR else in_ten(chance)

@@ -8,7 +8,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from rotary.errors import FileTrouble, RotaryError, no_plan
+from rotary.errors import FileTrouble, RotaryError, no_plan, refuse
 from rotary.files import is_file
 from rotary.services.artwork import drawing_files
 
@@ -192,6 +192,8 @@ def log_run(
     from rotary.store.additions import keep_photo
     from rotary.store.logbook import log
 
+    if proves:
+        _all_typed(repeat, texts, which)
     home, run = repeat.found.home, with_machine_time(_run_of_texts(repeat, texts, which), repeat)
     run = run.but(files=files)
     if photo is not None:
@@ -224,7 +226,24 @@ def prove_texts(
     run, Refused, or FileTrouble.
     """
     run = _run_of_texts(repeat, texts, which)
+    _all_typed(repeat, texts, which)
     return LoggedRun(run, saved=_proven(repeat, run.plan, run.batch, run.note, files))
+
+
+def _all_typed(repeat: "Repeat", texts: Mapping[str, str], which: str) -> None:
+    """Refuse a proof of a coated job while nobody says how many passes a slice got: the plan offers passes to try, so
+    the person alone knows how often the file was run."""
+    from rotary.repeat.run_numbers import numbers_run
+
+    run = numbers_run(repeat, which)
+    if (
+        run is None
+        or run.passes_counted is not None
+        or repeat.job.item.coating is None
+        or texts.get("passes", "").strip()
+    ):
+        return
+    raise refuse("passes", "type how many passes each slice got: without them these numbers are not proven")
 
 
 def _run_of_texts(repeat: "Repeat", texts: Mapping[str, str], which: str) -> "Run":

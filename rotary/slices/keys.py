@@ -184,7 +184,7 @@ def _entry(name: str, label: str, text: str, unit: str, why: str, unreal: _Unrea
 
 def _other(number: float, real: float) -> _Unreal:
     """The warning where a number is not the real one."""
-    return _REAL if math.isclose(number, real) else _Unreal(f"{real:.10g}", f"NOT {real:.10g}: leave it", "")
+    return _REAL if math.isclose(number, real) else _Unreal(f"{real:.10g}", f"type this, not {real:.10g}", "")
 
 
 def _other_mm(number: float, true_mm: float, drive: Chuck | Rollers, keys: KeyedColumn, turn: _Turn) -> _Unreal:
@@ -194,7 +194,7 @@ def _other_mm(number: float, true_mm: float, drive: Chuck | Rollers, keys: Keyed
     wrong = motion.positions_steps(keys.wanted_steps * number / real, turn.indexes, drive.rounding)
     if abs(number - real) <= READ_MM and right[-1] == wrong[-1]:
         return _REAL
-    inches = f"NOT {round(true_mm / 25.4, 3) or round(true_mm / 25.4, 5):g} in ({real:g} mm): leave it"
+    inches = f"type this, not {round(true_mm / 25.4, 3) or round(true_mm / 25.4, 5):g} in ({real:g} mm)"
     return _other(number, real)._replace(leave_in=inches) if number != real else _REAL
 
 

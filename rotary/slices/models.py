@@ -90,8 +90,8 @@ class KeyIn(Model):
     """One number to key in, in keying order: what it is, what to type, and what it really means.
 
     `id` stays the same whatever the label says. Where the number is deliberately not the real one, `real` is what its
-    field would truthfully hold and `leave` the warning that stands beside the number, "NOT 79: leave it"; `leave_in`
-    says it to who measures in inches, where that is otherwise: "NOT 3.11 in (79 mm): leave it". Else they are empty.
+    field would truthfully hold and `leave` the warning that stands beside the number, "type this, not 79"; `leave_in`
+    says it to who measures in inches, where that is otherwise: "type this, not 3.11 in (79 mm)". Else they are empty.
     """
 
     id: str

@@ -21,6 +21,9 @@ _OF_A_TRIAL: Final = re.compile(r"-(?:first|rest)\.svg\b")
 """Files that a coating was tried with had other names then, and a repeat has none."""
 
 
+_OLD_WARNING: Final = re.compile(r"NOT (.+): leave it")
+
+
 def with_actions(run: Any, job: Any, where: str) -> Any:
     """The table of a run with `actions` in place of its `sheet`; as it is where it has none.
 
@@ -28,12 +31,28 @@ def with_actions(run: Any, job: Any, where: str) -> Any:
     the sheet is damaged.
     """
     if not isinstance(run, Mapping) or "sheet" not in run:
-        return run
+        return _warned_anew(run)
     others = {name: value for name, value in run.items() if name != "sheet"}
     try:
-        return others | {"actions": _Sheet(run["sheet"], job, run.get("passes_counted")).actions()}
+        return _warned_anew(others | {"actions": _Sheet(run["sheet"], job, run.get("passes_counted")).actions()})
     except (KeyError, TypeError, ValueError, AttributeError, IndexError):
         raise refuse(f"{where}.sheet", Predicate("is damaged: open an older version of the saved job")) from None
+
+
+def _warned_anew(run: Any) -> Any:
+    """The run with the warning beside a number as it is said now: "NOT 79: leave it" was read as "don't type this"."""
+    actions = run.get("actions") if isinstance(run, Mapping) else None
+    rows = actions.get("type") if isinstance(actions, Mapping) else None
+    if not isinstance(rows, list | tuple) or not all(isinstance(row, Mapping) for row in rows):
+        return run
+    typed = [
+        {name: _today(text) if name in ("leave", "leave_in") else text for name, text in row.items()} for row in rows
+    ]
+    return {**run, "actions": {**actions, "type": typed}}
+
+
+def _today(warning: Any) -> Any:
+    return _OLD_WARNING.sub(r"type this, not \1", warning) if isinstance(warning, str) else warning
 
 
 class _Sheet:

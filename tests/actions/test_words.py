@@ -96,7 +96,7 @@ def test_the_numbers_that_are_read_are_those_that_are_carried(name: str, system:
     for row in actions.type:
         assert f": {figure_of(row)}" in row.text or row.id in ("fill_direction", "passes"), row.text
         if row.leave:
-            assert "leave it" in row.text
+            assert "type this, not" in row.text
             assert row.real is not None
     for row in actions.by_hand:
         assert all(figure in row.text for figure in _set_by_hand(row, system)), row.text
@@ -181,10 +181,10 @@ def test_the_next_item_comes_after_the_last_look_at_this_one(name: str) -> None:
     """Nobody imports the next item's file before this one is wiped and looked at; its numbers are the last counted."""
     run = words_of(name).run
     *before, last = run.texts
-    assert last.startswith("Next items: ")
+    assert last.startswith("Items after this one: ")
     known = "all round in the same way" if run.order == "all round" else "passes of the second slice"
     assert (known in last) == bool(run.files.second)
-    assert not [text for text in before if text.startswith("Next items")]
+    assert not [text for text in before if text.startswith("Items after")]
 
 
 def test_next_items_are_run_all_round_where_this_one_was() -> None:
@@ -192,7 +192,7 @@ def test_next_items_are_run_all_round_where_this_one_was() -> None:
     actions = words_of("chuck, straight")
     round_ = actions.run.model_copy(update={"order": "all round"})
     *_, last = run_texts(actions.model_copy(update={"run": round_}))
-    assert last.startswith("Next items: ")
+    assert last.startswith("Items after this one: ")
     assert last.endswith(". Run it all round in the same way.")
 
 

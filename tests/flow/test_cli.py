@@ -96,7 +96,7 @@ def test_keep_list_and_plan_again(rotary: Run, tmp_path: Path) -> None:
     code, out, err = rotary("profile", "repeat", "spring bottle")
     # The very same numbers and steps, from the lens on.
     sheet = rotary("print", "setup", FIRST)[1]
-    assert out.partition("FOCUS")[2].count("NOT 79: leave it") == sheet.count("NOT 79: leave it") == 1
+    assert out.partition("FOCUS")[2].count("type this, not 79") == sheet.count("type this, not 79") == 1
     assert 'REPEAT: "spring bottle", version 2' in out
     assert "TEST FIRST. " in out
     assert "Not proven yet" in out

@@ -1,7 +1,7 @@
 """Files of inscriptions: what the simulation, which knows no inverse formula, finds of them."""
 
 from collections.abc import Callable
-from math import pi
+from math import pi, radians
 from pathlib import Path
 from typing import Any
 
@@ -9,10 +9,12 @@ import numpy as np
 import pytest
 import shapely
 
+from rotary.actions.by_hand import by_hand_rows
 from rotary.actions.models import Files
 from rotary.artwork import letters
 from rotary.artwork.rings import area_mm2, bounds_mm
 from rotary.cli import main
+from rotary.inscription.actions import drawn_marks, plan_of_marks
 from rotary.inscription.card import inscription_lines
 from rotary.inscription.paper import part_sheet
 from rotary.inscription.work import forecast, inscribe, part_plan, size, stand_in
@@ -22,6 +24,7 @@ from rotary.laser import optics
 from rotary.papers.text import text_lines
 from rotary.plan import plan
 from rotary.sentences.cautions import cautions
+from rotary.sentences.plan import actions_in_words
 from rotary.sheet.reread import drawing_from_file
 from rotary.shipped import examples
 from rotary.wording import InscriptionWish
@@ -57,6 +60,25 @@ def test_a_ring_begins_at_its_start_angle() -> None:
     at = whole.job.artwork.centre_angle_rad + (left - first) / made.room.radius_mm
     assert (at - 0.3 + pi) % (2 * pi) - pi == pytest.approx(0.0, abs=1e-6)
     assert fact.arc_rad == pytest.approx(2 * pi, rel=1e-12)
+
+
+@pytest.mark.parametrize("around", ["ring", "arc"])
+def test_the_setup_sheet_of_words_says_where_they_start(around: Any, tmp_path: Path) -> None:
+    """The angle under the beam at the start, and the first letter's: on the wall its ink lies there."""
+    wish = InscriptionWish(text="HERON", around=around)
+    job = NUTS["brass-nut"].model_copy(update={"inscription": wish})
+    made = plan_of_marks(job, lambda job: plan(job, draws=0), tmp_path)
+    shown, drawn = drawn_marks(made, tmp_path)
+    row = next(row for row in by_hand_rows(shown, drawn) if row.id == "start_angle")
+    _, whole, rings = part_plan(job, wish, lambda job: plan(job, draws=0))
+    sized = size(job, wish)
+    left = bounds_mm(rings)[0] / sized.room.radius_mm + whole.job.artwork.centre_angle_rad
+    bearing = sized.texts[0][0].letters[0].bounds[0] * sized.facts.letter_height_mm / sized.room.radius_mm
+    assert row.first_letter is not None
+    assert (left - bearing - radians(row.first_letter) + pi) % (2 * pi) - pi == pytest.approx(0.0, abs=2e-3)
+    text = actions_in_words(shown, drawn).rows["start_angle"].text
+    assert "pen mark" in text
+    assert "The first letter begins" in text
 
 
 def test_a_small_radius_makes_slices_narrow() -> None:

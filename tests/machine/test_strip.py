@@ -260,7 +260,7 @@ def test_the_instructions_name_the_numbers_of_this_strip(strip: Strip) -> None:
     assert f"{strip.between_mm:.2f}" in text
 
 
-@pytest.mark.parametrize(("system", "leave"), [("mm", "NOT 79: leave it"), ("in", "NOT 3.11 in (79 mm): leave it")])
+@pytest.mark.parametrize(("system", "leave"), [("mm", "type this, not 79"), ("in", "type this, not 3.11 in (79 mm)")])
 def test_a_number_typed_for_the_strip_has_its_warning(strip: Strip, system: str, leave: str) -> None:
     """Each number has a line of its own, and what is not the real one says so there; in the drawing's own words too."""
     typed = [line for line in numbered_lines(strip, system) if line.startswith("      ")]
@@ -275,7 +275,7 @@ def test_a_number_typed_for_the_strip_has_its_warning(strip: Strip, system: str,
     assert typed == [f"      {label}: {figures[name]}" for name, label in labels.items()]
     assert typed[-1].endswith(f" mm, {leave}")
     files = strip_files(strip)
-    assert all("NOT 79: leave it" in files[name].decode() for name in ("seam-test.txt", "seam-test-sliced.svg"))
+    assert all("type this, not 79" in files[name].decode() for name in ("seam-test.txt", "seam-test-sliced.svg"))
 
 
 def test_a_narrow_field_gets_three_slices() -> None:

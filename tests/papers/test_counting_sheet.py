@@ -2,14 +2,20 @@
 
 import re
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pypdfium2  # type: ignore[import-untyped, unused-ignore]
 import pytest
 
+from rotary.papers.drawing import corners
 from rotary.papers.formats import document
-from rotary.papers.model import PowerStep
+from rotary.papers.html import html_text
+from rotary.papers.model import Paper, PictureRow, PowerStep, Section
+from rotary.papers.pages import fit
+from rotary.papers.true_size import true_size_picture
 from tests.papers.conftest import Sheet
 from tests.tui.chromium import PROGRAM, Tab, browser
 
@@ -185,3 +191,29 @@ async def test_printed_it_is_one_page_with_every_number(sheets: dict[str, Sheet]
             assert "".join((row.leave or "").split()) in text
         assert "Follow" not in text
         assert len(file) == 1
+
+
+@needs_a_browser
+@pytest.mark.slow
+@pytest.mark.parametrize("sheet", ["A4", "Letter"])
+async def test_what_is_measured_on_paper_is_printed_at_true_size(sheet: Any, tmp_path: Path) -> None:
+    """At 100 % the bar of a printed page is 100 mm long, and a drawing of 40 by 20 mm measures as much."""
+    import base64
+
+    drawing = true_size_picture({"a": [corners(-20.0, -10.0, 20.0, 10.0)]}, 40.0, 20.0, (90.0, 60.0), "a")
+    paper = Paper("tests", "a", date(2026, 5, 1), (Section("Marks", (PictureRow((drawing,)),)),))
+    page = tmp_path / "page.html"
+    page.write_text(html_text(*fit(lambda _: paper, sheet), sheet), "utf-8")
+    async with browser(tmp_path / "profile") as open_tab:
+        tab = await open_tab(WIDE, HIGH)
+        await tab.go(page.as_uri())
+        printed = await tab.ask("Page.printToPDF", preferCSSPageSize=True, printBackground=True)
+    file = pypdfium2.PdfDocument(base64.b64decode(printed["data"]))
+    assert "Print at 100 %" in file[0].get_textpage().get_text_bounded()
+    wide_mm = file[0].get_width() / 72 * 25.4
+    assert wide_mm == pytest.approx(210 if sheet == "A4" else 215.9, abs=0.5)
+    dark = np.asarray(file[0].render(scale=4).to_pil().convert("L")) < 128
+    mm = wide_mm / dark.shape[1]
+    runs = [mm * max(len(run) for run in row.astype("u1").tobytes().split(b"\0")) for row in dark]
+    assert any(abs(run - 100) < 0.3 for run in runs)
+    assert sum(abs(run - 40) < 0.5 for run in runs) * mm == pytest.approx(20, abs=0.5)

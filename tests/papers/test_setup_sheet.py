@@ -123,7 +123,7 @@ def _has_its_picture(paper: Paper, size: Size, on: SheetName) -> None:
 @pytest.mark.parametrize("name", ["regatta-bottle", "inches", "names of their own"])
 @pytest.mark.slow
 def test_an_unreal_number_has_its_warning_in_its_own_frame(sheets: dict[str, Sheet], name: str) -> None:
-    """The words "NOT 79: leave it" begin below the number they warn of, in the same frame."""
+    """The words "type this, not 79" begin below the number they warn of, in the same frame."""
     page = pypdfium2.PdfDocument(pdf(sheets, name, "A4"))[0].get_textpage()
     row = next(row for row in sheets[name].actions.type if row.leave)
     leave = row.leave_in if sheets[name].facts.system == "in" else row.leave
@@ -240,4 +240,4 @@ def test_a_name_that_runs_to_the_left_is_set_from_the_right(sheets: dict[str, Sh
 def test_text_of_a_terminal_can_be_searched(sheets: dict[str, Sheet]) -> None:
     """A number to type stands on one line with what it is."""
     lines = text_lines(sheets["regatta-bottle"].make())
-    assert any(" ".join(line.split()) == "Diameter to type 21.368 mm, NOT 79: leave it" for line in lines)
+    assert any(" ".join(line.split()) == "Diameter to type 21.368 mm, type this, not 79" for line in lines)

@@ -7,7 +7,7 @@ import pytest
 
 from rotary.job import Job, job_from_file
 from rotary.plan import plan
-from rotary.repeat.run import whole_run
+from rotary.repeat.run import whole_run, with_passes_counted
 from rotary.shipped import examples
 from rotary.store.additions import prove
 from rotary.store.profiles import OpenedProfile, keep, load
@@ -34,7 +34,8 @@ def proven(tmp_path: Path) -> Prove:
         job: Job, name: str = "a", alter: Callable[[AsRun], AsRun] = lambda run: run, batch: str = ""
     ) -> OpenedProfile:
         store = tmp_path / "store"
-        run = alter(whole_run(plan(job)))
+        planned = whole_run(plan(job))
+        run = alter(planned if job.item.coating is None else with_passes_counted(planned, 6))
         saved = keep(job, name, store, run)
         prove(saved.path.parent, run, batch)
         return load(name, store)

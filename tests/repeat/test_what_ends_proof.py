@@ -18,7 +18,7 @@ from rotary.plan import plan
 from rotary.repeat import rule_changes
 from rotary.repeat.machine import MachineRun
 from rotary.repeat.paper import repeat_sheet
-from rotary.repeat.run import CameClean
+from rotary.repeat.run import CameClean, whole_run
 from rotary.repeat.run_numbers import numbers_run
 from rotary.repeat.standing import Repeat, repeat_of
 from rotary.repeat.today import actions_today
@@ -134,9 +134,17 @@ def test_other_artwork_of_the_same_size_stays_proven_under_its_own_name(
     actions, was = today(repeat, tmp_path), today(repeat_of(proven(bottle, "b"), bottle, plan))
     assert actions.verdict.state == "proven"
     assert actions.type == was.type
-    assert actions.rows["file"].value == "new-crest-first.svg"
+    assert actions.rows["file"].value == "new-crest-sliced.svg"
     assert actions.rows["artwork_size_1"].value == 30
-    assert was.rows["file"].value == "crossed-oars-and-the-year-first.svg"
+    assert was.rows["file"].value == "crossed-oars-and-the-year-sliced.svg"
+
+
+def test_numbers_that_nobody_noted_are_never_printed_as_proven(bottle: Job, proven: Prove, tmp_path: Path) -> None:
+    """A proof without the passes of its first slice is tested first: the sheet counts anew, on this item, then on."""
+    repeat = repeat_of(proven(bottle, alter=lambda _: whole_run(plan(bottle))), bottle, plan)
+    assert (repeat.state, repeat.verdict) == ("test first", "TEST FIRST")
+    assert "nobody noted the passes" in repeat.banner
+    assert today(repeat, tmp_path).rows["file"].value == "crossed-oars-and-the-year-first.svg"
 
 
 def test_marked_by_hand_or_run_well_by_the_logbook(bottle: Job, proven: Prove) -> None:

@@ -97,12 +97,12 @@ def test_the_files_name_the_number_not_to_correct(tmp_path: Path) -> None:
     """In its description and among the notes, with its warning; not where each slice is a file, turned by hand."""
     made = planned()
     (typed,) = made.split.unreal()
-    assert re.fullmatch(r"Diameter to type: [\d.]+ mm, NOT [\d.]+: leave it", typed)
+    assert re.fullmatch(r"Diameter to type: [\d.]+ mm, type this, not [\d.]+", typed)
     drawn, parts = slice_sheet(made, block(60, 50), tmp_path / "one")
     assert f"{typed}." in drawn.notes
     assert all(typed in path.read_text() for path in parts)
     each, paths = slice_sheet(made, block(60, 50), tmp_path / "each", SheetWish(arrangement="a-file-a-slice"))
-    assert not any("leave it" in text for text in (*each.notes, *(one.read_text() for one in paths)))
+    assert not any("type this" in text for text in (*each.notes, *(one.read_text() for one in paths)))
     flat, drawings = flat_file(planned(turning={"microsteps": 1}), block(60, 50), tmp_path / "flat")
     assert all(flat.split.unreal()[0] in path.read_text() for path in drawings)
 

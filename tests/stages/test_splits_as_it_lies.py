@@ -124,7 +124,7 @@ def test_the_roller_that_is_typed_is_told_from_the_true_roller() -> None:
     """Where a roller's diameter is typed, the number beside it is the roller's and not the item's."""
     found, _ = cut_and_focus(drive=Rollers(controller_field="roller-diameter", roller_diameter_mm=24))
     typed = next(entry for entry in found.key_in if entry.id == "roller_diameter")
-    assert (typed.real, typed.leave) == ("24", "NOT 24: leave it")
+    assert (typed.real, typed.leave) == ("24", "type this, not 24")
 
 
 def test_flat_artwork_is_drawn_smaller_both_ways_where_the_beam_leans() -> None:

@@ -33,8 +33,8 @@ def test_where_the_item_s_diameter_is_typed_its_own_is_warned_of() -> None:
     """On rollers of 20 mm the number comes out near the roller's; an item of 79 mm would turn a third as far."""
     entry = typed(Rollers(roller_diameter_mm=20.0))["typed_diameter"]
     assert float(entry.text) < 40
-    assert (entry.real, entry.leave) == ("79", "NOT 79: leave it")
-    assert entry.leave_in == "NOT 3.11 in (79 mm): leave it"
+    assert (entry.real, entry.leave) == ("79", "type this, not 79")
+    assert entry.leave_in == "type this, not 3.11 in (79 mm)"
     right, wrong = map(float, re.findall(r"([\d.]+)°", entry.why))
     assert right / wrong == pytest.approx(79 / float(entry.text), rel=0.02)
 
@@ -42,7 +42,7 @@ def test_where_the_item_s_diameter_is_typed_its_own_is_warned_of() -> None:
 def test_where_the_roller_s_diameter_is_typed_the_roller_s_own_is_warned_of() -> None:
     """Not the item's: in that field the roller's is the truth, and in a chuck there is none."""
     entry = typed(Rollers(controller_field="roller-diameter", roller_diameter_mm=30.0))["roller_diameter"]
-    assert (entry.real, entry.leave, entry.leave_in) == ("30", "NOT 30: leave it", "NOT 1.181 in (30 mm): leave it")
+    assert (entry.real, entry.leave, entry.leave_in) == ("30", "type this, not 30", "type this, not 1.181 in (30 mm)")
     entry = typed(Chuck(controller_field="roller-diameter"))["roller_diameter"]
     assert (entry.real, entry.leave) == ("none", "NO roller here: type it as shown")
 
@@ -53,14 +53,14 @@ def test_where_degrees_are_typed_the_item_s_own_angle_is_warned_of() -> None:
     entry, check = found["angle_per_slice"], found["slice_turn"]
     assert float(entry.text) > 3 * float(check.text)
     assert float(entry.real) == float(check.text)
-    assert entry.leave == f"NOT {entry.real}: leave it"
+    assert entry.leave == f"type this, not {entry.real}"
 
 
 def test_where_only_steps_are_typed_the_motor_s_are_warned_of_and_the_diameter_that_stays() -> None:
     """Both numbers are in the program, and to correct either spoils the item."""
     found = typed(Chuck(controller_field="steps-only", typed_diameter_mm=50.0))
-    assert (found["typed_steps_per_turn"].real, found["typed_steps_per_turn"].leave) == ("3200", "NOT 3200: leave it")
-    assert (found["typed_diameter"].text, found["typed_diameter"].leave) == ("50", "NOT 79: leave it")
+    assert (found["typed_steps_per_turn"].real, found["typed_steps_per_turn"].leave) == ("3200", "type this, not 3200")
+    assert (found["typed_diameter"].text, found["typed_diameter"].leave) == ("50", "type this, not 79")
     assert not typed(Chuck(controller_field="steps-only", typed_diameter_mm=79.0))["typed_diameter"].leave
 
 
@@ -69,7 +69,7 @@ def test_steps_rounded_from_a_gear_are_warned_of(gear: float, real: str) -> None
     """Steps are typed whole, and the diameter makes up for it; a gear that gives whole steps needs no warning."""
     entry = typed(Chuck(gear_ratio=gear))["typed_steps_per_turn"]
     assert entry.real == real
-    assert entry.leave == (f"NOT {real}: leave it" if real else "")
+    assert entry.leave == (f"type this, not {real}" if real else "")
 
 
 def built(kind: str, rollers: bool, roller_mm: float, **more: Any) -> Chuck | Rollers:
@@ -125,4 +125,4 @@ def test_what_no_warning_stands_beside_may_be_corrected(
 def test_a_reading_that_is_not_round_still_reads_as_one() -> None:
     """The real number has the digits of calipers, in inches those of inch calipers."""
     entry = typed(Rollers(), radius_mm=60.325 / 2)["typed_diameter"]
-    assert (entry.leave, entry.leave_in) == ("NOT 60.3: leave it", "NOT 2.375 in (60.3 mm): leave it")
+    assert (entry.leave, entry.leave_in) == ("type this, not 60.3", "type this, not 2.375 in (60.3 mm)")

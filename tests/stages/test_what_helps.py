@@ -10,6 +10,7 @@ from rotary.passes.beliefs.draws import Coating, substances
 from rotary.passes.learning.reading import Look, Reading, reading_of
 from rotary.passes.learning.suggestions import Suggestion, suggestions, variations
 from rotary.passes.plan.removal import choice, removal_plan
+from rotary.sentences.patches import NOTHING_HELPS, suggestion_lines, suggestion_sentences
 from rotary.services import Folders
 from rotary.services.patches import suggestions_for
 from rotary.services.planning import plan_for
@@ -78,3 +79,20 @@ def test_a_thinner_coat_is_planned_by_readings_of_the_coat_as_it_is() -> None:
         return next(one.chance for one in found if one.says.startswith("a coating of"))
 
     assert thin(bare) == pytest.approx(thin(gauged))
+
+
+def test_only_what_helps_is_listed_and_nothing_is_said_once() -> None:
+    """A change that brings nothing stands in no list; where none brings anything, one sentence says what then does."""
+    now, worse, better = (Suggestion(says=says, chance=c) for says, c in (("now", 0.42), ("wall", 0.42), ("lens", 0.5)))
+    late = Suggestion(says="laser", chance=None)
+    for lines in (suggestion_lines((now, better, worse, late)), suggestion_sentences((now, better, worse, late))):
+        text = "\n".join(lines)
+        assert "lens" in text
+        assert "wall" not in text
+        assert "laser" not in text
+        assert "No time was left to try 1 change." in text
+        assert NOTHING_HELPS[:20] not in text
+    for lines in (suggestion_lines((now, worse)), suggestion_sentences((now, worse))):
+        text = " ".join(" ".join(lines).split())
+        assert text.count(NOTHING_HELPS) == 1
+        assert "wall" not in text

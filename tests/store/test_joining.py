@@ -70,7 +70,7 @@ def test_a_reading_of_the_machine_since_takes_the_proof_away(
     save_machine(machine, machines)
     keep(job, "bottle", store)
     add_readings([cell], store)
-    assert main(["profile", "proven", "bottle", *where, *of_bench]) == 0
+    assert main(["profile", "proven", "bottle", "--passes", "6", *where, *of_bench]) == 0
     kept = load("bottle", store).profile.saved
     assert kept.proof is not None
     assert (kept.proof.machine, kept.proof.machine_readings) == ("bench", machine_readings(reading_lines(machine)))
@@ -89,7 +89,7 @@ def test_a_reading_of_the_machine_since_takes_the_proof_away(
     told = " ".join(capsys.readouterr().out.split())
     assert 'you proved this job on machine "bench", and now no machine is chosen' in told
     strike_cell(1, store)
-    assert main(["profile", "proven", "bottle", *where, *of_bench]) == 0
+    assert main(["profile", "proven", "bottle", "--passes", "6", *where, *of_bench]) == 0
     assert [reading.ignored for reading in load("bottle", store).profile.saved.readings] == [True]
 
 

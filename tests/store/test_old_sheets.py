@@ -44,7 +44,8 @@ def test_every_row_of_a_bottle_gets_its_id() -> None:
     rows, run = actions.rows, actions.run
     assert (rows["page_size"].value, rows["page_size"].high) == (93.621, 57.089)
     assert (rows["typed_diameter"].value, rows["typed_diameter"].real) == (22.4, 79)
-    assert rows["typed_diameter"].leave == "NOT 79: leave it"
+    # It was stored as "NOT 79: leave it".
+    assert rows["typed_diameter"].leave == "type this, not 79"
     assert (rows["shim"].value, rows["shim"].end, rows["shim"].base, rows["shim"].of) == (20.22, "rim", 150, "rotary")
     assert (rows["focus"].value, rows["focus"].apex_over_bed, rows["focus"].focus_over_bed) == (14.49, 118.19, 132.68)
     assert (rows["field_middle"].value, rows["field_middle"].end) == (75, "base")

@@ -20,7 +20,7 @@ async def test_it_opens_on_a_live_example(desk: Desk) -> None:
         text = await person.see("Regatta bottle 600 ml")
         assert "invented example" in text
         assert "EXAMPLE, NOT YOUR MACHINE. TEST FIRST." in text
-        assert "NOT 79: leave it" in text
+        assert "type this, not 79" in text
         assert not person.session.stale
 
 

@@ -233,7 +233,7 @@ def test_what_warns_of_a_number_is_never_parted_from_it(any_plan: Plan, system: 
     """However little of the panel is seen, in any figures: after the number or right below it, and always in sight."""
     done = quick_actions(any_plan, None, system)
     done = done.with_each(
-        lambda row: row.model_copy(update={"leave": "NOT 3200: leave it"}) if row.id == "typed_steps_per_turn" else row
+        lambda row: row.model_copy(update={"leave": "type this, not 3200"}) if row.id == "typed_steps_per_turn" else row
     )
     warned = [number_of(row, 0, system) for row in done.type if row.leave]
     assert len(warned) >= 1

@@ -5,7 +5,7 @@ import re
 import pytest
 
 from tui.catalogue import GROUPS
-from tui.catalogue.keys import SCREENS
+from tui.catalogue.keys import MACHINE_PAGE, SCREENS
 from tui.drawings.canvas import plain
 from tui.drawings.pictures import PICTURES
 from tui.form.fields import each_field, each_table
@@ -88,3 +88,23 @@ def test_what_stands_for_an_empty_choice_is_said_as_a_person_says_it() -> None:
     coating = next(field for field in each_field(GROUPS) if field.key == "item.coating")
     assert explained(coating, "polyester-powder-dark").endswith("Empty: powder coat, dark.")
     assert explained(coating, "") == coating.help
+
+
+@pytest.mark.parametrize(
+    ("key", "means"),
+    [
+        ("F2", "mm"),
+        ("F5", "write|make a patch"),
+        ("F6", "go from|in place of|show|switch"),
+        ("F8", "say how|log a run"),
+        ("Ctrl+S", "save"),
+        ("Ctrl+Y", "makes it again|undo and redo|proven"),
+    ],
+)
+def test_a_key_means_the_same_on_every_screen(key: str, means: str) -> None:
+    """F5 writes, F6 goes to the other view, F8 is for a run, Ctrl+S saves: whatever screen it is pressed on."""
+    for _, keys in [*SCREENS.values(), ("", MACHINE_PAGE)]:
+        assert [says for named_key, says in keys if key in named_key.split(", ") and not re.search(means, says)] == []
+    assert not [
+        says for _, keys in SCREENS.values() for named_key, says in keys if "F6" in named_key and "save" in says
+    ]

@@ -89,7 +89,7 @@ async def test_one_strip_leads_from_beliefs_to_a_corrected_sheet(
     await read_strip(person, "-2", "2")
     screen = await person.see("makes each slice")
     assert "+40 / +0" in screen
-    await person.press("f6")
+    await person.press("ctrl+s")
     await person.see("reading saved: main now has")
     kept = load_machine("main", machines).readings
     assert isinstance(kept[0], StripResult)
@@ -121,7 +121,7 @@ async def test_ticks_answer_one_by_one_and_wrong_ones_are_told(person: Person, m
     await person.press("tab", "tab", "tab")
     await person.write("400")
     await person.see("more than the test shows")
-    await person.press("f6")
+    await person.press("ctrl+s")
     await person.see("no correction to save yet")
     await person.press("f7")
     await person.see("+19 / +0")
@@ -135,7 +135,7 @@ async def test_a_mirrored_strip_is_a_setting_and_nothing_is_kept(person: Person,
     await person.see("tape thickness")
     await person.press("tab", "tab", "right", "tab", "right", "right")
     await person.see("Each slice is mirrored")
-    await person.press("f6")
+    await person.press("ctrl+s")
     await person.see("no correction to save yet")
     assert not machines.exists()
 
@@ -152,7 +152,7 @@ async def test_heights_say_what_to_put_under_which_end(person: Person, machines:
     await person.press("f2")
     await person.until(lambda: "3.74" in person.screen())
     assert " in shim under the rotary" in await person.see("0.1967 in shim")
-    await person.press("f6")
+    await person.press("ctrl+s")
     await person.see("reading saved: main now has")
     kept = load_machine("main", machines).readings[0]
     assert isinstance(kept, Heights)
@@ -190,7 +190,7 @@ async def test_stairs_give_the_waist(person: Person, machines: Path) -> None:
     assert "The focus is 0.50 mm" in screen
     assert "below where you set it" in screen
     assert "depth of focus: 2.0" in screen
-    await person.press("f6")
+    await person.press("ctrl+s")
     await person.see("reading saved: main now has")
     assert isinstance(load_machine("main", machines).readings[0], Stairs)
 
@@ -204,7 +204,7 @@ async def test_the_pointer_is_told_over_height(person: Person, machines: Path) -
     line = next(line for line in screen.splitlines() if "+20 mm " in line)
     # What was believed before pulls a little.
     assert float(line.split("+20 mm")[1].split()[0]) == pytest.approx(2.0, abs=0.2)
-    await person.press("f6")
+    await person.press("ctrl+s")
     await person.see("reading saved: main now has")
     assert isinstance(load_machine("main", machines).readings[0], Pointer)
 
@@ -242,12 +242,12 @@ async def test_machines_are_begun_renamed_and_chosen(person: Person, machines: P
     await page(person, "machines")
     await person.press("tab")
     await person.write("Boathouse laser")
-    await person.press("f6")
+    await person.press("ctrl+s")
     await person.see("this job now uses it (0 readings)")
     assert (machines / "boathouse-laser.toml").exists()
     await person.press("tab")
     await person.write("Shed laser")
-    await person.press("f6")
+    await person.press("ctrl+s")
     await person.see("is now called Shed laser")
     assert [path.name for path in machines.glob("*.toml")] == ["shed-laser.toml"]
     await person.press("escape")
@@ -256,7 +256,7 @@ async def test_machines_are_begun_renamed_and_chosen(person: Person, machines: P
     await person.press("ctrl+r")
     await person.see("Your machine: Shed laser")
     await page(person, "machines")
-    await person.press("right", "f6")
+    await person.press("right", "ctrl+s")
     await person.see("no machine")
     await person.press("escape")
     await person.judged()
@@ -285,7 +285,7 @@ async def test_a_proof_from_the_screen_takes_the_machine_along(person: Person, m
     await person.see("at height")
     await person.until(lambda: person.app.screen.form.cell.key != "what")
     await person.write("0.85")
-    await person.press("f6")
+    await person.press("ctrl+s")
     await person.see("1 reading")
     await person.press("escape")
     await person.see("*  on main ")
@@ -297,6 +297,8 @@ async def test_a_proof_from_the_screen_takes_the_machine_along(person: Person, m
     await person.see("version 1")
     await person.press("ctrl+y")
     await person.press("enter")
+    await person.see("Type how many passes each slice got")
+    await person.press("6", "enter")
     await person.see("Saved as proven, version 2")
     proof = load("Regatta bottle 600 ml", tmp_path / "kept").profile.saved.proof
     assert proof is not None
@@ -316,13 +318,13 @@ async def test_what_lapsed_is_told_on_the_desk(person: Person, machines: Path) -
     await person.until(lambda: person.app.screen.form.cell.key != "what")
     await person.press("down", "down")
     await person.write("139.6")
-    await person.press("f6")
+    await person.press("ctrl+s")
     await person.see("1 reading")
     await person.press("up", "up", "up", "enter")
     await person.write("changed")
     await person.press("enter")
     await person.see("the lens was")
-    await person.press("f6")
+    await person.press("ctrl+s")
     await person.see("the change is saved")
     await person.press("escape")
     await person.see("*  on main, 1 reading to repeat")
@@ -380,7 +382,7 @@ async def test_a_refused_reading_is_told_without_the_name_of_a_file_s_key(person
     """Two heights that no bench has are refused in a person's words, in the notice too; nothing is saved."""
     await page(person, "level")
     await down(person, "118", "12 in")
-    await person.press("f6")
+    await person.press("ctrl+s")
     screen = await person.see("not done")
     assert "the heights differ by more" in screen
     assert "reading." not in screen

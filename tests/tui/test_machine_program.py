@@ -23,7 +23,7 @@ from .conftest import Desk
 async def test_answers_and_names_are_kept_by_keys_alone(
     desk: Desk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """At 80 × 24: an answer changed, undone, made again; a name typed; F6 keeps both; an example gives nothing."""
+    """At 80 × 24: an answer changed, undone, made again; a name typed; Ctrl+S keeps both; an example gives nothing."""
     monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "rigs"))
     async with desk(80, 24) as person:
         await person.press("ctrl+r")
@@ -36,19 +36,19 @@ async def test_answers_and_names_are_kept_by_keys_alone(
         await person.press("f7")
         await person.until(lambda: "> " not in person.screen())
         assert "yes ▾" not in person.screen()
-        await person.press("f8", "down")
+        await person.press("ctrl+y", "down")
         await person.write("0.5")
         await person.press("down", "right", "right")
         assert "no ▾" in person.screen()
         await person.press(*["down"] * 3, "right")
         await person.see("are examples")
-        await person.press("f6")
+        await person.press("ctrl+s")
         await person.see("not done")
         assert not (tmp_path / "rigs").exists()
         await person.press("left", *["down"] * 7)
         await person.write("Output")
         await person.see("calls power")
-        await person.press("f6")
+        await person.press("ctrl+s")
         await person.see("saved for the machine")
         program = load_machine("main", tmp_path / "rigs").program
         assert (program.can_pause, program.least_pause_s, program.can_change_setting) == (True, 0.5, False)

@@ -52,7 +52,7 @@ async def field_line(person: Person, measured: str) -> None:
 async def test_a_reading_is_kept_and_changes_what_is_known(person: Person, machines: Path) -> None:
     """What is typed lands in the machine's file, and the value is told with its doubt."""
     await field_line(person, "139.6")
-    await person.press("f6")
+    await person.press("ctrl+s")
     await person.see("1 reading")
     await person.press("up", "up", "up")
     await choose(person, "known")
@@ -76,7 +76,7 @@ async def test_a_senseless_reading_is_told_and_not_kept(person: Person, machines
     """An inch for a millimetre: a sentence, what was typed stays to be mended, nothing is written."""
     await field_line(person, "5.5")
     await person.see("inches")
-    await person.press("f6")
+    await person.press("ctrl+s")
     await person.see("not done")
     assert not machines.exists()
 

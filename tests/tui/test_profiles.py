@@ -178,7 +178,7 @@ async def test_copy_rename_discard(person: Person, folder: Path) -> None:
     await person.write(" 2")
     await person.press("enter")
     await person.see("3 of 3 saved jobs")
-    await person.press("f8")
+    await person.press("shift+f7")
     await person.write("b")
     await person.press("enter")
     await person.see("Green bottle 2b")
@@ -245,7 +245,7 @@ async def test_every_size_has_room(desk: Desk, folder: Path, size: tuple[int, in
 async def test_a_run_is_logged_and_stands_in_the_logbook(person: Person, folder: Path) -> None:
     """F5 asks how it went; Ctrl+L then shows totals and what was set."""
     await person.see("What version 3 changed")
-    await person.press("f5")
+    await person.press("f8")
     await person.see("[G]ood")
     await person.press("g", "1", "2", "tab", "1", "tab", "2", "5", "enter")
     await person.until(lambda: len(logbook(folder).runs) == 1)

@@ -183,12 +183,18 @@ async def test_a_first_good_run_proves_the_numbers(desk: Desk, tmp_path: Path, j
         # Enter is for the run from the last answer too, which stands there already.
         await person.press("g", "4", *["down"] * 8)
         assert person.app.screen.query_one(Form).cell.key == "proves"
+        # A plan only offers passes to try: what is proven is what the person counted, and nothing is logged without.
         await person.press("enter")
+        await person.see("Type how many passes each slice got")
+        assert not logbook(folder).runs
+        await person.press("6", "enter")
         await person.until(lambda: person.app.screen is person.app.desk)
         await person.judged()
         await person.until(lambda: "4 of 4 items good" in flat(person))
         proven = load("Green bottle", folder)
         assert proven.profile.saved.proof is not None
+        assert proven.profile.saved.proof.plan is not None
+        assert proven.profile.saved.proof.plan.passes_counted == 6
         assert person.session.follows == proven.version.stamp
 
 
@@ -259,6 +265,9 @@ async def test_every_logged_run_counts_with_a_drawing_too(desk: Desk, tmp_path: 
             await person.press("f8")
             await person.see("[G]ood")
             await person.press("g", "4", "enter")
+            if good == 4:
+                await person.see("Type how many passes")
+                await person.press("6", "enter")
             await person.until(lambda: person.app.screen is person.app.desk)
             await person.judged()
             await person.until(person.app.desk.work.is_laid_out)

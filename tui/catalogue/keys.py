@@ -71,9 +71,9 @@ PROFILES: Final[Keys] = (
     ("Ctrl+N", "list first the jobs whose items are most like the item on the screen"),
     ("F3", "compare two jobs: press F3 on one job, then go to the other"),
     ("F4", "make this version the newest. If a job was changed in two places, this ends the warning"),
-    ("F5", "log a run: how it came out, how many pieces, how long it took"),
+    ("F8", "log a run: how it came out, how many pieces, how long it took"),
     ("F6", "show only the proven jobs"),
-    ("F7, F8", "F7 copies the job, F8 renames it"),
+    ("F7, Shift+F7", "F7 copies the job, Shift+F7 renames it"),
     ("Ctrl+L", "open the logbook"),
     ("Ctrl+Y", "say that this job is proven, although you logged no run"),
     (
@@ -89,7 +89,7 @@ REPEAT: Final[Keys] = (
     ("Enter", "go on to print the setup sheet with the numbers you ran"),
     ("1, 2, 3", "tick a check when you have done it. At check 3 also type today's batch of the coating"),
     ("B", "enter today's batch of the coating. If the job is not proven on this batch, first mark a test patch"),
-    ("F9", "show today's untested plan. Press F9 again for the numbers that you ran"),
+    ("F6", "show today's untested plan. Press F6 again for the numbers that you ran"),
     ("F8", "say how it went"),
     ("PgUp, PgDn", "scroll"),
     ("Esc", "go to the job on the screen"),
@@ -102,7 +102,7 @@ RUN: Final[Keys] = (
         "Enter",
         "save this run in the logbook, then see what comes next. In the empty photograph field, list your pictures",
     ),
-    ("F7, F8", "F7 takes back your last change, F8 makes it again"),
+    ("F7, Ctrl+Y", "F7 takes back your last change, Ctrl+Y makes it again"),
     ("Esc", "choose another answer. Press Esc once more to go back and save nothing"),
 )
 
@@ -115,7 +115,7 @@ LOGBOOK: Final[Keys] = (
 
 PATCH: Final[Keys] = (
     ("F5", "make a patch of nine cells for scrap. If you have not read the last patch, you see that patch again"),
-    ("F6", "make another patch, although you have not read the last patch"),
+    ("A", "make another patch, although you have not read the last patch"),
     ("I", "make a patch for a hidden place on the item"),
     ("P", "choose the patch that you want to read"),
     ("W", "see what would give better odds: rotary tries one change after another"),
@@ -131,7 +131,7 @@ MACHINE: Final[Keys] = (
     ("F1", "see what to measure on this page, and how"),
     ("F3, F4", "go to the page before, or the next page"),
     ("F5", "write the files of this page"),
-    ("F6", "save what you typed"),
+    ("Ctrl+S", "save what you typed"),
     ("Esc", "go back to the screen. Plans use the readings that you saved"),
 )
 
@@ -140,8 +140,8 @@ MACHINE_PAGE: Final[Keys] = (
     ("Tab, arrows, Enter", "move between fields. Left and Right change a choice with ‹ ›"),
     ("F2", 'switch mm and inch. You may type either: 0.4 mm, 0,4, 1/64 in, 7/8"'),
     ("F5", "write the files of this page"),
-    ("F6", "save your readings for this machine. First correct every field marked !"),
-    ("F7, F8", "undo and redo what you typed"),
+    ("Ctrl+S", "save your readings for this machine. First correct every field marked !"),
+    ("F7, Ctrl+Y", "undo and redo what you typed"),
     ("PgUp, PgDn", "scroll the answer"),
     ("Esc", "go back to the screen. Plans use the readings that you saved"),
 )
@@ -157,7 +157,7 @@ INSCRIPTION: Final[Keys] = (
         "write the files and the sheet. With a list of names you first see which names don't fit. Esc stops the work",
     ),
     ("F6", "go from the fields to the answer and back"),
-    ("F7, F8", "F7 takes back your last change, F8 makes it again"),
+    ("F7, Ctrl+Y", "F7 takes back your last change, Ctrl+Y makes it again"),
     ("Ctrl+S", "save the job with its words, as a new version"),
     ("Esc", "go back to the screen. Your words stay in the job"),
 )

@@ -9,7 +9,7 @@ from rotary.files import may_be_named
 from tui.drawings.canvas import Canvas, Line, Run, cells, fitted
 from tui.drawings.fill import fill_rings, fill_tones
 from tui.drawings.panel_content import Content
-from tui.drawings.words import length, wrapped
+from tui.drawings.words import length, named_line, wrapped
 
 DRAWINGS: Final = (".svg", ".svgz", ".dxf")
 PICTURES: Final = (".png", ".jpg", ".jpeg", ".tif", ".tiff")
@@ -115,7 +115,7 @@ def preview_lines(
 ) -> list[Line]:
     """The drawing, its size, its ink, and what could not be read of it."""
     width, height = size
-    lines: list[Line] = [[Run(" " + fitted(name, width - 2), "strong")]]
+    lines: list[Line] = [named_line(name, "[Enter takes it]", width)]
     if shown.says:
         ink = "bad" if shown.bad else "muted"
         lines += wrapped(

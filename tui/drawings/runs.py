@@ -27,7 +27,7 @@ def run_lines(
     if not runs:
         return [
             *lines,
-            *wrapped("You logged no run yet. To log one, press Esc, then F5.", width - 1, "muted"),
+            *wrapped("You logged no run yet. To log one, press Esc, then F8.", width - 1, "muted"),
         ]
     for place in range(top, min(top + height - len(lines), len(runs))):
         run, here = runs[place], place == chosen

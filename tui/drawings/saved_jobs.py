@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rotary.finishes import COATINGS, METALS
 from tui.drawings.canvas import Line, Run, fitted, padded
-from tui.drawings.words import length, wrapped
+from tui.drawings.words import length, named_line, wrapped
 from tui.form.own_coating import NONE
 
 if TYPE_CHECKING:
@@ -62,7 +62,7 @@ def list_lines(
 def preview_lines(shown: SavedJobView, system: str, width: int) -> list[Line]:
     """One profile: how it stands, what it is, its versions, what differs."""
     entry, room = shown.entry, width - 1
-    lines: list[Line] = [[Run(" " + fitted(entry.name, room - 1), "strong")]]
+    lines: list[Line] = [named_line(entry.name, "[Enter opens it]", width)]
     lines += _warnings(shown, room)
     if entry.says:
         _, ink = MARKS.get(entry.state, MARKS[""])

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from rotary.errors import Predicate, Refused, RotaryError
 from rotary.papers.lines import in_inches
-from tui.drawings.canvas import Line, Run, cells, cut
+from tui.drawings.canvas import Line, Run, cells, cut, fitted
 
 if TYPE_CHECKING:
     from rotary.plan import Plan
@@ -114,6 +114,12 @@ def sentences(plan: "Plan") -> "PlanSentences":
     from rotary.sentences.plan import plan_in_words
 
     return plan_in_words(plan).sentences
+
+
+def named_line(name: str, does: str, width: int) -> Line:
+    """The name of what is under the pointer of a list, and what Enter does with it."""
+    does = f"  {does}" if cells(does) <= width // 2 else ""
+    return [Run(f" {fitted(name, width - cells(does) - 2)}", "strong"), Run(does, "muted")]
 
 
 def wrapped(text: str, width: int, ink: str = "plain", first: str = "", first_ink: str = "") -> list[Line]:

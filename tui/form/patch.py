@@ -110,9 +110,7 @@ def draw_next_patch(
 
 
 def what_helps(data: JobTables, system: str, folder: Path, told: Callable[[float], object]) -> str:
-    """The chance of the plan with one thing changed each time, a line each."""
-    from rotary.sentences.patches import odds
+    """What changes of one thing bring, a line each."""
+    from rotary.sentences.patches import suggestion_sentences
 
-    found = suggestions_for(job_on_machine(data, system), folder, progress=told)
-    lines = (f"{odds(one)}: {one.says}" for one in found)
-    return "\n".join(("Items that come out clean if you change one thing:", *lines))
+    return "\n".join(suggestion_sentences(suggestions_for(job_on_machine(data, system), folder, progress=told)))

@@ -17,7 +17,7 @@ from tui.background.tasks import Done, Errand, Share
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.file_list import Entry, Listing, entry_lines, listing, narrowed, preview_lines
 from tui.drawings.panel_content import NOTHING, Content
-from tui.drawings.words import wrapped
+from tui.drawings.words import named_line, wrapped
 from tui.form.hints import fault_text
 from tui.form.placement import piece_file
 from tui.form.print_choice import outcome_text
@@ -135,8 +135,9 @@ class ArtworkScreen(Halves[ArtworkChoice | None]):
         name = self._asked()[1]
         if self.written:
             return [line for text in self.written for line in wrapped(text, width - 1, "plain", " ")]
+        entry = self.entry
         if not name:
-            return []
+            return [named_line(entry.name, "[Enter opens it]", width)] if entry is not None else []
         session = self.desk.session
         frame = (session.value("artwork.width"), session.value("artwork.height"))
         label = name if self.types_text else Path(name).name

@@ -21,7 +21,7 @@ class FormScreen(BaseScreen[T], Generic[T]):
     BINDINGS: ClassVar = [
         Binding("f2", "system", "mm or inch", show=False, priority=True),
         Binding("f7,ctrl+z", "undo", "Undo", show=False, priority=True),
-        Binding("f8,ctrl+y", "redo", "Redo", show=False, priority=True),
+        Binding("ctrl+y", "redo", "Redo", show=False, priority=True),
     ]
 
     @property

@@ -50,7 +50,7 @@ class MachineScreen(FormScreen[MachineResult]):
         Binding("f3", "turn(-1)", "Page before", show=False, priority=True),
         Binding("f4", "turn(1)", "Next page", show=False, priority=True),
         Binding("f5,ctrl+x", "files", "Write the files", show=False, priority=True),
-        Binding("f6", "keep", "Save", show=False, priority=True),
+        Binding("ctrl+s", "keep", "Save", show=False, priority=True),
         Binding("pageup", "scroll_by(-10)", "Up", show=False, priority=True),
         Binding("pagedown", "scroll_by(10)", "Down", show=False, priority=True),
     ]
@@ -160,7 +160,7 @@ class MachineScreen(FormScreen[MachineResult]):
         page = self.on_form
         keys = [("F1", "help", "screen.help"), ("F3 F4", "pages", "screen.turn(1)")]
         wide = width >= TwoPages.NARROW
-        keys += [("F6", page.keeps if wide else "save", "screen.keep")] if page.keeps else []
+        keys += [("^S", page.keeps if wide else "save", "screen.keep")] if page.keeps else []
         keys += [("F5", page.writes if wide else "files", "screen.files")] if page.writes else []
         keys += [("F7", "undo", "screen.undo"), ("F2", "mm/inch", "screen.system")]
         return key_line([*keys, ("PgDn", "scroll", "screen.scroll_by(10)"), ("Esc", "back", "screen.back")], width)
@@ -245,6 +245,10 @@ class MachineScreen(FormScreen[MachineResult]):
         """Explain the field with the focus."""
         self.query_one("#about", Panel).redraw()
 
+    def save_own(self) -> None:
+        """Ctrl+S saves what is typed here, not the job below."""
+        self.action_keep()
+
     def action_keep(self) -> None:
         """Keep what is typed; nothing is stored where anything is refused."""
         if self.on_form.keeps:
@@ -265,7 +269,7 @@ class MachineScreen(FormScreen[MachineResult]):
             return
         typed = self.page
         if stores and self._kept.get(typed) == self.values.number:
-            self.notify("You saved this reading already. Type a new reading, then press F6.", timeout=6)
+            self.notify("You saved this reading already. Type a new reading, then press Ctrl+S.", timeout=6)
             return
         reader = self._reader()
 

@@ -61,7 +61,7 @@ class LevelPage(ReadingPage):
         "near the rim (end 2). Use a height gauge, or calipers down to the bed, and read to 0.1 mm.",
         "The answer shows which end lies too high, and how thick a shim you put under the other end. With the shim "
         "there, measure both heights again.",
-        "F6 saves both heights for this item on this machine. If you re-mount the item, measure both again.",
+        "Ctrl+S saves both heights for this item on this machine. If you re-mount the item, measure both again.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:
@@ -192,8 +192,8 @@ class FocusPage(ReadingPage):
         "Read each line's width to 0.01 mm, with a measuring loupe or on a photo with a scale in it. Type the width "
         "beside the line's height. If you marked at another height, type that height over the one shown. Leave the "
         "width empty if a line left no mark. Type at least four widths, better six.",
-        "The narrowest line shows where the focus really is. F6 saves the focus lines. Plans for this machine then use "
-        "the depth of focus and the spot that you measured. The answer says how far to move the lens whenever you "
+        "The narrowest line shows where the focus really is. Ctrl+S saves the focus lines. Plans for this machine then "
+        "use the depth of focus and the spot that you measured. The answer says how far to move the lens whenever you "
         "focus.",
     )
 

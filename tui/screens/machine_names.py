@@ -17,7 +17,7 @@ class NamesPage(Page):
     about = (
         "A machine here is a laser with its lens and a rotary, and all that you measured on them. Add one machine for "
         "each laser with each rotary that you use under it.",
-        "Choose the machine for this job with ‹ ›, then press F6: the plan uses this machine at once. Without a "
+        "Choose the machine for this job with ‹ ›, then press Ctrl+S: the plan uses this machine at once. Without a "
         "machine the plan uses only what you typed in the job. Your choice is saved with the job.",
         "To add a machine without readings, type its name under new machine. To rename the chosen machine, type a name "
         "under new name. Jobs that you saved with the old name still find the machine, so no other machine can get "
@@ -32,7 +32,7 @@ class NamesPage(Page):
                 (
                     Cell(
                         "choose",
-                        "Choose a machine with ‹ ›, then press F6 to use it for this job.",
+                        "Choose a machine with ‹ ›, then press Ctrl+S to use it for this job.",
                         None,
                         choices(bench),
                         "",
@@ -42,13 +42,27 @@ class NamesPage(Page):
             ),
             Row(
                 "new machine",
-                (Cell("new", 'Type a name, such as "boathouse laser". F6 then adds this machine.', None, (), "", 30),),
+                (
+                    Cell(
+                        "new",
+                        'Type a name, like "boathouse laser". Ctrl+S then adds this machine.',
+                        None,
+                        (),
+                        "",
+                        30,
+                    ),
+                ),
             ),
             Row(
                 "new name",
                 (
                     Cell(
-                        "rename", "Type a new name for the machine chosen above. F6 then renames it.", None, (), "", 30
+                        "rename",
+                        "Type a new name for the machine chosen above. Ctrl+S renames it.",
+                        None,
+                        (),
+                        "",
+                        30,
                     ),
                 ),
             ),

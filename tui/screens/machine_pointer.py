@@ -25,7 +25,7 @@ class PointerPage(ReadingPage):
         "program.",
         "Put fresh tape about 10 mm higher, and leave the lens where it is. Mark the cross again, and measure again. "
         "The pointer shines at an angle, so both distances change with height, and your items are often out of focus.",
-        "F6 saves these offsets for this machine. When you measure with the pointer, add the offset shown for your "
+        "Ctrl+S saves these offsets for this machine. When you measure with the pointer, add the offset shown for your "
         "height.",
     )
 

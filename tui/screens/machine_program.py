@@ -9,7 +9,7 @@ if TYPE_CHECKING:
 
 TAKE: Final = "take"
 LASER, EYEWEAR, BOTH = "laser and lens", "eyewear, other lasers", "all of these"
-TAKEN: Final = "Choose what F6 copies from this job into the machine. Examples are never copied."
+TAKEN: Final = "Choose what Ctrl+S copies from this job into the machine. Examples are never copied."
 NO_LABEL: Final = "-"
 """What is typed in place of a label to take it out."""
 

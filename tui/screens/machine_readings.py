@@ -76,7 +76,7 @@ class ReadingsPage(Page):
     about = (
         "Choose a test: you see how to do it, and fields for what you read. F5 writes its drawing into the folder "
         "tapes. Mark the drawing at true size.",
-        "F6 saves the reading. If the reading can't be right, you see why, and your typing stays.",
+        "Ctrl+S saves the reading. If the reading can't be right, you see why, and your typing stays.",
         'The choice "what is known" shows what you measured on this machine, and lists your readings. The choice "what '
         'to measure next" shows how far each value puts the seams off: first measure the value that does so most.',
         'If you changed something at the machine, choose "something was changed", so that plans no longer use the '

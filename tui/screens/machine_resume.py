@@ -31,7 +31,7 @@ class ResumePage(Page):
         "many passes it has: 1-9, 10=4 means that slices 1 to 9 are done, and slice 10 has 4 passes. On a coating also "
         "type how many passes each slice needs, as you counted them on the second slice.",
         "F5 writes the sheet and, if there is artwork, a file for each slice that is left, drawn for the item as it "
-        "sits now. F6 saves that you re-mounted the item. Then measure the item's level again.",
+        "sits now. Ctrl+S saves that you re-mounted the item. Then measure the item's level again.",
         "Wear eyewear marked for your laser, switch the extraction on, keep hands and sleeves clear of turning parts, "
         "as for a first start. Follow local rules and licensed experts first.",
     )

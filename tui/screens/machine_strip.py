@@ -49,7 +49,7 @@ class StripPage(Page):
         'with its unit: "0.4 mm" (- if lower).',
         "Level lines apart: the middle slice has two level lines. Measure with calipers along the wall from the lower "
         "edge of one line to the lower edge of the other. Measure twice.",
-        "F6 saves the correction. From then on rotary corrects every file for this item on this machine.",
+        "Ctrl+S saves the correction. From then on rotary corrects every file for this item on this machine.",
         "Use paper masking tape, never vinyl: vinyl fumes are poisonous. Wear eyewear marked for your laser, switch "
         "the extraction on, keep your hands clear of turning parts. Tape can smoulder: watch it. Local rules and "
         "licensed experts come first.",
@@ -320,7 +320,7 @@ def _steps_lines(reading: "StripReading", strip: "Strip", system: str) -> list[t
 def _left_text(found: "Diagnosis", width_mm: float, system: str) -> str:
     left = fine(found.after_per_mm * width_mm, system)
     return (
-        "Press F6 to save the correction: rotary then corrects every file for this item on this machine. Seams between "
-        f"slices of {short(width_mm, system)} then gap or overlap by at most {left} on 19 of 20 items. The motor's "
-        "uneven stops add to this."
+        "Press Ctrl+S to save the correction: rotary then corrects every file for this item on this machine. Seams "
+        f"between slices of {short(width_mm, system)} then gap or overlap by at most {left} on 19 of 20 items. The "
+        "motor's uneven stops add to this."
     )

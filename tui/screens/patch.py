@@ -48,7 +48,7 @@ class Patch(Halves[None]):
         ("Del", "ignore", "screen.strike"),
         ("P", "which patch", "screen.which"),
         ("F5", "next patch", "screen.next_patch"),
-        ("F6", "one more", "screen.next_patch('scrap', True)"),
+        ("A", "another patch", "screen.next_patch('scrap', True)"),
         ("I", "on the item", "screen.next_patch('item')"),
         ("W", "what helps", "screen.what_helps"),
         ("Esc", "back", "screen.back"),
@@ -68,7 +68,7 @@ class Patch(Halves[None]):
         Binding("i", "next_patch('item')", "Choose the next patch, in a slice of the item", show=False),
         Binding("w", "what_helps", "Plan again with one thing changed each time", show=False),
         Binding("f5", "next_patch", "Choose the next patch", show=False),
-        Binding("f6", "next_patch('scrap', True)", "Another patch, even if the last is not read yet", show=False),
+        Binding("a", "next_patch('scrap', True)", "Another patch, even if the last is not read yet", show=False),
         Binding("ctrl+x", "next_patch", "Choose the next patch", show=False, priority=True),
     ]
 

@@ -39,7 +39,7 @@ class RepeatPage(ReadFirstScreen[str]):
         Binding("enter,ctrl+k", "print", "Print", show=False),
         *(Binding(key, f"go('{action}')", show=False, priority=True) for key, action in ELSEWHERE.items()),
         Binding("escape", "back", "To the screen", show=False, priority=True),
-        Binding("f9", "anew", "Today's plan, or as run", show=False, priority=True),
+        Binding("f6", "anew", "Today's plan, or as run", show=False, priority=True),
         Binding("b", "batch", "Today's batch", show=False),
         *(Binding(f"{place}", f"tick({place})", "Checked", show=False) for place in (1, 2, 3)),
         *(Binding(key, f"scroll({by})", "Scroll", show=False)
@@ -140,7 +140,7 @@ class RepeatPage(ReadFirstScreen[str]):
             lines += wrapped(sentence(note), width - 1, "warn", " ")
         if repeat.newer or self.session.anew:
             says = " The numbers that you ran:" if self.session.anew else " There is a newer plan, not tested yet:"
-            lines.append([Run(f"{says} ", "warn"), Run("[F9]", "a")])
+            lines.append([Run(f"{says} ", "warn"), Run("[F6]", "a")])
         return lines
 
     def _as_run(self, width: int, height: int) -> list[Line]:
@@ -158,7 +158,7 @@ class RepeatPage(ReadFirstScreen[str]):
         other = "numbers you ran" if self.session.anew else "newer plan"
         keys = [
             ("Enter", "print", "screen.print"), ("Esc", "to the job", "screen.back"), ("1 2 3", "tick", ""),
-            ("B", "batch", "screen.batch"), ("F9", other, "screen.anew"),
+            ("B", "batch", "screen.batch"), ("F6", other, "screen.anew"),
             ("F8", "how it went", "screen.go('app.how_it_went')"),
             ("PgDn", "more", "screen.scroll(8)"),
         ]  # fmt: skip

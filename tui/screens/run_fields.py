@@ -28,14 +28,20 @@ OF_COATING: Final = ("power", "passes", "batch")
 
 
 def run_rows(
-    items: int, batch: str, asks_numbers: bool, can_prove: bool, logs: bool = True, is_bare: bool = False
+    items: int,
+    batch: str,
+    asks_numbers: bool,
+    can_prove: bool,
+    logs: bool = True,
+    is_bare: bool = False,
+    power: str = "",
 ) -> list[Row]:
-    """The rows; empty, `items` counts as many as the last run had."""
+    """The rows; empty, `items` counts as many as the last run had, and `power` is the first of the numbers."""
     rows = [
         _row(ITEMS, "pieces", "How many pieces you marked in this run.", 6, f"{items}"),
         _row("spoiled", "spoiled pieces", "How many of these pieces you can't use.", 6, "0"),
         _row("took", "time for all", "Time for all pieces with handling, like 25 min. A number alone means minutes."),
-        _row("power", "power when clean", "The power in % at which the first slice came clean, like 26.", 6),
+        _row("power", "power when clean", "The power in % at which the first slice came clean, like 26.", 6, power),
         _row(
             "passes",
             "passes when clean",

@@ -146,7 +146,9 @@ class RunLog(ReadFirstScreen[RunEnd], FormScreen[RunEnd]):
     def _show_rows(self) -> None:
         can_prove = self.logs and self.outcome == "clear" and self.repeat is not None and self.repeat.run is None
         is_bare = self.repeat is not None and self.repeat.job.item.coating is None
-        rows = run_rows(self.items, self.run_of.batch, self._asks_numbers, can_prove, self.logs, is_bare)
+        ran = self.repeat and (self.repeat.run or self.repeat.found.profile.saved.plan)
+        power = f"{100 * ran.power_share:g}" if ran and ran.power_share else ""
+        rows = run_rows(self.items, self.run_of.batch, self._asks_numbers, can_prove, self.logs, is_bare, power)
         self.values.take_rows(rows)
         self.form.show(self.values)
         self._refresh()

@@ -218,8 +218,9 @@ class Form(PaintedForm, can_focus=True):
         options = self.options(self.cell)
         if not options:
             return False
-        now = None if self.cell.key in self.session.unasked else self.session.text(self.cell.key)
-        self.choice = OpenChoice.of(self.cell.key, options, now)
+        now = "" if self.cell.key in self.session.unasked else self.session.text(self.cell.key)
+        self.choice, self._is_unread = OpenChoice.of(self.cell.key, options, now), True
+        self.call_after_refresh(self._read_choice)
         if typed:
             self.choice.press("", typed)
         self._show_choice()
@@ -229,6 +230,10 @@ class Form(PaintedForm, can_focus=True):
         self.rebuild()
         if self.choice is not None and self.is_attached:
             self._show_lines(len(self.choice.window) + 2)
+
+    def _read_choice(self) -> None:
+        """The open list has been painted: from now on Enter is an answer to it, the rest of a burst was none."""
+        self._is_unread = False
 
     def close_choice(self) -> None:
         """The list goes, nothing is chosen."""
@@ -253,6 +258,8 @@ class Form(PaintedForm, can_focus=True):
         choice = self.choice
         if choice is None:
             return False
+        if key == "enter" and self._is_unread and self.cell.key in self.session.unasked:
+            return True
         outcome = choice.press(key, character)
         chosen = choice.chosen
         if outcome == "open":

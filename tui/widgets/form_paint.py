@@ -8,7 +8,7 @@ from rich.style import Style
 from textual.strip import Strip
 
 from tui.catalogue.words import words_of
-from tui.drawings.canvas import fitted, padded
+from tui.drawings.canvas import cells, fitted, padded
 from tui.form.choices import OpenChoice
 from tui.form.rows import Cell, Folds, Row
 from tui.form.values import FormValues
@@ -23,6 +23,9 @@ LABEL = 18
 
 NOWHERE = Cell("")
 """What has the focus while there is no field."""
+
+TAKES, TAKES_SHORT = "  [Enter takes it]", " [Enter]"
+"""What stands in the marked line of an open list."""
 
 MARK = "!"
 """What stands beside a wrong value besides its colour."""
@@ -46,6 +49,7 @@ class PaintedForm(Inked):
         self.row = self.column = 0
         self.editor, self._before = Editor(), ""
         self.choice: OpenChoice | None = None
+        self._is_unread = False
         self.goes_to = False
         self._places: dict[int, list[tuple[int, int]]] = {}
 
@@ -85,7 +89,9 @@ class PaintedForm(Inked):
             return self._names(row)
         if row.kind == "option":
             style = self._part("focus") if row.wrong else self._part("row")
-            return [Segment(padded(fitted(f"   {'>' if row.wrong else ' '} {row.label}", width), width), style)]
+            text, does = f"   {'>' if row.wrong else ' '} {row.label}", TAKES if row.wrong else ""
+            does = does if cells(text) + cells(does) <= width else TAKES_SHORT if row.wrong else ""
+            return [Segment(padded(fitted(text, width - cells(does)) + does, width), style)]
         if row.kind in ("add", "more"):
             return self._button(place, row, width, focused)
         if row.kind == "fact":
