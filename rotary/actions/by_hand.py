@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from math import degrees
 from typing import Final
 
-from rotary.actions.files import FileFacts, comes_up, page_row, zones_of
+from rotary.actions.files import FaceFacts, FileFacts, comes_up, page_row, zones_of
 from rotary.actions.models import ActionRow
 from rotary.focus import SlicedSetup
 from rotary.item import height_from_s_mm
@@ -43,6 +43,23 @@ def by_hand_rows(plan: Plan, drawn: FileFacts) -> tuple[ActionRow, ...]:
         *([ActionRow(id="turn_way", value=comes_up(plan))] if drawn.slices > 1 else []),
         *_focus(plan, drawn),
         ActionRow(id="corner_ticks", value="zero power or tape"),
+    )
+
+
+def face_rows(plan: Plan, face: FaceFacts, files: int) -> tuple[ActionRow, ...]:
+    """How a part lies of which a flat or an end face is marked, and where the lens goes; `files` are those of flats."""
+    item, rim = plan.job.item, plan.job.item.end_name("rim")
+    focus = ActionRow(id="focus", value=lens_away(face.plane_mm), unit="mm", of="face")
+    if face.kind == "end":
+        return ActionRow(id="face_up", value=rim, of="end", end=rim), focus
+    next_flat = ActionRow(id="next_flat", value="right", end=rim)
+    return (
+        ActionRow(id="face_up", value="flat", of="flat", end=rim),
+        ActionRow(
+            id="field_middle", value=settable(face.middle_mm), unit="mm", end=item.end_name(item.heights_from)
+        ),
+        *([next_flat] if files > 1 else []),
+        focus,
     )
 
 

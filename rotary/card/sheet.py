@@ -155,7 +155,7 @@ def _focus(actions: Actions, system: str) -> Section:
 
 def _lens_entry(row: ActionRow, system: str) -> Entry:
     away, mm = float(row.value), Sizes(system).by_hand
-    label = "Focus on the apex, then move the lens" if away else "Focus on the apex,"
+    label = f"Focus on the {row.of or 'apex'},{' then move the lens' if away else ''}"
     if row.about:
         label = f"{row.about}, {mm(row.from_at)} to {mm(row.rim_at)}"
     figure, unit = mm(abs(away)).rsplit(" ", 1)

@@ -10,10 +10,12 @@ from rotary.actions.files import FileFacts, file_facts
 from rotary.actions.models import Actions, Files
 from rotary.artwork.rings import Rings, area_mm2
 from rotary.errors import refuse
+from rotary.inscription.face import Face
 from rotary.inscription.models import Inscription
 from rotary.inscription.setting import with_font_path
 from rotary.inscription.work import (
     Planner,
+    face_facts,
     face_files,
     inscribe,
     job_for_depth,
@@ -150,13 +152,15 @@ def _turned(made: Plan, wish: InscriptionWish, beside: Path) -> tuple[Plan, File
 def _faces(made: Plan, wish: InscriptionWish, beside: Path) -> tuple[Plan, FileFacts]:
     """Flats and end faces: marked as they lie, a file each; a coating is tried on the one with most ink."""
     job = job_for_depth(made.job, wish)
-    data, shapes = face_files(job, wish, size(job, wish), stem_of(wish), plane_over_face_mm(job, _by(made)))
+    sized, plane_mm = size(job, wish), plane_over_face_mm(job, _by(made))
+    data, shapes = face_files(job, wish, sized, stem_of(wish), plane_mm)
     texts, whole = {name: raw.decode() for name, raw in data.items()}, as_artwork(made, wish)
     names = tuple(texts)
     fullest = names[fullest_place([area_mm2(rings) for rings in shapes])]
     is_tried = whole.is_tried and len(names) > 1
     files = Files(first=fullest if is_tried else "", whole=names[0], faces=names if len(names) > 1 else ())
-    drawn = file_facts(whole)._replace(files=files, slices=1, is_final=True, is_turned=False)
+    face = face_facts(Face(job, wish, plane_mm), sized.facts)
+    drawn = file_facts(whole)._replace(files=files, slices=1, is_final=True, face=face)
     return whole, drawn._replace(is_written=files_are_current(whole, beside, files, texts))
 
 

@@ -4,12 +4,9 @@ from collections.abc import Sequence
 from math import degrees
 from typing import Final
 
-from rotary.actions.by_hand import settable
-from rotary.actions.files import RIM_EDGE
 from rotary.errors import brief
 from rotary.inscription.depths import DepthResult
 from rotary.inscription.models import Check, Inscription, State
-from rotary.job import Job
 from rotary.papers.lines import listed, title, wrapped
 from rotary.papers.model import Pairs, Section, Sentences, Table
 from rotary.papers.sizes import Sizes
@@ -68,7 +65,8 @@ def inscription_sections(
 ) -> tuple[Section, ...]:
     """What is cut and how to begin; then the room, what can be read, the files, and what they will do.
 
-    `governs` says what set the letters' size, where that was not the inscription's own, `begin` how the part lies.
+    `governs` says what set the letters' size, where that was not the inscription's own, `begin` where a round part
+    starts.
     """
     sizes = Sizes(system)
     size = f"{sizes.length(facts.letter_height_mm)} high (a capital): {governs or GOVERNS[facts.governs]}"
@@ -131,29 +129,13 @@ def steps_to_begin(wish: InscriptionWish, facts: Inscription) -> list[str]:
         closing = "Type all numbers exactly, so that the ring of words closes." if wish.gap_mm is None else ""
         return [says, *([closing] if closing else [])]
     if facts.around == "flats":
-        return [
-            "Clamp the part so that a flat lies level under the lens. Check both ends of the flat with the pointer.",
-            "Each file is for one flat. Mark the flat, then turn the part to the flat of the next file.",
-        ]
+        return ["Each file is for one flat. Mark the flat, then turn the part to the flat of the next file."]
     if facts.around == "end":
         return [
-            "Stand the part up with its end face level under the middle of the field. It stands still while you mark.",
             "Trace the file's outline with the pointer first: it must lie on the face. In your program's window the "
-            f"words begin {_from_top(start)}.",
+            f"words begin {_from_top(start)}: never turn or mirror the file.",
         ]
     return [f"{MARK_FRONT} {_from_front('the middle of the words lies', start)}"]
-
-
-def flat_lies(job: Job, facts: Inscription, sizes: Sizes) -> str:
-    """Where a flat lies in the field, and on which side of it is the flat of the next file."""
-    item, laser = job.item, job.laser
-    rim, place = item.end_words("rim"), sizes.by_hand(settable(facts.middle_mm))
-    points = RIM_EDGE[laser.field_axis, laser.rim_towards]
-    return (
-        f"Bring the place {place} from {item.end_words(item.heights_from)} under the middle of the field. In the "
-        f"program {rim} points {points}. By the files' numbers each flat lies to the right of the one before, seen "
-        f"from above with {rim} away from you."
-    )
 
 
 def _from_front(what: str, start: str) -> str:

@@ -40,6 +40,8 @@ LABELS: Final[dict[str, str]] = {
     "end_stop": "Stop",
     "shim": "Shim",
     "level": "Level",
+    "face_up": "Face to mark",
+    "next_flat": "Next flat",
     "field_middle": "Under the field's middle",
     "start_angle": "Start angle",
     "witness_marks": "Witness marks",
@@ -95,6 +97,7 @@ class _Texts:
             "passes": self._passes,
             "shim": self._shim,
             "start_angle": self._start_angle,
+            "face_up": self._face_up,
             "focus": self._focus,
             "slices_shown": self._slices,
             "page_middle": self._page_middle,
@@ -175,11 +178,23 @@ class _Texts:
             if away
             else "leave the lens there"
         )
+        if row.of == "face":
+            return f"Focus on the face, {move}."
         # Every part is set from the one apex under the middle of the field.
         where = " under the middle of the field" if part else ""
         apex, plane = self.mm(row.apex_over_bed or 0.0), self.mm(row.focus_over_bed or 0.0)
         start = f"{part}{'focus' if part else 'Focus'} on the apex{where}"
         return f"{start}, {move} (apex {apex}, focus {plane} over the bed)."
+
+    def _face_up(self, row: ActionRow) -> str:
+        if row.of == "flat":
+            return (
+                "Clamp the part so that a flat lies level under the lens. Check both ends of the flat with the pointer."
+            )
+        return (
+            f"Stand the part with {end_words(row.end)} up, its end face level under the middle of the field. It stands "
+            "still while you mark."
+        )
 
     def _page_middle(self, row: ActionRow) -> str:
         middle = (
@@ -194,6 +209,8 @@ class _Texts:
 
 _LENGTHS: Final = ("rim_at", "from_at", "base")
 _PLAIN: Final[dict[str, str]] = {
+    "next_flat": "By the files' numbers each flat lies to the {value} of the one before, seen from above with {end} "
+    "away from you.",
     "page_size": "The program must show the file as {value:.3f} × {high:.3f} mm.",
     "rim_edge": "The artwork's side at {end} points {value}. Never turn or mirror the file.",
     "scale": "Never scale the file.",

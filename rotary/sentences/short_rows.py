@@ -48,6 +48,8 @@ def _focus(row: "ActionRow", mm: Mm) -> str:
     away = float(row.value)
     move = f"then lens {mm(abs(away))} {'AWAY' if away > 0 else 'CLOSER'}" if away else "leave the lens there"
     part = f"{row.about}: " if row.about else ""
+    if row.of == "face":
+        return f"focus on the face, {move}"
     return (
         f"{part}focus on the apex, {move} (apex {mm(row.apex_over_bed)}, focus {mm(row.focus_over_bed)} over the bed)"
     )
