@@ -132,9 +132,14 @@ def comes_up(plan: Plan) -> str:
 
 
 def counts_back(plan: Plan) -> bool:
-    """Whether the program counts slices from the item's right to its left, seen with the rim away."""
+    """Whether slices are counted from the item's right to its left, seen with the rim away."""
     laser = plan.job.laser
-    return comes_up(plan) != NEXT_FILE_UP[laser.field_axis, laser.rim_towards]
+    return not plan.removal.file_per_slice and divides_back(laser.field_axis, laser.rim_towards)
+
+
+def divides_back(field_axis: str, rim_towards: str) -> bool:
+    """Whether the program, which begins at -X or -Y, divides a file from the item's right, seen with the rim away."""
+    return COMES_UP[field_axis] != NEXT_FILE_UP[field_axis, rim_towards]
 
 
 def import_rows(plan: Plan, drawn: FileFacts) -> tuple[ActionRow, ...]:
