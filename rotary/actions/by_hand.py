@@ -7,6 +7,7 @@ from typing import Final
 from rotary.actions.files import FaceFacts, FileFacts, comes_up, page_row, zones_of
 from rotary.actions.models import ActionRow
 from rotary.focus import SlicedSetup
+from rotary.formulas.circle import within_half_turn
 from rotary.item import height_from_s_mm
 from rotary.plan import Plan
 from rotary.slices import Split
@@ -111,11 +112,19 @@ def shim_row(plan: Plan, shim_mm: float, base_mm: float) -> ActionRow:
 def _start(plan: Plan, drawn: FileFacts) -> Iterator[ActionRow]:
     """The angle at which the item starts, where something on it says which angle is which."""
     item = plan.job.item
-    if item.handle is not None or item.weld_line is not None or item.flats:
-        of = "flat" if item.flats else None
-        angle = round(degrees(drawn.middle_rad), 3)
-        rim = item.end_name("rim")
-        yield ActionRow(id="start_angle", value=angle, unit="°", of=of, end=rim, sense="+ to the right")
+    if (mark := item.front_mark) is None and not item.flats:
+        return
+    about, at_rad = mark or (None, 0.0)
+    yield ActionRow(
+        id="start_angle",
+        value=round(degrees(drawn.middle_rad), 3),
+        unit="°",
+        of="flat" if item.flats else None,
+        end=item.end_name("rim"),
+        sense="+ to the right",
+        about=about,
+        about_at=mark and round(degrees(within_half_turn(at_rad)), 3),
+    )
 
 
 def _focus(plan: Plan, drawn: FileFacts) -> Iterator[ActionRow]:

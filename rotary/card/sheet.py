@@ -28,11 +28,11 @@ from rotary.papers.model import (
     filled,
 )
 from rotary.papers.sizes import Sizes
-from rotary.sentences.actions import reasons_text
 from rotary.sentences.counting_sheet import WORDS, log_text
 from rotary.sentences.rows import BY_FILE, BY_TURN, entries, row_texts
 from rotary.sentences.run_texts import BLANK, RunParts, run_parts, slices_of
 from rotary.sentences.safety import safe_section, stops_of
+from rotary.sentences.standing import reasons_text
 from rotary.sentences.times import short_time_text, time_note
 
 MOST_SLICES: Final = 40

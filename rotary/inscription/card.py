@@ -7,10 +7,12 @@ from typing import Final
 from rotary.errors import brief
 from rotary.inscription.depths import DepthResult
 from rotary.inscription.models import Check, Inscription, State
+from rotary.item import Item
 from rotary.papers.lines import listed, title, wrapped
 from rotary.papers.model import Pairs, Section, Sentences, Table
 from rotary.papers.sizes import Sizes
 from rotary.papers.text import joined, section_lines
+from rotary.sentences.standing import front_of
 from rotary.wording import InscriptionWish
 
 GOVERNS = {
@@ -26,6 +28,7 @@ WHERE = {
     "end": "round the end face",
 }
 MARK_FRONT: Final = "Put a pen mark on the part, anywhere round it: this is its front."
+MARK_ITS_FRONT: Final = "Put a pen mark on the part's front ({front}, seen with {rim} up)."
 
 _STATES: Final[dict[State, str]] = {"passes": "ok", "fails": "CAN'T BE READ", "advice": "NOTE"}
 """What stands before each check of legibility."""
@@ -57,6 +60,7 @@ def failure(check: Check) -> str:
 def inscription_sections(
     wish: InscriptionWish,
     facts: Inscription,
+    item: Item,
     files: Sequence[str] = (),
     says: Sequence[str] = (),
     governs: str = "",
@@ -80,7 +84,7 @@ def inscription_sections(
         )
         for check in facts.checks
     )
-    front, *then = steps_to_begin(wish, facts)
+    front, *then = steps_to_begin(wish, facts, item)
     words = (
         Pairs((("letters", size),)),
         Table(("line", "length", "text"), rows, "the words, line by line", wide=2),
@@ -96,10 +100,15 @@ def inscription_sections(
 
 
 def inscription_lines(
-    wish: InscriptionWish, facts: Inscription, files: Sequence[str] = (), says: Sequence[str] = (), system: str = "mm"
+    wish: InscriptionWish,
+    facts: Inscription,
+    item: Item,
+    files: Sequence[str] = (),
+    says: Sequence[str] = (),
+    system: str = "mm",
 ) -> list[str]:
     """The same as lines of text."""
-    return joined(*map(section_lines, inscription_sections(wish, facts, files, says, system=system)))
+    return joined(*map(section_lines, inscription_sections(wish, facts, item, files, says, system=system)))
 
 
 def _place(facts: Inscription, sizes: Sizes) -> list[tuple[str, str]]:
@@ -121,11 +130,14 @@ def _place(facts: Inscription, sizes: Sizes) -> list[tuple[str, str]]:
     ]
 
 
-def steps_to_begin(wish: InscriptionWish, facts: Inscription) -> list[str]:
+def steps_to_begin(wish: InscriptionWish, facts: Inscription, item: Item) -> list[str]:
     """How the part is set up and the marking begun."""
+    mark, rim = MARK_FRONT, item.end_words("rim")
+    if front := front_of(item):
+        mark = MARK_ITS_FRONT.format(front=front, rim=rim)
     start = f"{degrees(facts.start_rad):.1f}°"
     if facts.around == "ring":
-        says = f"{MARK_FRONT} {_from_front('the words begin', start)}"
+        says = f"{mark} {_from_front('the words begin', start, rim)}"
         closing = "Type all numbers exactly, so that the ring of words closes." if wish.gap_mm is None else ""
         return [says, *([closing] if closing else [])]
     if facts.around == "flats":
@@ -135,19 +147,19 @@ def steps_to_begin(wish: InscriptionWish, facts: Inscription) -> list[str]:
             "Trace the file's outline with the pointer first: it must lie on the face. In your program's window the "
             f"words begin {_from_top(start)}: never turn or mirror the file.",
         ]
-    return [f"{MARK_FRONT} {_from_front('the middle of the words lies', start)}"]
+    return [f"{mark} {_from_front('the middle of the words lies', start, rim)}"]
 
 
-def _from_front(what: str, start: str) -> str:
+def _from_front(what: str, start: str, rim: str) -> str:
     """Where words are about the front.
 
-    >>> _from_front("the words begin", "0.0°"), _from_front("the words begin", "12.5°")
-    ('At this mark the words begin.', 'Seen with the words upright, the words begin 12.5° to the right of the mark.')
+    >>> _from_front("the words begin", "0.0°", "end 2"), _from_front("the words begin", "12.5°", "end 2")
+    ('At this mark the words begin.', 'Seen with end 2 up, the words begin 12.5° to the right of the mark.')
     """
     side = "left" if start.startswith("-") else "right"
     if float(start.rstrip("°")) == 0:
         return f"At this mark {what}."
-    return f"Seen with the words upright, {what} {start.lstrip('-')} to the {side} of the mark."
+    return f"Seen with {rim} up, {what} {start.lstrip('-')} to the {side} of the mark."
 
 
 def _from_top(start: str) -> str:

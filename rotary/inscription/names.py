@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from hashlib import sha256
 from math import ceil, fsum
 from pathlib import Path
-from typing import Literal, NamedTuple
+from typing import Final, Literal, NamedTuple
 
 from pydantic import Field
 
@@ -49,6 +49,7 @@ from rotary.passes.plan.setting import PowerRung
 from rotary.plan import Plan, plan
 from rotary.series.results import (
     NO_NAME,
+    START,
     TABLE,
     ListWish,
     Outcome,
@@ -70,6 +71,11 @@ from rotary.sheet import SheetWish
 from rotary.slices.trial import fullest_place
 from rotary.wishes import Wishes
 from rotary.wording import InscriptionWish
+
+START_EACH: Final = (
+    f'Before you start, find the part\'s "{START}" in {TABLE}. The place so far to the right of the pen mark (- is to '
+    "the left) must be on top: look from above with {rim} away from you."
+)
 
 Progress = Callable[[float], None]
 
@@ -242,7 +248,7 @@ class _Work:
     def _lines(
         self, made: Plan | None, stands_in: Plan, own: tuple[Section, ...], files: Files, face: FaceFacts | None = None
     ) -> list[str]:
-        return text_lines(part_sheet(made, stands_in, own, files, face, system=self.system)(0.0))
+        return text_lines(part_sheet(made, stands_in, own, files, face, None, self.system, starts_alone=False)(0.0))
 
     def _words(self, asked: InscriptionWish, made: SizedText, whole: Plan | None) -> tuple[Section, ...]:
         """The section of a card about the words, with what can be read of them."""
@@ -252,7 +258,8 @@ class _Work:
         governs = "this name allows no more" if self.each_to_fit else "the longest name of the list allows no more"
         if facts.governs != "asked" or facts.letter_height_mm == self.asked_mm:
             governs = GOVERNS[facts.governs]
-        return inscription_sections(asked, facts, governs=governs, system=self.system)
+        begin = "" if whole is None else START_EACH.format(rim=item.end_words("rim"))
+        return inscription_sections(asked, facts, item, governs=governs, system=self.system, begin=begin)
 
 
 class _Turned(_Work):

@@ -30,7 +30,8 @@ def inscription_sheet(
     What nothing turns is on flats or an end face: `stands_in` has the setting and the cautions then.
     """
     names = tuple(path.name for path in done.paths)
-    own = inscription_sections(wish, done.facts, names, says, system=system, begin=_begin(done, Sizes(system)))
+    item, begin = stands_in.job.item, _begin(done, Sizes(system))
+    own = inscription_sections(wish, done.facts, item, names, says, system=system, begin=begin)
     # Bare metal and a known number of passes are tried on none.
     tried_on = done.tried_on if stands_in.is_tried else ""
     faces = Files(first=tried_on, whole=names[0], faces=names if len(names) > 1 else ())
@@ -41,7 +42,7 @@ def inscription_sheet(
 
 def _begin(done: InscribedPart, sizes: Sizes) -> str:
     """Which place of a round part is on top first, where the setup sheet has no step for it."""
-    if done.made is None or (item := done.made.job.item).handle or item.weld_line or item.flats:
+    if done.made is None or (item := done.made.job.item).front_mark:
         return ""
     middle_rad = file_facts(as_artwork(done.made)).middle_rad
     if abs(round(degrees(middle_rad), 1)) == 0:
@@ -63,10 +64,14 @@ def part_sheet(
     face: FaceFacts | None = None,
     ink: MarkedInk | None = None,
     system: str = "mm",
+    starts_alone: bool = True,
 ) -> Callable[[float], Paper]:
     """The sheet of a part whose files are written, with sections of `own`: the first leads, the others stand behind the
-    cautions in whole. `ink` is for its picture."""
+    cautions in whole. `ink` is for its picture. Without `starts_alone` it is for parts that start at angles of their
+    own."""
     whole, actions = made if made is not None else stands_in, _actions(made, stands_in, faces, face, system)
+    if not starts_alone:
+        actions = actions.without("start_angle")
     behind = (cautions_in_whole(whole, actions.cautions), *own[1:])
     about = replace(plan_facts(whole, system, first=tuple(own[:1]), ink=ink), kind="inscription sheet", details=behind)
     if made is None:

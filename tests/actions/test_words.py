@@ -12,9 +12,10 @@ import pytest
 from rotary.actions.models import ActionRow, Actions, Verdict
 from rotary.errors import counted
 from rotary.papers.sizes import Sizes
-from rotary.sentences.actions import figure_of, verdict_text, with_words
+from rotary.sentences.actions import figure_of, with_words
 from rotary.sentences.passes import in_ten
 from rotary.sentences.run_texts import run_texts
+from rotary.sentences.standing import verdict_text
 from tests.actions.cases import EACH, plan_of
 from tests.actions.written import Written, in_words, written
 

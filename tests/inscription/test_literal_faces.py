@@ -53,7 +53,7 @@ def followed(sheet: str, folder: Path, own: dict[str, str]) -> dict[int, tuple[i
     text = " ".join(sheet.split())
     away = float(told(text, r"Focus on the face,?( then move the lens ([\d.]+) mm (AWAY|CLOSER))?")[2] or 0)
     points = POINTS[told(text, r"side at end 2 points (\w+)\. Never turn or mirror the file")[1]]
-    side = told(text, r"each flat lies to the (\w+) of the one before, seen from above with end 2 away from you")[1]
+    side = told(text, r"each flat lies to the (\w+) of the one before: look from above with end 2 away from you")[1]
     assert "a flat lies level under the lens" in text
     steps = text[text.index("LASER ---") : text.index("AFTER ---")]
     order = re.findall(r"[\w-]+-flat-\d+\.svg", steps)
