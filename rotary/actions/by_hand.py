@@ -124,6 +124,8 @@ def _start(plan: Plan, drawn: FileFacts) -> Iterator[ActionRow]:
         sense="+ to the right",
         about=about,
         about_at=mark and round(degrees(within_half_turn(at_rad)), 3),
+        # Slices of a sliced file still slide, and the start with them.
+        step=None if drawn.is_final or plan.split.method == "flat" or item.flats else "write_file",
     )
 
 

@@ -153,6 +153,8 @@ class _Texts:
         angle, rim = float(row.value), end_words(row.end or "rim")
         side = f"{abs(angle):g}° to the {'right' if angle > 0 else 'left'} of its front"
         front = "any bare flat" if row.of == "flat" else front_words(row.about, row.about_at)
+        if row.step:
+            return f"Turn the item to the start angle named with the file (from its front{front and f', {front}'})."
         if not angle:
             its = f"its front{' flat' if row.of == 'flat' else ''} ({front or '0°'})"
         else:
