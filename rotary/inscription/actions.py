@@ -71,6 +71,13 @@ def drawn_marks(made: Plan, beside: Path) -> tuple[Plan, FileFacts]:
     return (_faces if wish.around in FACES else _turned)(made, wish, beside)
 
 
+def numbered(made: Plan, beside: Path) -> Plan:
+    """The plan with as many slices as the setup sheet numbers: on a part with flats its artwork decides that."""
+    if made.shape.flats is None or made.job.is_inscribed:
+        return made
+    return made.with_split(slices=drawn_files(made, beside)[0].split.slices)
+
+
 def write_words(made: Plan, beside: Path) -> tuple[Path, ...]:
     """Write the files of a job's words as they are planned; raises Refused, FileTrouble, then nothing is written."""
     wish = _wish(made.job, beside)

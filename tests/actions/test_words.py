@@ -117,7 +117,9 @@ def _set_by_hand(row: ActionRow, system: str) -> list[str]:
     if row.unit:
         # Only a place round the item has a side, which is said in words.
         side = "left" if float(row.value) < 0 else "right"
-        return [f"{abs(float(row.value)):g}°", *([f"to the {side} of its front"] if row.value else [])]
+        place = [f"{abs(float(row.value)):g}°", f"to the {side} of its front"] if row.value else ["until its front"]
+        front = row.about_at is not None and abs(row.about_at) not in (0, 180) and [f"{abs(row.about_at):g}°"]
+        return [*place, *(front or []), *([f"its {row.about}"] if row.about else [])]
     return [row.end] if row.end else []
 
 

@@ -107,6 +107,7 @@ def points_in(path: Path) -> tuple[Floats, float, float]:
     return grid[shapely.contains_xy(ink, grid)], wide, high
 
 
+BOTH: Final = (("base", "chuck"), ("rim", "rollers"))
 WAYS: Final = {
     "drawing, sliced": ("svg", ["slice"]),
     "DXF, sliced": ("dxf mm", ["slice"]),
@@ -116,7 +117,7 @@ WAYS: Final = {
 }
 
 
-@pytest.mark.parametrize(("way", "lies", "end", "drive"), [(*one, *two) for *one, two in product(WAYS, RIM, (("base", "chuck"), ("rim", "rollers")))])
+@pytest.mark.parametrize(("way", "lies", "end", "drive"), [(*one, *two) for *one, two in product(WAYS, RIM, BOTH)])
 def test_the_f_can_be_read_where_it_belongs(
     way: str, lies: tuple[str, str], end: str, drive: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
