@@ -107,7 +107,18 @@ def points_in(path: Path) -> tuple[Floats, float, float]:
     return grid[shapely.contains_xy(ink, grid)], wide, high
 
 
-BOTH: Final = (("base", "chuck"), ("rim", "rollers"))
+FRONTS: Final = {
+    "opposite its weld line": {"weld_line": {"angle_rad": math.pi, "width_mm": 2.0}},
+    "its handle is 20° to the left": {
+        "handle": {"angle_rad": math.radians(-20), "width_rad": 0.3, "reach_mm": 15.0, "from_mm": 10.0, "to_mm": 110.0}
+    },
+}
+PLACES: Final = (
+    ("base", "chuck", 10.0, "opposite its weld line"),
+    ("rim", "rollers", 10.0, "opposite its weld line"),
+    ("rim", "chuck", 160.0, "its handle is 20° to the left"),
+)
+"""The last is on the side opposite a handle."""
 WAYS: Final = {
     "drawing, sliced": ("svg", ["slice"]),
     "DXF, sliced": ("dxf mm", ["slice"]),
@@ -117,19 +128,28 @@ WAYS: Final = {
 }
 
 
-@pytest.mark.parametrize(("way", "lies", "end", "drive"), [(*one, *two) for *one, two in product(WAYS, RIM, BOTH)])
+@pytest.mark.parametrize(
+    ("way", "lies", "end", "drive", "at_deg", "front"), [(*one, *two) for *one, two in product(WAYS, RIM, PLACES)]
+)
 def test_the_f_can_be_read_where_it_belongs(
-    way: str, lies: tuple[str, str], end: str, drive: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    way: str,
+    lies: tuple[str, str],
+    end: str,
+    drive: str,
+    at_deg: float,
+    front: str,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
 ) -> None:
-    """Its middle 42 mm from the end that heights count from, 10° to the right of the front; upright with end 2 up."""
+    """Its middle 42 mm from the end of the heights, so far to the right of the front; upright with end 2 up."""
     kind, command = WAYS[way]
-    art = {"name": "eff", "width_mm": 20.0, "height_mm": 30.0, "centre_mm": 42.0, "centre_angle_rad": math.radians(10)}
-    lying = {"artwork": art}
+    art = {"name": "eff", "width_mm": 20.0, "height_mm": 30.0, "centre_mm": 42.0}
+    lying = {"artwork": art | {"centre_angle_rad": math.radians(at_deg)}}
     turning = CHUCK if drive == "chuck" else ROLLERS | {"centres_mm": 40.0}
     job = job_of(turning, *lies, "flat" if "flat" in command else "sliced")
     data = job.model_dump() | lying
     data["tolerances"]["slice_width_mm"] = 5.0
-    data["item"] |= {"heights_from": end, "weld_line": {"angle_rad": math.pi, "width_mm": 2.0}}
+    data["item"] |= {"heights_from": end, **FRONTS[front]}
     job = type(job).model_validate(data)
     drum, path = str(tmp_path / "drum.toml"), drawn(kind, tmp_path)
     Path(drum).write_text(job_text(job))
@@ -155,7 +175,7 @@ def test_the_f_can_be_read_where_it_belongs(
     side = told([sheet], r"The next slice must come up from the (.*?)\.")[1]
     each = float(told([sheet], r"From slice to slice the item turns ([\d.]+)°")[1])
     # The sheet knows the start of a flat file; that of others is named with the file, since their slices slide.
-    named = "Turn the item to the start angle named with the file (from its front, opposite its weld line)"
+    named = f"Turn the item to the start angle named with the file (from its front, {front})"
     assert (named in " ".join(sheet.split())) == ("flat" not in command)
     says = [screen if "flat" not in command else sheet]
     start = told(says, r"Turn the item until (?:the place ([\d.]+)° to the (right|left) of its front|its front)")
@@ -166,7 +186,7 @@ def test_the_f_can_be_read_where_it_belongs(
     middle_mm = float(place[1]) if place[2] == "end 1" else 120 - float(place[1])
 
     # From the F's own lower left corner, as a person sees it with end 2 up.
-    x = np.radians(angle_deg - 10) * RADIUS_MM + 10
+    x = np.radians((angle_deg - at_deg + 180) % 360 - 180) * RADIUS_MM + 10
     y = middle_mm + local @ along - (42 if end == "base" else 120 - 42) + 15
     eff = shapely.Polygon(F_MM)
     assert shapely.contains_xy(eff.buffer(0.4), x, y).all()
