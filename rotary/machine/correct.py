@@ -109,7 +109,10 @@ def _drive(job: Job, machine: MachineRecord, now: dict[str, KnownMachine], drawn
             r for r in machine.readings if isinstance(r, TurnTick) and r.item.casefold() == job.item.name.casefold()
         ]
         around = math.pi * ticks[-1].across_mm
-        tick = TickReading(gap_mm=turn.measured * around, at_mm=ticks[-1].at_height_mm, u_mm=turn.u * around)
+        newest = ticks[-1]
+        tick = TickReading(
+            gap_mm=turn.measured * around, at_mm=newest.at_height_mm, u_mm=turn.u * around, steps=newest.steps
+        )
         changed["ticks"] = (*job.turning.ticks, tick)
     skew, offset = now["skew"], now["offset"]
     if drawn.source == "seam test":

@@ -316,3 +316,33 @@ def test_a_lens_moved_as_told_shows_how_high_its_mirrors_are(machines: Path) -> 
         recorded("two-heights", *(f"{n}={read.get(n, v)}" for n, v in fields))
     head = on_main(job, machines).laser
     assert (head.pupil_x_mm, head.pupil_y_mm) == pytest.approx((240, 225), rel=1e-3)
+
+
+@pytest.mark.parametrize("again", [False, True])
+@pytest.mark.parametrize("off_share", [0.01, -0.015])
+def test_a_diameter_corrected_after_the_full_turn_counts_once(off_share: float, again: bool, machines: Path) -> None:
+    """On rollers. The bottle is thicker than in the job, so that the steps of a turn, which go by its diameter, turn it
+    less than once. Its gap is entered with the steps that stand on the paper, then the diameters are corrected: one
+    turn still takes the steps that it takes, but for what is believed of rollers. Done again, nothing changes."""
+    job = job_lying("regatta-bottle")
+    assert job.turning.kind == "rollers"
+    job = job.model_copy(update={"turning": job.turning.model_copy(update={"ticks": ()})})
+    once = plan(job, draws=0).turning.nominal_steps_per_turn * (1 + off_share)
+
+    def turned_and_entered(seen: Any) -> None:
+        tape = tapes(plan(seen, draws=0))["full-turn"]
+        steps = int(re.findall(r"by (\d+) steps", tape.instructions[2])[0])
+        across_mm = float(re.findall(r"where the item is ([\d.]+) mm across", tape.instructions[1])[0])
+        recorded(*asked(tape, gap=f"{(steps / once - 1) * math.pi * across_mm:.4f} mm"))
+
+    turned_and_entered(job)
+    assert plan(on_main(job, machines), draws=0).turning.steps_per_turn == pytest.approx(once, rel=1e-4)
+    thicker = [
+        one.model_copy(update={"across_mm": one.diameter_mm * (1 + off_share), "round_mm": None})
+        for one in job.item.measurements
+    ]
+    right = job.model_copy(update={"item": job.item.model_copy(update={"measurements": tuple(thicker)})})
+    if again:
+        turned_and_entered(right)
+    assert plan(on_main(right, machines), draws=0).turning.steps_per_turn == pytest.approx(once, rel=4e-4)
+    assert plan(on_main(job, machines), draws=0).turning.steps_per_turn == pytest.approx(once, rel=4e-4)

@@ -207,7 +207,7 @@ def _reading(bench: Bench, test: MachineTest, reader: Reader) -> "Reading | None
 
     given = _given(bench, test)
     data: Tables = {"kind": test.kind, "at": now(), **test.fixed}
-    data |= {name: given[name] for name in ("coating", "settings") if name in given}
+    data |= {name: given[name] for name in ("coating", "settings", "steps") if name in given}
     if test.kind in OF_ITEM:
         data["item"] = bench.job.item.name if bench.job is not None else given.get("item", "")
     for value in test.values:
