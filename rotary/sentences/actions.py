@@ -10,7 +10,7 @@ from rotary.papers.sizes import Sizes
 from rotary.sentences.artwork import distortion_text
 from rotary.sentences.cautions import SOURCES, CautionText
 from rotary.sentences.run_texts import run_texts, slices_of
-from rotary.sentences.short_rows import SIDES, fills_of
+from rotary.sentences.short_rows import SIDES, WINDOW, fills_of
 from rotary.sentences.standing import end_words, front_words, step_text, verdict_text
 from rotary.units import text_from_value
 
@@ -99,6 +99,7 @@ class _Texts:
             at = self.mm(float(row.value)) if row.unit == "mm" else ""
             side = SIDES.get(f"{row.value}", row.value)
             words = {"value": row.value, "high": row.high, "end": end_words(row.end), "at": at, "side": side}
+            words["lies"] = SIDES.get(WINDOW.get(f"{row.value}", ""), "")
             return _PLAIN[kind].format(**words, **lengths)
         return self._typed(row)
 
@@ -203,7 +204,7 @@ _PLAIN: Final[dict[str, str]] = {
     "next_flat": "By the files' numbers each flat lies to the {value} of the one before: look from above with {end} "
     "away from you.",
     "page_size": "The program must show the file as {value:.3f} × {high:.3f} mm.",
-    "rim_edge": "The artwork's side at {end} points {value}. Never turn or mirror the file.",
+    "rim_edge": "The artwork's side at {end} points {value}: {end} lies at the {lies}. Never turn or mirror the file.",
     "scale": "Never scale the file.",
     "vessel": "Lid off, item empty and dry.",
     "jaw_end": "Put {end} in the jaws.",

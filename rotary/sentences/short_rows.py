@@ -58,6 +58,9 @@ def _focus(row: "ActionRow", mm: Mm) -> str:
 SIDES: Final = {"right": "right (+X)", "left": "left (-X)", "back": "back (+Y)", "front": "front (-Y)"}
 """From where a slice comes up, and the direction in the program."""
 
+WINDOW: Final = {"up": "back", "down": "front", "right": "right", "left": "left"}
+"""Which side of the field each edge of the program's window is."""
+
 OTHER_SIDE: Final = {"right": "left", "left": "right", "back": "front", "front": "back"}
 
 _SHORT: Final[dict[str, Callable[["ActionRow", Mm], str]]] = {

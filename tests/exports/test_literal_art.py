@@ -163,7 +163,9 @@ def test_the_f_can_be_read_where_it_belongs(
     points, wide, high = points_in(file)
     measures = told([screen], r"(?:file measures|show the file as) ([\d.]+) × ([\d.]+) mm")
     assert (wide, high) == pytest.approx((float(measures[1]), float(measures[2])), abs=0.002)
-    along = np.array(POINTS[told([sheet], r"side at end 2 points (\w+)\.")[1]], float)
+    edge = told([sheet], r"side at end 2 points (\w+): end 2 lies at the (.*?)\. Never turn or mirror")
+    along = np.array(POINTS[edge[1]], float)
+    assert SIDES[edge[2]] == POINTS[edge[1]]
     assert tuple(along) == RIM[lies]
     right = np.array([along[1], -along[0]])
     shown = told([screen], r"The program shows (\d+) slices?(?:,| of) (?:each )?([\d.]+) mm")

@@ -318,7 +318,7 @@ def test_who_follows_the_sheet_marks_each_flat_once(
         assert marked[0].endswith("-03.svg")
     assert sorted(marked) == [f"lll-flat-{number:02d}.svg" for number in (1, 2, 3)]
     assert "the place 12 mm from end 1 under the middle of the field." in told
-    assert f"The artwork's side at end 2 points {points}." in told
+    assert f"The artwork's side at end 2 points {points}: end 2 lies at the " in told
     assert "each flat lies to the right of the one before: look from above with end 2 away from you" in told
     # An L has more ink at its foot than at its top.
     (ink,) = drawing_from_file(tmp_path / "lll-flat-02.svg").parts.values()

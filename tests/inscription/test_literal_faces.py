@@ -22,6 +22,7 @@ from rotary.wording import InscriptionWish
 from tests.inscription.test_done import with_item
 
 POINTS: Final = {"up": (0, 1), "down": (0, -1), "right": (1, 0), "left": (-1, 0)}
+SIDES: Final = {"right (+X)": (1, 0), "left (-X)": (-1, 0), "back (+Y)": (0, 1), "front (-Y)": (0, -1)}
 LIES: Final = [("y", "plus"), ("y", "minus"), ("x", "plus"), ("x", "minus")]
 COAT: Final = {"coating": "polyester-powder-dark", "coating_thickness_um": 70.0}
 WISH: Final = InscriptionWish(text="{name}", around="flats", more=("L{name}", "LL{name}"), to_mm=24.0)
@@ -52,7 +53,9 @@ def followed(sheet: str, folder: Path, own: dict[str, str]) -> dict[int, tuple[i
     """
     text = " ".join(sheet.split())
     away = float(told(text, r"Focus on the face,?( then move the lens ([\d.]+) mm (AWAY|CLOSER))?")[2] or 0)
-    points = POINTS[told(text, r"side at end 2 points (\w+)\. Never turn or mirror the file")[1]]
+    edge = told(text, r"side at end 2 points (\w+): end 2 lies at the (.*?)\. Never turn or mirror the file")
+    points = POINTS[edge[1]]
+    assert SIDES[edge[2]] == points
     side = told(text, r"each flat lies to the (\w+) of the one before: look from above with end 2 away from you")[1]
     assert "a flat lies level under the lens" in text
     steps = text[text.index("LASER ---") : text.index("AFTER ---")]

@@ -57,7 +57,9 @@ def on_the_barrel(sheet: str, file: Path, start_deg: float) -> Floats:
     At the start the place so far to the right of the pen mark is on top; slice by slice the part turns as told.
     """
     text = " ".join(sheet.split())
-    along = np.array(POINTS[told(text, r"side at end 2 points (\w+)\. Never turn or mirror")[1]], float)
+    edge = told(text, r"side at end 2 points (\w+): end 2 lies at the (.*?)\. Never turn or mirror")
+    assert SIDES[edge[2]] == POINTS[edge[1]]
+    along = np.array(POINTS[edge[1]], float)
     right = np.array([along[1], -along[0]])
     page = drawing_from_file(file)
     points = np.concatenate([rings.points_mm for name, rings in page.parts.items() if name != "corner-ticks"])
