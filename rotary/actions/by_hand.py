@@ -42,6 +42,7 @@ def by_hand_rows(plan: Plan, drawn: FileFacts) -> tuple[ActionRow, ...]:
             end=datum,
         ),
         *([ActionRow(id="turn_way", value=comes_up(plan))] if drawn.slices > 1 else []),
+        *habit_row(plan),
         *_focus(plan, drawn),
         ActionRow(id="corner_ticks", value="zero power or tape"),
     )
@@ -52,7 +53,7 @@ def face_rows(plan: Plan, face: FaceFacts, files: int) -> tuple[ActionRow, ...]:
     item, rim = plan.job.item, plan.job.item.end_name("rim")
     focus = ActionRow(id="focus", value=lens_away(face.plane_mm), unit="mm", of="face")
     if face.kind == "end":
-        return ActionRow(id="face_up", value=rim, of="end", end=rim), focus
+        return ActionRow(id="face_up", value=rim, of="end", end=rim), *habit_row(plan), focus
     next_flat = ActionRow(id="next_flat", value="right", end=rim)
     return (
         ActionRow(id="face_up", value="flat", of="flat", end=rim),
@@ -60,6 +61,7 @@ def face_rows(plan: Plan, face: FaceFacts, files: int) -> tuple[ActionRow, ...]:
             id="field_middle", value=settable(face.middle_mm), unit="mm", end=item.end_name(item.heights_from)
         ),
         *([next_flat] if files > 1 else []),
+        *habit_row(plan),
         focus,
     )
 
@@ -127,6 +129,13 @@ def _start(plan: Plan, drawn: FileFacts) -> Iterator[ActionRow]:
         # Slices of a sliced file still slide, and the start with them.
         step=None if drawn.is_final or plan.split.method == "flat" or item.flats else "write_file",
     )
+
+
+def habit_row(plan: SlicedSetup) -> tuple[ActionRow, ...]:
+    """How far the lens goes each time before anything else, + away, where a focus test has found the focus above or
+    below the place where the person sets it: no other number has that in it."""
+    first = lens_away(-plan.job.laser.focus_above_mm)
+    return (ActionRow(id="lens_first", value=first, unit="mm"),) if first else ()
 
 
 def _focus(plan: Plan, drawn: FileFacts) -> Iterator[ActionRow]:

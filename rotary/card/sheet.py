@@ -44,6 +44,7 @@ MOST_BOXES: Final = 400
 
 
 _AT_IMPORT: Final = ("slices_shown", "first_cut", "blank_slices")
+HABIT: Final = "lens_first"
 OVERLEAF: Final = "You don't need this page at the machine. From here on: {}."
 MOST_NAMED: Final = 6
 """Of more sections the kinds are named."""
@@ -133,7 +134,7 @@ def _first_step(actions: Actions) -> str:
 
 
 def _mount(actions: Actions, parts: RunParts, picture: PaperPicture | None) -> Section:
-    rows = (row for row in actions.by_hand if not row.id.startswith(("focus", "corner_ticks")))
+    rows = (row for row in actions.by_hand if not row.id.startswith(("focus", "corner_ticks", HABIT)))
     texts = (*parts.before, *row_texts(rows))
     return Section("MOUNT", filled(Sentences(texts, "box", 2, picture=picture)))
 
@@ -144,13 +145,14 @@ def _lenses(actions: Actions) -> list[ActionRow]:
 
 def _focus(actions: Actions, system: str) -> Section:
     """How far the lens is moved from focus on the apex, one number a part."""
-    rows = _lenses(actions)
+    rows, first = _lenses(actions), row_texts(row for row in actions.by_hand if row.id == HABIT)
+    habit = filled(Sentences(first, "box", loud=True))
     if len(rows) > MOST_ZONES:
         says = f"{len(rows)} parts, each with its own focus and file: the table is on the next page."
-        return Section("FOCUS", (Sentences((says,), "none", loud=True),))
+        return Section("FOCUS", (*habit, Sentences((says,), "none", loud=True)))
     typed = Keyed(tuple(_lens_entry(row, system) for row in rows))
     how = Sentences(("Focus on the apex under the middle of the field, then move the lens. For each part:",), "none")
-    return Section("FOCUS", (how, typed) if len(rows) > 1 else filled(typed))
+    return Section("FOCUS", (*habit, how, typed) if len(rows) > 1 else filled(*habit, typed))
 
 
 def _lens_entry(row: ActionRow, system: str) -> Entry:

@@ -140,6 +140,7 @@ def _head(job: Job, now: dict[str, KnownMachine], drawn: Correction) -> dict[str
         ("pupil-y", "pupil_y_mm", 1.0),
         ("rayleigh", "rayleigh_mm", 1.0),
         ("spot", "spot_um", 1000.0),
+        ("focus", "focus_above_mm", 1.0),
     ):
         value, is_pupil = now[name].measured, name.startswith("pupil")
         if value is None or (is_pupil and job.laser.lens == "telecentric"):

@@ -162,7 +162,7 @@ def resume_paper(made: Plan, left: Remainder, system: str = "mm") -> Paper:
     """What is left of a stopped job, as the item sits now."""
     find, slices = resume_sections(made, left)
     actions = actions_in_words(made, system=system)
-    mount = row_texts(row for row in actions.by_hand if row.id.startswith(("shim", "level", "focus")))
+    mount = row_texts(row for row in actions.by_hand if row.id.startswith(("shim", "level", "focus", "lens_first")))
     # On a coating each slice has its own count, in the table, and a ladder its power found at the machine.
     by_table = ("passes",) if left.says else ()
     noted = ("power",) if len(actions.run.rungs) > 1 else ()

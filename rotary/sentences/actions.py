@@ -45,6 +45,7 @@ LABELS: Final[dict[str, str]] = {
     "start_angle": "Start angle",
     "witness_marks": "Witness marks",
     "turn_way": "Trial turn",
+    "lens_first": "Focus reading",
     "focus": "Focus",
     "corner_ticks": "Corner ticks",
     "size_shown": "Size",
@@ -88,6 +89,7 @@ class _Texts:
             "shim": self._shim,
             "start_angle": self._start_angle,
             "face_up": self._face_up,
+            "lens_first": lambda row: lens_first_text(float(row.value), self.mm),
             "focus": self._focus,
             "slices_shown": self._slices,
             "page_middle": self._page_middle,
@@ -197,6 +199,11 @@ class _Texts:
     def _slices(self, row: ActionRow) -> str:
         width = f" of {row.of} mm" if row.of else ""
         return f"The program shows {row.value} slice{'s' * (row.value != 1)}{width}."
+
+
+def lens_first_text(away_mm: float, length: Callable[[float], str]) -> str:
+    """What a focus reading asks for, each time that the lens is focused."""
+    return f"Whenever you focus, first move the lens {length(abs(away_mm))} {'AWAY' if away_mm > 0 else 'CLOSER'}."
 
 
 _LENGTHS: Final = ("rim_at", "from_at", "base")

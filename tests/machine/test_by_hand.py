@@ -13,12 +13,16 @@ from typing import Any
 import numpy as np
 import pytest
 
+from rotary.card.plan_sheet import plan_facts
+from rotary.card.sheet import sheet_by_height
 from rotary.cli import main
 from rotary.job import job_text
 from rotary.machine.record import known
 from rotary.machine.store import load_machine
 from rotary.machine.tapes import tapes
+from rotary.papers.text import section_lines
 from rotary.plan import plan
+from rotary.sentences.plan import actions_in_words
 from rotary.sheet.reread import drawing_from_text
 from tests.machine.hands import (
     RIM_TO,
@@ -237,7 +241,7 @@ def test_play_is_found_by_both_tests_alike(play_deg: float, machines: Path) -> N
 
 @pytest.mark.parametrize("too_high_mm", [0.8, -0.6])
 def test_a_lens_moved_as_told_whenever_it_is_focused_has_its_focus_where_it_was_wanted(
-    too_high_mm: float, capsys: pytest.CaptureFixture[str]
+    too_high_mm: float, machines: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Whoever focuses by a gauge that is wrong gets the focus too high or too low. Each line is marked with the lens so
     much further away than that as its number says, so the focus stands above the tape by both."""
@@ -249,10 +253,21 @@ def test_a_lens_moved_as_told_whenever_it_is_focused_has_its_focus_where_it_was_
     widths = [0.06 * math.hypot(1, (one + too_high_mm) / made.optics.rayleigh_mm) for one in lens]
     recorded(*asked(tape, widths="; ".join(f"{mm:.4f} mm" for mm in widths)))
     moved, way = re.findall(
-        r"whenever you focus, first move the lens ([\d.]+) mm (closer|further away)", capsys.readouterr().out
+        r"Whenever you focus, first move the lens ([\d.]+) mm (closer|further away)", capsys.readouterr().out
     )[0]
     stands = too_high_mm + float(moved) * (1 if way == "further away" else -1)
     assert abs(stands) < 0.2 * abs(too_high_mm)
+    # Who follows the setup sheet instead has the focus where the file wants it.
+    after = plan(on_main(job_lying("regatta-bottle"), machines), draws=0)
+    rows = actions_in_words(after).rows
+    asks = r"first move the lens ([\d.]+) mm (AWAY|CLOSER)"
+    (found,), (then,) = re.findall(asks, rows["lens_first"].text), re.findall(r"then" + asks[5:], rows["focus"].text)
+    first, move = (float(mm) * (1 if to == "AWAY" else -1) for mm, to in (found, then))
+    wanted = after.focus.focal_plane_mm - after.apex_at_middle_mm
+    assert abs(too_high_mm + first + move - wanted) < 0.2 * abs(too_high_mm) + 0.1
+    sheet = sheet_by_height(actions_in_words(after), plan_facts(after))(0.0)
+    (focus,) = (one for one in sheet.sections if one.title == "FOCUS")
+    assert f"[ ] {rows['lens_first'].text}" in " ".join(" ".join(section_lines(focus)).split())
 
 
 @pytest.mark.parametrize("way", WAYS)
