@@ -237,7 +237,10 @@ def _boxes(actions: Actions, slices: int) -> tuple[Block, ...]:
 def _boxed(actions: Actions, slices: int) -> tuple[tuple[str, ...], str]:
     run, zones = actions.run, [name for name in actions.run.files.zones if name]
     if len(zones) > 1:
-        return tuple(f"part {place}" for place in range(1, len(zones) + 1)), "One box per part"
+        # Parts without ink have no file: the names are those of the files, as beside each focus.
+        named = [row.about or "" for row in _lenses(actions)]
+        named = named if len(named) == len(zones) and all(named) else [f"part {n}" for n in range(1, len(zones) + 1)]
+        return tuple(named), "One box per part"
     if run.order == "all round" and run.rungs and (run.counted or run.depth_check_after):
         return tuple(f"{number}" for number in range(1, run.rungs[0].passes + 1)), "One box per pass, all round"
     many, each = slices or slices_of(actions), 1
