@@ -26,8 +26,9 @@ DEFAULTS: Final[dict[str, dict[str, Any]]] = {
     "turning.ticks": {"u": 0.05},
     "laser": {
         "wavelength": 1064.0, "pulse_widths": (100.0,), "beam_quality": 1.5, "beam_diameter": 7.0, "lens": "f-theta",
-        "pupil_doubt": 0.01, "slice_wide": 1.0, "slice_high": 1.0, "slice_turn": 0.0, "power_step": 0.01,
-        "top_speed": 7000.0, "travel_speed": 4000.0, "line_wait": 0.0002, "field_axis": "y", "rim_towards": "plus",
+        "pupil_doubt": 0.01, "slice_wide": 1.0, "slice_high": 1.0, "slice_turn": 0.0, "focus_above": 0.0,
+        "power_step": 0.01, "top_speed": 7000.0, "travel_speed": 4000.0, "line_wait": 0.0002, "field_axis": "y",
+        "rim_towards": "plus",
     },
     "artwork": {
         "name": "artwork", "centre_angle": 0.0, "surface_map": "true-width", "full_wrap": False, "ink": 0.35,

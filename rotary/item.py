@@ -93,6 +93,14 @@ class Item(Model):
         """An end of the item in a sentence."""
         return self.end_name(end) if self.solid else f"the {self.end_name(end)}"
 
+    @property
+    def front_mark(self) -> tuple[str, float] | None:
+        """What on it says where its front is, from which angles count, and how far to the right of it that lies [rad];
+        None where the front is anywhere."""
+        if self.handle is not None:
+            return "handle", self.handle.angle_rad
+        return None if self.weld_line is None else ("weld line", self.weld_line.angle_rad)
+
     def within_mm(self, by_tape: bool = False) -> float:
         """How far a measured diameter may be off (95 %), by the tool it was measured with."""
         return self.measuring_tolerance_mm or measured_within_mm(by_tape, self.solid and self.coating is None)

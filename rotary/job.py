@@ -310,6 +310,7 @@ REMARKS: Final = {
     ("laser", "slice_wide"): "from a seam test: 100.4 % makes each slice 0.4 % wider",
     ("laser", "slice_high"): "from a seam test: 100.4 % makes each slice 0.4 % higher",
     ("laser", "slice_turn"): "from a seam test: rotary tilts each slice by this angle, + anticlockwise",
+    ("laser", "focus_above"): "from a focus test: the focus lies so far above where you set it",
     ("laser", "power_step"): "the finest step that the power can be set to",
     ("laser", "travel_speed"): "speed between marks, with the beam off",
     ("laser", "line_wait"): "delays at the start, stop and turn of a line",

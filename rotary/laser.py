@@ -40,6 +40,7 @@ class LaserAndLens(Model):
     `use` is the shipped example that its figures are of, empty where they are a person's own.
     Each slice is drawn `slice_wide_share` times as wide, `slice_high_share` times as high and turned by
     `slice_turn_rad` (+ anticlockwise), as this machine needs it.
+    `focus_above_mm` is how far the focus lies above the place where the person sets it, as a focus test has read it.
     `free_height_mm` is the free room from the focal plane up to the lowest part of the head.
     """
 
@@ -63,6 +64,7 @@ class LaserAndLens(Model):
     slice_wide_share: Share = Field(default=1.0, ge=0.8, le=1.25)
     slice_high_share: Share = Field(default=1.0, ge=0.8, le=1.25)
     slice_turn_rad: Angle = Field(default=0.0, ge=-0.1, le=0.1)
+    focus_above_mm: Length = Field(default=0.0, ge=-50, le=50)
     spot_um: Thin | None = Field(default=None, gt=0)
     rayleigh_mm: Length | None = Field(default=None, gt=0)
     free_height_mm: Length | None = Field(default=None, gt=0)

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from math import degrees
 from typing import Final
 
-from rotary.actions.by_hand import by_hand_rows, check_rows
-from rotary.actions.files import FileFacts, file_facts, import_rows
+from rotary.actions.by_hand import by_hand_rows, check_rows, face_rows
+from rotary.actions.files import FileFacts, file_facts, import_rows, rim_row
 from rotary.actions.models import ActionCaution, Actions, Distortion, Files, Reason, RunActions, Verdict, kind_of
 from rotary.actions.run import run_of
 from rotary.actions.typed_rows import typed_rows
@@ -19,7 +19,7 @@ OF_A_FACE: Final = (
     "file", "scale", "power", "frequency", "pulse_width", "speed", "line_spacing", "fill_direction", "passes", "pause",
     "vessel", "corner_ticks",
 )  # fmt: skip
-"""Rows of what is not turned; how it lies is on the card that is written with its files."""
+"""Rows that what is not turned has too, beside those of how its face lies."""
 
 
 def actions_of(
@@ -44,8 +44,11 @@ def actions_of(
         "by_hand": by_hand_rows(plan, drawn),
         "check": check_rows(plan, drawn),
     }
-    if not drawn.is_turned:
+    if drawn.face is not None:
         on_face = {name: tuple(row for row in some if kind_of(row.id) in OF_A_FACE) for name, some in rows.items()}
+        if drawn.face.kind == "flats":
+            on_face["import"] = (*on_face["import"], rim_row(plan))
+        on_face["by_hand"] = (*face_rows(plan, drawn.face, len(drawn.files.faces)), *on_face["by_hand"])
         return standing.but(**on_face, run=run_of(plan, drawn))
     return standing.but(**rows, run=run_of(plan, drawn), on_item=distortion_of(plan.layout))
 

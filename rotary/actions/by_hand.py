@@ -4,9 +4,10 @@ from collections.abc import Iterator
 from math import degrees
 from typing import Final
 
-from rotary.actions.files import FileFacts, comes_up, page_row, zones_of
+from rotary.actions.files import FaceFacts, FileFacts, comes_up, page_row, zones_of
 from rotary.actions.models import ActionRow
 from rotary.focus import SlicedSetup
+from rotary.formulas.circle import within_half_turn
 from rotary.item import height_from_s_mm
 from rotary.plan import Plan
 from rotary.slices.models import Split
@@ -41,8 +42,25 @@ def by_hand_rows(plan: Plan, drawn: FileFacts) -> tuple[ActionRow, ...]:
             end=datum,
         ),
         *([ActionRow(id="turn_way", value=comes_up(plan))] if drawn.slices > 1 else []),
+        *habit_row(plan),
         *_focus(plan, drawn),
         ActionRow(id="corner_ticks", value="zero power or tape"),
+    )
+
+
+def face_rows(plan: Plan, face: FaceFacts, files: int) -> tuple[ActionRow, ...]:
+    """How a part lies of which a flat or an end face is marked, and where the lens goes; `files` are those of flats."""
+    item, rim = plan.job.item, plan.job.item.end_name("rim")
+    focus = ActionRow(id="focus", value=lens_away(face.plane_mm), unit="mm", of="face")
+    if face.kind == "end":
+        return ActionRow(id="face_up", value=rim, of="end", end=rim), *habit_row(plan), focus
+    next_flat = ActionRow(id="next_flat", value="right", end=rim)
+    return (
+        ActionRow(id="face_up", value="flat", of="flat", end=rim),
+        ActionRow(id="field_middle", value=settable(face.middle_mm), unit="mm", end=item.end_name(item.heights_from)),
+        *([next_flat] if files > 1 else []),
+        *habit_row(plan),
+        focus,
     )
 
 
@@ -92,16 +110,31 @@ def shim_row(plan: Plan, shim_mm: float, base_mm: float) -> ActionRow:
 
 
 def _start(plan: Plan, drawn: FileFacts) -> Iterator[ActionRow]:
-    """The angle at which the item starts, where something on it, or a pen mark for words, says which is which."""
+    """The angle at which the item starts, where something on it, or a pen mark for words, says which angle is which."""
     item, letter = plan.job.item, drawn.first_letter_rad
-    has_front = item.handle is not None or item.weld_line is not None or item.flats is not None
-    if has_front or letter is not None:
-        of = "flat" if item.flats else None if has_front else "mark"
-        angle = round(degrees(drawn.middle_rad), 3)
-        row = ActionRow(
-            id="start_angle", value=angle, unit="°", of=of, end=item.end_name("rim"), sense="+ to the right"
-        )
-        yield row if letter is None else row.model_copy(update={"first_letter": round(degrees(letter), 1)})
+    if (mark := item.front_mark) is None and not item.flats and letter is None:
+        return
+    about, at_rad = mark or (None, 0.0)
+    yield ActionRow(
+        id="start_angle",
+        value=round(degrees(drawn.middle_rad), 3),
+        unit="°",
+        of="flat" if item.flats else None if mark else "mark",
+        end=item.end_name("rim"),
+        sense="+ to the right",
+        about=about,
+        about_at=mark and round(degrees(within_half_turn(at_rad)), 3),
+        first_letter=None if letter is None else round(degrees(letter), 1),
+        # Slices of a sliced file still slide, and the start with them.
+        step=None if drawn.is_final or plan.split.method == "flat" or item.flats else "write_file",
+    )
+
+
+def habit_row(plan: SlicedSetup) -> tuple[ActionRow, ...]:
+    """How far the lens goes each time before anything else, + away, where a focus test has found the focus above or
+    below the place where the person sets it: no other number has that in it."""
+    first = lens_away(-plan.job.laser.focus_above_mm)
+    return (ActionRow(id="lens_first", value=first, unit="mm"),) if first else ()
 
 
 def _focus(plan: Plan, drawn: FileFacts) -> Iterator[ActionRow]:

@@ -1,6 +1,6 @@
 """What is imported into the marking program: which file, how large it must show, which way up."""
 
-from typing import Final, NamedTuple
+from typing import Final, Literal, NamedTuple
 
 from rotary.actions.models import ActionRow, Files
 from rotary.artwork.outfiles import file_stem
@@ -23,12 +23,21 @@ WORDS: Final = "words"
 """In place of a file's name where words of an inscription have files of their own."""
 
 
+class FaceFacts(NamedTuple):
+    """What is known of a face that lies level while it is marked: the focal plane's height over it, and the place of a
+    flat under the middle of the field, from where heights count [mm]."""
+
+    kind: Literal["flats", "end"]
+    plane_mm: float
+    middle_mm: float
+
+
 class FileFacts(NamedTuple):
     """What is known of the files: their names, slices, the page as the program shows it [mm], and the item's angle
     under the middle of the field while the page's middle is marked.
 
-    `is_final` once the artwork is laid out; before that slices may still slide, and with them size and angle. What is
-    not `is_turned` lies level under the lens. `first_letter_rad` is where words that go round begin, None for artwork.
+    `is_final` once the artwork is laid out; before that slices may still slide, and with them size and angle. `face`
+    is that of what isn't turned. `first_letter_rad` is where words that go round begin, None for artwork.
     """
 
     files: Files
@@ -38,7 +47,7 @@ class FileFacts(NamedTuple):
     middle_rad: float
     is_final: bool = False
     is_written: bool = False
-    is_turned: bool = True
+    face: FaceFacts | None = None
     first_letter_rad: float | None = None
 
 
@@ -124,14 +133,18 @@ def comes_up(plan: Plan) -> str:
 
 
 def counts_back(plan: Plan) -> bool:
-    """Whether the program counts slices from the item's right to its left, seen with the rim away."""
+    """Whether slices are counted from the item's right to its left, seen with the rim away."""
     laser = plan.job.laser
-    return comes_up(plan) != NEXT_FILE_UP[laser.field_axis, laser.rim_towards]
+    return not plan.removal.file_per_slice and divides_back(laser.field_axis, laser.rim_towards)
+
+
+def divides_back(field_axis: str, rim_towards: str) -> bool:
+    """Whether the program, which begins at -X or -Y, divides a file from the item's right, seen with the rim away."""
+    return COMES_UP[field_axis] != NEXT_FILE_UP[field_axis, rim_towards]
 
 
 def import_rows(plan: Plan, drawn: FileFacts) -> tuple[ActionRow, ...]:
     """The file, the drawing's own size against that on the item, the size it must show, which edge is up."""
-    laser = plan.job.laser
     return (
         *file_rows(drawn),
         *(
@@ -146,10 +159,16 @@ def import_rows(plan: Plan, drawn: FileFacts) -> tuple[ActionRow, ...]:
             for number, size in enumerate(plan.layout.pieces, 1)
         ),
         page_row("page_size", drawn),
-        ActionRow(
-            id="rim_edge", value=RIM_EDGE[laser.field_axis, laser.rim_towards], end=plan.job.item.end_name("rim")
-        ),
+        rim_row(plan),
         ActionRow(id="scale", value=100, unit="%"),
+    )
+
+
+def rim_row(plan: Plan) -> ActionRow:
+    """Where the item's rim points in the program."""
+    laser = plan.job.laser
+    return ActionRow(
+        id="rim_edge", value=RIM_EDGE[laser.field_axis, laser.rim_towards], end=plan.job.item.end_name("rim")
     )
 
 

@@ -39,9 +39,9 @@ class ActionRow(Model):
     inches; `yours` what the person's own program calls the field. `end` is an end of the item, `base` the length from
     the end that stays down to where something is put under [mm], `from_at` and `rim_at` other heights [mm], `sense`
     which way an angle counts, `apex_over_bed` and `focus_over_bed` heights over the bed [mm], `steps` how many steps of
-    the motor it is, `step` what makes a file that is not written yet, `about` names the piece of artwork, or the part
-    of the heights that has a focus of its own, `first_letter` where words begin round the item [°]. Absent where there
-    is nothing to say.
+    the motor it is, `step` what makes a file that is not written yet, `about` names the piece of artwork, the part of
+    the heights that has a focus of its own, or what shows where the front is, and lies `about_at` ° to the right of it.
+    `first_letter` is where words begin round the item [°]. Absent where there is nothing to say.
     """
 
     id: str = Field(max_length=40)
@@ -69,6 +69,7 @@ class ActionRow(Model):
     first_letter: float | None = None
     step: str | None = Field(default=None, max_length=40)
     about: str | None = Field(default=None, max_length=200)
+    about_at: float | None = None
 
     @model_serializer(mode="wrap")
     def _without_absent(self, whole: SerializerFunctionWrapHandler):  # type: ignore[no-untyped-def]
@@ -318,6 +319,10 @@ class Actions(_WithImport):
     def rows(self) -> dict[str, ActionRow]:
         """All rows by their ids."""
         return {row.id: row for name in ROWS for row in getattr(self, name)}
+
+    def without(self, name: str) -> "Actions":
+        """The same without a row that is set by hand."""
+        return self.model_copy(update={"by_hand": tuple(row for row in self.by_hand if row.id != name)})
 
     def with_each(self, change: Callable[[ActionRow], ActionRow]) -> "Actions":
         """The same with every row as `change` gives it."""

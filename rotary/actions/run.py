@@ -37,7 +37,8 @@ def run_of(plan: Plan, drawn: FileFacts) -> RunActions:
         stored_start=plan.job.program.can_store_start,
         turns=TURNS[plan.job.turning.kind],
         before=steps.before,
-        after=steps.after,
+        # Flats have corners between them, and no seams.
+        after=tuple(name for name in steps.after if name != "seams" or plan.shape.flats is None),
         depth_check_after=check,
         wall_c_95=round(steps.wall_c_95, 1),
         wall_wish_c=steps.wall_wish_c,

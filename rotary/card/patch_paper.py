@@ -6,14 +6,17 @@ from datetime import date
 from itertools import pairwise
 from typing import Final
 
+from rotary.actions.by_hand import habit_row
 from rotary.papers.drawing import FIRM_MM, Mark, PaperPicture, Words, area, corners, line
 from rotary.papers.model import Notes, Pairs, Paper, PictureRow, Section, Sentences, Table
+from rotary.papers.sizes import Sizes
 from rotary.passes.learning.reading import Reading
 from rotary.passes.learning.reading_text import columns_of, head_of, number_text, same_for_all, value_text
 from rotary.passes.patch.cells import GAP_MM, PatchRecord, PatchToMark
 from rotary.passes.patch.drawing import BORDER_MM
 from rotary.pictures.looks import coating_pictures
 from rotary.plan import Plan
+from rotary.sentences.actions import lens_first_text
 from rotary.sentences.passes import in_ten
 from rotary.sentences.safety import paper_of
 
@@ -40,7 +43,7 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
         _changed(last, columns),
     )
     sections = (
-        Section("BEFORE", (Sentences(_before(made), "box", picture=patch_picture(record)),)),
+        Section("BEFORE", (Sentences(_before(made, system), "box", picture=patch_picture(record)),)),
         Section("SAME FOR ALL CELLS", (Pairs(same_for_all(last, system)),)),
         Section("FIVE WORDS FOR WHAT YOU SEE", (PictureRow(coating_pictures()),)),
         Section("CELLS", (cells,)),
@@ -67,7 +70,7 @@ def _lead(to_mark: PatchToMark) -> str:
     return lead
 
 
-def _before(made: Plan) -> tuple[str, ...]:
+def _before(made: Plan, system: str) -> tuple[str, ...]:
     pulses = made.job.laser.pulse_widths_ns
     pulse = (
         f". You can't set the pulse width: on this laser it is always {pulses[0]:g} ns."
@@ -77,6 +80,7 @@ def _before(made: Plan) -> tuple[str, ...]:
     return (
         "Degrease the place and let it dry. Switch the extraction on, shut the enclosure.",
         "Focus on the surface first. Then move the lens from there as the table says (+ is away).",
+        *(lens_first_text(float(row.value), Sizes(system).by_hand) for row in habit_row(made)),
         f"For each cell set everything in the table{pulse} Other settings mislead the plan.",
         "Fill each cell with lines one way, without an outline. Lines across them would count as a second pass.",
         "If coating, metal, wall, laser or lens is not as listed below, change the job and print a new patch.",

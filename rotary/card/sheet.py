@@ -28,11 +28,11 @@ from rotary.papers.model import (
     filled,
 )
 from rotary.papers.sizes import Sizes
-from rotary.sentences.actions import reasons_text
 from rotary.sentences.counting_sheet import WORDS, log_text
 from rotary.sentences.rows import BY_FILE, BY_TURN, entries, row_texts
 from rotary.sentences.run_texts import BLANK, RunParts, run_parts, slices_of
 from rotary.sentences.safety import safe_section, stops_of
+from rotary.sentences.standing import reasons_text
 from rotary.sentences.times import short_time_text, time_note
 
 MOST_SLICES: Final = 40
@@ -44,6 +44,7 @@ MOST_BOXES: Final = 400
 
 
 _AT_IMPORT: Final = ("slices_shown", "first_cut", "blank_slices")
+HABIT: Final = "lens_first"
 OVERLEAF: Final = "You don't need this page at the machine. From here on: {}."
 MOST_NAMED: Final = 6
 """Of more sections the kinds are named."""
@@ -133,7 +134,7 @@ def _first_step(actions: Actions) -> str:
 
 
 def _mount(actions: Actions, parts: RunParts, picture: PaperPicture | None) -> Section:
-    rows = (row for row in actions.by_hand if not row.id.startswith(("focus", "corner_ticks")))
+    rows = (row for row in actions.by_hand if not row.id.startswith(("focus", "corner_ticks", HABIT)))
     texts = (*parts.before, *row_texts(rows))
     return Section("MOUNT", filled(Sentences(texts, "box", 2, picture=picture)))
 
@@ -144,18 +145,19 @@ def _lenses(actions: Actions) -> list[ActionRow]:
 
 def _focus(actions: Actions, system: str) -> Section:
     """How far the lens is moved from focus on the apex, one number a part."""
-    rows = _lenses(actions)
+    rows, first = _lenses(actions), row_texts(row for row in actions.by_hand if row.id == HABIT)
+    habit = filled(Sentences(first, "box", loud=True))
     if len(rows) > MOST_ZONES:
         says = f"{len(rows)} parts, each with its own focus and file: the table is on the next page."
-        return Section("FOCUS", (Sentences((says,), "none", loud=True),))
+        return Section("FOCUS", (*habit, Sentences((says,), "none", loud=True)))
     typed = Keyed(tuple(_lens_entry(row, system) for row in rows))
     how = Sentences(("Focus on the apex under the middle of the field, then move the lens. For each part:",), "none")
-    return Section("FOCUS", (how, typed) if len(rows) > 1 else filled(typed))
+    return Section("FOCUS", (*habit, how, typed) if len(rows) > 1 else filled(*habit, typed))
 
 
 def _lens_entry(row: ActionRow, system: str) -> Entry:
     away, mm = float(row.value), Sizes(system).by_hand
-    label = "Focus on the apex, then move the lens" if away else "Focus on the apex,"
+    label = f"Focus on the {row.of or 'apex'},{' then move the lens' if away else ''}"
     if row.about:
         label = f"{row.about}, {mm(row.from_at)} to {mm(row.rim_at)}"
     figure, unit = mm(abs(away)).rsplit(" ", 1)
@@ -235,7 +237,10 @@ def _boxes(actions: Actions, slices: int) -> tuple[Block, ...]:
 def _boxed(actions: Actions, slices: int) -> tuple[tuple[str, ...], str]:
     run, zones = actions.run, [name for name in actions.run.files.zones if name]
     if len(zones) > 1:
-        return tuple(f"part {place}" for place in range(1, len(zones) + 1)), "One box per part"
+        # Parts without ink have no file: the names are those of the files, as beside each focus.
+        named = [row.about or "" for row in _lenses(actions)]
+        named = named if len(named) == len(zones) and all(named) else [f"part {n}" for n in range(1, len(zones) + 1)]
+        return tuple(named), "One box per part"
     if run.order == "all round" and run.rungs and (run.counted or run.depth_check_after):
         return tuple(f"{number}" for number in range(1, run.rungs[0].passes + 1)), "One box per pass, all round"
     many, each = slices or slices_of(actions), 1

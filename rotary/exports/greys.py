@@ -7,6 +7,7 @@ from typing import Final, Literal, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from rotary.actions.files import counts_back
 from rotary.artwork.models import PieceSize
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.raster_read import Picture, Progress, picture_from_file, quiet
@@ -247,7 +248,7 @@ class _Work:
         inks = [float(page.sum(dtype=np.int64)) for page in pages]
         if len(pages) == 1:
             inks = np.bincount(slice_of, pages[0].sum(axis=0, dtype=np.int64), count).tolist()
-        return TrialPages(names, inks, zone, pages[0], slice_of)
+        return TrialPages(names, inks, zone, pages[0], slice_of, counts_back(self.made))
 
     def _refuse_plain_areas(self, marked: float, share: float) -> None:
         other = "darker" if self.mark == "lighter" else "lighter"
@@ -289,8 +290,7 @@ class _Work:
             for on_page, page in zip(self._columns(), pages, strict=True):
                 sheet[:, np.abs(x - on_page.middle_mm) < order.file_slice_mm / 2] = page
             return [(SLICED[1:], sheet)]
-        digits = len(str(order.slices))
-        return [(f"slice-{k + 1:0{digits}d}-of-{order.slices}", page) for k, page in enumerate(pages)]
+        return [(f"slice-{k + 1:0{len(str(order.slices))}d}-of-{order.slices}", page) for k, page in enumerate(pages)]
 
     def _drawn(self, columns: list[Column], progress: Progress) -> list[NDArray[np.uint8]]:
         """The dots of columns that meet on the item."""

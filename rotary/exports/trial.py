@@ -14,13 +14,15 @@ Dots = NDArray[np.uint8]
 
 class TrialPages(NamedTuple):
     """Pages for the same heights: one with all slices, or one a slice. `inks` are the dots marked in each slice,
-    `names` the page or the pages, `slice_of` the place of the slice that each column of the page's dots is in."""
+    `names` the page or the pages, `slice_of` the place of the slice that each column of the page's dots is in; `back`
+    where the program counts slices from the last."""
 
     names: list[str]
     inks: list[float]
     zone: SheetZone | None
     page: Dots
     slice_of: NDArray[np.int64]
+    back: bool = False
 
     @property
     def files(self) -> TrialFiles:
@@ -32,7 +34,7 @@ class TrialPages(NamedTuple):
         files = self.files
         numbers = {part: files.numbers_in(part, self.inks) for part in files.parts}
         return {
-            part: (slices_text(held, files.slices), np.where(np.isin(self.slice_of + 1, held), self.page, 0))
+            part: (slices_text(held, files.slices, self.back), np.where(np.isin(self.slice_of + 1, held), self.page, 0))
             for part, held in numbers.items()
         }
 

@@ -3,7 +3,7 @@
 Derivations: docs/formulas/motion.md.
 """
 
-from typing import Literal, NamedTuple
+from typing import Final, Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -92,6 +92,23 @@ def overshoot_share(gap_mm: ArrayLike, radius_mm: ArrayLike) -> Floats:
     -0.002984
     """
     return np.asarray(floats(gap_mm) / (2 * np.pi * floats(radius_mm)))
+
+
+MOST_STEPS_OFF: Final = 0.05
+"""Steps that differ by more are those of another gear or motor, not of a diameter that was corrected."""
+
+
+def turn_share(share: ArrayLike, steps: ArrayLike, nominal: ArrayLike) -> Floats:
+    """What `nominal` steps turn too far, as a share of a turn, where `steps` turned the item 1 + `share` times.
+
+    Where the two are more than 5 % apart a step is another one, and the share stands as it was read. Floats that
+    broadcast, steps above 0.
+
+    >>> turn_share([0.01, 0.01], [1000, 500], 1010).round(4).tolist()
+    [0.0201, 0.01]
+    """
+    ratio = floats(nominal) / floats(steps)
+    return np.where(abs(ratio - 1) > MOST_STEPS_OFF, floats(share), (1 + floats(share)) * ratio - 1)
 
 
 class Estimate(NamedTuple):

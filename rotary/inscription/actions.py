@@ -11,6 +11,7 @@ from rotary.actions.models import Actions, Files
 from rotary.artwork.rings import Rings, area_mm2
 from rotary.errors import refuse
 from rotary.inscription import work
+from rotary.inscription.face import Face
 from rotary.inscription.models import Inscription
 from rotary.inscription.setting import with_font_path
 from rotary.job import Job
@@ -57,6 +58,13 @@ def drawn_marks(made: Plan, beside: Path) -> tuple[Plan, FileFacts]:
     if wish is None:
         return drawn_files(made, beside)
     return (_faces if wish.around in FACES else _turned)(made, wish, beside)
+
+
+def numbered(made: Plan, beside: Path) -> Plan:
+    """The plan with as many slices as the setup sheet numbers: on a part with flats its artwork decides that."""
+    if made.shape.flats is None or made.job.is_inscribed:
+        return made
+    return made.with_split(slices=drawn_files(made, beside)[0].split.slices)
 
 
 def write_words(made: Plan, beside: Path) -> tuple[Path, ...]:
@@ -141,15 +149,15 @@ def _turned(made: Plan, wish: InscriptionWish, beside: Path) -> tuple[Plan, File
 def _faces(made: Plan, wish: InscriptionWish, beside: Path) -> tuple[Plan, FileFacts]:
     """Flats and end faces: marked as they lie, a file each; a coating is tried on the one with most ink."""
     job = work.job_for_depth(made.job, wish)
-    data, shapes = work.face_files(
-        job, wish, work.size(job, wish), work.stem_of(wish), work.plane_over_face_mm(job, _by(made))
-    )
+    sized, plane_mm = work.size(job, wish), work.plane_over_face_mm(job, _by(made))
+    data, shapes = work.face_files(job, wish, sized, work.stem_of(wish), plane_mm)
     texts, whole = {name: raw.decode() for name, raw in data.items()}, as_artwork(made, wish)
     names = tuple(texts)
     fullest = names[fullest_place([area_mm2(rings) for rings in shapes])]
     is_tried = whole.is_tried and len(names) > 1
     files = Files(first=fullest if is_tried else "", whole=names[0], faces=names if len(names) > 1 else ())
-    drawn = file_facts(whole)._replace(files=files, slices=1, is_final=True, is_turned=False)
+    face = work.face_facts(Face(job, wish, plane_mm), sized.facts)
+    drawn = file_facts(whole)._replace(files=files, slices=1, is_final=True, face=face)
     return whole, drawn._replace(is_written=files_are_current(whole, beside, files, texts))
 
 

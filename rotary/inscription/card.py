@@ -4,16 +4,15 @@ from collections.abc import Sequence
 from math import degrees
 from typing import Final
 
-from rotary.actions.by_hand import settable
-from rotary.actions.files import RIM_EDGE
 from rotary.errors import brief
 from rotary.inscription.depths import DepthResult
 from rotary.inscription.models import Check, Inscription, State
-from rotary.job import Job
+from rotary.item import Item
 from rotary.papers.lines import listed, title, wrapped
 from rotary.papers.model import Pairs, Section, Sentences, Table
 from rotary.papers.sizes import Sizes
 from rotary.papers.text import joined, section_lines
+from rotary.sentences.standing import front_of
 from rotary.wording import InscriptionWish
 
 GOVERNS = {
@@ -29,6 +28,7 @@ WHERE = {
     "end": "round the end face",
 }
 MARK_FRONT: Final = "Put a pen mark on the part, anywhere round it: this is its front."
+MARK_ITS_FRONT: Final = "Put a pen mark on the part's front ({front}, seen with {rim} up)."
 
 _STATES: Final[dict[State, str]] = {"passes": "ok", "fails": "CAN'T BE READ", "advice": "NOTE"}
 """What stands before each check of legibility."""
@@ -60,6 +60,7 @@ def failure(check: Check) -> str:
 def inscription_sections(
     wish: InscriptionWish,
     facts: Inscription,
+    item: Item,
     files: Sequence[str] = (),
     says: Sequence[str] = (),
     governs: str = "",
@@ -68,7 +69,8 @@ def inscription_sections(
 ) -> tuple[Section, ...]:
     """What is cut and how to begin; then the room, what can be read, the files, and what they will do.
 
-    `governs` says what set the letters' size, where that was not the inscription's own, `begin` how the part lies.
+    `governs` says what set the letters' size, where that was not the inscription's own, `begin` where a round part
+    starts.
     """
     sizes = Sizes(system)
     size = f"{sizes.length(facts.letter_height_mm)} high (a capital): {governs or GOVERNS[facts.governs]}"
@@ -82,7 +84,7 @@ def inscription_sections(
         )
         for check in facts.checks
     )
-    front, *then = steps_to_begin(wish, facts)
+    front, *then = steps_to_begin(wish, facts, item)
     words = (
         Pairs((("letters", size),)),
         Table(("line", "length", "text"), rows, "the words, line by line", wide=2),
@@ -98,10 +100,15 @@ def inscription_sections(
 
 
 def inscription_lines(
-    wish: InscriptionWish, facts: Inscription, files: Sequence[str] = (), says: Sequence[str] = (), system: str = "mm"
+    wish: InscriptionWish,
+    facts: Inscription,
+    item: Item,
+    files: Sequence[str] = (),
+    says: Sequence[str] = (),
+    system: str = "mm",
 ) -> list[str]:
     """The same as lines of text."""
-    return joined(*map(section_lines, inscription_sections(wish, facts, files, says, system=system)))
+    return joined(*map(section_lines, inscription_sections(wish, facts, item, files, says, system=system)))
 
 
 def _place(facts: Inscription, sizes: Sizes) -> list[tuple[str, str]]:
@@ -123,49 +130,36 @@ def _place(facts: Inscription, sizes: Sizes) -> list[tuple[str, str]]:
     ]
 
 
-def steps_to_begin(wish: InscriptionWish, facts: Inscription) -> list[str]:
+def steps_to_begin(wish: InscriptionWish, facts: Inscription, item: Item) -> list[str]:
     """How the part is set up and the marking begun."""
+    mark, rim = MARK_FRONT, item.end_words("rim")
+    if front := front_of(item):
+        mark = MARK_ITS_FRONT.format(front=front, rim=rim)
     start = f"{degrees(facts.start_rad):.1f}°"
     if facts.around == "ring":
-        says = f"{MARK_FRONT} {_from_front('the words begin', start)}"
+        says = f"{mark} {_from_front('the words begin', start, rim)}"
         closing = "Type all numbers exactly, so that the ring of words closes." if wish.gap_mm is None else ""
         return [says, *([closing] if closing else [])]
     if facts.around == "flats":
-        return [
-            "Clamp the part so that a flat lies level under the lens. Check both ends of the flat with the pointer.",
-            "Each file is for one flat. Mark the flat, then turn the part to the flat of the next file.",
-        ]
+        return ["Each file is for one flat. Mark the flat, then turn the part to the flat of the next file."]
     if facts.around == "end":
         return [
-            "Stand the part up with its end face level under the middle of the field. It stands still while you mark.",
             "Trace the file's outline with the pointer first: it must lie on the face. In your program's window the "
-            f"words begin {_from_top(start)}.",
+            f"words begin {_from_top(start)}: never turn or mirror the file.",
         ]
-    return [f"{MARK_FRONT} {_from_front('the middle of the words lies', start)}"]
+    return [f"{mark} {_from_front('the middle of the words lies', start, rim)}"]
 
 
-def flat_lies(job: Job, facts: Inscription, sizes: Sizes) -> str:
-    """Where a flat lies in the field, and on which side of it is the flat of the next file."""
-    item, laser = job.item, job.laser
-    rim, place = item.end_words("rim"), sizes.by_hand(settable(facts.middle_mm))
-    points = RIM_EDGE[laser.field_axis, laser.rim_towards]
-    return (
-        f"Bring the place {place} from {item.end_words(item.heights_from)} under the middle of the field. In the "
-        f"program {rim} points {points}. By the files' numbers each flat lies to the right of the one before, seen "
-        f"from above with {rim} away from you."
-    )
-
-
-def _from_front(what: str, start: str) -> str:
+def _from_front(what: str, start: str, rim: str) -> str:
     """Where words are about the front.
 
-    >>> _from_front("the words begin", "0.0°"), _from_front("the words begin", "12.5°")
-    ('At this mark the words begin.', 'Seen with the words upright, the words begin 12.5° to the right of the mark.')
+    >>> _from_front("the words begin", "0.0°", "end 2"), _from_front("the words begin", "12.5°", "end 2")
+    ('At this mark the words begin.', 'Seen with end 2 up, the words begin 12.5° to the right of the mark.')
     """
     side = "left" if start.startswith("-") else "right"
     if float(start.rstrip("°")) == 0:
         return f"At this mark {what}."
-    return f"Seen with the words upright, {what} {start.lstrip('-')} to the {side} of the mark."
+    return f"Seen with {rim} up, {what} {start.lstrip('-')} to the {side} of the mark."
 
 
 def _from_top(start: str) -> str:

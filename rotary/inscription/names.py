@@ -11,10 +11,11 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from hashlib import sha256
 from math import ceil, fsum
 from pathlib import Path
-from typing import Literal, NamedTuple
+from typing import Final, Literal, NamedTuple
 
 from pydantic import Field
 
+from rotary.actions.files import FaceFacts
 from rotary.actions.models import Files
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import area_mm2
@@ -22,18 +23,27 @@ from rotary.artwork.sets import write_set
 from rotary.errors import Refused, brief, refuse
 from rotary.examples import banner
 from rotary.files import write_whole
-from rotary.inscription.card import GOVERNS, flat_lies, inscription_sections
+from rotary.inscription.card import GOVERNS, inscription_sections
+from rotary.inscription.face import Face
 from rotary.inscription.ink import ink_on_wall
 from rotary.inscription.legibility import MarkCheck, checks_of
 from rotary.inscription.lists import PLACE, ListRow, words_of
 from rotary.inscription.paper import part_sheet
 from rotary.inscription.sizes import SizedText, sized_text
-from rotary.inscription.work import Planner, face_files, job_for, job_for_depth, mark_of, plane_over_face_mm, stand_in
+from rotary.inscription.work import (
+    Planner,
+    face_facts,
+    face_files,
+    job_for,
+    job_for_depth,
+    mark_of,
+    plane_over_face_mm,
+    stand_in,
+)
 from rotary.job import Job
 from rotary.model import Model
 from rotary.papers.lines import title, wrapped
 from rotary.papers.model import Section
-from rotary.papers.sizes import Sizes
 from rotary.papers.text import text_lines
 from rotary.passes.plan.setting import PowerRung
 from rotary.plan import Plan, plan
@@ -43,6 +53,11 @@ from rotary.sheet import SheetWish
 from rotary.slices.trial import fullest_place
 from rotary.wishes import Wishes
 from rotary.wording import InscriptionWish
+
+START_EACH: Final = (
+    f'Before you start, find the part\'s "{results.START}" in {results.TABLE}. The place so far to the right of the '
+    "pen mark (- is to the left) must be on top: look from above with {rim} away from you."
+)
 
 Progress = Callable[[float], None]
 
@@ -212,8 +227,10 @@ class _Work:
             self._cards[key] = name
         return self._cards[key]
 
-    def _lines(self, made: Plan | None, stands_in: Plan, own: tuple[Section, ...], faces: Files) -> list[str]:
-        return text_lines(part_sheet(made, stands_in, own, faces, system=self.system)(0.0))
+    def _lines(
+        self, made: Plan | None, stands_in: Plan, own: tuple[Section, ...], files: Files, face: FaceFacts | None = None
+    ) -> list[str]:
+        return text_lines(part_sheet(made, stands_in, own, files, face, None, self.system, starts_alone=False)(0.0))
 
     def _words(self, asked: InscriptionWish, made: SizedText, whole: Plan | None) -> tuple[Section, ...]:
         """The section of a card about the words, with what can be read of them."""
@@ -223,8 +240,8 @@ class _Work:
         governs = "this name allows no more" if self.each_to_fit else "the longest name of the list allows no more"
         if facts.governs != "asked" or facts.letter_height_mm == self.asked_mm:
             governs = GOVERNS[facts.governs]
-        begin = flat_lies(self.job, facts, Sizes(self.system)) if facts.around == "flats" else ""
-        return inscription_sections(asked, facts, governs=governs, system=self.system, begin=begin)
+        begin = "" if whole is None else START_EACH.format(rim=item.end_words("rim"))
+        return inscription_sections(asked, facts, item, governs=governs, system=self.system, begin=begin)
 
 
 class _Turned(_Work):
@@ -316,7 +333,9 @@ class _Faces(_Work):
             self.tried_on = (fullest,)
             self.first_notes = results.first_notes(self.tried_on, steps, rollers=False)
         own = self.plan.but(removal=steps)
-        card = self._card((steps.typed_passes,), lambda: self._lines(None, own, self._words(asked, made, None), faces))
+        face = face_facts(Face(self.job, asked, self.plane_mm), made.facts)
+        words = self._words(asked, made, None)
+        card = self._card((steps.typed_passes,), lambda: self._lines(None, own, words, faces, face))
         return _cut(one, made.facts.letter_height_mm, paths, card, ink_mm2=ink, marking_s=marking_s)
 
 

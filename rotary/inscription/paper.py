@@ -4,16 +4,16 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from math import degrees
 
-from rotary.actions.by_hand import lens_away, settable
-from rotary.actions.files import file_facts
+from rotary.actions.by_hand import settable
+from rotary.actions.files import FaceFacts, file_facts
 from rotary.actions.models import Actions, Files
 from rotary.card.details import cautions_in_whole
 from rotary.card.plan_sheet import plan_facts
 from rotary.card.sheet import sheet_by_height
 from rotary.inscription.actions import as_artwork
-from rotary.inscription.card import flat_lies, inscription_sections
+from rotary.inscription.card import inscription_sections
 from rotary.inscription.front import ink_of_words
-from rotary.inscription.work import InscribedPart
+from rotary.inscription.work import InscribedPart, face_facts
 from rotary.papers.model import Paper, Section
 from rotary.papers.sizes import Sizes
 from rotary.pictures.scene import MarkedInk
@@ -30,23 +30,19 @@ def inscription_sheet(
     What nothing turns is on flats or an end face: `stands_in` has the setting and the cautions then.
     """
     names = tuple(path.name for path in done.paths)
-    own = inscription_sections(wish, done.facts, names, says, system=system, begin=_begin(done, Sizes(system)))
+    item, begin = stands_in.job.item, _begin(done, Sizes(system))
+    own = inscription_sections(wish, done.facts, item, names, says, system=system, begin=begin)
     # Bare metal and a known number of passes are tried on none.
     tried_on = done.tried_on if stands_in.is_tried else ""
     faces = Files(first=tried_on, whole=names[0], faces=names if len(names) > 1 else ())
     ink = ink_of_words(done.made or stands_in, wish, done.sized)
-    return part_sheet(done.made, stands_in, own, faces, ink, system)
+    face = face_facts(done.face, done.facts) if done.face is not None else None
+    return part_sheet(done.made, stands_in, own, faces, face, ink, system)
 
 
 def _begin(done: InscribedPart, sizes: Sizes) -> str:
-    """Where the lens is set on a face; which place of a round part is on top first, where the setup sheet has no step
-    for it."""
-    if done.face is not None:
-        away = lens_away(done.face.plane_mm)
-        move = f", then move the lens {sizes.by_hand(abs(away))} {'AWAY' if away > 0 else 'CLOSER'}" if away else ""
-        lies = "" if done.face.wish.around == "end" else f" {flat_lies(done.face.job, done.facts, sizes)}"
-        return f"Focus on the face{move}.{lies}"
-    if done.made is None or (item := done.made.job.item).handle or item.weld_line or item.flats:
+    """Which place of a round part is on top first, where the setup sheet has no step for it."""
+    if done.made is None or (item := done.made.job.item).front_mark:
         return ""
     middle_rad = file_facts(as_artwork(done.made)).middle_rad
     if abs(round(degrees(middle_rad), 1)) == 0:
@@ -65,12 +61,17 @@ def part_sheet(
     stands_in: Plan,
     own: Sequence[Section],
     faces: Files,
+    face: FaceFacts | None = None,
     ink: MarkedInk | None = None,
     system: str = "mm",
+    starts_alone: bool = True,
 ) -> Callable[[float], Paper]:
     """The sheet of a part whose files are written, with sections of `own`: the first leads, the others stand behind the
-    cautions in whole. `ink` is for its picture."""
-    whole, actions = made if made is not None else stands_in, _actions(made, stands_in, faces, system)
+    cautions in whole. `ink` is for its picture. Without `starts_alone` it is for parts that start at angles of their
+    own."""
+    whole, actions = made if made is not None else stands_in, _actions(made, stands_in, faces, face, system)
+    if not starts_alone:
+        actions = actions.without("start_angle")
     behind = (cautions_in_whole(whole, actions.cautions), *own[1:])
     about = replace(plan_facts(whole, system, first=tuple(own[:1]), ink=ink), kind="inscription sheet", details=behind)
     if made is None:
@@ -80,7 +81,7 @@ def part_sheet(
     return sheet_by_height(actions, about)
 
 
-def _actions(made: Plan | None, stands_in: Plan, faces: Files, system: str) -> Actions:
+def _actions(made: Plan | None, stands_in: Plan, faces: Files, face: FaceFacts | None, system: str) -> Actions:
     if made is not None:
         whole = as_artwork(made)
         drawn = file_facts(whole)._replace(is_written=True)
@@ -88,5 +89,5 @@ def _actions(made: Plan | None, stands_in: Plan, faces: Files, system: str) -> A
         # Nothing goes round: all passes are run where it lies.
         removal = stands_in.removal.but(order="slice-by-slice", file_per_slice=False)
         whole = stands_in.but(removal=removal)
-        drawn = file_facts(whole)._replace(files=faces, slices=1, is_final=True, is_turned=False, is_written=True)
+        drawn = file_facts(whole)._replace(files=faces, slices=1, is_final=True, face=face, is_written=True)
     return actions_in_words(whole, drawn, system=system)

@@ -6,6 +6,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
+from rotary.actions.files import FaceFacts
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import Rings, area_mm2, bounds_mm
 from rotary.artwork.sets import write_set
@@ -226,6 +227,11 @@ def plane_over_face_mm(job: Job, made_by: Planner = plan) -> float:
     """
     setting = stand_in(job, made_by).choice.setting if job.item.coating is not None else None
     return setting.defocus_mm if setting is not None else job.passes.defocus_mm or 0.0
+
+
+def face_facts(face: Face, facts: Inscription) -> FaceFacts:
+    """How a face lies, for the rows of what a person does."""
+    return FaceFacts("end" if face.wish.around == "end" else "flats", face.plane_mm, facts.middle_mm)
 
 
 def face_files(

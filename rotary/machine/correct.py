@@ -102,7 +102,10 @@ def _drive(job: Job, machine: MachineRecord, now: dict[str, KnownMachine], drawn
             r for r in machine.readings if isinstance(r, TurnTick) and r.item.casefold() == job.item.name.casefold()
         ]
         around = math.pi * ticks[-1].across_mm
-        tick = TickReading(gap_mm=turn.measured * around, at_mm=ticks[-1].at_height_mm, u_mm=turn.u * around)
+        newest = ticks[-1]
+        tick = TickReading(
+            gap_mm=turn.measured * around, at_mm=newest.at_height_mm, u_mm=turn.u * around, steps=newest.steps
+        )
         changed["ticks"] = (*job.turning.ticks, tick)
     skew, offset = now["skew"], now["offset"]
     if drawn.source == "seam test":
@@ -130,6 +133,7 @@ def _head(job: Job, now: dict[str, KnownMachine], drawn: Correction) -> dict[str
         ("pupil-y", "pupil_y_mm", 1.0),
         ("rayleigh", "rayleigh_mm", 1.0),
         ("spot", "spot_um", 1000.0),
+        ("focus", "focus_above_mm", 1.0),
     ):
         value, is_pupil = now[name].measured, name.startswith("pupil")
         if value is None or (is_pupil and job.laser.lens == "telecentric"):

@@ -78,7 +78,8 @@ TURN_AGAIN: Final = (
     "If you correct the diameter, take the item's full-turn readings out too (from the machine or the job), and do "
     "that test again: on rollers they hold only with the old diameter."
 )
-"""The steps of a turn go by the diameter: a reading that makes up for a wrong one would count twice."""
+"""The steps of a turn go by the diameter: a reading that makes up for a wrong one, and doesn't say how many steps it
+took, would count twice."""
 
 UNITS: Final = (
     ("mm", 1.0), ("%", 100.0), ("%", 100.0), ("mm", 1.0), ("%", 100.0), ("mm", 1.0), ("°", math.degrees(1)), ("mm", 1.0)
@@ -323,7 +324,8 @@ def _told(
     if unsure:
         causes.append("At a seam all these causes look the same. The correction makes up for any of them.")
     drive = strip.made.job.turning
-    if drive.kind == "rollers" and drive.ticks and any(suspect.cause == "diameter" for suspect in suspects):
+    noted = all(tick.steps for tick in drive.ticks)
+    if drive.kind == "rollers" and not noted and any(suspect.cause == "diameter" for suspect in suspects):
         causes.append(TURN_AGAIN)
     if not suspects:
         causes.append("Nothing is wrong: readings like yours are usual.")

@@ -137,9 +137,10 @@ def _levelled_mm(made: Plan, apart_mm: float) -> tuple[float, float]:
 
 
 def focus_habit(above_mm: float, system: str = "mm") -> str:
-    """What a person does on every paper whose focus is this much above where it is set."""
+    """What a person does whenever the lens is focused, whose focus is this much above where it is set."""
     way, by = "closer" if above_mm >= 0 else "further away", Sizes(system).length(abs(above_mm))
-    return f"No paper has this in its figures: whenever you focus, first move the lens {by} {way} from there."
+    says = f"Whenever you focus, first move the lens {by} {way} from there."
+    return f"{says} Setup sheets and patches then say so too: no other number has it in it."
 
 
 def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") -> tuple[str, ...]:

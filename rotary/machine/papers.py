@@ -143,7 +143,7 @@ def resume_sections(made: Plan, left: Remainder) -> tuple[Section, Section]:
         head = ("slice", "from the crosses turn", "then mark")
         turns = (_turn_text(turn_to(made, number)) for number, _ in left.slices)
         rows = tuple((row[0], turn, row[1]) for row, turn in zip(rows, turns, strict=True))
-    table = Table(head, rows, "tick each slice when its passes are done", True, len(head) - 1)
+    table = Table(head, rows, "tick each slice when done; one without a file is blank", True, len(head) - 1)
     blocks = (Sentences(told), table) if told else (table,)
     return Section("LINE UP", (Sentences(steps, "box"),)), Section("STILL TO MARK", blocks)
 
@@ -162,7 +162,7 @@ def resume_paper(made: Plan, left: Remainder, system: str = "mm") -> Paper:
     """What is left of a stopped job, as the item sits now."""
     find, slices = resume_sections(made, left)
     actions = actions_in_words(made, system=system)
-    mount = row_texts(row for row in actions.by_hand if row.id.startswith(("shim", "level", "focus")))
+    mount = row_texts(row for row in actions.by_hand if row.id.startswith(("shim", "level", "focus", "lens_first")))
     # On a coating each slice has its own count, in the table, and a ladder its power found at the machine.
     by_table = ("passes",) if left.says else ()
     noted = ("power",) if len(actions.run.rungs) > 1 else ()

@@ -4,13 +4,14 @@ Readings are kept as they were read: should a formula improve, the machine impro
 """
 
 from datetime import datetime
+from math import pi
 from typing import Annotated, Final, Literal, NamedTuple, get_args
 
 from pydantic import Field
 
 from rotary.formulas import stops, tape
 from rotary.formulas.estimate import propagated_u
-from rotary.formulas.motion import overshoot_share
+from rotary.formulas.motion import overshoot_share, turn_share
 from rotary.formulas.seams import closing_from_ladder
 from rotary.model import Angle, Length, Model, Share
 
@@ -48,7 +49,8 @@ class _Dated(Model):
 class TurnTick(_Dated):
     """A tick marked, one full turn commanded, a tick marked again: the arc between them, + went too far.
 
-    `at_mm` from the item's datum, `across_mm` the diameter there.
+    `at_mm` from the item's datum, `across_mm` the diameter there. `steps` are those that were commanded, which go by
+    the diameters of the job on rollers; None in readings that did not note them.
     """
 
     kind: Literal["turn"] = "turn"
@@ -57,6 +59,14 @@ class TurnTick(_Dated):
     at_height_mm: Length
     across_mm: Length = Field(gt=0)
     u_mm: Length = Field(default=0.05, gt=0)
+    steps: int | None = Field(default=None, ge=1)
+
+    def commanded(self, steps: int | None) -> "TurnTick":
+        """The same reading, as it would have come out with so many steps."""
+        if steps is None or self.steps is None or steps == self.steps:
+            return self
+        share = float(turn_share(overshoot_share(self.gap_mm, self.across_mm / 2), self.steps, steps))
+        return self.model_copy(update={"gap_mm": share * pi * self.across_mm, "steps": steps})
 
     def estimates(self) -> list[Estimate]:
         """What follows for the machine."""

@@ -13,7 +13,7 @@ from rotary.faults import built
 from rotary.formulas import motion
 from rotary.laser import LaserAndLens
 from rotary.machine.quantities import CHANGES, FOR_ONE_ITEM, QUANTITIES
-from rotary.machine.readings import Finding, GapLadder, MotorTest, Reading, findings
+from rotary.machine.readings import Finding, GapLadder, MotorTest, Reading, TurnTick, findings
 from rotary.model import Model
 from rotary.program import Program
 from rotary.shop import Shop
@@ -133,11 +133,19 @@ def known(machine: MachineRecord, item: str | None = None, coating: str | None =
     found = [
         _Dated(finding, reading.at, getattr(reading, "item", None), number, getattr(reading, "coating", None))
         for number, reading in _that_count(machine)
-        for finding in findings(reading)
+        for finding in findings(_of_one_command(reading, machine))
     ]
     mine = [d for d in found if d.coating is None or same_name(d.coating, coating)]
     out = {name: _folded(name, [d for d in mine if d.finding.quantity == name], machine, item) for name in QUANTITIES}
     return _strips_that_rest(out, found, machine, item)
+
+
+def _of_one_command(reading: Reading, machine: MachineRecord) -> Reading:
+    """A full turn as the newest one of its item was commanded: of another diameter a turn takes other steps."""
+    if not isinstance(reading, TurnTick):
+        return reading
+    of_item = [one for one in machine.readings if isinstance(one, TurnTick) and same_name(one.item, reading.item)]
+    return reading.commanded(of_item[-1].steps)
 
 
 def _that_count(machine: MachineRecord) -> Iterable[tuple[int, Reading]]:

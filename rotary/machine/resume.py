@@ -43,6 +43,11 @@ READ_MM: Final = 0.1
 """How well a pointer is read against a tick, 1 sigma (estimate)."""
 
 MOST_SKEW_RAD: Final = 0.05
+FACES_ALONE: Final = (
+    "nothing turns while these words are marked: put the part back as the setup sheet says, and import the file of "
+    "each face that is left"
+)
+
 ALL: Final = -1
 """Stands for all passes of a slice, where its box is ticked and no number is told."""
 
@@ -92,6 +97,8 @@ def remainder(
     On a coating `passes` are those that each slice gets (what the second one took), without the weaker last pass. The
     card's lengths are told in `system`. Raises Refused where the readings or the slices make no sense.
     """
+    if (wish := made.job.inscription) is not None and made.job.is_inscribed and wish.around in ("flats", "end"):
+        raise refuse("done", FACES_ALONE)
     ticks = witness_ticks(made)
     item, shape = made.job.item, made.shape
     s = np.array([s_from_height_mm(item, shape, at) for at in (ticks.foot_at_mm, ticks.rim_at_mm)])

@@ -163,7 +163,8 @@ def _full_turn(made: Plan) -> Tape:
             "ruler. Write + if the first tick has moved past the apex (the item turned too far), - if it has not come "
             "back to the apex. Do the test three times.",
         ),
-        f'turn item="{made.job.item.name}" gap="?" at_height="{at:.1f} mm" across="{2 * r:.2f} mm"',
+        f'turn item="{made.job.item.name}" gap="?" at_height="{at:.1f} mm" across="{2 * r:.2f} mm" '
+        f"steps={round(steps)}",
     )
 
 

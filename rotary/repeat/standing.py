@@ -15,9 +15,9 @@ from rotary.repeat.machine import NO_MACHINE, MachineRun
 from rotary.repeat.rebuilt_actions import laser_in_words, rebuilt
 from rotary.repeat.run import with_whole_file, words_stored
 from rotary.repeat.run_plan import DRAWS, OF_ARTWORK, Marking, plan_as_run
-from rotary.sentences.actions import BAD
 from rotary.sentences.passes import first_line
 from rotary.sentences.runs import duration
+from rotary.sentences.standing import BAD
 from rotary.store.changes import changes_by_plan, plan_changes, setup_changes
 from rotary.store.logbook import Run, logbook
 from rotary.store.profiles import OpenedProfile

@@ -4,15 +4,14 @@ from collections.abc import Callable, Sequence
 from typing import Final
 
 from rotary.actions.files import WORDS
-from rotary.actions.models import ActionCaution, ActionRow, Actions, Step, Verdict, kind_of
+from rotary.actions.models import ActionCaution, ActionRow, Actions, kind_of
 from rotary.errors import counted
-from rotary.examples import BANNER, state_words
 from rotary.papers.sizes import Sizes
 from rotary.sentences.artwork import distortion_text
 from rotary.sentences.cautions import SOURCES, CautionText
-from rotary.sentences.passes import in_ten
 from rotary.sentences.run_texts import run_texts, slices_of
-from rotary.sentences.short_rows import SIDES, fills_of
+from rotary.sentences.short_rows import SIDES, WINDOW, fills_of
+from rotary.sentences.standing import end_words, front_words, step_text, verdict_text
 from rotary.units import text_from_value
 
 LABELS: Final[dict[str, str]] = {
@@ -40,10 +39,13 @@ LABELS: Final[dict[str, str]] = {
     "end_stop": "Stop",
     "shim": "Shim",
     "level": "Level",
+    "face_up": "Face to mark",
+    "next_flat": "Next flat",
     "field_middle": "Under the field's middle",
     "start_angle": "Start angle",
     "witness_marks": "Witness marks",
     "turn_way": "Trial turn",
+    "lens_first": "Focus reading",
     "focus": "Focus",
     "corner_ticks": "Corner ticks",
     "size_shown": "Size",
@@ -69,15 +71,6 @@ def figure_of(row: ActionRow) -> str:
     return f"{row.figure if row.figure is not None else row.value}{gap}{row.unit}".strip()
 
 
-def end_words(end: str | None) -> str:
-    """An end of the item in a sentence.
-
-    >>> end_words("base"), end_words("end 1")
-    ('the base', 'end 1')
-    """
-    return f"the {end}" if end in ("base", "rim") else f"{end}"
-
-
 class _Texts:
     """The text of each row, in the units that are asked for."""
 
@@ -95,6 +88,8 @@ class _Texts:
             "passes": self._passes,
             "shim": self._shim,
             "start_angle": self._start_angle,
+            "face_up": self._face_up,
+            "lens_first": lambda row: lens_first_text(float(row.value), self.mm),
             "focus": self._focus,
             "slices_shown": self._slices,
             "page_middle": self._page_middle,
@@ -106,6 +101,7 @@ class _Texts:
             at = self.mm(float(row.value)) if row.unit == "mm" else ""
             side = SIDES.get(f"{row.value}", row.value)
             words = {"value": row.value, "high": row.high, "end": end_words(row.end), "at": at, "side": side}
+            words["lies"] = SIDES.get(WINDOW.get(f"{row.value}", ""), "")
             return _PLAIN[kind].format(**words, **lengths)
         return self._typed(row)
 
@@ -159,15 +155,20 @@ class _Texts:
     def _start_angle(self, row: ActionRow) -> str:
         angle, rim = float(row.value), end_words(row.end or "rim")
         front = "the pen mark" if row.of == "mark" else "its front"
-        side = _beside(round(angle, 1) if row.of == "mark" else angle, front)
-        place = f"{side} (seen with {rim} up)" if angle else ""
-        if row.of == "flat":
-            flat = f"the flat {place}" if place else "its front flat (0°)"
-            return f"Turn the item until {flat} lies level on top, under the middle of the field."
-        where = f"the place {place}" if place else f"{front} (0°)"
+        known = "any bare flat" if row.of == "flat" else front_words(row.about, row.about_at)
         mark = "Put a pen mark on the item, anywhere round it. " if row.of == "mark" else ""
         letter = "" if row.first_letter is None else f" The first letter begins {_beside(row.first_letter, front)}."
-        return f"{mark}Turn the item until {where} lies under the middle of the field.{letter}"
+        if row.step:
+            named = f"{front}, {known}" if known else front
+            return f"{mark}Turn the item to the start angle named with the file (from {named}).{letter}"
+        if not angle:
+            its = f"{front}{' flat' if row.of == 'flat' else ''} ({known or '0°'})"
+        else:
+            place = "flat" if row.of == "flat" else "place"
+            side = _beside(round(angle, 1) if row.of == "mark" else angle, front)
+            its = f"the {place} {side} ({f'{known}; ' if known else ''}seen with {rim} up)"
+        level = "level on top, " if row.of == "flat" else ""
+        return f"{mark}Turn the item until {its} lies {level}under the field's middle.{letter}"
 
     def _focus(self, row: ActionRow) -> str:
         away = float(row.value)
@@ -178,11 +179,21 @@ class _Texts:
             if away
             else "leave the lens there"
         )
+        if row.of == "face":
+            return f"Focus on the face, {move}."
         # Every part is set from the one apex under the middle of the field.
         where = " under the middle of the field" if part else ""
         apex, plane = self.mm(row.apex_over_bed or 0.0), self.mm(row.focus_over_bed or 0.0)
         start = f"{part}{'focus' if part else 'Focus'} on the apex{where}"
         return f"{start}, {move} (apex {apex}, focus {plane} over the bed)."
+
+    def _face_up(self, row: ActionRow) -> str:
+        if row.of == "flat":
+            return (
+                "Clamp the part so that a flat lies level under the lens. Check both ends of the flat with the pointer."
+            )
+        end = end_words(row.end)
+        return f"Stand the part with {end} up: level, under the middle of the field. It stands still while you mark."
 
     def _page_middle(self, row: ActionRow) -> str:
         middle = (
@@ -195,10 +206,17 @@ class _Texts:
         return f"The program shows {row.value} slice{'s' * (row.value != 1)}{width}."
 
 
+def lens_first_text(away_mm: float, length: Callable[[float], str]) -> str:
+    """What a focus reading asks for, each time that the lens is focused."""
+    return f"Whenever you focus, first move the lens {length(abs(away_mm))} {'AWAY' if away_mm > 0 else 'CLOSER'}."
+
+
 _LENGTHS: Final = ("rim_at", "from_at", "base")
 _PLAIN: Final[dict[str, str]] = {
+    "next_flat": "By the files' numbers each flat lies to the {value} of the one before: look from above with {end} "
+    "away from you.",
     "page_size": "The program must show the file as {value:.3f} × {high:.3f} mm.",
-    "rim_edge": "The artwork's side at {end} points {value}. Never turn or mirror the file.",
+    "rim_edge": "The artwork's side at {end} points {value}: {end} lies at the {lies}. Never turn or mirror the file.",
     "scale": "Never scale the file.",
     "vessel": "Lid off, item empty and dry.",
     "jaw_end": "Put {end} in the jaws.",
@@ -216,54 +234,6 @@ _PLAIN: Final[dict[str, str]] = {
 }
 
 
-def verdict_text(verdict: Verdict, steps: tuple[Step, ...], sizes: Sizes) -> str:
-    """How the job stands, in one line; why comes right after."""
-    stands = state_words(verdict.state, verdict.example)
-    if verdict.example:
-        stands = BANNER if verdict.state == "ready" else f"{BANNER}. {stands}"
-    return f"{stands}. {reasons_text(verdict, steps, sizes)}".strip()
-
-
-def reasons_text(verdict: Verdict, steps: tuple[Step, ...], sizes: Sizes) -> str:
-    """Why a job stands as it does."""
-    figures: dict[str, Step] = {step.id: step for step in steps}
-    return " ".join(_reason(reason, verdict, figures, sizes) for reason in verdict.reasons)
-
-
-_OF_SEAMS: Final = ("turn_test", "measure_diameter", "machine_test", "motor_test", "gap_ladder")
-
-
-def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes) -> str:
-    assumed = f"{steps['enter_steps'].value:g}" if "enter_steps" in steps else "the usual number"
-    seam = next((steps[name] for name in _OF_SEAMS if name in steps), None)
-    gap = f" by {_mm(float(seam.value), sizes)}" if seam and seam.unit == "mm" else ""
-    batch = f"batch {verdict.batch}" if verdict.batch else "another batch"
-    clean = verdict.chance_clean
-    clean_odds = "" if clean is None else f": {in_ten(clean)} come out clean"
-    told = {
-        "missing_fact": "A field is empty: fill it in.",
-        "impossible_fact": "This job can't work as entered.",
-        "coating_refused": "This coating must not be marked: its fumes are toxic.",
-        "no_passes": "No setting is likely to work here.",
-        "sample_laser": "Laser and lens are examples: enter your own.",
-        "steps_assumed": f"Steps per turn: {assumed} assumed.",
-        "seams_unknown": f"Seams could be off{gap}.",
-        "coating_untried": f"Coating untried{clean_odds}.",
-        "settings_untried": f"Coating tested, but not at these settings{clean_odds}.",
-        "readings_doubtful": "" if clean is None else f"At these settings only {in_ten(clean)} come out clean.",
-        "depth_untried": f"No depth measured on this metal yet{_depths(verdict, sizes, '. Estimate: ')}.",
-        "changed": "Job or machine changed since it was proven.",
-        "rebuilt": "This proof is old: some numbers were not saved.",
-        "never_run": "Nobody has run these numbers yet.",
-        "readings": _chances(verdict, sizes),
-        "run_well": f"{verdict.on}: {verdict.good} of {verdict.count} items good.",
-        "ran_badly": f"Last run: {BAD.get(verdict.last_run, verdict.last_run)}.{_good_of(verdict)}",
-        "marked_by_you": f"{verdict.on}: proven by you, no run logged.",
-        "other_batch": f"Proven on {batch}: mark one test patch.",
-    }
-    return told[reason]
-
-
 def _beside(angle: float, front: str) -> str:
     """A place round the item by its angle from the front.
 
@@ -271,80 +241,6 @@ def _beside(angle: float, front: str) -> str:
     ('12.5° to the left of its front', 'at the pen mark')
     """
     return f"{abs(angle):g}° to the {'right' if angle > 0 else 'left'} of {front}" if angle else f"at {front}"
-
-
-BAD: Final[dict[str, str]] = {
-    "coating-left": "coating left", "metal-marked": "metal engraved", "seams-show": "seams showed",
-    "spoiled": "spoiled",
-}  # fmt: skip
-"""How a run came out that was not wanted, by the logbook's word."""
-
-
-def _good_of(verdict: Verdict) -> str:
-    return "" if verdict.count is None else f" So far {verdict.good} of {verdict.count} items good."
-
-
-def _chances(verdict: Verdict, sizes: Sizes) -> str:
-    clean, coated, marked = verdict.chance_clean, verdict.chance_coated, verdict.chance_marked
-    if clean is None or coated is None or marked is None:
-        return f"Depth measured on this metal{_depths(verdict, sizes)}."
-    return f"Clean: {in_ten(clean)}. Coating left: {in_ten(coated)}. Metal marked: {in_ten(marked)}."
-
-
-def _depths(verdict: Verdict, sizes: Sizes, before: str = ": ") -> str:
-    low, high = verdict.depth_low, verdict.depth_high
-    return "" if low is None or high is None else f"{before}{_mm(low, sizes).split()[0]} to {_mm(high, sizes)}"
-
-
-def _mm(mm: float, sizes: Sizes) -> str:
-    return f"{mm / 25.4:.4f} in" if sizes.system == "in" else f"{mm:.2f} mm"
-
-
-STEPS: Final[dict[str, str]] = {
-    "fill": "{value}.",
-    "other_coating": "Choose an item with another coating.",
-    "own_laser": "Enter your own laser and lens: {minutes}.",
-    "enter_steps": "Enter your gear ratio, full steps and microsteps: {minutes}.",
-    "turn_test": "Do the full-turn test and enter the gap that you measure: {minutes}.",
-    "measure_height": "Measure the diameter{heights} from {end} too, for better seams. You then know the diameter to "
-    "{then} mm instead of {now} mm: {minutes}.",
-    "edge_here": "Is there an edge {value:g} mm from {end}? If so, enter this height as a corner: {minutes}.",
-    "measure_diameter": "Measure the diameter again, to 0.1 mm: {minutes}.",
-    "machine_test": "Do the machine tests on paper tape: {minutes}.",
-    "motor_test": "Do the motor test on paper tape: {minutes}.",
-    "gap_ladder": "Mark the gap ladder on scrap: {minutes}.",
-    "test_patch": "Mark a test patch to see which settings work: {minutes}.",
-    "trial_cut": "Cut a trial on scrap and measure its depth: {minutes}.",
-    "scrap_first": "Mark the first slice on a scrap item: {minutes}.",
-    "program": "Answer {questions} about your marking program: {minutes}.",
-    "file_per_slice": "Make a file for each slice, {value} in all: {minutes}.",
-    "write_file": "Make the file {value}: {minutes}.",
-    "print_sheet": "Print the setup sheet: {minutes}.",
-    "seam_test": "Do the seam test to see if seams gap or overlap: {minutes}.",
-    "new_plan": "See what the newer, untested plan changes: {minutes}.",
-    "what_helps": "See which changes to the job would help: {minutes}.",
-}
-
-NO_DRAWING: Final = "Choose your drawing, then make the file {value}: {minutes}."
-"""Of a job that names none."""
-
-WORDS_FILES: Final = "Make the words' files: {minutes}."
-"""Of an inscription, before its files have names."""
-
-
-def step_text(step: Step) -> str:
-    """What to do next, in one line."""
-    text = NO_DRAWING if step.id == "write_file" and step.where else STEPS[step.id]
-    text = WORDS_FILES if step.id == "write_file" and step.value == WORDS else text
-    known = {name: f"{amount:.2g}" for name in ("now", "then") if (amount := getattr(step, name)) is not None}
-    minutes, heights = f"about {step.minutes:g} min", ""
-    if step.id == "measure_height":
-        *others, last = (f"{at:g}" for at in (float(step.value), *step.also))
-        heights = f"s {', '.join(others)} and {last} mm" if others else f" {last} mm"
-    questions = counted(int(step.value), "question") if step.id == "program" else ""
-    return text.format(
-        value=step.value, questions=questions, heights=heights, end=end_words(step.end), minutes=minutes, **known
-    )
 
 
 def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str = "mm") -> Actions:

@@ -11,12 +11,14 @@ from rotary.sentences.run_texts import run_parts
 from rotary.slices.trial import TrialFiles
 
 
-def slices_text(numbers: Sequence[int], of: int) -> str:
-    """Which slices a file holds.
+def slices_text(numbers: Sequence[int], of: int, back: bool = False) -> str:
+    """Which slices a file holds, by numbers from the item's left; `back` where the program counts from its right.
 
-    >>> slices_text((1, 2, 3, 7), 9), slices_text((5,), 9)
-    ('slices 1 to 3, 7 of 9', 'slice 5 of 9')
+    >>> slices_text((1, 2, 3, 7), 9), slices_text((5,), 9), slices_text((1, 2), 9, back=True)
+    ('slices 1 to 3, 7 of 9', 'slice 5 of 9', 'slices 8 to 9 of 9')
     """
+    if back:
+        numbers = sorted(of + 1 - number for number in numbers)
     return f"slice{'s' * (len(numbers) != 1)} {numbers_text(numbers)} of {of}"
 
 

@@ -2,7 +2,7 @@
 
 from datetime import datetime
 
-from rotary.sentences.actions import BAD
+from rotary.sentences.standing import BAD
 
 
 def run_text(on: datetime, outcome: str, items: int, spoiled: int, took_s: float | None) -> str:

@@ -48,6 +48,8 @@ def _focus(row: "ActionRow", mm: Mm) -> str:
     away = float(row.value)
     move = f"then lens {mm(abs(away))} {'AWAY' if away > 0 else 'CLOSER'}" if away else "leave the lens there"
     part = f"{row.about}: " if row.about else ""
+    if row.of == "face":
+        return f"focus on the face, {move}"
     return (
         f"{part}focus on the apex, {move} (apex {mm(row.apex_over_bed)}, focus {mm(row.focus_over_bed)} over the bed)"
     )
@@ -55,6 +57,9 @@ def _focus(row: "ActionRow", mm: Mm) -> str:
 
 SIDES: Final = {"right": "right (+X)", "left": "left (-X)", "back": "back (+Y)", "front": "front (-Y)"}
 """From where a slice comes up, and the direction in the program."""
+
+WINDOW: Final = {"up": "back", "down": "front", "right": "right", "left": "left"}
+"""Which side of the field each edge of the program's window is."""
 
 OTHER_SIDE: Final = {"right": "left", "left": "right", "back": "front", "front": "back"}
 

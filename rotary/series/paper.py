@@ -11,11 +11,13 @@ from rotary.actions.models import Actions, Files
 from rotary.card.plan_sheet import plan_facts
 from rotary.card.sheet import sheet_by_height
 from rotary.errors import FileTrouble, brief
+from rotary.item import Item
 from rotary.papers.model import Block, Paper, Section, Sentences, Table
 from rotary.pictures.scene import MarkedInk
 from rotary.plan import Plan
 from rotary.sentences.plan import actions_in_words
 from rotary.sentences.safety import paper_of
+from rotary.sentences.standing import front_of
 from rotary.series.results import Outcome, outcomes_in
 from rotary.sheet.reread import drawing_from_file
 
@@ -29,9 +31,10 @@ PARTS: Final = ("first", "second", "rest")
 OWN_FILE: Final = "each item's own file (next page)"
 TURN: Final = "Turn every item until {} lies under the middle of the field."
 TURN_EACH: Final = (
-    "Turn each item to its start angle: the place so far to the right of its front (- is to the left), seen with {rim} "
-    "up, must lie under the middle of the field."
+    "Turn each item to its start angle: the place so far to the right of its front ({front}- is to the left), seen "
+    "with {rim} up, must lie under the middle of the field."
 )
+ANYWHERE: Final = " (If nothing shows where its front is, begin anywhere.)"
 
 
 def names_sheet(made: Plan, folder: Path, system: str = "mm", ink: MarkedInk | None = None) -> Callable[[float], Paper]:
@@ -41,7 +44,7 @@ def names_sheet(made: Plan, folder: Path, system: str = "mm", ink: MarkedInk | N
     Words on small parts have a card for all that are alike: of those only the names are printed. Raises FileTrouble.
     """
     entries = outcomes_in(folder)
-    table = names_section(entries, made.job.item.end_words("rim"))
+    table = names_section(entries, made.job.item)
     done = [one for one in entries if one.files]
     if not done:
         raise FileTrouble(f"no name of {brief(folder, 80)} has a file: write the names again with rotary art names")
@@ -53,8 +56,7 @@ def names_sheet(made: Plan, folder: Path, system: str = "mm", ink: MarkedInk | N
     actions = _actions(made, folder, done[0], system)
     if _starts(done)[1]:
         # It stands beside each name.
-        by_hand = tuple(row for row in actions.by_hand if row.id != "start_angle")
-        actions = actions.but(by_hand=by_hand)
+        actions = actions.without("start_angle")
     first = sheet_by_height(actions, facts)
 
     def paper(picture_mm: float) -> Paper:
@@ -94,7 +96,7 @@ def _to_import(files: Sequence[str]) -> str:
     return f"{whole} if you tried on scrap, else {', '.join(parts)}" if parts else whole
 
 
-def names_section(entries: Sequence[Outcome], rim: str = "the rim") -> Section:
+def names_section(entries: Sequence[Outcome], item: Item) -> Section:
     """Every name to tick, with its files; the start of each, or one for all; what does not fit is said first."""
     done = [one for one in entries if one.files]
     starts, differ = _starts(done)
@@ -110,10 +112,12 @@ def names_section(entries: Sequence[Outcome], rim: str = "the rim") -> Section:
     rows = tuple(zip(*(cells for _, cells in columns if cells), strict=True))
     blocks: list[Block] = [Sentences(misfits, "warn")] if misfits else []
     if starts:
-        side = f"the place {abs(starts[0]):.1f}° to the {'left' if starts[0] < 0 else 'right'} of its front (seen with "
-        side += f"{rim} up)"
-        turn = TURN_EACH.format(rim=rim) if differ else TURN.format(side if abs(starts[0]) > SAME_DEG else "its front")
-        blocks.append(Sentences((turn,), "box", loud=True))
+        rim, front = item.end_words("rim"), front_of(item)
+        side = f"the place {abs(starts[0]):.1f}° to the {'left' if starts[0] < 0 else 'right'} of its front"
+        place = side if abs(starts[0]) > SAME_DEG else "its front"
+        turn = TURN_EACH.format(rim=rim, front=front and f"{front}; ") if differ else ""
+        turn = turn or TURN.format(f"{place} ({front and f'{front}; '}seen with {rim} up)")
+        blocks.append(Sentences((turn if front else f"{turn}{ANYWHERE}",), "box", loud=True))
     says = "Tick each name once its item is marked. The number before a name is its line in your list."
     blocks.append(Table(head, rows, says, True, len(head) - 1))
     return Section("NAMES", tuple(blocks))

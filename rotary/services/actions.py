@@ -77,7 +77,7 @@ def actions_of_repeat(repeat: "Repeat", beside: Path, system: str = "mm") -> "Ac
 def steps_after_run(repeat: "Repeat", outcome: str) -> "tuple[Step, ...]":
     """What to do at once after a run of a profile that came out so, in words; nothing where it came out well."""
     from rotary.actions.verdict import steps_after
-    from rotary.sentences.actions import step_text
+    from rotary.sentences.standing import step_text
 
     steps = steps_after(outcome, repeat.made) if repeat.made is not None else ()
     return tuple(step.but(text=step_text(step)) for step in steps)

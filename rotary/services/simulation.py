@@ -7,6 +7,7 @@ import math
 from functools import partial
 from pathlib import Path
 
+from rotary.actions.files import divides_back
 from rotary.artwork.outfiles import write_file
 from rotary.artwork.rings import Rings, moved
 from rotary.artwork.turn import once_round
@@ -73,7 +74,8 @@ def simulation(
     found = combined_forecast(
         [simulate_sheet(files, machine, wall, centre, sampling, tell(k)) for k, files in enumerate(sheets)]
     )
-    lines = _out_of_date(made, says) + sentences(found.forecast, job.tolerances.accepted_seam_mm)
+    back = says.single is None and divides_back(laser.field_axis, laser.rim_towards)
+    lines = _out_of_date(made, says) + sentences(found.forecast, job.tolerances.accepted_seam_mm, back)
     if dots_mm:
         lines += (
             f"Slices of this picture can be up to {1000 * dots_mm / 2:.0f} µm (half a dot) too wide or too narrow. "

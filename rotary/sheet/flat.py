@@ -14,7 +14,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.actions.files import COMES_UP
+from rotary.actions.files import COMES_UP, divides_back
 from rotary.artwork.cut import slices_between
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import Rings, area_mm2, bounds_mm, joined, moved, turned_about
@@ -125,7 +125,8 @@ def flat_drawing(
     texts = {whole: text(drawn)}
     if not trial or columns == 1:
         return FlatDrawing(drawn, *page, texts)
-    files, parts = _trial_parts(drawn, whole, borders_mm, wide)
+    back = divides_back(laser.field_axis, laser.rim_towards)
+    files, parts = _trial_parts(drawn, whole, borders_mm, wide, back)
     return FlatDrawing(drawn, *page, texts | {to: text(*part) for to, part in parts.items()}, files)
 
 
@@ -206,9 +207,10 @@ def _bent(setup: SlicedSetup, stance: Stance, rings: Rings) -> tuple[Rings, Slit
 
 
 def _trial_parts(
-    drawn: Rings, whole: str, borders_mm: Floats, wide_mm: float
+    drawn: Rings, whole: str, borders_mm: Floats, wide_mm: float, back: bool
 ) -> tuple[TrialFiles, dict[str, tuple[Rings, str]]]:
-    """The files of flat artwork `whole`, and of each part the artwork with the slices that it holds.
+    """The files of flat artwork `whole`, and of each part the artwork with the slices that it holds; `back` where the
+    program counts them from the last.
 
     `borders_mm` lie between columns, from the middle of a page `wide_mm` wide. Parts end on whole micrometres of the
     page inside their own columns, so that none has a line in another's.
@@ -232,5 +234,5 @@ def _trial_parts(
     parts: dict[str, list[Rings]] = {}
     for run, (part, _) in zip(runs, groupby(files), strict=True):
         parts.setdefault(part, []).append(run)
-    holds = {part: slices_text(trial.numbers_in(part, inks), len(inks)) for part in trial.parts}
+    holds = {part: slices_text(trial.numbers_in(part, inks), len(inks), back) for part in trial.parts}
     return trial, {part: (joined(parts[part]), text) for part, text in holds.items()}

@@ -2,6 +2,7 @@
 
 from typing import NamedTuple
 
+from rotary.actions.files import divides_back
 from rotary.sheet.redraw import Stance
 
 
@@ -51,3 +52,8 @@ class SheetOrder(NamedTuple):
     def number(self, k: int) -> int:
         """The number of column k of a file of its own."""
         return self.slices - k if self.counts_back else k + 1
+
+    @property
+    def divides_back(self) -> bool:
+        """Whether the program counts the slices of one file from the last column on."""
+        return divides_back(self.field_axis, self.rim_towards)

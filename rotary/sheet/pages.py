@@ -61,7 +61,8 @@ def pages(
 def _part(order: SheetOrder, shown: SheetComposition, part: ZoneColumns, name: str, numbers: tuple[int, ...]) -> str:
     """The sheet with some of its slices."""
     columns = [column if k in numbers else NO_INK for k, column in enumerate(part.columns, 1)]
-    return _sheet(order, shown, part._replace(columns=columns), name, slices_text(numbers, order.slices))
+    holds = slices_text(numbers, order.slices, order.divides_back)
+    return _sheet(order, shown, part._replace(columns=columns), name, holds)
 
 
 def page_in_field(width_mm: float, height_mm: float, field_axis: str) -> tuple[float, float]:
@@ -72,7 +73,7 @@ def page_in_field(width_mm: float, height_mm: float, field_axis: str) -> tuple[f
 def _sheet(order: SheetOrder, shown: SheetComposition, part: ZoneColumns, name: str, holds: str = "") -> str:
     middle = (order.slices - 1) / 2
     named = {
-        slice_name(k + 1, order.slices): in_field(
+        slice_name(order.slices - k if order.divides_back else k + 1, order.slices): in_field(
             moved(column, (k - middle) * order.file_slice_mm, 0.0), order.field_axis, order.rim_towards
         )
         for k, column in enumerate(part.columns)

@@ -17,14 +17,15 @@ ROUNDS = {
 }
 
 
-def sentences(forecast: Forecast, wanted_seam_mm: float) -> tuple[str, ...]:
-    """What will happen, the most important first; `wanted_seam_mm` is what a person accepts at a seam."""
-    return (*_nominal(forecast), *_chances(forecast, wanted_seam_mm), *_rules(forecast))
+def sentences(forecast: Forecast, wanted_seam_mm: float, back: bool = False) -> tuple[str, ...]:
+    """What will happen, the most important first; `wanted_seam_mm` is what a person accepts at a seam. `back`: the
+    program counts slices from the item's right."""
+    return (*_nominal(forecast, back), *_chances(forecast, wanted_seam_mm), *_rules(forecast))
 
 
-def _nominal(forecast: Forecast) -> Iterator[str]:
+def _nominal(forecast: Forecast, back: bool) -> Iterator[str]:
     if forecast.part:
-        held = slices_text(forecast.part, forecast.columns)
+        held = slices_text(forecast.part, forecast.columns, back)
         yield f"This file holds {held}. rotary checked no other file."
     if forecast.missed_points:
         yield (

@@ -190,8 +190,9 @@ class _Drawn:
         centre = self.paper.centre_s_mm
         self._line("centre", self._heights(), 0.0)
         degrees = math.degrees(self.artwork.centre_angle_rad)
+        side = f"{abs(degrees):.4g}° to the {'right' if degrees > 0 else 'left'} of the front"
         self._label(
-            f"centre line, {degrees:.4g}° from the front",
+            f"centre line, {side if degrees else 'at the front'}",
             high,
             0.0,
             up=-1.5 * self.size_mm,

@@ -41,7 +41,9 @@ def _read_scale(drive: Chuck | Rollers, item: Item, body: Shape, nominal: float)
     """The scale from full-turn ticks."""
     radius = revolution.radius_mm(body.curve, [s_from_height_mm(item, body, tick.at_mm) for tick in drive.ticks])
     gap, u = np.array([(tick.gap_mm, tick.u_mm) for tick in drive.ticks]).T
-    found = motion.weighted_mean(motion.overshoot_share(gap, radius), motion.overshoot_share(u, radius))
+    share, u_share = (motion.overshoot_share(mm, radius) for mm in (gap, u))
+    steps = np.array([tick.steps or nominal for tick in drive.ticks])
+    found = motion.weighted_mean(motion.turn_share(share, steps, nominal), u_share)
     if not found.agree:
         raise refuse(
             "turning.ticks",

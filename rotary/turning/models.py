@@ -11,12 +11,14 @@ class TickReading(Model):
     """A tick marked, one full turn commanded, a tick marked again.
 
     `gap_mm` is the arc between the ticks, + where the item went too far; `at_mm` the height
-    (from the item's datum) where it was read; `u_mm` how well it could be read (1 sigma).
+    (from the item's datum) where it was read; `u_mm` how well it could be read (1 sigma). `steps` are those that were
+    commanded; None where they are those of a turn as the job has it now.
     """
 
     gap_mm: Length
     at_mm: Length
     u_mm: Length = Field(default=0.05, gt=0)
+    steps: int | None = Field(default=None, ge=1)
 
 
 MotorKind = Literal["two-phase", "three-phase", "closed-loop", "unknown"]

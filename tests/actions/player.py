@@ -305,11 +305,11 @@ def _run(rows: Rows, bench: Bench, lie: Lie, folder: Path, ink: Rings) -> Marked
         _looked_at(rows, bench, merged, sum(part == focus for part, _ in passes))
         about = description(drawing_from_file(folder / names[0]), 0.0)
         stand = _stand(rows, bench, lie, focus)
-        places.append(landed(bench, stand, merged, about, ink, _start_rad(rows, merged, about.middle_rad)))
+        places.append(landed(bench, stand, merged, about, ink, _start_rad(rows, bench, merged, about.middle_rad)))
     return Marked(worst(places), list(passes.values()), inks, twice)
 
 
-def _start_rad(rows: Rows, cut: list[SimulatedColumn], drawn_rad: float) -> float:
+def _start_rad(rows: Rows, bench: Bench, cut: list[SimulatedColumn], drawn_rad: float) -> float:
     """The item's angle under the field's middle; where nothing on it says which angle is which any will do, and the
     one is taken that has the middle slice where the job wants it."""
     start = rows.get("start_angle")
@@ -317,6 +317,12 @@ def _start_rad(rows: Rows, cut: list[SimulatedColumn], drawn_rad: float) -> floa
         return drawn_rad - cut[len(cut) // 2].turned_rad
     assert start.unit == "°"
     assert f"{start.sense}".startswith("+ to the right")
+    item = bench.job.item
+    if start.of not in ("flat", "mark"):
+        is_at = item.handle.angle_rad if item.handle else item.weld_line.angle_rad if item.weld_line else None
+        assert is_at is not None
+        assert start.about == ("handle" if item.handle else "weld line")
+        assert math.isclose(math.remainder(math.radians(start.about_at or 0) - is_at, 2 * math.pi), 0, abs_tol=1e-4)
     return math.radians(float(start.value))
 
 

@@ -12,7 +12,7 @@ from rotary.artwork.layout import Artwork
 from rotary.item import Item, Measurement, fitted_shape
 from rotary.job import Job
 from rotary.plan import Plan, plan
-from rotary.sentences.actions import step_text
+from rotary.sentences.standing import step_text
 from rotary.tolerances import Tolerances
 from rotary.turning.models import Chuck
 from tests.formulas.test_meridian import blind_wall

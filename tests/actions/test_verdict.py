@@ -26,7 +26,7 @@ from rotary.passes.plan.typed_settings import grid_from
 from rotary.passes.plan.window import Passes, passes
 from rotary.plan import Plan, plan
 from rotary.program import Program
-from rotary.sentences.actions import step_text
+from rotary.sentences.standing import step_text
 from tests.actions.cases import EACH, JOBS, plan_of
 from tests.actions.written import in_words
 

@@ -12,9 +12,10 @@ import pytest
 from rotary.actions.models import ActionRow, Actions, Verdict
 from rotary.errors import counted
 from rotary.papers.sizes import Sizes
-from rotary.sentences.actions import figure_of, verdict_text, with_words
+from rotary.sentences.actions import figure_of, with_words
 from rotary.sentences.passes import in_ten
 from rotary.sentences.run_texts import run_texts
+from rotary.sentences.standing import verdict_text
 from tests.actions.cases import EACH, plan_of
 from tests.actions.written import Written, in_words, written
 
@@ -116,7 +117,9 @@ def _set_by_hand(row: ActionRow, system: str) -> list[str]:
     if row.unit:
         # Only a place round the item has a side, which is said in words.
         side = "left" if float(row.value) < 0 else "right"
-        return [f"{abs(float(row.value)):g}°", *([f"to the {side} of its front"] if row.value else [])]
+        place = [f"{abs(float(row.value)):g}°", f"to the {side} of its front"] if row.value else ["until its front"]
+        front = row.about_at is not None and abs(row.about_at) not in (0, 180) and [f"{abs(row.about_at):g}°"]
+        return [*place, *(front or []), *([f"its {row.about}"] if row.about else [])]
     return [row.end] if row.end else []
 
 

@@ -126,7 +126,7 @@ def test_the_sheet_says_which_place_is_on_top_at_the_start(tmp_path: Path) -> No
     arc = write_inscription(BRASS, InscriptionWish(text="HERON", around="arc"), tmp_path / "arc")
     assert "turn the part until the pen mark is on top" in " ".join(arc.card.read_text("utf-8").split())
     end = write_inscription(BRASS, InscriptionWish(text="HERON", around="end"), tmp_path / "end")
-    assert "Focus on the face." in end.card.read_text("utf-8")
+    assert "Focus on the face, leave the lens there" in " ".join(end.card.read_text("utf-8").split())
 
 
 @pytest.mark.parametrize(("around", "kind"), [("ring", "sliced"), ("end", "end")])
@@ -317,8 +317,9 @@ def test_who_follows_the_sheet_marks_each_flat_once(
         marked.insert(0, re.findall(r"Import ([\w-]+\.svg)", told)[0])
         assert marked[0].endswith("-03.svg")
     assert sorted(marked) == [f"lll-flat-{number:02d}.svg" for number in (1, 2, 3)]
-    assert f"the place 12 mm from end 1 under the middle of the field. In the program end 2 points {points}." in told
-    assert "each flat lies to the right of the one before, seen from above with end 2 away from you" in told
+    assert "the place 12 mm from end 1 under the middle of the field." in told
+    assert f"The artwork's side at end 2 points {points}: end 2 lies at the " in told
+    assert "each flat lies to the right of the one before: look from above with end 2 away from you" in told
     # An L has more ink at its foot than at its top.
     (ink,) = drawing_from_file(tmp_path / "lll-flat-02.svg").parts.values()
     along = ink.points_mm[:, 1 if axis == "y" else 0] * up

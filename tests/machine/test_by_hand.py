@@ -13,12 +13,16 @@ from typing import Any
 import numpy as np
 import pytest
 
+from rotary.card.plan_sheet import plan_facts
+from rotary.card.sheet import sheet_by_height
 from rotary.cli import main
 from rotary.job import job_text
 from rotary.machine.record import known
 from rotary.machine.store import load_machine
 from rotary.machine.tapes import tapes
+from rotary.papers.text import section_lines
 from rotary.plan import plan
+from rotary.sentences.plan import actions_in_words
 from rotary.sheet.reread import drawing_from_text
 from tests.machine.hands import (
     RIM_TO,
@@ -237,7 +241,7 @@ def test_play_is_found_by_both_tests_alike(play_deg: float, machines: Path) -> N
 
 @pytest.mark.parametrize("too_high_mm", [0.8, -0.6])
 def test_a_lens_moved_as_told_whenever_it_is_focused_has_its_focus_where_it_was_wanted(
-    too_high_mm: float, capsys: pytest.CaptureFixture[str]
+    too_high_mm: float, machines: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Whoever focuses by a gauge that is wrong gets the focus too high or too low. Each line is marked with the lens so
     much further away than that as its number says, so the focus stands above the tape by both."""
@@ -249,10 +253,21 @@ def test_a_lens_moved_as_told_whenever_it_is_focused_has_its_focus_where_it_was_
     widths = [0.06 * math.hypot(1, (one + too_high_mm) / made.optics.rayleigh_mm) for one in lens]
     recorded(*asked(tape, widths="; ".join(f"{mm:.4f} mm" for mm in widths)))
     moved, way = re.findall(
-        r"whenever you focus, first move the lens ([\d.]+) mm (closer|further away)", capsys.readouterr().out
+        r"Whenever you focus, first move the lens ([\d.]+) mm (closer|further away)", capsys.readouterr().out
     )[0]
     stands = too_high_mm + float(moved) * (1 if way == "further away" else -1)
     assert abs(stands) < 0.2 * abs(too_high_mm)
+    # Who follows the setup sheet instead has the focus where the file wants it.
+    after = plan(on_main(job_lying("regatta-bottle"), machines), draws=0)
+    rows = actions_in_words(after).rows
+    asks = r"first move the lens ([\d.]+) mm (AWAY|CLOSER)"
+    (found,), (then,) = re.findall(asks, rows["lens_first"].text), re.findall(r"then" + asks[5:], rows["focus"].text)
+    first, move = (float(mm) * (1 if to == "AWAY" else -1) for mm, to in (found, then))
+    wanted = after.focus.focal_plane_mm - after.apex_at_middle_mm
+    assert abs(too_high_mm + first + move - wanted) < 0.2 * abs(too_high_mm) + 0.1
+    sheet = sheet_by_height(actions_in_words(after), plan_facts(after))(0.0)
+    (focus,) = (one for one in sheet.sections if one.title == "FOCUS")
+    assert f"[ ] {rows['lens_first'].text}" in " ".join(" ".join(section_lines(focus)).split())
 
 
 @pytest.mark.parametrize("way", WAYS)
@@ -316,3 +331,33 @@ def test_a_lens_moved_as_told_shows_how_high_its_mirrors_are(machines: Path) -> 
         recorded("two-heights", *(f"{n}={read.get(n, v)}" for n, v in fields))
     head = on_main(job, machines).laser
     assert (head.pupil_x_mm, head.pupil_y_mm) == pytest.approx((240, 225), rel=1e-3)
+
+
+@pytest.mark.parametrize("again", [False, True])
+@pytest.mark.parametrize("off_share", [0.01, -0.015])
+def test_a_diameter_corrected_after_the_full_turn_counts_once(off_share: float, again: bool, machines: Path) -> None:
+    """On rollers. The bottle is thicker than in the job, so that the steps of a turn, which go by its diameter, turn it
+    less than once. Its gap is entered with the steps that stand on the paper, then the diameters are corrected: one
+    turn still takes the steps that it takes, but for what is believed of rollers. Done again, nothing changes."""
+    job = job_lying("regatta-bottle")
+    assert job.turning.kind == "rollers"
+    job = job.model_copy(update={"turning": job.turning.model_copy(update={"ticks": ()})})
+    once = plan(job, draws=0).turning.nominal_steps_per_turn * (1 + off_share)
+
+    def turned_and_entered(seen: Any) -> None:
+        tape = tapes(plan(seen, draws=0))["full-turn"]
+        steps = int(re.findall(r"by (\d+) steps", tape.instructions[2])[0])
+        across_mm = float(re.findall(r"where the item is ([\d.]+) mm across", tape.instructions[1])[0])
+        recorded(*asked(tape, gap=f"{(steps / once - 1) * math.pi * across_mm:.4f} mm"))
+
+    turned_and_entered(job)
+    assert plan(on_main(job, machines), draws=0).turning.steps_per_turn == pytest.approx(once, rel=1e-4)
+    thicker = [
+        one.model_copy(update={"across_mm": one.diameter_mm * (1 + off_share), "round_mm": None})
+        for one in job.item.measurements
+    ]
+    right = job.model_copy(update={"item": job.item.model_copy(update={"measurements": tuple(thicker)})})
+    if again:
+        turned_and_entered(right)
+    assert plan(on_main(right, machines), draws=0).turning.steps_per_turn == pytest.approx(once, rel=4e-4)
+    assert plan(on_main(job, machines), draws=0).turning.steps_per_turn == pytest.approx(once, rel=4e-4)

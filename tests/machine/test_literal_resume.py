@@ -7,6 +7,7 @@ item is used here: sides, steps and numbers are read off its words, and marks of
 import math
 import re
 from itertools import product
+from pathlib import Path
 from typing import Any, Final, NamedTuple
 
 import numpy as np
@@ -22,6 +23,7 @@ from rotary.papers.text import text_lines
 from rotary.plan import Plan, plan
 from rotary.sentences.plan import actions_in_words
 from rotary.services.files import with_files
+from rotary.services.simulation import simulation_of_files
 from rotary.sheet.reread import SheetDrawing, drawing_from_text
 from tests.actions.cases import BARE, CHUCK, HEAD, ROLLERS
 
@@ -217,7 +219,7 @@ def test_what_was_marked_and_what_is_left_make_one_artwork(
 @pytest.mark.parametrize(("axis", "towards"), RIM)
 @pytest.mark.parametrize("method", ["sliced", "flat"])
 def test_the_first_two_slices_are_told_by_the_numbers_that_the_program_counts(
-    method: str, axis: str, towards: str
+    method: str, axis: str, towards: str, tmp_path: Path
 ) -> None:
     """Who stops while the others are marked has to list both as done, or they are marked again: the sheet says their
     numbers, and the program, dividing the page from its minus side, has their ink there."""
@@ -229,5 +231,11 @@ def test_the_first_two_slices_are_told_by_the_numbers_that_the_program_counts(
     count, wide_mm = int(actions.rows["slices_shown"].value), float(actions.rows["slices_shown"].of or 0)
     for name in ("First", "Second"):
         number, file = told([*actions.run.texts], rf"{name} slice \(number (\d+)\): import (\S+?svg)\.").groups()
-        cut = columns_of(drawing_from_text(texts[file]), 0 if axis == "y" else 1, wide_mm, count)
+        page = drawing_from_text(texts[file])
+        cut = columns_of(page, 0 if axis == "y" else 1, wide_mm, count)
+        assert f"<title>bars: slice {number} of {count}</title>" in texts[file]
+        (tmp_path / file).write_text(texts[file])
+        says = simulation_of_files(made, tmp_path / file, None, 0).says
+        assert f"This file holds slice {number} of {count}." in says[0]
+        assert [int(one.split("-")[1]) for one in page.parts if one.startswith("slice-")] in ([], [int(number)])
         assert [at for at, rings in enumerate(cut, 1) if rings] == [int(number)]

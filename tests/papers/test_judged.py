@@ -57,12 +57,14 @@ def test_names_have_one_start_or_each_its_own(starts: tuple[float, float], colum
         Outcome(line=at, name=f"Heron {at}", state="fits", files=(f"00{at} heron.svg",), start_deg=start)
         for at, start in enumerate(starts, 1)
     ]
-    section = names_section([Outcome(line=3, name="too long", state="misfit", why="shorten it"), *done])
+    mug = job_from_file(examples()["boathouse-mug"]).item
+    section = names_section([Outcome(line=3, name="too long", state="misfit", why="shorten it"), *done], mug)
     warn, start, table = section.blocks
     assert "too long: shorten it" in warn.texts[0]  # type: ignore[union-attr]
     assert len(table.head) == columns  # type: ignore[union-attr]
     assert len(table.rows) == 2  # type: ignore[union-attr]
     assert ("10.0°" in start.texts[0]) == (columns == 3)  # type: ignore[union-attr]
+    assert "its front (opposite its handle; " in start.texts[0]  # type: ignore[union-attr]
 
 
 def test_numbers_to_type_on_tape_stand_in_frames_with_what_warns_of_them() -> None:

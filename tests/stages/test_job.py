@@ -284,7 +284,7 @@ def test_a_misspelt_name_hides_no_other_that_is_missing(changes: dict[str, str |
 def test_what_a_reading_says_of_a_run_is_logged_as_its_kind() -> None:
     """The logbook knows no residue and no tint: one left something on, the other marked the metal."""
     from rotary.cli.log_commands import LOGGED
-    from rotary.sentences.actions import BAD
+    from rotary.sentences.standing import BAD
 
     assert BAD[LOGGED["residue"]] == "coating left"
     assert BAD[LOGGED["heat-tint"]] == BAD[LOGGED["engraved"]] == "metal engraved"

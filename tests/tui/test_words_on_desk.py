@@ -7,7 +7,7 @@ import pytest
 from textual import events
 
 from rotary.files import toml_tables
-from rotary.sentences.actions import step_text
+from rotary.sentences.standing import step_text
 from tests.setups import wordless_nut
 from tests.tui.conftest import Desk
 from tui.background.process import done

@@ -135,6 +135,14 @@ _LASER_FIELDS: Final = fields_of(
         rare=True,
     ),
     Field(
+        "focus_above",
+        "focus above",
+        "A focus test fills this in: how far the focus lies above where you set it. The setup sheet then says how far "
+        "to move the lens first.",
+        "mm",
+        rare=True,
+    ),
+    Field(
         "free_height",
         "free height",
         "Measure from the focus up to the lowest part of the lens, or of its guard.",

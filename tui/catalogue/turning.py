@@ -34,6 +34,12 @@ TICKS: Final = Table(
             "mm",
             width=8,
         ),
+        Field(
+            "steps",
+            "steps",
+            "How many steps you turned the item by. If you leave it out: those of one turn as the job has it now.",
+            width=8,
+        ),
     ),
     rare=True,
 )

@@ -42,7 +42,7 @@ WHOLE_TABLE: Final = 75
 
 def bench_of(data: Tables, system: str, name: str, named: str | None = None) -> tuple[Bench, str]:
     """Everything about a machine, planned for the job on the desk where that can be; and how much was read there."""
-    from rotary.inscription.actions import plan_of_marks
+    from rotary.inscription.actions import numbered, plan_of_marks
     from rotary.job import job_from_data
     from rotary.machine.correct import corrected, correction, seam_material
     from rotary.machine.lookup import machine_names
@@ -57,7 +57,7 @@ def bench_of(data: Tables, system: str, name: str, named: str | None = None) -> 
     try:
         job = job_from_data(data, units=system)
         # As the desk and the sheet plan it: another setting would have another focal plane.
-        made = plan_of_marks(corrected(job, machine), plan_for, Path())
+        made = numbered(plan_of_marks(corrected(job, machine), plan_for, Path()), Path())
     except Refused as refused:
         # In whose field it stands is said on the screen of the job, in its own words.
         trouble = f"{NO_PLAN} {sentence(refusal(refused))}"
@@ -207,7 +207,7 @@ def _reading(bench: Bench, test: MachineTest, reader: Reader) -> "Reading | None
 
     given = _given(bench, test)
     data: Tables = {"kind": test.kind, "at": now(), **test.fixed}
-    data |= {name: given[name] for name in ("coating", "settings") if name in given}
+    data |= {name: given[name] for name in ("coating", "settings", "steps") if name in given}
     if test.kind in OF_ITEM:
         data["item"] = bench.job.item.name if bench.job is not None else given.get("item", "")
     for value in test.values:
