@@ -48,11 +48,35 @@ said_yes: ContextVar[bool] = ContextVar("said_yes", default=False)
 """Whether what stands there may be replaced."""
 
 
+IN_A_FILE: Final = {
+    '"on a taper"': '"on a taper" (surface_map)',
+    '"full wrap"': '"full wrap" (full_wrap)',
+    '"dark share"': '"dark share" (artwork.ink)',
+    '"lens away" (under fixed settings)': '"lens away" (passes.defocus)',
+    "beam angle (under tolerances)": "beam angle (tolerances.incidence)",
+    "range of energy (under tolerances)": "range of energy (tolerances.fluence_low, tolerances.fluence_high)",
+    "apex levelled": "apex levelled (turning.levelled)",
+    '"apex levelled (turning.levelled)"': '"apex levelled" (turning.levelled)',
+}
+"""Fields of the screen, as sentences have them, each with its name in a job file."""
+
+
+def for_a_file(line: str) -> str:
+    """A sentence for the command line, where people write job files.
+
+    >>> for_a_file('enter a larger "lens away" (under fixed settings)')
+    'enter a larger "lens away" (passes.defocus)'
+    """
+    for on_screen, both in IN_A_FILE.items():
+        line = line.replace(on_screen, both)
+    return line
+
+
 def complain(text: str) -> None:
     """One line on the error output."""
     if sys.stderr is not None:
         with suppress(OSError, ValueError):
-            print(f"rotary: {single_line(text)}", file=sys.stderr)
+            print(f"rotary: {single_line(for_a_file(text))}", file=sys.stderr)
 
 
 def say(answer: str | Iterable[str]) -> int:
@@ -72,7 +96,9 @@ def say(answer: str | Iterable[str]) -> int:
 
 def text_of(answer: str | Iterable[str]) -> str:
     """A text as it is, or lines of printable signs."""
-    return answer if isinstance(answer, str) else "".join(f"{single_line(line).rstrip()}\n" for line in answer)
+    if isinstance(answer, str):
+        return answer
+    return "".join(f"{single_line(for_a_file(line)).rstrip()}\n" for line in answer)
 
 
 def json_text(data: object) -> str:

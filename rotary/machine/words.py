@@ -62,7 +62,7 @@ def machine_lines(machine: MachineRecord, item: str | None, coating: str | None 
         elsewhere = one.source == "believed" and name in read and not one.says
         text = "measured for another item or coating" if elsewhere else known_text(one)
         rests = f"test: {QUANTITIES[name].tape}" if one.source == "believed" else f"from {counted(one.used, 'reading')}"
-        lines.append(f"  {QUANTITIES[name].says + ':':<57}{text}   ({rests})")
+        lines.append(f"  {QUANTITIES[name].says + ': ':<57}{text}   ({rests})")
     lines.append("Each value is right within the amount beside it in 19 of 20 cases.")
     told = dict.fromkeys(says for one in now.values() for says in one.says)
     lines += [f"  ! {says}" for says in told]

@@ -77,10 +77,8 @@ def _chances(forecast: Forecast, wanted_seam_mm: float) -> list[str]:
         )
     if forecast.draws:
         out.append(_whole(forecast.placement_95_mm))
-    out.append(
-        f"Every place of the artwork gets {100 * forecast.fluence_low:.0f} to {100 * forecast.fluence_high:.0f} % of "
-        "the planned energy."
-    )
+    ends = dict.fromkeys(f"{100 * share:.0f}" for share in (forecast.fluence_low, forecast.fluence_high))
+    out.append(f"Every place of the artwork gets {' to '.join(ends)} % of the planned energy.")
     return out
 
 

@@ -397,6 +397,6 @@ def test_lines_too_small_to_enclose_anything_are_left_out(side: float) -> None:
         for start, end in zip(corners, corners[1:] + corners[:1], strict=True):
             space.add_line(start, end)
 
-    with pytest.raises(Refused, match="smaller than 0.001 mm"):
+    with pytest.raises(Refused, match=r"smaller than 0\.001 mm"):
         area(tiny)
     assert area(lambda s: (square(s), tiny(s))) == pytest.approx(100.0)
