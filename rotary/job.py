@@ -112,7 +112,7 @@ def job_from_text(text: str, source: str = "job file", completed: Completed = di
     except ValueError as trouble:
         says = toml_trouble(source, trouble)
         if source.lower().endswith((".csv", ".txt", ".svg", ".dxf", ".json", ".html")):
-            says = f"{source} is not a job file: name the .toml file of the job first"
+            says = f"{source} is not a job file: in its place write the .toml file of the job"
         raise refuse("", says) from None
     return job_from_data(completed(data))
 

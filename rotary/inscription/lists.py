@@ -10,7 +10,7 @@ from datetime import date
 from pathlib import Path
 from typing import Final, NamedTuple
 
-from rotary.errors import brief, refuse
+from rotary.errors import Predicate, brief, refuse
 from rotary.series.table import Headings, table_from_file
 
 MOST_ENTRIES: Final = 100_000
@@ -58,8 +58,9 @@ def from_numbers(numbers: str, digits: int, text: str) -> Entries:
         raise refuse("numbers", f'{brief(numbers)} is not a range: write for example "1-250"')
     first, last = int(lowest), int(highest)
     if first > last:
-        raise refuse("numbers", f"{first}-{last} runs backwards: write {last}-{first}")
+        raise refuse("numbers", Predicate(f"{first}-{last} runs backwards: write {last}-{first}"))
     if last - first >= MOST_ENTRIES:
-        raise refuse("numbers", f"{first}-{last} is more than {MOST_ENTRIES} numbers: write a shorter range")
+        says = f"{first}-{last} is more than {MOST_ENTRIES} numbers: write a shorter range"
+        raise refuse("numbers", Predicate(says))
     named = (f"{number:0{digits}d}" for number in range(first, last + 1))
     return tuple(ListRow(place, name, words_of(name, text)) for place, name in enumerate(named, 1)), (), ","
