@@ -44,7 +44,7 @@ def summary(turning: ItemTurning) -> str:
     """How finely it turns, and how surely."""
     steps, off = turning.steps_per_turn, 100 * HOLDS_95 * turning.u_scale
     return (
-        f"{steps:.6g} motor steps turn the item once (± {off:.2g} %), each by {1000 * turning.arc_per_step_mm:.3g} µm"
+        f"{steps:.10g} motor steps turn the item once (± {off:.2g} %), each by {1000 * turning.arc_per_step_mm:.3g} µm"
     )
 
 

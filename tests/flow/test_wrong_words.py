@@ -124,7 +124,7 @@ WRONG = """
 2 inscribe brass-nut --numbers 5-1 --to n => numbers 5-1 runs backwards: write 1-5
 2 inscribe brass-nut --numbers many --to n => numbers: many is not a range: write for example "1-250"
 2 inscribe brass-nut --text A --surface-map flat => --surface-map can't be flat: write true-width,
-2 inscribe brass-nut --text A --font missing.ttf => --font is not a font file that can be read here: name a TTF
+2 inscribe brass-nut --text A --font missing.ttf => --font can't be read here: missing.ttf is no font file. Name a TTF
 2 inscribe brass-nut --text A --font taken.txt => --font: taken.txt is not a font with outlines: choose a TTF
 2 patch new F --on wall => --on can't be wall: write scrap or item
 2 patch new F --patch 1 --cells 9 => the cells of patch 1 are saved already: leave out --cells and --on
@@ -240,7 +240,7 @@ WRONG = """
 2 inscribe heron-cup => --text is empty
 2 inscribe F --text A --depth '40 um' => --depth is for bare metal
 2 inscribe brass-nut --text A --around flats => --around: the item is round
-3 inscribe brass-nut --text A --around end --bore '99 mm' => margin leaves no room on an end face
+2 inscribe brass-nut --text A --around end --bore '99 mm' => --bore leaves no room on an end face
 2 inscribe brass-nut --text A --italic=perhaps => --italic takes no value
 2 inscribe brass-nut --numbers 9-1 --to n => --numbers 9-1 runs backwards: write 1-9
 2 patch new F --patch 5 => there is no patch 5: no patch is saved yet
