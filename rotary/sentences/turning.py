@@ -43,9 +43,8 @@ _SAYS: Final[dict[TurnNoteId, str]] = {
 def summary(turning: ItemTurning) -> str:
     """How finely it turns, and how surely."""
     steps, off = turning.steps_per_turn, 100 * HOLDS_95 * turning.u_scale
-    return (
-        f"{steps:.10g} motor steps turn the item once (± {off:.2g} %), each by {1000 * turning.arc_per_step_mm:.3g} µm"
-    )
+    count = f"{steps:.6g}" if steps < 1e6 else f"{steps:.0f}"
+    return f"{count} motor steps turn the item once (± {off:.2g} %), each by {1000 * turning.arc_per_step_mm:.3g} µm"
 
 
 _STANDING: Final = Item(name="bottle")
