@@ -164,10 +164,10 @@ def _in_band(nm: float, shop: Shop) -> list[Eyewear]:
 def _lacks(pair: Eyewear, need: _Need) -> list[str]:
     """What a pair has too little of, each with what is needed; nothing where it will do as far as is entered."""
     has = pair.numbers
-    lacks = [] if pair.density >= need.density else [f"OD {pair.density:g}, needs {need.density:g}"]
+    lacks = [] if pair.density >= need.density else [f"OD {pair.density:g} (needs {need.density:g})"]
     for letter, number in need.of(pair).items() if has else ():
         if has.get(letter, 0) < number:
-            lacks.append(f"{letter} {has[letter]}, needs {number}" if letter in has else f"no {letter}, needs {number}")
+            lacks.append(f"{f'{letter} {has[letter]}' if letter in has else f'no {letter}'} (needs {number})")
     return lacks
 
 
@@ -185,7 +185,7 @@ def _row(name: str, nm: float, beam: _Beam, need: _Need, shop: Shop) -> EyeRow:
             f"marks: you need at least {need.marks}."
         )
     elif pairs:
-        weak = ", ".join(f"{pair.name} ({', '.join(_lacks(pair, need))})" for pair in pairs)
+        weak = ", and ".join(f"{pair.name} has {', '.join(_lacks(pair, need))}" for pair in pairs)
         verdict = f"Too weak for {nm:g} nm: {weak}."
     elif shop.eyewear:
         verdict = f"Get eyewear for {nm:g} nm with at least {wanted}: none that you entered is marked for it."

@@ -190,14 +190,14 @@ def _unknown(place: _Place) -> str:
     for model in place.others:
         if place.name in _names(model):
             (kind,) = _tags(model)
-            return Unknown(f'is only for {kind}: delete this line, or write kind = "{kind}"')
+            return Unknown(f'is only for {kind}: leave it out, or write kind = "{kind}"')
     if near := _nearest(place.name, names):
         return Unknown(f'is not known to rotary. Did you mean "{near}"?')
     for name in names:
         for model in _models(_field(place.owner, name)) if place.owner else ():
             if place.name in _names(model):
                 return Unknown(f"stands in the wrong table: write it under [{name}]")
-    return Unknown(f"is not known to rotary: delete this line, or write one of these names: {', '.join(names)}")
+    return Unknown(f"is not known to rotary: leave it out, or write one of these names: {', '.join(names)}")
 
 
 @lru_cache(MOST_TOLD)

@@ -256,8 +256,8 @@ def _extras(item: Item, length_mm: float, least_radius_mm: float) -> Iterator[Fa
         yield Fault("item.wall", "a solid item has no wall: leave wall empty, or choose not solid")
     elif item.wall_mm and item.wall_mm >= least_radius_mm:
         says = (
-            f"a wall {item.wall_mm:g} mm thick doesn't fit into an item of {least_radius_mm:.4g} mm radius: write the "
-            "thickness of the outer wall, or choose solid"
+            f"a wall {item.wall_mm:g} mm thick doesn't fit into an item {2 * least_radius_mm:.4g} mm across: correct "
+            "the wall (of a double wall only the outer one) or the diameter, or choose solid"
         )
         yield Fault("item.wall", says)
     thick_mm = (item.coating_thickness_um or 0.0) / 1000

@@ -109,7 +109,10 @@ def job_from_text(text: str, source: str = "job file", completed: Completed = di
             "", f"{source} has too many tables within tables: write it like the examples (rotary job example)"
         ) from None
     except ValueError as trouble:
-        raise refuse("", toml_trouble(source, trouble)) from None
+        says = toml_trouble(source, trouble)
+        if source.lower().endswith((".csv", ".txt", ".svg", ".dxf", ".json", ".html")):
+            says = f"{source} is not a job file: in its place write the .toml file of the job"
+        raise refuse("", says) from None
     return job_from_data(completed(data))
 
 
@@ -322,11 +325,11 @@ REMARKS: Final = {
     ("tolerances", "seam"): "largest gap or offset at a seam",
     ("tolerances", "seams_may_show"): "true if seams may show",
     ("tolerances", "closing_gap"): "the widest gap that your marks close, from the gap ladder",
-    ("tolerances", "closing_gap_u"): "how far off the closing gap can be, 2 times in 3",
+    ("tolerances", "closing_gap_u"): "how far off the closing gap can be (2 of 3 readings are closer)",
     ("tolerances", "closing_gap_at"): "the settings that you marked the gap ladder with",
     ("tolerances", "fluence_low"): "the least energy per area that you accept on a slice, in % of the planned energy",
     ("tolerances", "fluence_high"): "the most energy per area that you accept on a slice, in % of the planned energy",
-    ("tolerances", "incidence"): "by how many degrees off square the beam may hit the wall",
+    ("tolerances", "incidence"): "how far off square the beam may hit the wall",
     ("tolerances", "margin"): "white margin beside each slice of a sliced file",
     ("tolerances", "diameter"): "how far off the diameter can be (leave it out if you don't know)",
     ("tolerances", "focus"): "how far off you may set the focus",
@@ -336,8 +339,8 @@ REMARKS: Final = {
     ("passes", "polish"): "depth that sanding or polishing takes off",
     ("program", "can_pause"): "can the program pause between a slice's passes?",
     ("program", "least_pause"): "the program's shortest pause",
-    ("program", "can_change_setting"): "can the program mark a slice at two powers before the rotary turns on?",
-    ("program", "can_repeat_slice"): "can the program mark a slice several times before the rotary turns to the next?",
+    ("program", "can_change_setting"): "can the program mark a slice at two settings before the item turns?",
+    ("program", "can_repeat_slice"): "can the program mark a slice several times before the item turns?",
     ("program", "can_store_start"): "can the program store a starting angle in its file?",
     ("tolerances", "slice_width"): "your own slice width: leave it out and rotary chooses",
     ("inscription", "letter_height"): "largest height of a capital letter",

@@ -45,6 +45,11 @@ class Wishes(Model):
         return tuple(info.alias or name for name, info in fields if getattr(self, name) is not None)
 
     @property
+    def control_words(self) -> str:
+        """The controls that are held, as a form calls them."""
+        return ", ".join("lens away" if name == "defocus" else name.replace("_", " ") for name in self.controls)
+
+    @property
     def cut_um(self) -> float | None:
         """How deep to cut, so that the depth wanted is left after finishing; None where no depth is wanted."""
         return None if self.depth_um is None else self.depth_um + (self.polish_um or 0.0)

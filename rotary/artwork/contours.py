@@ -85,7 +85,8 @@ def without_doubles(rings: list[Floats], meet: float) -> tuple[list[Floats], int
 
 
 def joined_ends(lines: list[Floats], meet: float) -> tuple[list[Floats], list[Floats]]:
-    """Closed rings made of lines (n, 2) whose ends lie within `meet` of each other, and lines left over.
+    """Closed rings made of lines (n, 2) whose ends lie within `meet` of each other, and lines left over; what is too
+    small to enclose anything is neither.
 
     >>> a, b = np.array([[0.0, 0.0], [2.0, 0.0]]), np.array([[0.0, 0.001], [1.0, 2.0], [2.0, 0.0]])
     >>> rings, loose = joined_ends([a, b], 0.01)
@@ -105,7 +106,9 @@ def joined_ends(lines: list[Floats], meet: float) -> tuple[list[Floats], list[Fl
     for i in sorted(range(len(lines)), key=lambda k: min(len(at_node[node]) for node in ends[k])):
         if not used[i]:
             chain, closed = _chain(i, lines, ends, at_node, used)
-            (rings if closed else loose).append(np.concatenate(chain))
+            line = np.concatenate(chain)
+            if len(line) > 2 or not closed:
+                (rings if closed else loose).append(line)
     return rings, loose
 
 

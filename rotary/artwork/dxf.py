@@ -31,6 +31,7 @@ BLOCK_COST: Final = 150  # of an entity that a block brings along: it is copied,
 MOST_BLOCKS_DEEP: Final = 60
 _NAMED: Final = 8
 SMALLEST_MM: Final = 0.001  # a drawing that is smaller has another unit
+TOO_SMALL: Final = f"is smaller than {SMALLEST_MM:g} mm: check the drawing's unit, or enter its width"
 FAR_APART_MM: Final = 1.0  # ends farther apart than this are not meant to meet
 ARC_PIECES: Final = 16  # curves a turn: an arc of 40 mm then strays by 3 nm from its circle
 MEET_MM: Final = 0.01  # ends of lines that are this near are meant to meet
@@ -63,7 +64,7 @@ def drawing_from_dxf(data: bytes, how: DrawingReading, name: str, ledger: Ledger
         raise refused(_nothing_closed(document, found, own))
     left, bottom, right, top = shape.bounds
     if max(right - left, top - bottom) * per_unit < SMALLEST_MM:
-        raise refused(f"is smaller than {SMALLEST_MM:g} mm: check the drawing's unit, or enter its width")
+        raise refused(TOO_SMALL)
     corner = np.array([left, bottom])
     shape = reshaped(shape, lambda points: (points - corner) * per_unit)
     return Drawing(
@@ -93,6 +94,8 @@ def _read(document: Any, how: DrawingReading, per_unit: float, ledger: Ledger) -
 
 
 def _nothing_closed(document: Any, found: "_Found", per_unit: float | None) -> str:
+    if found.open and per_unit and np.ptp(np.concatenate(found.open), axis=0).max() * per_unit < SMALLEST_MM:
+        return TOO_SMALL
     if found.gap is not None and per_unit is None:
         return (
             f"has no closed outline, and the nearest line ends are {found.gap:.3g} of its units apart: close that gap. "

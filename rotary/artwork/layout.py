@@ -183,7 +183,8 @@ def _handle_faults(artwork: Artwork, item: Item, body: Shape, place: _Place, ang
         return [Fault("artwork.centre_angle", says)]
     clear_mm = _widest_mm(artwork.surface_map, body, place, 2 * pi - width_rad)
     says = (
-        f"the artwork would lie on the handle. Opposite the handle the artwork can be at most {_down(clear_mm)} mm wide"
+        f"the artwork would lie on the handle: make it at most {_down(clear_mm)} mm wide, with its middle opposite the "
+        "handle"
     )
     return [Fault("artwork.width", says)]
 

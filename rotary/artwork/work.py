@@ -79,7 +79,10 @@ class Ledger:
     def unread(self, what: str, instead: str, count: int = 1) -> None:
         """Note something that can't be read as it was meant; of very many kinds only the first by their names."""
         if len(self._unread) >= MOST_KINDS and what not in self._unread:
-            what, instead = "part of another kind", "it is not marked as you drew it. Convert texts to paths"
+            what, instead = (
+                "part that rotary can't read",
+                "it is not marked as you drew it. Convert everything to paths",
+            )
         self._unread[what] = (self._unread.get(what, (0, ""))[0] + count, instead)
 
     def forget(self) -> None:

@@ -135,7 +135,7 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
                 ),
             )
             for limit in cut.limits
-            for text in (slices.limit_text(limit, cut.whole_cycles),)
+            for text in (slices.limit_text(limit, cut.remarks),)
         ),
         "how wide each limit lets a slice be (< marks the one that sets the width)",
         wide=3,

@@ -70,7 +70,7 @@ def _run(words: list[str]) -> int:
         import shlex
 
         forms = [f"rotary {shlex.join(line)}" for line in new]
-        output.complain(f"today you type: {listing(forms, 'then')}")
+        output.complain(f"this is an old command: from now on type {listing(forms, 'then')}")
     return max(_with_habits(line, asks=new is None) for line in ([words] if new is None else new))
 
 

@@ -56,7 +56,7 @@ class NamedJob(Where):
         if self.name != "-":
             job = core.job.job_from_file(self.path, laser)
         else:
-            job = core.job.job_from_bytes(self._piped, "the piped-in job", laser)
+            job = core.job.job_from_bytes(self._piped, "the job from the other program", laser)
         return job if begins else self.for_machine(job)
 
     @cached_property
@@ -225,7 +225,7 @@ class Pieces(NamedJob):
     :param line_width: how wide to mark open lines of a DXF drawing, like "0.3 mm"
     :param close_gaps: close gaps between line ends of a DXF drawing up to this width, like "0.1 mm"
     :param dark_below: mark every colour darker than this: 0 % is black, 100 % is white (50 % if left out)
-    :param font: the font for words in the artwork: a TTF or OTF file, or the name of a font
+    :param font: the font for words in a drawing: a TTF or OTF file, or the name of a font
     """
 
     art: Files = None
@@ -235,7 +235,8 @@ class Pieces(NamedJob):
         """Raise BadArgument where it is said how to read a drawing that is not named."""
         if self.reading and not self.art:
             asked = listing([f"--{name.replace('_', '-')}" for name in self.reading], "or")
-            raise BadArgument(f"{asked} is only for drawings: name a drawing after --art")
+            font = ". For your own words put the font into the job" if "font" in self.reading else ""
+            raise BadArgument(f"{asked} is only for drawings: name a drawing after --art{font}")
 
     @property
     def reading(self) -> dict[str, str]:

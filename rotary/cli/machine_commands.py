@@ -10,7 +10,7 @@ from rotary.cli.options import Machine, PaperTo, group
 from rotary.cli.output import answer, complain, refuse_folder, report, said_yes, say, typed, wrote
 from rotary.cli.papers import print_paper, refuse_paper
 from rotary.cli.values import FLAGS, File, Json, Length, Note, Number, Tape
-from rotary.errors import BadArgument, unknown_name
+from rotary.errors import BadArgument, listing, unknown_name
 from rotary.files import is_dry_run
 
 OLD_TESTS: Final = {"stairs": "focus-lines"}
@@ -88,7 +88,10 @@ def tape_tests(job: NamedJob, test: str | None = None, /, *, sheet: PaperTo, jso
     """
     if sheet.is_file:
         if test is not None or json:
-            raise BadArgument("the paper always has all tests: leave out TEST and --json, or name a folder after --to")
+            extra = listing([*([test] if test is not None else []), *["--json"] * json], "and")
+            raise BadArgument(
+                f"a paper always has all tests: leave out {extra}. For the drawing of one test name a folder after --to"
+            )
         return print_paper(job, "tests", sheet)
     refuse_folder(sheet.to)
     plan = job.plan_of_marks()

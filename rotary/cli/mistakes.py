@@ -29,7 +29,8 @@ def _what(mistake: cyclopts.CycloptsError, chain: list[str], words: list[str]) -
         case cyclopts.CoercionError(__cause__=NoOption() as option, app=cyclopts.App() as app):
             return _no_option(str(option), app.assemble_argument_collection(), behind=True)
         case cyclopts.UnusedCliTokensError(unused_tokens=tokens):
-            return f"too many words: leave out {' '.join(brief(one) or '(nothing)' for one in tokens or ())}"
+            more = " ".join(brief(one) or "(nothing)" for one in tokens or ())
+            return f'too many words: leave out "{more}", or put words that belong together in quotes'
         case cyclopts.RepeatArgumentError(token=token):
             return f"{token.keyword or 'a word'} is written twice: write it once"
         case cyclopts.MissingArgumentError(argument=cyclopts.Argument() as argument):
@@ -79,8 +80,8 @@ def _no_value(option: str, words: list[str], meaning: str) -> str:
         return f'{option} can\'t be "-": write a name (only JOB can be "-")'
     if after and after[0].startswith("-") and not after[0].startswith("--"):
         return f"{brief(after[0])} begins with a dash: write {option}={brief(after[0])}"
-    where = f"has no value: after {option} write" if option in words else f"is missing: add {option} and"
-    return f"{option} {where} {meaning}"
+    where = "has no value: write one after it" if option in words else f"is missing: add {option} and a value"
+    return f"{option} {where}. What it is for: {meaning}"
 
 
 def _unknown_command(mistake: cyclopts.UnknownCommandError, chain: list[str], words: list[str]) -> str:

@@ -106,7 +106,8 @@ def open_(
         raise BadArgument(f"the screen needs a terminal. For plain text, {LINES}")
     if ask and (sys.stdin is None or sys.stdout is None):
         raise FileTrouble(
-            "rotary can't ask you questions here: start rotary open --ask in a terminal, or send answers from a file"
+            "rotary can't ask you questions here: start rotary open --ask in a terminal, or give it a file of answers: "
+            "rotary open --ask < answers.txt"
         )
     named = NamedJob(name=job or "-", store=store, inches=inches)
     path = named.path if job else None

@@ -179,7 +179,7 @@ class Stored:
 
 def _complain_of(edits: Sequence[object]) -> None:
     for edit in edits[:10]:
-        complain(f"since the job was saved, {edit}")
+        complain(str(edit))
 
 
 @options

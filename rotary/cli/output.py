@@ -48,11 +48,43 @@ said_yes: ContextVar[bool] = ContextVar("said_yes", default=False)
 """Whether what stands there may be replaced."""
 
 
+IN_A_FILE: Final = {
+    '"on a taper"': '"on a taper" (surface_map)',
+    '"full wrap"': '"full wrap" (full_wrap)',
+    '"dark share"': '"dark share" (artwork.ink)',
+    '"lens away" (under fixed settings)': '"lens away" (passes.defocus)',
+    "beam angle (under tolerances)": "beam angle (tolerances.incidence)",
+    "range of energy (under tolerances)": "range of energy (tolerances.fluence_low, tolerances.fluence_high)",
+    '"dark below"': '"dark below" (dark_below)',
+    '"close gaps"': '"close gaps" (close_gaps)',
+    "off the axis still is (under turning)": "off the axis still is (turning.offset, turning.skew)",
+    "enter it (under coating)": "enter it (item.coating_thickness)",
+    "enter it (under laser and lens)": "enter it (laser.spot)",
+    "without a rest (under tolerances)": "without a rest (tolerances.slice_width)",
+    "set the lens, on 19 of 20 items (under tolerances)": "set the lens, on 19 of 20 items (tolerances.focus)",
+    'ticks under "full-turn ticks"': 'ticks under "full-turn ticks" (turning.ticks)',
+    "apex levelled": "apex levelled (turning.levelled)",
+    '"apex levelled (turning.levelled)"': '"apex levelled" (turning.levelled)',
+}
+"""Fields of the screen, as sentences have them, each with its name in a job file."""
+
+
+def for_a_file(line: str) -> str:
+    """A sentence for the command line, where people write job files.
+
+    >>> for_a_file('enter a larger "lens away" (under fixed settings)')
+    'enter a larger "lens away" (passes.defocus)'
+    """
+    for on_screen, both in IN_A_FILE.items():
+        line = line.replace(on_screen, both)
+    return line
+
+
 def complain(text: str) -> None:
     """One line on the error output."""
     if sys.stderr is not None:
         with suppress(OSError, ValueError):
-            print(f"rotary: {single_line(text)}", file=sys.stderr)
+            print(f"rotary: {single_line(for_a_file(text))}", file=sys.stderr)
 
 
 def say(answer: str | Iterable[str]) -> int:
@@ -72,7 +104,9 @@ def say(answer: str | Iterable[str]) -> int:
 
 def text_of(answer: str | Iterable[str]) -> str:
     """A text as it is, or lines of printable signs."""
-    return answer if isinstance(answer, str) else "".join(f"{single_line(line).rstrip()}\n" for line in answer)
+    if isinstance(answer, str):
+        return answer
+    return "".join(f"{single_line(for_a_file(line)).rstrip()}\n" for line in answer)
 
 
 def json_text(data: object) -> str:

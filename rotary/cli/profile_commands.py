@@ -147,7 +147,7 @@ def proven(profile: RunJob, version: Version = None) -> int:
         output.complain(str(none))
         return output.NO_PASSES
     assert done.saved is not None
-    return output.report_saved(done.saved, "marked proven as")
+    return output.report_saved(done.saved, "marked as proven:")
 
 
 def note(profile: Stored, text: Annotated[Text, Parameter(name="TEXT")], /) -> int:
@@ -257,7 +257,7 @@ def restore(profile: Stored, /, *, version: Annotated[str | None, OLDER] = None)
     """
     if version is not None:
         return output.report_saved(
-            core.history.restore(profile.home, version), f"version {version} is now the newest, as"
+            core.history.restore(profile.home, version), f"version {version} is back: saved again as"
         )
     return output.report(
         [f"brought back from the bin: {core.history.restore_from_bin(profile.name, profile.profiles)}"]
@@ -271,7 +271,7 @@ def resolve(profile: Stored, version: Annotated[str, Parameter(name="N")], /) ->
 
     :param version: the number of the version that becomes the newest
     """
-    return output.report_saved(core.history.choose(profile.home, version), "the newest version is now")
+    return output.report_saved(core.history.choose(profile.home, version), "chosen as the newest:")
 
 
 def delete(profile: Stored, /) -> int:

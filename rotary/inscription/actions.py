@@ -77,7 +77,10 @@ def words_on_wall(job: Job, made_by: work.Planner, beside: Path) -> tuple[Plan, 
     """The plan of a job's words, and their ink about the middle of their frame [mm]; raises Refused."""
     wish = _wish(job, beside)
     if wish is None or wish.around in FACES:
-        raise refuse("inscription.around", "nothing turns for these words: see their layout on the words page")
+        raise refuse(
+            "inscription.around",
+            "the item stands still for these words: press Ctrl+B on the screen to see where they lie",
+        )
     return work.part_plan(job, wish, made_by)[1:]
 
 

@@ -177,10 +177,10 @@ def _scatter_mm(points: Floats, lens: Optics, face: Face, draws: int) -> float:
 
 def _sentences(found: FaceForecast, face: Face) -> tuple[str, ...]:
     what = "edge of the face" if face.wish.around == "end" else "corner of the flat"
-    many = f"over {found.files} files" if found.files > 1 else "of the file"
+    many = f"of all {found.files} files" if found.files > 1 else "of the file"
     bore = "" if found.bore_mm is None else f", and {found.bore_mm:.2f} mm to the bore"
     says = [
-        f"If all that you entered is exact, marks {many} lie at most "
+        f"If all that you entered is exact, the marks {many} lie at most "
         f"{1000 * max(found.placement_mm, found.missing_mm):.1f} µm from where they belong.",
         f"{found.edge_mm:.2f} mm stay unmarked between the marks and the {what}{bore}.",
         "Centre the face under the field with the pointer: if the face lies off the middle, so does every mark. Even "

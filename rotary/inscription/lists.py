@@ -57,8 +57,10 @@ def from_numbers(numbers: str, digits: int, text: str) -> Entries:
     if not (sign and lowest.isdecimal() and highest.isdecimal() and len(numbers) < 24):
         raise refuse("numbers", f'{brief(numbers)} is not a range: write for example "1-250"')
     first, last = int(lowest), int(highest)
-    if not 0 <= first <= last or last - first >= MOST_ENTRIES:
-        says = f"can't go from {first} to {last}: write the smaller first, like 1-250, at most {MOST_ENTRIES} numbers"
+    if first > last:
+        raise refuse("numbers", Predicate(f"{first}-{last} runs backwards: write {last}-{first}"))
+    if last - first >= MOST_ENTRIES:
+        says = f"{first}-{last} is more than {MOST_ENTRIES} numbers: write a shorter range"
         raise refuse("numbers", Predicate(says))
     named = (f"{number:0{digits}d}" for number in range(first, last + 1))
     return tuple(ListRow(place, name, words_of(name, text)) for place, name in enumerate(named, 1)), (), ","

@@ -96,7 +96,7 @@ JOINED: Final = (("\u0900", "\u0dff"), ("\u1800", "\u18aa"), ("\ua840", "\ua877"
 def _text_faults(text: str, lines: list[str], where: str) -> list[Fault]:
     says = ""
     if not any(line.strip() for line in lines):
-        says = 'is empty: write the words to cut, for example "Heron 2026"'
+        says = 'has no words yet: write the words to cut, for example "Heron 2026"'
     elif len(text) > MOST_LETTERS:
         says = f"has {len(text)} letters, and one part takes at most {MOST_LETTERS}: shorten the words"
     elif len(lines) > MOST_LINES:
@@ -204,5 +204,5 @@ def with_font_path(wish: InscriptionWish, folder: Path) -> InscriptionWish:
         with regular_file(font):
             return wish.but(font=str(font))
     except (OSError, ValueError, RuntimeError):
-        says = "is not a font file that can be read here: name a TTF or OTF file, or choose no font"
+        says = f"can't be read here: {brief(wish.font)} is no font file. Name a TTF or OTF file, or leave the font out"
         raise refuse("font", Predicate(says)) from None

@@ -180,8 +180,8 @@ def _end_room(wish: InscriptionWish, shape: Shape) -> Room:
     outer = diameter / 2 - wish.margin_mm - (0.0 if wish.end_diameter_mm else wish.chamfer_mm)
     inner = wish.bore_mm / 2 + (wish.margin_mm if wish.bore_mm else 0.0)
     if outer <= inner:
-        says = f"leaves no room on an end face {diameter:g} mm across: write a smaller margin or bore"
-        raise refuse("margin", Predicate(says))
+        says = f"leaves no room on an end face {diameter:g} mm across: enter a smaller margin or bore"
+        raise refuse("bore" if wish.bore_mm else "margin", Predicate(says))
     return Room(2 * pi * outer, outer - inner, outer, shape.length_mm, 2 * pi * outer, inner, outer)
 
 
@@ -267,6 +267,7 @@ def _legible(
     )
     if wish.repeat > 1 and governs == "length":
         cure = f"repeat the words only {max(1, int(wish.repeat * share))} times"
+    cure = f"accept smaller letters, {cure}" if wish.least_height_mm else cure
     floor_says = "the smallest that you accept" if wish.least_height_mm else "the smallest that your laser can draw"
     says = f"only letters of {height:.2f} mm fit, but {_up(least)} mm is {floor_says}: {cure}"
     raise refuse("text", says)

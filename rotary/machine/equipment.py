@@ -56,8 +56,9 @@ def program_with(program: Program, texts: Mapping[str, str], units: str = "must"
         if name in FACTS and given is not None:
             update[FACTS[name][0]] = ANSWERS[given]
         elif name in FACTS:
-            says = f"{brief(text) or 'nothing'} is not an answer: write {listing([*ANSWERS], 'or')}"
-            faults.append(Fault(name, says))
+            faults.append(
+                Fault(name, f'{brief(text) or "nothing"} is not an answer: write yes, no or (in quotes) "not asked"')
+            )
         elif name == LEAST_PAUSE and text.strip().startswith("-"):
             faults.append(Fault(name, f'{brief(text)} is less than 0: write for example "0.5 s"'))
         elif name == LEAST_PAUSE:

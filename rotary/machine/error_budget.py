@@ -156,9 +156,9 @@ def _fluence_per_mm(made: Plan) -> float:
 
 def _says(inputs: list[Input], seam: float, fluence: float, wanted: float) -> list[str]:
     says = [
-        f"As you measured until now, a single seam is off by at most {1000 * seam:.0f} µm, and the energy per area by "
-        f"at most {100 * fluence:.0f} % (on 19 of 20 items). The setup sheet gives another number: that of the worst "
-        "of all seams."
+        f"With what you have measured so far, a single seam is off by at most {1000 * seam:.0f} µm, and the energy per "
+        f"area by at most {100 * fluence:.0f} % (on 19 of 20 items). The setup sheet gives another number: that of the "
+        "worst of all seams."
     ]
     curable = [i for i in inputs if i.measurable]
     best = max(curable, key=lambda i: seam - i.seam_without_mm)

@@ -87,11 +87,12 @@ def levelling(
     base_name, rim_name = map(made.job.item.end_words, ENDS)
     length = Sizes(system).length
     what = "rotary" if isinstance(made.job.turning, Rollers) else "chuck"
+    off = "too high" if end else "higher than planned"
     goal = f" and should {_climb(wanted)}" if abs(wanted) > SAME_RAD else ""
     says = [
         "Both ends of the artwork are as high as they should be."
         if climbs < SAME_MM
-        else f"The artwork's end near {rim_name if turn > 0 else base_name} lies {length(climbs)} too high. (Towards "
+        else f"The artwork's end near {rim_name if turn > 0 else base_name} lies {length(climbs)} {off}. (Towards "
         f"{rim_name} the apex {_climb(rise, 's')}{goal}.)"
     ]
     if end:

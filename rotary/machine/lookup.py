@@ -35,7 +35,7 @@ def machine_of(job: Job, folder: Path | None = None) -> MachineRecord | None:
         state = path.stat()
     except OSError:
         names = listing([f'"{one}"' for one in machine_names(place)[:4]], "or")
-        have = f"write {names}" if names else "save a reading for it first"
+        have = f"write {names}" if names else "add this machine first (rotary machine new)"
         raise refuse(
             "machine", f"no machine named {brief(job.machine)} is saved here: {have}, or leave the field empty."
         ) from None

@@ -39,7 +39,11 @@ def _with_example(fault: Fault) -> Fault:
     """What is missing is told as it is typed on the line, without blanks round the sign."""
     name = fault.where.removeprefix("reading.")
     example = _EXAMPLES.get(name, f'{name}="20.5 mm"')
-    return Fault(fault.where, Missing(f"is missing: write {example}.")) if isinstance(fault.says, Missing) else fault
+    return (
+        Fault(fault.where, Missing(f"is missing: write for example {example}."))
+        if isinstance(fault.says, Missing)
+        else fault
+    )
 
 
 _EXAMPLES = {
@@ -198,7 +202,9 @@ def _edge(reading: readings.EdgeLine) -> Iterator[Fault]:
 def _flanks(reading: readings.Flanks) -> Iterator[Fault]:
     if abs(reading.right_mm - reading.left_mm) > (reading.right_mm + reading.left_mm) / 2:
         yield Fault(
-            "left", "the two distances differ too much: measure from the field's middle to either side of the item."
+            "left",
+            "the two distances differ too much: measure from the field's middle to the item's left side, and to its "
+            "right side.",
         )
 
 

@@ -110,7 +110,8 @@ def with_reading(machine: MachineRecord, reading: Reading) -> MachineRecord:
 def with_change(machine: MachineRecord, what: str, at: datetime, note: str = "") -> MachineRecord:
     """The machine after something happened to it; raises Refused where it is no such thing."""
     if what not in CHANGES:
-        raise refuse("what", f"there is no change named {brief(what)}: write {listing([*CHANGES], 'or')}.")
+        known = listing([f"{name} ({says})" for name, says in CHANGES.items()], "or")
+        raise refuse("what", f"there is no change named {brief(what)}: write {known}.")
     change = built(MachineChange, at=at, what=what, note=note)
     return machine.but(changes=tuple(sorted((*machine.changes, change), key=_when)))
 
@@ -216,7 +217,8 @@ def _with_belief(name: str, value: float, u: float) -> tuple[float, float, list[
     if quantity.believed is None or quantity.believed_u <= 0:
         return value, u, []
     if abs(value - quantity.believed) > UNBELIEVED_SIGMA * math.hypot(u, quantity.believed_u):
-        return value, u, [f"This reading is unusual ({quantity.says}). Do the test {quantity.tape} again to be sure."]
+        says = f'The measured value of "{quantity.says}" is unusual. Do the test {quantity.tape} again to be sure.'
+        return value, u, [says]
     both = motion.weighted_mean([value, quantity.believed], [u, quantity.believed_u])
     weight = 1 / math.sqrt(1 / u**2 + 1 / quantity.believed_u**2)
     return both.value, weight, []

@@ -94,8 +94,8 @@ def reach_mm(shape: Shape, s: float | None = None) -> float:
 
 
 def frame_rings(plan: Plan) -> Rings:
-    """A line round the room that the artwork is to have."""
-    wide, high = plan.layout.width_centre_mm / 2, plan.job.artwork.height_mm / 2
+    """A line round the room that the flat artwork is to have."""
+    wide, high = plan.job.artwork.width_mm / 2, plan.job.artwork.height_mm / 2
     line = min(FRAME_MM, wide / 4, high / 4)
     room = shapely.box(-wide, -high, wide, high)
     return rings_from_shapely(room - shapely.box(line - wide, line - high, wide - line, high - line))

@@ -115,8 +115,8 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         f"Brass gives off zinc oxide and lead: {_EXTRACT}, wash hands, no food in the room.",
     ),
     "copper_fume": (
-        f"Copper fume causes metal fume fever: {_EXTRACT}. The metal reflects most of the beam.",
-        f"Copper fume causes metal fume fever: {_EXTRACT}. The metal reflects most of the beam.",
+        f"Copper fume causes metal fume fever: {_EXTRACT}. Copper reflects most of the beam: keep the enclosure shut.",
+        f"Copper fume causes metal fume fever: {_EXTRACT}. Copper reflects most of the beam: keep the enclosure shut.",
     ),
     "solid_heat": (
         "A solid part stays hot: hold the back of your hand near it first.",

@@ -18,6 +18,18 @@ BUDGET: Final[dict[BudgetId, tuple[str, str]]] = {
 """What each line of the focus budget is, and where its figure comes from."""
 
 
+_CURES: Final[dict[BudgetId, str]] = {
+    "sag": "use narrower slices",
+    "slope": "level the item",
+    "plane": "set the focus more exactly",
+    "shape": "measure the item more exactly, at more heights",
+    "runout": "mount the item so that it runs truer",
+    "setting": "set the focus more exactly",
+    "field_curvature": "mark nearer to the field's middle",
+}
+"""What makes a line of the focus budget smaller."""
+
+
 def notes(plan: Plan) -> tuple[str, ...]:
     """What a person has to know of the focus."""
     return tuple(_NOTES[remark](plan) for remark in plan.focus.remarks)
@@ -52,8 +64,8 @@ def _over_budget(plan: Plan) -> str:
     return (
         f"The surface can lie anywhere from {off_height(sharp.total_low_mm, sharp.total_high_mm)}. Good enough is "
         f"{off_height(sharp.allowed_low_mm, sharp.allowed_high_mm)}. Biggest cause: {BUDGET[worst.id][0]}. To gain "
-        'room, set the focus more exactly, enter a larger "lens away" (under fixed settings), or use a lens with more '
-        "depth of focus."
+        f'room, {_CURES[worst.id]}, enter a larger "lens away" (under fixed settings), or use a lens with more depth '
+        "of focus."
     )
 
 
@@ -84,9 +96,9 @@ def _meets_head(plan: Plan) -> str:
 def _setting_fills(plan: Plan) -> str:
     sharp, item = plan.focus, plan.job.item
     return (
-        'Set the lens more exactly, or enter a larger "lens away" (under fixed settings). From its lowest to its '
-        f"highest the surface may move by {sharp.allowed_high_mm - sharp.allowed_low_mm:.2g} mm, and setting the lens "
-        f"(±{plan.job.tolerances.focus_mm:g} mm) and the item's runout ({item.runout_mm:g} mm) use up all of it."
+        f"The surface may rise and fall by {sharp.allowed_high_mm - sharp.allowed_low_mm:.2g} mm in all. Setting the "
+        f"lens (±{plan.job.tolerances.focus_mm:g} mm) and the item's runout ({item.runout_mm:g} mm) use all of that "
+        'up: set the lens more exactly, or enter a larger "lens away" (under fixed settings).'
     )
 
 

@@ -1,11 +1,12 @@
 """The step split in sentences: what each limit is, what would relax it, and what else has to be known."""
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, Final, TypeAlias
 
 from rotary.model import Model
-from rotary.slices.models import Candidate, GoverningId, Limit, LimitId, RemarkId, SeamCost, Split
+from rotary.sentences.runs import duration
+from rotary.slices.models import Candidate, GoverningId, Limit, LimitId, RemarkId, SeamCost, Split, SplitRemark
 
 _Named: TypeAlias = Mapping[str, Any]
 """The values of a limit or remark."""
@@ -53,10 +54,11 @@ class LimitText(Model):
     relax: str
 
 
-def limit_text(limit: Limit, whole_cycles: bool = False) -> LimitText:
-    """What a limit is called, why it is one, and what would relax it; not `whole_cycles` of the motor where the slices
-    are that already."""
-    why, relax = _LIMITS[limit.id]({**limit.values, "has_cycles": limit.values.get("has_cycles") and not whole_cycles})
+def limit_text(limit: Limit, remarks: Sequence[SplitRemark] = ()) -> LimitText:
+    """What a limit is called, why it is one, and what would relax it; not whole cycles of the motor where one of the
+    split's `remarks` says whether its slices are that."""
+    offers = limit.values.get("has_cycles") and not any(one.id == "whole_cycles" for one in remarks)
+    why, relax = _LIMITS[limit.id]({**limit.values, "has_cycles": offers})
     return LimitText(name=NAMES[limit.id], why=why, relax=relax)
 
 
@@ -65,7 +67,7 @@ def reason(one: Candidate) -> str:
     if one.breaks:
         return f"wider than the limit for {', '.join(NAMES[limit] for limit in one.breaks)}"
     if one.longer_s > 0:
-        return f"as good, but the turning takes {one.longer_s:.2g} s longer"
+        return f"as good, but the turning takes {_seconds(one.longer_s)} longer"
     return "as good, but no quicker"
 
 
@@ -82,10 +84,10 @@ def notes(cut: Split, within_mm: float | None = None) -> tuple[str, ...]:
 
 def cost_words(cost: SeamCost, now_slices: int) -> str:
     """One sentence about it."""
-    asked, comes = f"{1000 * cost.accepted_mm:.3g} µm", f"{1000 * cost.seam_95_mm:.0f} µm"
+    asked, comes = _um(cost.accepted_mm), _um(cost.seam_95_mm)
     if cost.slices == now_slices:
         return f"If you enter {asked} as the limit at a seam, nothing changes: another limit sets the slice width."
-    took = f"{abs(cost.longer_s):.2g} s {'longer' if cost.longer_s >= 0 else 'less'}"
+    took = f"{_seconds(abs(cost.longer_s))} {'longer' if cost.longer_s >= 0 else 'less'}"
     missed = "" if cost.reached else f", but seams may still be off by about {comes}"
     return (
         f"If you enter {asked} as the limit at a seam, you get {cost.slices} slices of {cost.slice_width_mm:.2g} mm"
@@ -94,7 +96,11 @@ def cost_words(cost: SeamCost, now_slices: int) -> str:
 
 
 def _um(mm: float) -> str:
-    return f"{1000 * mm:.3g} µm"
+    return f"{1000 * mm:.3g} µm" if mm < 0.9995 else f"{mm:.2g} mm" if mm < 9.95 else f"{mm:.0f} mm"
+
+
+def _seconds(s: float) -> str:
+    return f"{s:.2g} s" if s < 99.5 else duration(s)
 
 
 def _focus(v: _Named) -> tuple[str, str]:
@@ -223,12 +229,12 @@ _LIMITS: Final[dict[LimitId, Callable[[_Named], tuple[str, str]]]] = {
 def _not_kept(cut: Split, v: _Named, within_mm: float) -> str:
     limit = next(one for one in cut.limits if one.id == v["limit"])
     off = f" As planned, {all_seams_words(within_mm)}." if v["at_seams"] else ""
-    cure = limit_text(limit, cut.whole_cycles).relax
+    cure = limit_text(limit, cut.remarks).relax
     cure = f"{cure[0].upper()}{cure[1:]}."
     if limit.widest_mm is None:
         return f"The ring stays open by {abs(cut.closing_error_mm):.2g} mm.{off} {cure}"
     if not limit.by_width or limit.widest_mm <= 0:
-        return f"The limit for {NAMES[limit.id]} is not met: no slice width makes these seams better.{off} {cure}"
+        return f"The limit for {NAMES[limit.id]} is not met, whatever the slice width.{off} {cure}"
     return f"Slices are too wide for {NAMES[limit.id]}: {limit.widest_mm:.3g} mm at most.{off} {cure}"
 
 

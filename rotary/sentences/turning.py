@@ -25,7 +25,7 @@ _SAYS: Final[dict[TurnNoteId, str]] = {
         "{climbs_deg:.1f} degrees towards {end}."
     ),
     "level_as_can_be": "The apex is as level as it can be: put nothing under the item.",
-    "levelled": "You entered that the apex is levelled. That needs " + _SHIM + ".",
+    "levelled": "The plan assumes that you level the apex. That needs " + _SHIM + ".",
     "to_level": (
         "To level the item put " + _SHIM + "{tilt}, and enter yes under apex levelled. The apex now climbs "
         "{climb_mm:.3g} mm along the artwork, after levelling {left_mm:.2f} mm. A climb blurs the focus and offsets "
@@ -42,9 +42,8 @@ _SAYS: Final[dict[TurnNoteId, str]] = {
 def summary(turning: ItemTurning) -> str:
     """How finely it turns, and how surely."""
     steps, off = turning.steps_per_turn, 100 * HOLDS_95 * turning.u_scale
-    return (
-        f"{steps:.6g} motor steps turn the item once (± {off:.2g} %), each by {1000 * turning.arc_per_step_mm:.3g} µm"
-    )
+    count = f"{steps:.6g}" if steps < 1e6 else f"{steps:.0f}"
+    return f"{count} motor steps turn the item once (± {off:.2g} %), each by {1000 * turning.arc_per_step_mm:.3g} µm"
 
 
 _STANDING: Final = Item(name="bottle")
@@ -78,4 +77,4 @@ def _note(note: TurnNote, item: Item = _STANDING) -> str:
     differ = float(values["differ_mm"])
     end = item.end_words("rim" if differ > 0 else "base")
     higher = f": {end} must be {abs(differ):.2g} mm higher" if differ else ""
-    return f"{said} Then measure the apex height again at both ends of the artwork{higher}."
+    return f"{said} Once the item is levelled, measure the apex height again at both ends of the artwork{higher}."

@@ -170,6 +170,8 @@ def _place(headings: list[str], column: str | None) -> int:
         named = [place for place, heading in enumerate(headings) if heading]
         if len(named) == 1:
             return named[0]
+        if len(set(first)) < len(first):
+            raise refuse("column", "two columns have the same heading: give each column another heading")
         raise refuse("column", f"say which column holds the names: write --column and {there}")
     wanted = " ".join(column.split())
     for same in (str, str.casefold):

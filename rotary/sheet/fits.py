@@ -33,8 +33,8 @@ def refuse_misfit(rings: Rings, artwork: Artwork, closed: bool) -> None:
     faults = [
         Fault(
             f"artwork.{side}",
-            f"the artwork needs {has:.2f} mm here, and the plan is for {plans:g} mm: move pieces closer to the middle, "
-            f'or write "{has:.2f} mm".',
+            f"all pieces together take up {has:.2f} mm, but the plan is for {plans:g} mm: move them closer to the "
+            f"artwork's middle, or make the artwork's {side} {has:.2f} mm.",
         )
         for side, has, plans in asked
         if has > plans + SIZE_SLACK_MM

@@ -77,10 +77,8 @@ def _chances(forecast: Forecast, wanted_seam_mm: float) -> Iterator[str]:
         )
     if forecast.draws:
         yield _whole(forecast.placement_95_mm)
-    yield (
-        f"Every place of the artwork gets {100 * forecast.fluence_low:.0f} to {100 * forecast.fluence_high:.0f} % of "
-        "the planned energy."
-    )
+    ends = dict.fromkeys(f"{100 * share:.0f}" for share in (forecast.fluence_low, forecast.fluence_high))
+    yield f"Every place of the artwork gets {' to '.join(ends)} % of the planned energy."
 
 
 def _whole(placement_95_mm: float) -> str:

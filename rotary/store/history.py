@@ -33,7 +33,7 @@ class PastVersion:
     @property
     def lines(self) -> list[str]:
         """The version in a line, and what is wrong with it."""
-        side = "  saved from the same older version as another" if self.beside else ""
+        side = "  made from the same version as another: choose with rotary profile resolve" * self.beside
         why = "saved" if self.why == KEPT else self.why or "-"
         # What is said of a proof has the word already.
         says = self.says if self.why == "proven" else f"{why}  {self.says}"
@@ -189,7 +189,11 @@ class MendedVersion:
 
     def __str__(self) -> str:
         stands = f"You can open version {self.good} now" if self.good else "No version of this job can be opened"
-        return f"{self.name}, version {self.label}: {brief(self.reason, 200)}. {stands}. The file: {self.aside}"
+        says = f"{self.name}, version {self.label}: {brief(self.reason, 200)}"
+        if self.good == self.label:
+            says += ", so rotary put its second copy back"
+        damaged = "damaged " * (self.aside.parent.name == places.ASIDE)
+        return f"{says}. {stands}. The {damaged}file is now {self.aside}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,5 +1,6 @@
 """What was read elsewhere goes along with a proof: cells of patches on this coating, readings of the machine."""
 
+import re
 from collections.abc import Iterable
 from datetime import datetime
 from typing import Final
@@ -76,7 +77,8 @@ def machine_changes(proof: Proof, machine: str, now: tuple[MachineReading, ...])
 
 
 def _in_words(one: MachineReading) -> str:
-    return ", ".join(filter(None, (one.of, f"{one.on.date()}", one.shows)))
+    # How sure it is says nothing to a person here.
+    return ", ".join(filter(None, (one.of, f"{one.on.date()}", re.sub(r', u(_\w+)? "[^"]*"', "", one.shows))))
 
 
 def _same(one: MachineReading) -> tuple[float, str, str]:

@@ -24,7 +24,8 @@ class Edit(NamedTuple):
     after: str
 
     def __str__(self) -> str:
-        return f"line {self.line}: {brief(self.before, 80) or 'nothing'} → {brief(self.after, 80) or 'nothing'}"
+        before, after = (brief(text, 80) or "nothing" for text in (self.before, self.after))
+        return f"line {self.line} of the saved file was changed: {before} → {after}"
 
 
 def keep_spare(version: Version, data: bytes) -> None:
@@ -60,7 +61,8 @@ def edits(version: Version) -> list[Edit]:
         for place in range(max(b - a, d - c)):
             old = before[a + place] if a + place < b else ""
             new = after[c + place] if c + place < d else ""
-            found.append(Edit(min(c + place, max(d - 1, c)) + 1, old.strip(), new.strip()))
+            if old.strip() != new.strip():
+                found.append(Edit(min(c + place, max(d - 1, c)) + 1, old.strip(), new.strip()))
     return found
 
 

@@ -74,7 +74,7 @@ def free_range(
             raise refuse(
                 "item.handle.angle",
                 f"with the item's front on top the handle would hit {one.name}: check the handle's angle from the "
-                "front. If it is right, use a chuck that stands higher, or mark the other side of the item.",
+                "front. If the angle is correct, use a chuck that stands higher, or mark the other side of the item.",
             )
         up.append(((at - one.centre - one.half) % TURN, one.name))
         down.append(((one.centre - one.half - at) % TURN, one.name))

@@ -178,7 +178,7 @@ def test_the_standard_input_is_a_job_too() -> None:
     assert spawned("plan", "-", "--samples", "0", input=text).stdout == named.replace(f" {FIRST}", " -")
     bad = spawned("plan", "-", input="what = is\n")
     assert (bad.returncode, bad.stdout) == (3, "")
-    assert bad.stderr.startswith("rotary: line 1 of the piped-in job can't be read")
+    assert bad.stderr.startswith("rotary: line 1 of the job from the other program can't be read")
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs the device that is always full")

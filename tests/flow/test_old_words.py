@@ -172,7 +172,7 @@ def test_every_old_word_does_its_work(
         said = capsys.readouterr()
         wanted = 4 if "none.toml" in before else 2 if before[0] == "desk" or "card.svg" in before else 0
         assert code == wanted, (before, code, said.err)
-        assert f"today you type: rotary {shlex.join(now)}" in said.err, before
+        assert f"this is an old command: from now on type rotary {shlex.join(now)}" in said.err, before
 
 
 @pytest.mark.parametrize(

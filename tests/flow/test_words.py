@@ -245,7 +245,7 @@ def test_the_power_of_the_rung_is_stored(rotary: Run) -> None:
         (
             "coating",
             "moonshine",
-            'Or write dark, light, metallic or clear, a blank, and powder, paint or lacquer, like "dark paint"',
+            'Or write two words: dark, light, metallic or clear, then powder, paint or lacquer, like "dark paint"',
         ),
     ],
 )

@@ -67,3 +67,11 @@ def test_the_pulses_before_add_as_rectangular_pulses_superposed(khz: float, pitc
     on, off = np.sqrt(k / (khz * 1e3) + tau), np.sqrt(k / (khz * 1e3))
     share = np.sum((on - off) / np.sqrt(tau) * np.exp(-2 * (k * pitch / radius) ** 2))
     assert heat.train_share(100.0, khz, pitch, radius) == pytest.approx(share, rel=0.03)
+
+
+@pytest.mark.parametrize("pitch_mm", [0.0101, 0.0099, 0.001])
+def test_pulses_too_many_to_add_up_leave_what_their_sum_leaves(pitch_mm: float) -> None:
+    """On either side of where the sum gives way to its integral the share is that of the pulses one by one."""
+    before = np.arange(1, int(6 / pitch_mm))
+    one_by_one = np.sqrt(100e-9 * 35e3) / 2 * (np.exp(-2 * (before * pitch_mm) ** 2) / np.sqrt(before)).sum()
+    assert heat.train_share(100.0, 35.0, pitch_mm, 1.0) == pytest.approx(one_by_one, rel=1e-5)

@@ -27,7 +27,7 @@ from rotary.papers.sizes import Sizes
 from rotary.pictures.front import scene_of
 from rotary.pictures.front_page import FOOT_MM, front_picture
 from rotary.pictures.handle import handle_areas
-from rotary.pictures.scene import AWAY_MM, ItemView, MarkedInk, eye_before
+from rotary.pictures.scene import AWAY_MM, ItemView, MarkedInk, eye_before, frame_rings
 from rotary.plan import Plan, plan
 from rotary.sentences.front import DRAWING
 from rotary.services.files import slice_sheet
@@ -376,3 +376,10 @@ def test_what_nobody_said_is_said() -> None:
     says = front_picture(MarkedInk(made), MM).says
     assert says.startswith(DRAWING)
     assert all(part in says for part in ("No artwork yet", "You entered no colour", "no shape for the handle"))
+
+
+def test_the_frame_in_place_of_artwork_fits_as_seen_from_the_front() -> None:
+    """The widest artwork that can be seen from the front has a frame as wide as it is flat, not as on the wall."""
+    made = plan(green("regatta-bottle", width_mm=75.0, surface_map="front-view"), 0)
+    assert np.ptp(frame_rings(made).points_mm[:, 0]) == pytest.approx(75.0)
+    assert scene_of(MarkedInk(made, None)) is not None

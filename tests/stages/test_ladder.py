@@ -275,3 +275,11 @@ def test_ladders_are_looked_for_once_while_the_size_changes() -> None:
     assert after.layout != before.layout
     assert prospects_of.cache_info().misses == counts.misses
     assert prospects_of.cache_info().hits > counts.hits
+
+
+def test_more_passes_than_a_free_ladder_has_are_planned_as_held() -> None:
+    """Passes that the person holds are all in the plan, far past those of any free ladder."""
+    held = MOST_LOOKED + 12
+    removal = plan(job_of("regatta-bottle", passes=Wishes(passes=held)), 200).removal
+    assert removal.passes_at_most == held
+    assert [row.kind for row in removal.rows] == ["lift"] * held + ["finish"]

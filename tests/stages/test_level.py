@@ -59,7 +59,7 @@ def test_a_neck_far_from_the_artwork_asks_for_no_shim(drive: Chuck | Rollers) ->
     assert (found.level.shim_mm, found.level.end, found.tilt_rad) == (0.0, "", pytest.approx(0.0, abs=1e-9))
     assert np.ptp(apex_mm(found, shape, np.linspace(50, 110, 61))) < 0.005
     assert any("put nothing under the item" in note for note in turning_notes(found))
-    assert not any("You entered that the apex is levelled" in note for note in turning_notes(found))
+    assert not any("The plan assumes that you level the apex" in note for note in turning_notes(found))
 
 
 @pytest.mark.parametrize(

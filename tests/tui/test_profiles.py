@@ -135,7 +135,7 @@ async def test_going_back_makes_a_new_version(person: Person, folder: Path, bott
     await person.press("pagedown", "pagedown")
     await person.until(lambda: isinstance(person.app.screen, Profiles) and person.app.screen.version == "1")
     await person.press("f4")
-    await person.see("is now the newest, as version 4")
+    await person.see("is back: saved again as version 4")
     assert load("Green bottle", folder).profile.job.note == "first try"
     assert load("Green bottle", folder, "3").profile.job == bottle_job
 
@@ -208,7 +208,7 @@ async def test_versions_side_by_side_are_shown_and_settled(desk: Desk, folder: P
         await person.see("were made in two places")
         await person.until(lambda: isinstance(person.app.screen, Profiles) and person.app.screen.version == "5")
         await person.press("pagedown", "f4")
-        await person.see("is now the newest, as version 6")
+        await person.see("is back: saved again as version 6")
         await person.until(lambda: "were made in two places" not in person.screen())
     assert load("Green bottle", folder).profile.job.note == "mine"
 

@@ -246,8 +246,8 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
     missing = [
         Fault(field, says)
         for field, says in (
-            ("passes", Predicate("is empty: type how many passes you marked")),
-            ("gauged", Predicate("is empty: type the depth that you read on the gauge, for example 18 um")),
+            ("passes", "type how many passes you marked"),
+            ("gauged", "type the depth that you read on the gauge, for example 18 um"),
         )
         if not typed.get(field)
     ]
@@ -322,7 +322,7 @@ def _planner(errand: Errand, draws: int = USUAL_DRAWS) -> Planner:
 def _folder(errand: Errand) -> Path:
     typed = str(errand.data["write"].get("folder") or "").strip()
     if not typed:
-        raise refuse("to", Predicate("is empty: type the name of a folder for the files, for example nut"))
+        raise refuse("to", "type the name of a folder for the files, for example nut")
     return Path(errand.beside) / named_path(typed)
 
 

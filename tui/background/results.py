@@ -83,7 +83,9 @@ class Results:
         value = self._good.get(what)
         if answer is not None and answer.key == key:
             if answer.stopped:
-                return Content(value, False, "you stopped it. To try again, go to another picture and come back.")
+                return Content(
+                    value, False, "you stopped this picture. To draw it, go to another picture and come back."
+                )
             if answer.answer is None:
                 return Content(value, False, next(iter(dict(answer.faults).values()), ""), True)
             return Content(value, True)

@@ -49,6 +49,7 @@ def run(data: Tables | None, system: str, folder: Path, everything: bool = False
             return STOPPED
         talk.say("", "You gave no more answers, so the rest stays as it is.")
     except WrongAnswerError:
+        talk.say("rotary stopped at this answer. Nothing is saved: correct the answer, and start again.")
         return REFUSED
     talk.say("", *numbers(session))
     if session.plan is None or session.faults():

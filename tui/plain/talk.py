@@ -141,7 +141,7 @@ class Talk:
             if found is None or self.told.count((key, says)) >= PATIENCE:
                 continue
             self.told.append((key, says))
-            self.say(f"This can't be used yet. {fault_text(self.session, key, says)}")
+            self.say(f"Your answer can't be used. {fault_text(self.session, key, says)}")
             if not self.in_person:
                 raise WrongAnswerError(says)
             return found

@@ -143,7 +143,8 @@ class MachineScreen(FormScreen[MachineResult]):
 
     def _title(self, width: int) -> Line:
         bench = self.bench
-        name = f"Your machine: {bench.machine.name}" if bench is not None else "Your machine"
+        called = "none yet" if bench is not None and not bench.names else bench and bench.machine.name
+        name = f"Your machine: {called}" if bench is not None else "Your machine"
         says = f"{self.working} …" if self.working else self.said
         if bench is not None and bench.named != bench.machine.name:
             uses = f"the machine {bench.named}" if bench.named else "no machine"

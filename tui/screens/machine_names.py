@@ -6,7 +6,7 @@ from tui.screens.machine_pages import Answer, Bench, Cell, Page, Reader, Row, re
 NONE = "none"
 """What is chosen where a job is planned with its own figures."""
 
-ONE_THING = "Do one thing at a time: empty new machine, or empty new name."
+ONE_THING = 'Do one thing at a time: empty the field "new machine" or the field "new name".'
 
 
 class NamesPage(Page):

@@ -134,7 +134,7 @@ class ReadingsPage(Page):
             ignore_reading(bench.machine, number, bench.folder)
             return "the reading is removed"
         if chosen not in TESTS:
-            raise refuse("reading", "choose the test that you did first.")
+            raise refuse("reading", "first choose the test that you did.")
         reading = _reading(bench, TESTS[chosen], reader)
         if reading is None:
             raise refuse("reading", next(iter(reader.faults.values()), "fill in every field first."))

@@ -97,7 +97,7 @@ class Profiles(ProfileList):
 
         self._in_thread(
             act,
-            lambda saved: self._done(saved, f"version {version} is now the newest, as version {saved.label}"),
+            lambda saved: self._done(saved, f"version {version} is back: saved again as version {saved.label}"),
             "act",
         )
 

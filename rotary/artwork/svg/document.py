@@ -44,10 +44,12 @@ class Document:
                 text = node.text() if media in ("", "all", "screen") else f"@media {media}{{{node.text()}}}"
                 sheets += [text] if kind in ("text/css", "") else []
             elif node.tag in _MOVING:
-                ledger.unread("animation or script", "it is left out. Save the drawing as it should look")
+                ledger.unread(
+                    "animation or script", "the drawing is marked without it. Save the drawing as it should look"
+                )
         self.sheet = StyleSheet("\n".join(sheets), names)
         if self.sheet.not_known:
-            cure = "it is left out. Set the colours on the shapes themselves"
+            cure = "shapes are marked without it. Set the colours on the shapes themselves"
             ledger.unread("unusual style rule", cure, self.sheet.not_known)
 
     def style(self, node: Node, parent: Style) -> Style:

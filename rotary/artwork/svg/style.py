@@ -75,7 +75,7 @@ def style_of(node: Node, parent: Style, sheet: StyleSheet, ledger: Ledger) -> St
     own.update(urgent)
     for name in own.keys() & _NOT_DRAWN.keys():
         if own[name] not in _NOT_DRAWN[name]:
-            ledger.unread(f"style {name}", "it is left out. Draw the shape as it should look")
+            ledger.unread(f"style {name}", "the shape is marked without it. Draw the shape as it should look")
     style = _inheriting(own, parent)
     # A long value is read again for every element that has it.
     ledger.spend(max(0, sum(map(len, style.values())) - _USUAL_LETTERS) // 2)

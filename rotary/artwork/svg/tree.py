@@ -220,7 +220,7 @@ class _Builder:
     def _count(self, letters: int) -> None:
         self._letters += letters
         if self._letters > 2 * MOST_BYTES:
-            raise refused("uses shortcuts that unfold into too much: save it again as plain SVG")
+            raise refused("holds abbreviations that rotary can't write out in full: save it again as plain SVG")
 
     def _entity(
         self,
@@ -236,9 +236,9 @@ class _Builder:
             return
         self._entities += len(value)
         if self._entities > MOST_ENTITY_BYTES:
-            raise refused("uses shortcuts that unfold into too much: save it again as plain SVG")
+            raise refused("holds abbreviations that rotary can't write out in full: save it again as plain SVG")
         if "&" in value:
-            raise refused("uses shortcuts that contain each other: save it again as plain SVG")
+            raise refused("holds abbreviations that rotary can't write out in full: save it again as plain SVG")
 
 
 def _attributes(given: dict[str, str]) -> dict[str, str]:

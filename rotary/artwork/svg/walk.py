@@ -156,7 +156,7 @@ class Walk:
         if own is None:
             if text and self.mode == "paint":
                 self.document.ledger.unread(
-                    "unusual transform", "it is left out. Ungroup the shape, or convert it to paths"
+                    "unusual transform", "the shape is marked without it. Ungroup the shape, or convert it to paths"
                 )
             return SAME
         words = style.get("transform-origin", "").split()

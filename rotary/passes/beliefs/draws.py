@@ -180,7 +180,7 @@ def substances(item: Item) -> tuple[Metal, Coating | RefusedCoating | None]:
     if item.metal not in every:
         faults.append(_unknown("metal", item.metal, every, ""))
     if item.coating is not None and coating is None:
-        own = f'. Or write {listing([*COLOURS], "or")}, a blank, and {listing([*KINDS], "or")}, like "dark paint"'
+        own = f'. Or write two words: {listing([*COLOURS], "or")}, then {listing([*KINDS], "or")}, like "dark paint"'
         faults.append(_unknown("coating", item.coating, coatings(), own))
     refuse_all(faults)
     return every[item.metal], coating

@@ -47,7 +47,7 @@ def variations(setup: Setup) -> Iterator[Variation]:
     if wishes.controls:
         free = FREE.model_copy(update={name: getattr(wishes, name) for name in ("finish", "spoiled_cost", "hottest_c")})
         yield Variation(
-            f"rotary chooses these settings instead of you: {', '.join(wishes.controls)}",
+            f"rotary chooses these settings instead of you: {wishes.control_words}",
             setup.with_tables(passes=free),
         )
     yield from _held_better(setup)

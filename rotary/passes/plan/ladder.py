@@ -44,15 +44,15 @@ _PASS_COST: Final = 1.5e-3
 
 
 @lru_cache(maxsize=64)
-def ladders(low: int = LOWEST, high: int = HIGHEST) -> Levels:
+def ladders(low: int = LOWEST, high: int = HIGHEST, most: int = MOST_LOOKED) -> Levels:
     """The level of each pass in every ladder worth trying, (passes, ladders), that starts no lower and rises no higher;
     one power is held where both are 0."""
-    number = np.arange(MOST_LOOKED)
+    number = np.arange(most)
     if low == high == 0:
-        return np.zeros((MOST_LOOKED, 1), np.intp)
+        return np.zeros((most, 1), np.intp)
     rows = [start + 2 * (number // many) for many in _RUNGS for start in _STARTS if min(start, high) >= low]
     if not rows:
-        return np.zeros((MOST_LOOKED, 0), np.intp)
+        return np.zeros((most, 0), np.intp)
     tried = np.minimum(np.stack(rows, axis=1), high)
     # Cut at the highest level, some are the same.
     return tried[:, np.sort(np.unique(tried, axis=1, return_index=True)[1])]

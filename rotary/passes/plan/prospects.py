@@ -153,7 +153,7 @@ def _with_ladders(
     for number, (at, ns) in enumerate(picked):
         one = every.take([at])
         low, high = _levels_within(one, laser, wishes)
-        tried = ladders(low, high)
+        tried = ladders(low, high, max(MOST_LOOKED, wishes.passes or 0))
         if tried.size:
             here = seen.row(slice(number * len(_POWERS), (number + 1) * len(_POWERS)))
             climbed = climbs(here, some.draws, grounds.terms.price, tried, wishes.passes)

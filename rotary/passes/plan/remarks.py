@@ -34,7 +34,7 @@ def why_no_window(
 def would_change(item: Item, spot_measured: bool, wishes: Wishes) -> tuple[PassRemark, ...]:
     """What would make the plan surer, the cheapest first; what else would change it is planned again when asked for."""
     return (
-        *([PassRemark(id="let_go", values={"held": ", ".join(wishes.controls)})] if wishes.controls else []),
+        *([PassRemark(id="let_go", values={"held": wishes.control_words})] if wishes.controls else []),
         PassRemark(id="test_patch"),
         *([PassRemark(id="gauge_coating")] if item.coating_thickness_um is None else []),
         *([] if spot_measured else [PassRemark(id="measure_spot")]),
