@@ -1,6 +1,6 @@
 """What could be reached at all: one who knows how the bench makes its truths, and reads the tool's own patches.
 
-    python tests/bench/ceiling.py 120 77100 rows.pickle    truths, seed, file for the rows
+    python tests/bench/ceiling.py 240 77100 rows.pickle 0 2    as learning.py takes them; with 0 truths the tables
 
 The ideal observer thinks of truths drawn as the bench draws them (models, worlds, the focus of each set-up, how often a
 look is wrong) and weighs them by the readings of the tool's patches, by the bench's own passes. Where few carry the
@@ -39,7 +39,7 @@ TRIED: Final = ((10, 32), (30, 20))
 """Guesses that ladders are played on before the best of them go on, and how many do."""
 RULES: Final = {"clean most often": (1e-3, 1e-3), "priced": (0.25, 0.4)}
 """What a marked item costs in clean ones, before readings and after; the tool's own prices, and next to nothing."""
-PLAYS, STEP, STEPS, RUNGS = 3, 1.15, (0.4, 0.15), (1, 2, 4, MOST_PASSES)
+PLAYS, STEP, SWEEPS, WAYS, RUNGS = 3, 1.15, 3, (0.12, 0.35), (1, 2, 4, MOST_PASSES)
 THICKNESSES: Final = (-1 / 3, 0.0, 1 / 3)
 NORMAL: Final = NormalDist()
 Ints = NDArray[np.intp]
@@ -84,10 +84,12 @@ class Guess:
         self.off_mm = [dealt.normal(0, FOCUS_SD_MM) for _ in STAGES]
         self.seen: list[NDArray[np.int8]] = []
 
-    def moved(self, step: float, mixer: np.random.Generator) -> "Guess":
-        """Another one near by."""
-        places = np.sqrt(1 - step**2) * self.places + step * mixer.standard_normal(NUMBERS)
-        return Guess(*self.of, places)
+    def moved(self, others: Sequence["Guess"], mixer: np.random.Generator) -> "Guess":
+        """Another one, away by a part of the way between two others of its model: as wide as the beliefs are."""
+        some = [other for other in others if other.of == self.of]
+        one, other = (some[at].places for at in mixer.integers(len(some), size=2))
+        part = WAYS[int(mixer.integers(len(WAYS)))]
+        return Guess(*self.of, self.places + part * (one - other) + 0.03 * mixer.standard_normal(NUMBERS))
 
     def log(self, patches: Sequence[Read], at: int) -> float:
         """How likely it is that the cells of a patch looked as they were read, each as thick as any."""
@@ -174,8 +176,11 @@ class Ladders:
         most = min(1 / one.power_share, self.laser.largest_pulse_mj / one.pulse_mj)
         return [one.at_power(one.power_share * STEP**at) for at in range(int(np.log(most) / np.log(STEP) + 1.001))]
 
-    def chosen(self, guesses: list[Guess], own: Sequence[Setting], cells: Sequence[Setting]) -> list[list[Setting]]:
-        """By each rule the ladder, up to its end, that is worth most; empty where none is worth anything."""
+    def chosen(
+        self, guesses: list[Guess], own: Sequence[Setting], cells: Sequence[Setting]
+    ) -> list[tuple[list[Setting], float]]:
+        """By each rule the ladder, up to its end, that is worth most, and how often it comes out clean; no step where
+        none is worth anything."""
         (few, best), (some, better) = TRIED
         clean = np.mean([one.plays(self.settings, self.grid)[0] == 2 for one in guesses[:few]], axis=0)
         starts = [self.starts[at] for at in np.argsort(-clean, kind="stable")[:best]]
@@ -192,7 +197,8 @@ class Ladders:
         for untried, read in RULES.values():
             worth = clean_by - (read if cells else untried) * spoilt_by
             at, end = np.unravel_index(int(worth.argmax()), worth.shape)
-            found.append([self.settings[one] for one in ladders[at][: end + 1]] if worth[at, end] > 0 else [])
+            steps = [self.settings[one] for one in ladders[at][: end + 1]]
+            found.append((steps if worth[at, end] > 0 else [], float(clean_by[at, end])))
         return found
 
 
@@ -200,7 +206,7 @@ ladders_of = lru_cache(maxsize=4)(Ladders)
 
 
 @lru_cache(maxsize=4)
-def untaught(laser: LaserAndLens, light: bool) -> tuple[list[Guess], list[list[Setting]]]:
+def untaught(laser: LaserAndLens, light: bool) -> tuple[list[Guess], list[tuple[list[Setting], float]]]:
     """What is thought of before any reading, and what is chosen then."""
     mixer = np.random.default_rng([771, int(light), int(laser.rated_power_w)])
     kinds = mixer.integers(len(KINDS), size=PRIOR)
@@ -220,29 +226,35 @@ def weighed(guesses: list[Guess], patches: list[Read], mixer: np.random.Generato
     size, done = 0.0, 0.0
 
     def log(one: Guess) -> float:
-        return sum(one.log(patches, at) for at in range(len(patches) - 1)) + done * one.log(patches, len(patches) - 1)
+        earlier, last = [one.log(patches, at) for at in range(len(patches) - 1)], one.log(patches, len(patches) - 1)
+        return sum(earlier) + done * last - one.places @ one.places / 2
 
     while done < 1:
         logs, part = np.array([one.log(patches, len(patches) - 1) for one in guesses]), 1 - done
-        while equal(part * logs) < KEPT / 5:
-            part *= 0.7
+        while equal(part * logs) < KEPT / 2:
+            part *= 0.8
         size, done, weight = size or equal(logs), done + part, np.cumsum(np.exp(part * (logs - logs.max())))
         at = np.searchsorted(weight, (np.arange(KEPT) + mixer.random()) / KEPT * weight[-1])
         guesses = [copy.copy(guesses[place]) for place in at]
         for one in guesses:
             one.seen = list(one.seen)
-        for step in STEPS:
-            for place, one in enumerate(guesses):
-                tried = one.moved(step, mixer)
-                if np.log(mixer.random()) < log(tried) - log(one):
-                    guesses[place] = tried
+        for place in np.tile(np.arange(KEPT), SWEEPS):
+            tried = guesses[place].moved(guesses, mixer)
+            if np.log(mixer.random()) < log(tried) - log(guesses[place]):
+                guesses[place] = tried
     return [guesses[place] for place in mixer.permutation(KEPT)], size
 
 
 def one_truth(number: int, seed: int) -> dict[str, Any]:
     """The tool and the ideal observer on the same truth and patches, each slice marked a few times."""
     case, mixer, patches = Case(number, seed), np.random.default_rng([seed, number, 2]), list[Read]()
-    row: dict[str, Any] = {"number": number, "world": case.world, "model": case.model.__name__, "weights": []}
+    row: dict[str, Any] = {
+        "number": number,
+        "world": case.world,
+        "model": case.model.__name__,
+        "weights": [],
+        "said": [],
+    }
     row |= {name: [] for name in ("tool", *RULES)}
     guesses, ladders = untaught(case.laser, case.light)
     for plan, _, marked, readings in learning.stages(case):
@@ -254,7 +266,8 @@ def one_truth(number: int, seed: int) -> dict[str, Any]:
         if patches:
             cells = [cell for patch in patches for cell in patch.settings]
             ladders = ladders_of(case.laser).chosen(guesses, own, cells)
-        for name, steps in zip(("tool", *RULES), (own, *ladders), strict=True):
+        row["said"].append([plan.chance_with_looks, *(clean for _, clean in ladders)])
+        for name, steps in zip(("tool", *RULES), (own, *(steps for steps, _ in ladders)), strict=True):
             row[name].append([played(case, steps) for _ in range(PLAYS)])
     return row | {"solving": case.solving()}
 
@@ -301,14 +314,17 @@ def report(rows: list[dict[str, Any]], seed: int) -> str:
 
 
 def main() -> None:
-    """Those of so many truths that some setting solves, beyond those that the file has."""
-    count, seed, path = int(sys.argv[1]), int(sys.argv[2]), Path(sys.argv[3])
+    """Those of so many truths that some setting solves, beyond those that the file has, or tables of several files."""
+    count, seed = int(sys.argv[1]), int(sys.argv[2])
+    if not count:
+        print(report([row for name in sys.argv[3:] for row in pickle.loads(Path(name).read_bytes())], seed))
+        return
+    path, first, step = Path(sys.argv[3]), int(sys.argv[4]), int(sys.argv[5])
     rows: list[dict[str, Any]] = pickle.loads(path.read_bytes()) if path.exists() else []
-    solvable = (number for number in range(count) if Case(number, seed).solving())
+    solvable = (number for number in range(first, count, step) if Case(number, seed).solving())
     for number in islice(solvable, len(rows), None):
         rows.append(one_truth(number, seed))
         path.write_bytes(pickle.dumps(rows))
-    print(report(rows, seed))
 
 
 if __name__ == "__main__":

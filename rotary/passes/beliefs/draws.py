@@ -6,11 +6,11 @@ chance to one or two in a hundred. Every draw carries a weight, so that readings
 proof patch can later say which draws to believe.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from statistics import NormalDist
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 import numpy as np
 from pydantic import Field
@@ -198,6 +198,14 @@ def _unknown(what: str, word: str, names: Iterable[str], own: str) -> Fault:
     return Fault(f"item.{what}", f'"{brief(word)}" is not a {what} that rotary knows: {says}')
 
 
+class Geometry(NamedTuple):
+    """What stays of a setting while its power changes."""
+
+    pulse_width_ns: float
+    defocus_mm: float
+    line_spacing_mm: float
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Draws:
     """Weighted draws, each field (n,) float: one column of what may be true. Draws equal themselves alone.
@@ -205,7 +213,8 @@ class Draws:
     `lifts` is 1 where the coating is thrown off whole, 0 where it is ablated. Thicknesses in
     [um] at the thickest and the thinnest place. `spot_factor` multiplies the spot in focus,
     `divergence_factor` its growth out of focus, `power_factor` the power that arrives. `focus_off` is by
-    how many standard deviations a set-up's focus is off.
+    how many standard deviations a set-up's focus is off. `marked` is no belief: the geometries that readings with this
+    laser on this metal are of.
     """
 
     weight: Floats
@@ -231,15 +240,24 @@ class Draws:
     divergence_factor: Floats
     power_factor: Floats
     focus_off: Floats
+    marked: frozenset[Geometry] = frozenset()
+
+    def each(self, changed: Callable[[Floats], Floats]) -> "Draws":
+        """The same with every field changed alike."""
+        return replace(self, **{name: changed(getattr(self, name)) for name in FIELDS})
 
     def first(self, count: int) -> "Draws":
         """The first draws alone; the order is mixed, so they are a fair sample of all. Their weights make one."""
-        few = Draws(*(getattr(self, name)[:count] for name in self.__dataclass_fields__))
+        few = self.each(lambda values: values[:count])
         return replace(few, weight=few.weight / few.weight.sum())
 
     def halved(self) -> "Draws":
         """The same in half the digits."""
-        return Draws(*(getattr(self, name).astype(np.float32) for name in self.__dataclass_fields__))
+        return self.each(lambda values: values.astype(np.float32))
+
+
+FIELDS: Final = tuple(name for name in Draws.__dataclass_fields__ if name != "marked")
+"""What is believed, by the names of the draws."""
 
 
 @dataclass(frozen=True, slots=True)

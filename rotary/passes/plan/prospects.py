@@ -11,7 +11,7 @@ import numpy as np
 
 from rotary.formulas.arrays import Floats
 from rotary.laser import LaserAndLens, Optics
-from rotary.passes.beliefs.draws import Draws, Material
+from rotary.passes.beliefs.draws import Draws, Geometry, Material
 from rotary.passes.plan.grid import Grid, Light, grid, worst_places
 from rotary.passes.plan.ladder import HIGHEST, LOWEST, STEP, Climb, climb_of, climbs, fates, ladders
 from rotary.passes.plan.looks import MOST_LOOKED, stop_shares, unmarked_share
@@ -34,6 +34,10 @@ _POWERS: Final = np.power(STEP, np.arange(LOWEST, HIGHEST + 1, dtype=np.float64)
 _TIME_COST: Final = 0.0075
 
 
+UNMARKED_COST: Final = 0.08
+"""What it costs, in worth, to leave settings that readings are of: one more patch; estimate, from the bench."""
+
+
 class Terms(NamedTuple):
     """What a ladder is chosen by: what a marked item costs in clean ones, and whether the spot is measured or read."""
 
@@ -49,6 +53,11 @@ class _Geometry:
     light: Light
     pulse_width_ns: float
     climbs: list[Climb]
+
+    @property
+    def lies_at(self) -> Geometry:
+        """Without its power."""
+        return Geometry(self.pulse_width_ns, float(self.one.defocus_mm[0]), float(self.one.line_spacing_mm[0]))
 
     def options(self, laser: LaserAndLens) -> list["Option"]:
         """Its ladders, with what each costs."""
@@ -112,7 +121,7 @@ def prospects_of(grounds: Grounds) -> "Prospects | None":
         picked = [_middle(every, by_width, material.draws, wishes)]
     else:
         worths = np.stack([_worths(seen, few.draws, wishes, terms.price) for seen in by_width])
-        picked = _best_geometries(every, worths)
+        picked = _best_geometries(every, worths, durations, material.draws.marked)
     some = material.first(_LADDER_DRAWS)
     places = [(at, durations[width]) for width, at in picked]
     options = [option for one in _with_ladders(every, light, places, grounds, some) for option in one.options(laser)]
@@ -126,18 +135,23 @@ def _worths(seen: Passes, draws: Draws, wishes: Wishes, price: float) -> Floats:
     return np.asarray(good @ weight - price * ((1 - unmarked_share(seen, draws, stop)) @ weight))
 
 
-def _best_geometries(every: Grid, worths: Floats) -> list[tuple[int, int]]:
-    """Pulse width and setting of the best power in each geometry, the best geometry first; `worths` (widths, m)."""
+def _best_geometries(
+    every: Grid, worths: Floats, durations: list[float], marked: frozenset[Geometry]
+) -> list[tuple[int, int]]:
+    """Pulse width and setting of the best power in each geometry, the best geometry first; `worths` (widths, m).
+
+    One that readings are of may be worth less by what other settings cost.
+    """
     widths, order = worths.shape[1], np.argsort(-worths, axis=None, kind="stable")
-    found: dict[tuple[int, float, float], tuple[int, int]] = {}
-    floor = float(worths.max()) - _NEARLY
+    found: dict[Geometry, tuple[int, int]] = {}
+    most = float(worths.max())
     for place in order:
         width, at = divmod(int(place), widths)
-        if worths[width, at] < floor:
+        if worths[width, at] < most - _NEARLY - UNMARKED_COST:
             break
-        found.setdefault((width, float(every.defocus_mm[at]), float(every.line_spacing_mm[at])), (width, at))
-        if len(found) == _GEOMETRIES:
-            break
+        geometry = Geometry(durations[width], float(every.defocus_mm[at]), float(every.line_spacing_mm[at]))
+        if geometry in marked or (worths[width, at] >= most - _NEARLY and len(found) < _GEOMETRIES):
+            found.setdefault(geometry, (width, at))
     return list(found.values())
 
 

@@ -13,6 +13,7 @@ import numpy as np
 from rotary.passes.beliefs.draws import Material
 from rotary.passes.plan.ladder import ENOUGH, Climb
 from rotary.passes.plan.pace import (
+    NEARLY_K,
     LadderStart,
     PacedLadder,
     Rhythm,
@@ -20,7 +21,7 @@ from rotary.passes.plan.pace import (
     keeps_wish,
     quickest_cool,
 )
-from rotary.passes.plan.prospects import Grounds, Option, Prospects, Terms, prospects_of
+from rotary.passes.plan.prospects import UNMARKED_COST, Grounds, Option, Prospects, Terms, prospects_of
 from rotary.setup import Setup
 
 # So many ladders at most are run before one is taken.
@@ -49,7 +50,15 @@ def best(setup: Setup, material: Material, how: Rhythm, terms: Terms) -> Best | 
     job = setup.job
     grounds = Grounds(job.laser, setup.optics, job.passes, job.tolerances, job.item.runout_mm, material, terms)
     prospects = prospects_of(grounds)
-    return None if prospects is None else _quickest(prospects, setup, how)
+    if prospects is None or (found := _quickest(prospects, prospects.options, setup, how)) is None:
+        return None
+    # Readings show what settings do: those that none is of have to be worth more. The wall's wish comes first.
+    near = [option for option in prospects.options if option.one.lies_at in material.draws.marked]
+    stays = _quickest(prospects, near, setup, how) if near else None
+    if stays is None or stays.climb.worth < found.climb.worth - UNMARKED_COST:
+        return found
+    nearly_as_cool = not keeps_wish(found.run, how) and stays.run.wall_c <= found.run.wall_c + NEARLY_K
+    return stays if keeps_wish(stays.run, how) or nearly_as_cool else found
 
 
 def _paced(prospects: Prospects, option: Option, setup: Setup, how: Rhythm) -> Best:
@@ -62,9 +71,8 @@ def _paced(prospects: Prospects, option: Option, setup: Setup, how: Rhythm) -> B
     return Best(replace(candidate, times=candidate.times[:end]), run, replace(closer, end=end), end == closer.end)
 
 
-def _quickest(prospects: Prospects, setup: Setup, how: Rhythm) -> Best | None:
-    """Of the ladders that keep the wish and are worth nearly as much as the best of them, the quickest."""
-    options = prospects.options
+def _quickest(prospects: Prospects, options: list[Option], setup: Setup, how: Rhythm) -> Best | None:
+    """Of some ladders that keep the wish and are worth nearly as much as the best of them, the quickest."""
     if not options or (options[0].worth <= 0 and not setup.job.passes.controls and prospects.has_chances):
         return None
     if not prospects.has_chances:
