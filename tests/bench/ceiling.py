@@ -35,11 +35,11 @@ from rotary.passes.plan.setting import Setting
 from rotary.passes.plan.typed_settings import finishing
 
 PRIOR, KEPT, NUMBERS = 4000, 100, 24
-TRIED: Final = ((10, 32), (30, 20))
+TRIED: Final = ((8, 32), (24, 20))
 """Guesses that ladders are played on before the best of them go on, and how many do."""
 RULES: Final = {"clean most often": (1e-3, 1e-3), "priced": (0.25, 0.4)}
 """What a marked item costs in clean ones, before readings and after; the tool's own prices, and next to nothing."""
-PLAYS, STEP, SWEEPS, WAYS, RUNGS = 3, 1.15, 3, (0.12, 0.35), (1, 2, 4, MOST_PASSES)
+PLAYS, STEP, SWEEPS, WAYS, RUNGS = 3, 1.15, 2, (0.12, 0.35), (1, 2, 4, MOST_PASSES)
 THICKNESSES: Final = (-1 / 3, 0.0, 1 / 3)
 NORMAL: Final = NormalDist()
 Ints = NDArray[np.intp]
@@ -231,7 +231,7 @@ def weighed(guesses: list[Guess], patches: list[Read], mixer: np.random.Generato
 
     while done < 1:
         logs, part = np.array([one.log(patches, len(patches) - 1) for one in guesses]), 1 - done
-        while equal(part * logs) < KEPT / 2:
+        while equal(part * logs) < KEPT / 3:
             part *= 0.8
         size, done, weight = size or equal(logs), done + part, np.cumsum(np.exp(part * (logs - logs.max())))
         at = np.searchsorted(weight, (np.arange(KEPT) + mixer.random()) / KEPT * weight[-1])

@@ -57,9 +57,13 @@ class Effects:
     def of(self, settings: Sequence[Setting]) -> NDArray[np.intp]:
         """The rows of some settings."""
         new = [setting for setting in dict.fromkeys(settings) if setting not in self.rows]
+        thick = getattr(self.one, "lifts", False)
         for setting in new:
             self.rows[setting] = len(self._found)
-            self._found.append(np.stack([self._hits(setting, site) for site in self.sites]))
+            # Thickness alone makes no other pass, but where a coating is thrown off whole.
+            alike = {site[not thick :]: site for site in self.sites}
+            some = {key: self._hits(setting, site) for key, site in alike.items()}
+            self._found.append(np.stack([some[site[not thick :]] for site in self.sites]))
             dose = setting.dose_j_mm2 * self.kind.arrives(self.one, setting)
             area_s = 1 / (setting.speed_mm_s * setting.line_spacing_mm)
             self._heats.append((dose, area_s, setting.pause_s))

@@ -6,7 +6,7 @@ chance to one or two in a hundred. Every draw carries a weight, so that readings
 proof patch can later say which draws to believe.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from statistics import NormalDist
@@ -15,7 +15,7 @@ from typing import Final, Literal, NamedTuple
 import numpy as np
 from pydantic import Field
 
-from rotary.errors import Fault, Refused, brief, listing, nearest_name
+from rotary.errors import Refused, listing
 from rotary.finishes import Finish
 from rotary.formulas.arrays import Floats
 from rotary.item import Item
@@ -23,22 +23,10 @@ from rotary.laser import LaserAndLens
 from rotary.model import Model
 from rotary.passes.beliefs.belief import Belief, by_product
 from rotary.passes.beliefs.own_coating import COLOURS, KINDS, changed, own_words
+from rotary.passes.beliefs.shop_words import unknown_substance
 from rotary.passes.beliefs.tables import OwnFile, own_file, tables, validated
 
 SEED: Final = 1892
-
-_SHOP_WORDS: Final = {
-    "steel": ("stainless-304", "mild-steel"), "inox": ("stainless",), "ss": ("stainless",), "iron": ("mild-steel",),
-    "stainless-steel": ("stainless",), "aluminum": ("aluminium",), "alu": ("aluminium",), "ms": ("mild-steel",),
-    "anodized": ("anodised",), "anodising": ("anodised",), "anodizing": ("anodised",), "pvc": ("vinyl",),
-    "ptfe": ("nonstick",), "non-stick": ("nonstick",), "powder-coating": ("powder",), "powder-coat": ("powder",),
-    "painted": ("paint",), "ceramic-coating": ("ceramic",), "ceramic-coat": ("ceramic",),
-    "ecoat": ("e-coat",), "electrocoat": ("e-coat",), "electro-coat": ("e-coat",), "cathodic-paint": ("e-coat",),
-    "pvd-coating": ("pvd",), "titanium-nitride": ("pvd",),
-}  # fmt: skip
-"""What a shop says for short or spells otherwise, and parts of the names that it may mean."""
-
-
 ENGRAVES_OVER: Final = Belief(
     low=1.3, central=2.2, high=4.0, source="estimate: from a visible change (melting) towards boiling of the surface"
 )
@@ -178,24 +166,13 @@ def substances(item: Item) -> tuple[Metal, Coating | RefusedCoating | None]:
     every = metals()
     faults = []
     if item.metal not in every:
-        faults.append(_unknown("metal", item.metal, every, ""))
+        faults.append(unknown_substance("metal", item.metal, every, ""))
     if item.coating is not None and coating is None:
         own = f'. Or write {listing([*COLOURS], "or")}, a blank, and {listing([*KINDS], "or")}, like "dark paint"'
-        faults.append(_unknown("coating", item.coating, coatings(), own))
+        faults.append(unknown_substance("coating", item.coating, coatings(), own))
     if faults:
         raise Refused(faults)
     return every[item.metal], coating
-
-
-def _unknown(what: str, word: str, names: Iterable[str], own: str) -> Fault:
-    """What is wrong with a name that nothing is known by: what a shop may mean by it, else all there is."""
-    said = "-".join(word.casefold().replace("-", " ").split())
-    parts = _SHOP_WORDS.get(said, (said,))
-    every = list(names)
-    likely = [name for name in every if said and any(part in name for part in parts)]
-    likely = likely or [name for name in [nearest_name(word, every)] if name]
-    says = f"did you mean {listing(likely, 'or')}?" if likely else f"write one of {', '.join(every)}{own}"
-    return Fault(f"item.{what}", f'"{brief(word)}" is not a {what} that rotary knows: {says}')
 
 
 class Geometry(NamedTuple):

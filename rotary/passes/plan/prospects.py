@@ -27,6 +27,8 @@ _CLOSE_DRAWS: Final = 400
 # Settings that hardly differ in worth all get their ladders, for one may be quicker; so many at most.
 _NEARLY: Final = 0.1
 _GEOMETRIES: Final = 10
+# Those that readings are of get theirs from farther below.
+_NEARLY_MARKED: Final = 0.18
 # The share of what ever comes clean that is clean at the pass that is counted.
 _COUNTED_SHARE: Final = 0.6
 _POWERS: Final = np.power(STEP, np.arange(LOWEST, HIGHEST + 1, dtype=np.float64))
@@ -34,8 +36,9 @@ _POWERS: Final = np.power(STEP, np.arange(LOWEST, HIGHEST + 1, dtype=np.float64)
 _TIME_COST: Final = 0.0075
 
 
-UNMARKED_COST: Final = 0.08
-"""What it costs, in worth, to leave settings that readings are of: one more patch; estimate, from the bench."""
+def geometry_of(one: Grid, pulse_width_ns: float) -> Geometry:
+    """What a setting is, its power apart."""
+    return Geometry(pulse_width_ns, float(one.defocus_mm[0]), float(one.line_spacing_mm[0]))
 
 
 class Terms(NamedTuple):
@@ -53,11 +56,6 @@ class _Geometry:
     light: Light
     pulse_width_ns: float
     climbs: list[Climb]
-
-    @property
-    def lies_at(self) -> Geometry:
-        """Without its power."""
-        return Geometry(self.pulse_width_ns, float(self.one.defocus_mm[0]), float(self.one.line_spacing_mm[0]))
 
     def options(self, laser: LaserAndLens) -> list["Option"]:
         """Its ladders, with what each costs."""
@@ -140,16 +138,16 @@ def _best_geometries(
 ) -> list[tuple[int, int]]:
     """Pulse width and setting of the best power in each geometry, the best geometry first; `worths` (widths, m).
 
-    One that readings are of may be worth less by what other settings cost.
+    One that readings are of may be worth somewhat less.
     """
     widths, order = worths.shape[1], np.argsort(-worths, axis=None, kind="stable")
     found: dict[Geometry, tuple[int, int]] = {}
     most = float(worths.max())
     for place in order:
         width, at = divmod(int(place), widths)
-        if worths[width, at] < most - _NEARLY - UNMARKED_COST:
+        if worths[width, at] < most - _NEARLY_MARKED:
             break
-        geometry = Geometry(durations[width], float(every.defocus_mm[at]), float(every.line_spacing_mm[at]))
+        geometry = geometry_of(every.take([at]), durations[width])
         if geometry in marked or (worths[width, at] >= most - _NEARLY and len(found) < _GEOMETRIES):
             found.setdefault(geometry, (width, at))
     return list(found.values())

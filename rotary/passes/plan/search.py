@@ -13,7 +13,6 @@ import numpy as np
 from rotary.passes.beliefs.draws import Material
 from rotary.passes.plan.ladder import ENOUGH, Climb
 from rotary.passes.plan.pace import (
-    NEARLY_K,
     LadderStart,
     PacedLadder,
     Rhythm,
@@ -21,13 +20,17 @@ from rotary.passes.plan.pace import (
     keeps_wish,
     quickest_cool,
 )
-from rotary.passes.plan.prospects import UNMARKED_COST, Grounds, Option, Prospects, Terms, prospects_of
+from rotary.passes.plan.prospects import Grounds, Option, Prospects, Terms, geometry_of, prospects_of
 from rotary.setup import Setup
 
 # So many ladders at most are run before one is taken.
 _PACED: Final = 8
 NEAR_ENOUGH: Final = 0.03
 """What a quicker or cooler ladder may cost in worth."""
+# To stay at settings that readings are of, which saves a patch, may cost a tenth of the worth and twice the time:
+# estimates, from the bench.
+_WORTH_SHARE: Final = 0.9
+_LONGER: Final = 2.0
 # So much slower still counts as quick: then less power decides.
 _AS_QUICK: Final = 1.02
 
@@ -52,13 +55,22 @@ def best(setup: Setup, material: Material, how: Rhythm, terms: Terms) -> Best | 
     prospects = prospects_of(grounds)
     if prospects is None or (found := _quickest(prospects, prospects.options, setup, how)) is None:
         return None
-    # Readings show what settings do: those that none is of have to be worth more. The wall's wish comes first.
-    near = [option for option in prospects.options if option.one.lies_at in material.draws.marked]
-    stays = _quickest(prospects, near, setup, how) if near else None
-    if stays is None or stays.climb.worth < found.climb.worth - UNMARKED_COST:
+    marked = material.draws.marked
+    if not marked or geometry_of(found.candidate.one, found.candidate.pulse_width_ns) in marked:
         return found
-    nearly_as_cool = not keeps_wish(found.run, how) and stays.run.wall_c <= found.run.wall_c + NEARLY_K
-    return stays if keeps_wish(stays.run, how) or nearly_as_cool else found
+    near = [option for option in prospects.options if geometry_of(option.one.one, option.one.pulse_width_ns) in marked]
+    stays = _quickest(prospects, near, setup, how)
+    return stays if stays and _may_stay(stays, found, how) else found
+
+
+def _may_stay(stays: Best, found: Best, how: Rhythm) -> bool:
+    """Whether a ladder at settings that readings are of is taken for the best of all: they show what it does.
+
+    The wall comes first: its wish is kept, or it gets no hotter.
+    """
+    is_cool = stays.run.wall_c <= max(found.run.wall_c, how.wish_c)
+    is_worth_it = stays.climb.worth >= _WORTH_SHARE * found.climb.worth
+    return is_cool and is_worth_it and stays.run.time_s <= _LONGER * found.run.time_s
 
 
 def _paced(prospects: Prospects, option: Option, setup: Setup, how: Rhythm) -> Best:
