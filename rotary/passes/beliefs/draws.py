@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from statistics import NormalDist
-from typing import Final, Literal, NamedTuple
+from typing import Any, Final, Literal, NamedTuple
 
 import numpy as np
 from pydantic import Field
@@ -220,8 +220,9 @@ class Draws:
     marked: frozenset[Geometry] = frozenset()
 
     def each(self, changed: Callable[[Floats], Floats]) -> "Draws":
-        """The same with every field changed alike."""
-        return replace(self, **{name: changed(getattr(self, name)) for name in FIELDS})
+        """The same with every belief changed alike."""
+        beliefs: dict[str, Any] = {name: changed(getattr(self, name)) for name in FIELDS}
+        return replace(self, **beliefs)
 
     def first(self, count: int) -> "Draws":
         """The first draws alone; the order is mixed, so they are a fair sample of all. Their weights make one."""
