@@ -219,8 +219,10 @@ class _Work:
         """The card of all entries with this key, written with the first of them."""
         if key not in self._cards:
             name = f"setup-{len(self._cards) + 1:02d}.txt"
-            about = f"This sheet is for every part that {results.TABLE} lists with {name}. The numbers to type hold for all of "
-            about += "them. Words, time and file on it are those of the first part: import each part's own file."
+            about = (
+                f"This sheet is for every part that {results.TABLE} lists with {name}. The numbers to type hold for "
+            )
+            about += "all of them. Words, time and file on it are those of the first part: import each part's own file."
             first = [banner(self.job.laser.use), ""] if self.job.laser.use else []
             text = [*first, title("A list of names, one part each"), *wrapped(about), "", *lines()]
             write_whole(self.folder / name, ("\n".join(text) + "\n").encode())

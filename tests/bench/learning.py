@@ -30,7 +30,7 @@ from rotary.examples import laser_tables
 from rotary.item import Item, Measurement
 from rotary.job import Job
 from rotary.laser import LaserAndLens, optics
-from rotary.passes.learning.coating import posterior, with_readings_counted
+from rotary.passes.learning.coating import Posterior, posterior, with_readings_counted
 from rotary.passes.learning.reading import Look, Reading, reading_of
 from rotary.passes.patch.layout import Patch, patch
 from rotary.passes.plan.grid import Grid, grid
@@ -225,6 +225,28 @@ def read_cells(case: Case, made: Patch, stage: int, before: int) -> list[Reading
     return readings
 
 
+def stages(case: Case, patches: int = 2) -> Iterator[tuple[Removal, Posterior | None, list[Patch], list[Reading]]]:
+    """The plan at each stage, with what is believed then, and the patches and readings that it rests on."""
+    readings: list[Reading] = []
+    marked: list[Patch] = []
+    for stage in range(patches + 1):
+        after = posterior(case.thing, case.laser, readings, DRAWS)
+        plan = removal_plan(setup(job_of(case)), DRAWS, after.draws) if after else first_guess(case.laser, case.light)
+        yield plan, after, marked, readings
+        if stage == patches:
+            break
+        try:
+            made = (
+                patch(setup(job_of(case)), after.draws, DRAWS, cells=9)
+                if after
+                else first_patch(case.laser, case.light)
+            )
+        except NoPlan:
+            continue
+        marked = [*marked, made]
+        readings = readings + read_cells(case, made, stage, len(readings))
+
+
 def one_truth(number: int, seed: int, patches: int = 2, rivals: bool = True) -> dict[str, Any]:
     """The whole way of one person with one truth, up to so many patches; then the two rivals, and whether any setting
     solves it."""
@@ -242,10 +264,7 @@ def one_truth(number: int, seed: int, patches: int = 2, rivals: bool = True) -> 
         "near": [],
         "said": [],
     }
-    readings: list[Reading] = []
-    for stage in range(patches + 1):
-        after = posterior(case.thing, case.laser, readings, DRAWS)
-        plan = removal_plan(setup(job_of(case)), DRAWS, after.draws) if after else first_guess(case.laser, case.light)
+    for plan, after, *_ in stages(case, patches):
         steps = ladder_of(plan)
         first, whole = whole_item(case, steps) if steps else ("no plan", "no plan")
         row["first"].append(first)
@@ -253,17 +272,6 @@ def one_truth(number: int, seed: int, patches: int = 2, rivals: bool = True) -> 
         near = with_readings_counted(plan, after, case.thing, case.laser).near_readings
         row["near"].append(near)
         row["said"].append((plan.chance_with_looks, plan.chance_left_coated, plan.chance_unmarked))
-        if stage == patches:
-            break
-        try:
-            made = (
-                patch(setup(job_of(case)), after.draws, DRAWS, cells=9)
-                if after
-                else first_patch(case.laser, case.light)
-            )
-        except NoPlan:
-            continue
-        readings += read_cells(case, made, stage, len(readings))
     if not rivals:
         return row
     best = best_of_grid(case)

@@ -29,6 +29,8 @@ SHEET_MM, STEP_MM = 36.0, 1.0
 SLICE_MM: Final = (6.0, 18.0)
 OUTCOMES: Final = ("covered", "haze", "clear", "tinted", "cut")
 SPOILT: Final = ("cut", "tinted")
+STATE: Final = ("left", "after", "cut", "bare", "rise", "peak")
+"""What passes change of a surface."""
 
 
 class Site(NamedTuple):
@@ -55,9 +57,13 @@ class Effects:
     def of(self, settings: Sequence[Setting]) -> NDArray[np.intp]:
         """The rows of some settings."""
         new = [setting for setting in dict.fromkeys(settings) if setting not in self.rows]
+        thick = getattr(self.one, "lifts", False)
         for setting in new:
             self.rows[setting] = len(self._found)
-            self._found.append(np.stack([self._hits(setting, site) for site in self.sites]))
+            # Thickness alone makes no other pass, but where a coating is thrown off whole.
+            alike = {site[not thick :]: site for site in self.sites}
+            some = {key: self._hits(setting, site) for key, site in alike.items()}
+            self._found.append(np.stack([some[site[not thick :]] for site in self.sites]))
             dose = setting.dose_j_mm2 * self.kind.arrives(self.one, setting)
             area_s = 1 / (setting.speed_mm_s * setting.line_spacing_mm)
             self._heats.append((dose, area_s, setting.pause_s))
@@ -103,9 +109,12 @@ class Marked:
         """The same with rows of the effects."""
         bare = self.bare.copy()
         rolls = self.mixer.integers(POINTS, size=(len(self.thick), 2))
-        at = np.stack([_ROLLED[along, across] for along, across in rolls])[None, :, None, :]
-        hits = self.effects.hits[rows].reshape(len(rows), len(self.thick), -1, POINTS * POINTS)
-        hits = np.moveaxis(np.take_along_axis(hits, at, axis=-1), 2, 0)
+        fields = self.effects.hits.shape[2]
+        hits = np.empty((fields, len(rows), len(self.thick), POINTS * POINTS))
+        used, at = np.unique(rows, return_inverse=True)
+        for site, (along, across) in enumerate(rolls):
+            every = self.effects.hits[used, site].reshape(len(used), fields, -1)
+            hits[:, :, site] = every[:, :, _ROLLED[along, across]].swapaxes(0, 1)[:, at]
         self.effects.kind.strike(self.effects.one, self, hits)
         self._warm(self.effects.heats[rows], bare)
 
@@ -128,10 +137,19 @@ class Marked:
     def outcomes(self) -> NDArray[np.intp]:
         """What is truly to be seen on each surface, the worst of its places, as a place in OUTCOMES."""
         left = (self.left.max(axis=-1) / self.thick[:, 0]).max(axis=-1)
+        return self._seen(left, (self.cut.mean(axis=-1) > 0.02).any(axis=-1), self.peak)
+
+    @property
+    def outcomes_at_sites(self) -> NDArray[np.intp]:
+        """The same for each site by itself, (settings, sites)."""
+        left = self.left.max(axis=-1) / self.thick[:, 0]
+        return self._seen(left, self.cut.mean(axis=-1) > 0.02, self.peak[:, None])
+
+    def _seen(self, left: Floats, cut: NDArray[np.bool_], peak: Floats) -> NDArray[np.intp]:
         seen = np.where(left > 0.0, 1, 2)
-        seen = np.where(20.0 + self.peak > self.effects.one.tints_at_c, 3, seen)
+        seen = np.where(20.0 + peak > self.effects.one.tints_at_c, 3, seen)
         seen = np.where(left > 0.12, 0, seen)
-        return np.where((self.cut.mean(axis=-1) > 0.02).any(axis=-1), 4, seen)
+        return np.where(cut, 4, seen)
 
     @property
     def outcome(self) -> str:
@@ -140,7 +158,7 @@ class Marked:
 
     def keep(self, which: NDArray[np.bool_]) -> None:
         """Leave all surfaces but these."""
-        for name in ("left", "after", "cut", "bare", "rise", "peak"):
+        for name in STATE:
             setattr(self, name, getattr(self, name)[which])
 
 

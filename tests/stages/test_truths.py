@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from rotary.laser import Optics, optics
-from rotary.passes.beliefs.draws import Draws, Material, material_for
+from rotary.passes.beliefs.draws import FIELDS, Material, material_for
 from rotary.passes.plan.setting import Removal
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -120,7 +120,7 @@ def _own_truth(kind: ModuleType, material: Material, plan: Removal, at: int) -> 
     assert plan.setting is not None
     ns, one = (
         plan.setting.pulse_width_ns,
-        {name: getattr(material.draws, name)[at] for name in Draws.__dataclass_fields__},
+        {name: getattr(material.draws, name)[at] for name in FIELDS},
     )
     lifted = (ns / material.lift_off_at_ns) ** one["lift_off_exponent"] / (ns / 10.0) ** 0.3
     return kind.Truth(

@@ -6,16 +6,16 @@ chance to one or two in a hundred. Every draw carries a weight, so that readings
 proof patch can later say which draws to believe.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from statistics import NormalDist
-from typing import Final, Literal
+from typing import Any, Final, Literal, NamedTuple
 
 import numpy as np
 from pydantic import Field
 
-from rotary.errors import Fault, brief, listing, nearest_name, refuse_all
+from rotary.errors import listing, refuse_all
 from rotary.finishes import Finish
 from rotary.formulas.arrays import Floats
 from rotary.item import Item
@@ -23,22 +23,10 @@ from rotary.laser import LaserAndLens
 from rotary.model import Model
 from rotary.passes.beliefs.belief import Belief, by_product
 from rotary.passes.beliefs.own_coating import COLOURS, KINDS, changed, own_words
+from rotary.passes.beliefs.shop_words import unknown_substance
 from rotary.passes.beliefs.tables import OwnFile, own_file, tables, validated
 
 SEED: Final = 1892
-
-_SHOP_WORDS: Final = {
-    "steel": ("stainless-304", "mild-steel"), "inox": ("stainless",), "ss": ("stainless",), "iron": ("mild-steel",),
-    "stainless-steel": ("stainless",), "aluminum": ("aluminium",), "alu": ("aluminium",), "ms": ("mild-steel",),
-    "anodized": ("anodised",), "anodising": ("anodised",), "anodizing": ("anodised",), "pvc": ("vinyl",),
-    "ptfe": ("nonstick",), "non-stick": ("nonstick",), "powder-coating": ("powder",), "powder-coat": ("powder",),
-    "painted": ("paint",), "ceramic-coating": ("ceramic",), "ceramic-coat": ("ceramic",),
-    "ecoat": ("e-coat",), "electrocoat": ("e-coat",), "electro-coat": ("e-coat",), "cathodic-paint": ("e-coat",),
-    "pvd-coating": ("pvd",), "titanium-nitride": ("pvd",),
-}  # fmt: skip
-"""What a shop says for short or spells otherwise, and parts of the names that it may mean."""
-
-
 ENGRAVES_OVER: Final = Belief(
     low=1.3, central=2.2, high=4.0, source="estimate: from a visible change (melting) towards boiling of the surface"
 )
@@ -178,23 +166,20 @@ def substances(item: Item) -> tuple[Metal, Coating | RefusedCoating | None]:
     every = metals()
     faults = []
     if item.metal not in every:
-        faults.append(_unknown("metal", item.metal, every, ""))
+        faults.append(unknown_substance("metal", item.metal, every, ""))
     if item.coating is not None and coating is None:
         own = f'. Or write two words: {listing([*COLOURS], "or")}, then {listing([*KINDS], "or")}, like "dark paint"'
-        faults.append(_unknown("coating", item.coating, coatings(), own))
+        faults.append(unknown_substance("coating", item.coating, coatings(), own))
     refuse_all(faults)
     return every[item.metal], coating
 
 
-def _unknown(what: str, word: str, names: Iterable[str], own: str) -> Fault:
-    """What is wrong with a name that nothing is known by: what a shop may mean by it, else all there is."""
-    said = "-".join(word.casefold().replace("-", " ").split())
-    parts = _SHOP_WORDS.get(said, (said,))
-    every = list(names)
-    likely = [name for name in every if said and any(part in name for part in parts)]
-    likely = likely or [name for name in [nearest_name(word, every)] if name]
-    says = f"did you mean {listing(likely, 'or')}?" if likely else f"write one of {', '.join(every)}{own}"
-    return Fault(f"item.{what}", f'"{brief(word)}" is not a {what} that rotary knows: {says}')
+class Geometry(NamedTuple):
+    """What stays of a setting while its power changes."""
+
+    pulse_width_ns: float
+    defocus_mm: float
+    line_spacing_mm: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -204,7 +189,8 @@ class Draws:
     `lifts` is 1 where the coating is thrown off whole, 0 where it is ablated. Thicknesses in
     [um] at the thickest and the thinnest place. `spot_factor` multiplies the spot in focus,
     `divergence_factor` its growth out of focus, `power_factor` the power that arrives. `focus_off` is by
-    how many standard deviations a set-up's focus is off.
+    how many standard deviations a set-up's focus is off. `marked` is no belief: the geometries that readings with this
+    laser on this metal are of.
     """
 
     weight: Floats
@@ -230,15 +216,25 @@ class Draws:
     divergence_factor: Floats
     power_factor: Floats
     focus_off: Floats
+    marked: frozenset[Geometry] = frozenset()
+
+    def each(self, changed: Callable[[Floats], Floats]) -> "Draws":
+        """The same with every belief changed alike."""
+        beliefs: dict[str, Any] = {name: changed(getattr(self, name)) for name in FIELDS}
+        return replace(self, **beliefs)
 
     def first(self, count: int) -> "Draws":
         """The first draws alone; the order is mixed, so they are a fair sample of all. Their weights make one."""
-        few = Draws(*(getattr(self, name)[:count] for name in self.__dataclass_fields__))
+        few = self.each(lambda values: values[:count])
         return replace(few, weight=few.weight / few.weight.sum())
 
     def halved(self) -> "Draws":
         """The same in half the digits."""
-        return Draws(*(getattr(self, name).astype(np.float32) for name in self.__dataclass_fields__))
+        return self.each(lambda values: values.astype(np.float32))
+
+
+FIELDS: Final = tuple(name for name in Draws.__dataclass_fields__ if name != "marked")
+"""What is believed, by the names of the draws."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ same answer.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
@@ -21,7 +21,19 @@ from rotary.item import Item, fitted_shape
 from rotary.laser import LaserAndLens
 from rotary.model import Model
 from rotary.passes.beliefs.belief import quantile
-from rotary.passes.beliefs.draws import COLUMNS, SEED, Coating, Draws, Known, draws_from, known_of, latent, substances
+from rotary.passes.beliefs.draws import (
+    COLUMNS,
+    SEED,
+    Coating,
+    Draws,
+    Geometry,
+    Known,
+    draws_from,
+    known_of,
+    latent,
+    metals,
+    substances,
+)
 from rotary.passes.learning.likelihood import SHARED_ERRORS, Evidence, evidence, log_likelihoods, set_up_of
 from rotary.passes.learning.nearness import near_readings
 from rotary.passes.learning.reading import NOT_READ, Reading
@@ -79,8 +91,10 @@ def _learned(known: Known, head: str, say: tuple[Reading, ...], solid_mm: float 
     # As many as the plan works with, drawn in proportion to their weight and mixed.
     mixer = np.random.default_rng(SEED + 3)
     which = _in_proportion(weight, draws, 0.5)[mixer.permutation(draws)]
+    here = (r for r in say if r.laser == head and metals().get(r.metal) == known.metal)
+    marked = frozenset(Geometry(r.pulse_width_ns, r.defocus_mm, r.line_spacing_mm) for r in here)
     return Posterior(
-        draws=draws_from(places[:COLUMNS, which], known),
+        draws=replace(draws_from(places[:COLUMNS, which], known), marked=marked),
         before=draws_from(latent(draws), known),
         teachers=say,
         other_heads=sum(r.laser != head for r in say),

@@ -11,7 +11,7 @@ import numpy as np
 
 from rotary.formulas.arrays import Floats
 from rotary.laser import LaserAndLens, Optics
-from rotary.passes.beliefs.draws import Draws, Material
+from rotary.passes.beliefs.draws import Draws, Geometry, Material
 from rotary.passes.plan.grid import Grid, Light, grid, worst_places
 from rotary.passes.plan.ladder import HIGHEST, LOWEST, STEP, Climb, climb_of, climbs, fates, ladders
 from rotary.passes.plan.looks import MOST_LOOKED, stop_shares, unmarked_share
@@ -27,11 +27,18 @@ _CLOSE_DRAWS: Final = 400
 # Settings that hardly differ in worth all get their ladders, for one may be quicker; so many at most.
 _NEARLY: Final = 0.1
 _GEOMETRIES: Final = 10
+# Those that readings are of get theirs from farther below.
+_NEARLY_MARKED: Final = 0.18
 # The share of what ever comes clean that is clean at the pass that is counted.
 _COUNTED_SHARE: Final = 0.6
 _POWERS: Final = np.power(STEP, np.arange(LOWEST, HIGHEST + 1, dtype=np.float64))
 # So much nearer to an edge, as a logarithm of the fluence, half the time is worth where no chance is known.
 _TIME_COST: Final = 0.0075
+
+
+def geometry_of(one: Grid, pulse_width_ns: float) -> Geometry:
+    """What a setting is, its power apart."""
+    return Geometry(pulse_width_ns, float(one.defocus_mm[0]), float(one.line_spacing_mm[0]))
 
 
 class Terms(NamedTuple):
@@ -112,7 +119,7 @@ def prospects_of(grounds: Grounds) -> "Prospects | None":
         picked = [_middle(every, by_width, material.draws, wishes)]
     else:
         worths = np.stack([_worths(seen, few.draws, wishes, terms.price) for seen in by_width])
-        picked = _best_geometries(every, worths)
+        picked = _best_geometries(every, worths, durations, material.draws.marked)
     some = material.first(_LADDER_DRAWS)
     places = [(at, durations[width]) for width, at in picked]
     options = [option for one in _with_ladders(every, light, places, grounds, some) for option in one.options(laser)]
@@ -126,18 +133,23 @@ def _worths(seen: Passes, draws: Draws, wishes: Wishes, price: float) -> Floats:
     return np.asarray(good @ weight - price * ((1 - unmarked_share(seen, draws, stop)) @ weight))
 
 
-def _best_geometries(every: Grid, worths: Floats) -> list[tuple[int, int]]:
-    """Pulse width and setting of the best power in each geometry, the best geometry first; `worths` (widths, m)."""
+def _best_geometries(
+    every: Grid, worths: Floats, durations: list[float], marked: frozenset[Geometry]
+) -> list[tuple[int, int]]:
+    """Pulse width and setting of the best power in each geometry, the best geometry first; `worths` (widths, m).
+
+    One that readings are of may be worth somewhat less.
+    """
     widths, order = worths.shape[1], np.argsort(-worths, axis=None, kind="stable")
-    found: dict[tuple[int, float, float], tuple[int, int]] = {}
-    floor = float(worths.max()) - _NEARLY
+    found: dict[Geometry, tuple[int, int]] = {}
+    most = float(worths.max())
     for place in order:
         width, at = divmod(int(place), widths)
-        if worths[width, at] < floor:
+        if worths[width, at] < most - _NEARLY_MARKED:
             break
-        found.setdefault((width, float(every.defocus_mm[at]), float(every.line_spacing_mm[at])), (width, at))
-        if len(found) == _GEOMETRIES:
-            break
+        geometry = geometry_of(every.take([at]), durations[width])
+        if geometry in marked or (worths[width, at] >= most - _NEARLY and len(found) < _GEOMETRIES):
+            found.setdefault(geometry, (width, at))
     return list(found.values())
 
 

@@ -13,13 +13,17 @@ import numpy as np
 from rotary.passes.beliefs.draws import Material
 from rotary.passes.plan import pace
 from rotary.passes.plan.ladder import ENOUGH, Climb
-from rotary.passes.plan.prospects import Grounds, Option, Prospects, Terms, prospects_of
+from rotary.passes.plan.prospects import Grounds, Option, Prospects, Terms, geometry_of, prospects_of
 from rotary.setup import Setup
 
 # So many ladders at most are run before one is taken.
 _PACED: Final = 8
 NEAR_ENOUGH: Final = 0.03
 """What a quicker or cooler ladder may cost in worth."""
+# To stay at settings that readings are of, which saves a patch, may cost a tenth of the worth and twice the time:
+# estimates, from the bench.
+_WORTH_SHARE: Final = 0.9
+_LONGER: Final = 2.0
 # So much slower still counts as quick: then less power decides.
 _AS_QUICK: Final = 1.02
 
@@ -42,7 +46,24 @@ def best(setup: Setup, material: Material, how: pace.Rhythm, terms: Terms) -> Be
     job = setup.job
     grounds = Grounds(job.laser, setup.optics, job.passes, job.tolerances, job.item.runout_mm, material, terms)
     prospects = prospects_of(grounds)
-    return None if prospects is None else _quickest(prospects, setup, how)
+    if prospects is None or (found := _quickest(prospects, prospects.options, setup, how)) is None:
+        return None
+    marked = material.draws.marked
+    if not marked or geometry_of(found.candidate.one, found.candidate.pulse_width_ns) in marked:
+        return found
+    near = [option for option in prospects.options if geometry_of(option.one.one, option.one.pulse_width_ns) in marked]
+    stays = _quickest(prospects, near, setup, how)
+    return stays if stays and _may_stay(stays, found, how) else found
+
+
+def _may_stay(stays: Best, found: Best, how: pace.Rhythm) -> bool:
+    """Whether a ladder at settings that readings are of is taken for the best of all: they show what it does.
+
+    The wall comes first: its wish is kept, or it gets no hotter.
+    """
+    is_cool = stays.run.wall_c <= max(found.run.wall_c, how.wish_c)
+    is_worth_it = stays.climb.worth >= _WORTH_SHARE * found.climb.worth
+    return is_cool and is_worth_it and stays.run.time_s <= _LONGER * found.run.time_s
 
 
 def _paced(prospects: Prospects, option: Option, setup: Setup, how: pace.Rhythm) -> Best:
@@ -55,9 +76,8 @@ def _paced(prospects: Prospects, option: Option, setup: Setup, how: pace.Rhythm)
     return Best(replace(candidate, times=candidate.times[:end]), run, replace(closer, end=end), end == closer.end)
 
 
-def _quickest(prospects: Prospects, setup: Setup, how: pace.Rhythm) -> Best | None:
-    """Of the ladders that keep the wish and are worth nearly as much as the best of them, the quickest."""
-    options = prospects.options
+def _quickest(prospects: Prospects, options: list[Option], setup: Setup, how: pace.Rhythm) -> Best | None:
+    """Of some ladders that keep the wish and are worth nearly as much as the best of them, the quickest."""
     if not options or (options[0].worth <= 0 and not setup.job.passes.controls and prospects.has_chances):
         return None
     if not prospects.has_chances:
