@@ -204,7 +204,9 @@ class Serving:
             self._guesses -= 1
         if not is_right:
             self.tell(f"refused {request.remote}: a wrong password")
-            return _door("Wrong password. The terminal shows the right one. It changes each time you start rotary.", 403)
+            return _door(
+                "Wrong password. The terminal shows the right one. It changes each time you start rotary.", 403
+            )
         # Not a redirect: one that began at another site's link would not carry a strict cookie.
         answer = _html("inside.html", 200)
         answer.set_cookie(self.guard.cookie_name, self.guard.token, httponly=True, samesite="Strict", path="/")
