@@ -138,7 +138,7 @@ def fields() -> str:
     """Every field with its name in a job file, its name on the screen, how to find it out, and what stands for it."""
     parts = [
         f"# Fields\n\n{MADE} [The job file](job-file.md) shows how values are written. A key without a dot "
-        "stands in the table beside its heading, `handle.angle` in `[item.handle]`, a key after ^ at the top of the "
+        "stands in the table beside its heading, `order.pieces` in `[order]`, a key after ^ at the top of the "
         "file. A field without a key is only on the screen."
     ]
     head = ("job file", "screen", "meaning", "if left out")

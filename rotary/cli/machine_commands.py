@@ -78,7 +78,7 @@ def rename(name: MachineName, new_name: Annotated[str, Parameter(name="NEW")], /
 
 
 def tape_tests(job: NamedJob, test: str | None = None, /, *, sheet: PaperTo, json: Json = False) -> int:
-    """Show the tests to mark on paper tape, and how to read them. With --to you get drawings to mark, or a printed page.
+    """Show the tests to mark on paper tape, and how to read them. With --to you get drawings to mark, or a paper.
 
     Example: rotary machine tests regatta-bottle field --to tests
 

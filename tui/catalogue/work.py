@@ -257,8 +257,8 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "diameter",
         "all diameters, ±",
-        "How far off the plan's diameter may be at any height (you are closer 19 times in 20). Empty: rotary works this "
-        'out from your measurements and "diameter, ±" under Item.',
+        "How far off the plan's diameter may be at any height (you are closer 19 times in 20). Empty: rotary works "
+        'this out from your measurements and "diameter, ±" under Item.',
         "mm",
     ),
     Field(
