@@ -75,7 +75,7 @@ def slice_(job: Pieces, how: SlicesAsked, to: File, files: bool = False, dxf: bo
     Example: rotary art slice bottle.toml --art crest.svg --to slices
 
     :param to: the folder to write into, or one drawing, like crest.svg or crest.dxf
-    :param files: write a file for each slice, all with the same page size
+    :param files: write a file for each slice, all with the same page size (not the --files of rotary open)
     :param dxf: write DXF instead of SVG, with a layer for each slice
     """
     if _is_drawing(to, "sliced") and (files or dxf):

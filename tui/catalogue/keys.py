@@ -33,7 +33,11 @@ DESK: Final[Keys] = (
     ),
     ("Space", "after a click on the picture, fill the window with it, or make it small again"),
     ("i", "after a click on the picture, show the item as a real image, or in characters"),
-    ("F5 or Ctrl+L", "write the files that you import into your marking program. They go into the job's folder"),
+    (
+        "F5 or Ctrl+L",
+        "write the files that you import into your marking program. They go into the folder of the job file, or "
+        "else into the folder where you started rotary",
+    ),
     ("F6", "go from the fields to the numbers and back"),
     ("F7, Ctrl+Y", "F7 (or Ctrl+Z) takes back your last change, Ctrl+Y makes it again"),
     ("F8", "say how a run went: press one letter, then fill in what you ran"),

@@ -64,7 +64,8 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "axis_height",
         "axis height",
-        "Measure from the bed up to the middle of one roller, or to the middle of the chuck.",
+        "Measure from the bed up to the middle of one roller, or to the middle of the chuck. Empty: 30 mm on rollers, "
+        "60 mm with a chuck.",
         "mm",
     ),
     Field(
@@ -177,6 +178,7 @@ _DRIVE_FIELDS: Final = fields_of(
         "top speed",
         "How fast the item can turn at most before it wanders or slips, such as 90 deg/s. Try it with the beam off.",
         "rad/s",
+        usual="172 deg/s",
         rare=True,
     ),
     Field(
