@@ -32,7 +32,8 @@ ALONE: Final = {
 """What stands alone behind `rotary`."""
 
 EVERYWHERE: Final = {
-    "-q": "print only the answer, not what rotary wrote", "--quiet": "print only the answer, not what rotary wrote",
+    "-q": "print only the answer, no hints and no list of written files",
+    "--quiet": "print only the answer, no hints and no list of written files",
     "--yes": "replace files without asking", "-y": "replace files without asking",
     "--dry-run": "try the command, but write nothing",
 }  # fmt: skip
