@@ -75,7 +75,7 @@ _LETTERS_FIELDS: Final = (
     Field(
         "letter_height",
         "height at most",
-        "The greatest height of a capital that you want. Empty: as large as it fits.",
+        "The greatest height of a capital that you want. Empty: as large as fits.",
         "mm",
     ),
     Field("least_height", "height at least", "The smallest height of a capital that you accept.", "mm", rare=True),
@@ -169,8 +169,8 @@ _DEPTH_FIELDS: Final = fields_of(
     ),
     Field(
         "passes",
-        "measured after",
-        "How many passes you marked on a trial piece. F4 saves this number with the depth below.",
+        "trial passes",
+        "How many passes you marked on a scrap. F4 saves this number with the depth below.",
         number=True,
     ),
     Field("gauged", "depth measured", "The depth that you read on the gauge after these passes.", "um"),
@@ -202,7 +202,7 @@ _FILES_FIELDS: Final = fields_of(
     Field(
         "each",
         "sizes differ",
-        "Choose yes to make each name as large as it fits. Choose no to give all names the same size.",
+        "Choose yes to make each name as large as fits. Choose no to give all names the same size.",
         options=YES_NO,
     ),
 )
