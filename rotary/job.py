@@ -336,7 +336,7 @@ REMARKS: Final = {
     ("passes", "polish"): "depth that sanding or polishing takes off",
     ("program", "can_pause"): "can the program pause between a slice's passes?",
     ("program", "least_pause"): "the program's shortest pause",
-    ("program", "can_change_setting"): "can the program mark a slice at two powers before the rotary turns on?",
+    ("program", "can_change_setting"): "can the program mark a slice at two settings before the rotary turns on?",
     ("program", "can_repeat_slice"): "can the program mark a slice several times before the rotary turns to the next?",
     ("program", "can_store_start"): "can the program store a starting angle in its file?",
     ("tolerances", "slice_width"): "your own slice width: leave it out and rotary chooses",

@@ -138,7 +138,9 @@ def _levelled_mm(made: Plan, apart_mm: float) -> tuple[float, float]:
 def focus_habit(above_mm: float, system: str = "mm") -> str:
     """What a person does on every paper whose focus is this much above where it is set."""
     way, by = "closer" if above_mm >= 0 else "further away", Sizes(system).length(abs(above_mm))
-    return f"No paper has this in its figures: whenever you focus, first move the lens {by} {way} from there."
+    return (
+        f"The papers leave this out: each time you focus, then move the lens {by} {way} before you set anything else."
+    )
 
 
 def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") -> tuple[str, ...]:
@@ -154,7 +156,8 @@ def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") ->
         )
     else:
         says.append(
-            f"Set the focus {length(height)} over the bed. The test focus-lines shows where the focus really is."
+            f"Set the focus {length(height)} over the bed. The focus lines (test focus-lines, on the screen page focus) "
+            "show where the focus really is."
         )
     pointer = [now[f"pointer-{name}"].measured or 0.0 for name in ("right", "right-lean", "up", "up-lean")]
     if now["pointer-right"].measured is not None:

@@ -42,7 +42,7 @@ LABELS: Final[dict[str, str]] = {
     "level": "Level",
     "field_middle": "Under the field's middle",
     "start_angle": "Start angle",
-    "witness_marks": "Witness marks",
+    "witness_marks": "Witness crosses",
     "turn_way": "Trial turn",
     "focus": "Focus",
     "corner_ticks": "Corner ticks",
@@ -154,7 +154,7 @@ class _Texts:
     def _shim(self, row: ActionRow) -> str:
         length, base = self.mm(float(row.value)), self.mm(row.base or 0.0)
         under = f"under the {row.of} at the item's {row.end}"
-        return f"Put a {length} shim {under}, {base} from the end that stays on the bed."
+        return f"Put a {length} shim {under}, {base} from the end that stays down."
 
     def _start_angle(self, row: ActionRow) -> str:
         angle, rim = float(row.value), end_words(row.end or "rim")
@@ -202,12 +202,13 @@ _PLAIN: Final[dict[str, str]] = {
     "end_stop": "Push {end} against a fixed stop.",
     "level": "Put nothing under the item: it lies as level as it can.",
     "field_middle": "Bring the place {at} from {end} under the middle of the field.",
-    "witness_marks": "Draw crosses on tape under the pointer, {at} and {rim_at} from {end}: the artwork's middle.",
+    "witness_marks": "Draw witness crosses on tape under the pointer, {at} and {rim_at} from {end}, with the "
+    "artwork's middle on top.",
     "turn_way": "Beam off: turn the item by hand, then slowly by motor. The next slice must come up from the {side}.",
     "corner_ticks": "Run the corner ticks at zero power, or on tape.",
     "size_shown": "The program must show the file as {value:.3f} × {high:.3f} mm.",
     "first_cut": "The first slice begins at {value:.3f} mm (0 is the middle).",
-    "blank_slices": "Keep the blank slices at the ends ({value} in all).",
+    "blank_slices": "Keep the blank space at the ends ({value} slices' worth in all).",
     "slice_turns": "From slice to slice the item turns {value:.4f}°.",
     "whole_turn": "From the first slice to the last the item turns {value:.3f}°.",
 }
@@ -236,7 +237,7 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
     gap = f" by {_mm(float(seam.value), sizes)}" if seam and seam.unit == "mm" else ""
     batch = f"batch {verdict.batch}" if verdict.batch else "another batch"
     clean = verdict.chance_clean
-    clean_odds = "" if clean is None else f": {in_ten(clean)} come out clean"
+    clean_odds = "" if clean is None else f": {in_ten(clean)} items come out clean"
     told = {
         "missing_fact": "A field is empty: fill it in.",
         "impossible_fact": "This job can't work as entered.",
@@ -247,7 +248,7 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
         "seams_unknown": f"Seams could be off{gap}.",
         "coating_untried": f"Coating untried{clean_odds}.",
         "settings_untried": f"Coating tested, but not at these settings{clean_odds}.",
-        "readings_doubtful": "" if clean is None else f"At these settings only {in_ten(clean)} come out clean.",
+        "readings_doubtful": "" if clean is None else f"At these settings only {in_ten(clean)} items come out clean.",
         "depth_untried": f"No depth measured on this metal yet{_depths(verdict, sizes, '. Estimate: ')}.",
         "changed": "Job or machine changed since it was proven.",
         "rebuilt": "This proof is old: some numbers were not saved.",
@@ -276,7 +277,7 @@ def _chances(verdict: Verdict, sizes: Sizes) -> str:
     clean, coated, marked = verdict.chance_clean, verdict.chance_coated, verdict.chance_marked
     if clean is None or coated is None or marked is None:
         return f"Depth measured on this metal{_depths(verdict, sizes)}."
-    return f"Clean: {in_ten(clean)}. Coating left: {in_ten(coated)}. Metal marked: {in_ten(marked)}."
+    return f"Clean: {in_ten(clean)} items. Coating left: {in_ten(coated)}. Metal marked: {in_ten(marked)}."
 
 
 def _depths(verdict: Verdict, sizes: Sizes, before: str = ": ") -> str:
@@ -310,7 +311,7 @@ STEPS: Final[dict[str, str]] = {
     "print_sheet": "Print the setup sheet: {minutes}.",
     "seam_test": "Do the seam test to see if seams gap or overlap: {minutes}.",
     "new_plan": "See what the newer, untested plan changes: {minutes}.",
-    "what_helps": "See which changes to the job would help: {minutes}.",
+    "what_helps": "See which changes to the job give better odds: {minutes}.",
 }
 
 NO_DRAWING: Final = "Choose your drawing, then make the file {value}: {minutes}."

@@ -54,7 +54,7 @@ DESK: Final[Keys] = (
 )
 
 ARTWORK: Final[Keys] = (
-    ("type", "type a part of a name: only files with this name stay in the list"),
+    ("type", "type a part of a name: only names that contain it stay in the list"),
     ("Up, Down", "go to another file or folder. Of a drawing you see its size, and what rotary can't read in it"),
     ("Enter", "open the folder, or take the drawing for the job"),
     ("Backspace", "clear what you typed. If nothing is typed, go to the folder above"),
@@ -71,7 +71,7 @@ PROFILES: Final[Keys] = (
     ("Ctrl+N", "list first the jobs whose items are most like the item on the screen"),
     ("F3", "compare two jobs: press F3 on one job, then go to the other"),
     ("F4", "make this version the newest. If a job was changed in two places, this ends the warning"),
-    ("F5", "log a run: how it came out, how many pieces, how long it took"),
+    ("F5", "log a run: how it came out, how many items, how long it took"),
     ("F6", "show only the proven jobs"),
     ("F7, F8", "F7 copies the job, F8 renames it"),
     ("Ctrl+L", "open the logbook"),
@@ -80,7 +80,10 @@ PROFILES: Final[Keys] = (
         "Ctrl+E, Ctrl+B",
         "Ctrl+E exports the listed jobs to one file. Ctrl+B imports jobs from such a file, and shows them to you first",
     ),
-    ("Ctrl+D", "move the job to the bin. You can take the job out again with rotary profile restore"),
+    (
+        "Ctrl+D",
+        "move the job to the bin. To take it out again, run the command rotary profile restore outside this screen",
+    ),
     ("F2", "mm or inch"),
     ("Esc", "back"),
 )
@@ -166,7 +169,7 @@ SCREENS: Final[dict[str, tuple[str, Keys]]] = {
     "Desk": ("Keys of the screen", DESK),
     "ArtworkScreen": ("Choosing artwork (Ctrl+E)", ARTWORK),
     "Profiles": ("Saved jobs (Ctrl+O)", PROFILES),
-    "RepeatPage": ("A saved job opened again", REPEAT),
+    "RepeatPage": ("Repeat: a saved job opened again", REPEAT),
     "RunLog": ("How did it go? (F8)", RUN),
     "LogbookScreen": ("Logbook (Ctrl+L in the saved jobs)", LOGBOOK),
     "Patch": ("Test patch (Ctrl+T)", PATCH),

@@ -46,8 +46,8 @@ _PASSES_FIELDS: Final = fields_of(
     ),
     Field(
         "spoiled_cost",
-        "spoilt item costs",
-        "How many clean items are worth as much as one spoilt item. With a higher number the power rises in smaller "
+        "spoiled item cost",
+        "How many clean items are worth as much as one spoiled item. With a higher number the power rises in smaller "
         "steps.",
         number=True,
         rare=True,
@@ -55,7 +55,8 @@ _PASSES_FIELDS: Final = fields_of(
     Field(
         "hottest_c",
         "wall at most °C",
-        "The highest temperature in °C that you allow for the wall. Empty: 150 °C for a thin coated wall.",
+        "The highest temperature in °C that you allow for the wall. Empty: 150 °C for a wall under 3 mm or a solid "
+        "item under 12 mm across, else no limit.",
         number=True,
         rare=True,
     ),

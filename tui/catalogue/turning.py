@@ -8,12 +8,12 @@ ON_ROLLERS: Final = ("turning.kind", "rollers")
 
 TICKS: Final = Table(
     "ticks",
-    "full-turn ticks",
-    "tick reading",
+    "full-turn tests",
+    "full-turn test",
     (
         Field(
             "gap",
-            "gap",
+            "tick gap",
             "Mark a tick, turn the item one full turn, mark a second tick. Enter how far apart the ticks are: + if the "
             "item turned too far (the second tick lies on the side that came up last).",
             "mm",
@@ -66,12 +66,14 @@ _DRIVE_FIELDS: Final = fields_of(
         "axis height",
         "Measure from the bed up to the middle of one roller, or to the middle of the chuck.",
         "mm",
+        usual="30 mm for rollers, 60 mm for a chuck",
     ),
     Field(
         "levelled",
         "apex levelled",
         "Choose yes if you put a shim under one end until the apex is level, no if the apex stays tilted.",
         options=("default", *YES_NO),
+        width=23,
     ),
     Field(
         "controller_field",
@@ -182,7 +184,8 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "acceleration_rad_s2",
         "acceleration",
-        "How quickly the controller makes the turning faster, in rad/s². Look in the controller's settings.",
+        "How quickly the controller makes the turning faster, in rad/s²: divide degrees per s² by 57.3. Look in the "
+        "controller's settings.",
         number=True,
         rare=True,
     ),

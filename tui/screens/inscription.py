@@ -133,7 +133,7 @@ class InscriptionScreen(InscriptionFiles):
         keys = [
             ("F1", "help", "screen.help"), ("F6", "answer" if self.page == "fields" else "fields", "screen.page"),
             ("F5", "write", "screen.write"), ("F4", "save reading", "screen.keep"), ("F2", "mm/inch", "screen.system"),
-            ("F7", "undo", "screen.undo"), ("Esc", "back", "screen.back"), ("^S", "save", "app.save"),
+            ("F7", "undo", "screen.undo"), ("Esc", "back", "screen.back"), ("Ctrl+S", "save", "app.save"),
             ("F8", "redo", "screen.redo"),
         ]  # fmt: skip
         if self._share is not None:

@@ -9,7 +9,7 @@ from textual.strip import Strip
 from tui.drawings.canvas import Line, Run, cells, clipped
 from tui.widgets.inks import Inked
 
-STAY: Final = ("Esc", "^Q", "^K", "^O")
+STAY: Final = ("Esc", "Ctrl+Q", "Ctrl+K", "Ctrl+O")
 """Keys that lead out, to paper, and to what was saved."""
 
 
@@ -20,11 +20,12 @@ def key_line(keys: Iterable[tuple[str, str, str]], width: int) -> Line:
     """
     every = list(keys)
     gap = " " if sum(_wide(key) + 1 for key in every) <= width else ""
-    while every and sum(_wide(key) + len(gap) for key in every) > width:
+    # Nothing stands before the first of them where they are close.
+    while every and sum(_wide(key) + len(gap) for key in every) > width + (not gap):
         every.remove(next((key for key in reversed(every) if key[0] not in STAY), every[-1]))
     line: Line = []
     for key, name, action in every:
-        line += [Run(f" {key}", "strong", action), Run(f" {name}{gap}", "muted", action)]
+        line += [Run(f"{' ' * bool(gap or line)}{key}", "strong", action), Run(f" {name}{gap}", "muted", action)]
     return line
 
 
