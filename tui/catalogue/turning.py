@@ -64,9 +64,9 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "axis_height",
         "axis height",
-        "Measure from the bed up to the middle of one roller, or to the middle of the chuck.",
+        "Measure from the bed up to the middle of one roller, or to the middle of the chuck. Empty: 30 mm for rollers, "
+        "60 mm for a chuck.",
         "mm",
-        usual="30 mm for rollers, 60 mm for a chuck",
     ),
     Field(
         "levelled",

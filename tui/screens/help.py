@@ -92,11 +92,12 @@ def help_lines(width: int, first: str = "", at: tuple[str, str] = ("", "")) -> l
 
 def explained(field: Field, stands: str) -> str:
     """What a field wants, and what holds while it is empty."""
-    return f"{field.help} Empty: {words_of(field, stands)}." if stands and not field.options_from else field.help
+    is_said = not stands or "Empty: " in field.help or field.options_from
+    return field.help if is_said else f"{field.help} Empty: {words_of(field, stands)}."
 
 
 def _field(label: str, field: Field, width: int) -> list[Line]:
-    return wrapped(explained(field, field.stands), width - 1, "plain", f" {fitted(label, 21):<21} ", "a")
+    return wrapped(explained(field, field.stands), width - 1, "plain", f" {fitted(label, 24):<24} ", "a")
 
 
 def _screen(screen: str, width: int) -> list[Line]:
