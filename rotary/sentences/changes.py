@@ -94,11 +94,13 @@ def change_text(where: str, before: str, after: str) -> str:
 def reading_text(values: Mapping[str, str]) -> str:
     """A reading in a line: what was looked at, where, and what was seen.
 
-    >>> reading_text({"of": "test patch", "place": "cell 3", "shows": "covered", "power": "12 %"})
+    >>> reading_text({"of": "test patch, saved reading 2", "place": "cell 3", "shows": "covered", "power": "12 %"})
     'test patch, cell 3, coating left'
     """
     seen = {str(word): name for word, name in OUTCOME_NAMES.items()}
-    return ", ".join(seen.get(text, text) for key in ("of", "place", "shows") if (text := values.get(key)))
+    # What comes after the comma is only which of the stored readings was shown.
+    parts = (values.get("of", "").partition(",")[0], values.get("place"), values.get("shows"))
+    return ", ".join(seen.get(text, text) for text in parts if text)
 
 
 def name_of(where: str) -> str:

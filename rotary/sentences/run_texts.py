@@ -139,12 +139,12 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     rungs = run.rungs
     first = rungs[0]
     # After a single pass there is no other at this power.
-    lines = [f"Coating left: mark 1 more pass, look. At most {first.passes} passes at {first.power:g} %."] * (
+    lines = [f"Coating left: mark 1 more, look. At most {first.passes} passes at {first.power:g} %."] * (
         first.passes > 1
     )
     lines += [
         # Told with its count and power: nobody turns the power up while passes at the one before are left.
-        f"Coating left after {_passes(before.passes)} at {before.power:g} %: type {rung.power:g} %, mark 1 pass, look."
+        f"Coating left after {_passes(before.passes)} at {before.power:g} %: type {rung.power:g} %, mark 1, look."
         for before, rung in pairwise(rungs)
     ]
     last = rungs[-1]
@@ -176,11 +176,7 @@ def _and_last_each(last: LastPass | None) -> str:
 
 def last_pass_text(last: LastPass) -> str:
     """The numbers of the last pass."""
-    lines = (
-        "lines along the item"
-        if last.fill_direction == "along"
-        else f"lines shifted {last.line_shift:.3f} mm (half their spacing)"
-    )
+    lines = "lines along the item" if last.fill_direction == "along" else f"lines shifted {last.line_shift:.3f} mm"
     return f"{last.power:g} % power, {last.speed:g} mm/s, {lines}"
 
 

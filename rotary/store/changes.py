@@ -68,7 +68,7 @@ def change_lines(found: Iterable[Change]) -> list[str]:
         what = f"reading {int(row[1]) + 1} {'added' if change.before == '-' else 'removed'}"
         values = readings.setdefault(what, {})
         values[change.where[row.end() :]] = change.after if change.before == "-" else change.before
-        lines[what] = f"{what}: {reading_text(values)}"
+        lines[what] = f"reading {what.rpartition(' ')[2]}: {reading_text(values)}"
     return [*lines.values()]
 
 
