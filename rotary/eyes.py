@@ -174,14 +174,14 @@ def _lacks(pair: Eyewear, need: _Need) -> list[str]:
 def _row(name: str, nm: float, beam: _Beam, need: _Need, shop: Shop) -> EyeRow:
     pairs = _in_band(nm, shop)
     good = [pair for pair in pairs if not _lacks(pair, need)]
-    marked = [pair.name for pair in good if pair.marks]
-    unmarked = [pair.name for pair in good if not pair.marks]
+    marked = [f'"{pair.name}"' for pair in good if pair.marks]
+    unmarked = [f'"{pair.name}"' for pair in good if not pair.marks]
     wanted = f"OD {need.density:g}, {need.marks}"
     if marked:
         verdict = f"{' or '.join(marked)} covers {nm:g} nm with at least {wanted}."
     elif unmarked:
         verdict = (
-            f"{' or '.join(unmarked)} is dark enough for {nm:g} nm (OD {need.density:g}). Read its EN 207 "
+            f"{' or '.join(unmarked)} is dark enough for {nm:g} nm (you need OD {need.density:g}). Read its EN 207 "
             f"marks: you need at least {need.marks}."
         )
     elif pairs:

@@ -162,8 +162,8 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
     for i, station in enumerate(item.measurements):
         across, where = station.across_mm, f"item.measurements.{i}"
         if (across is None) == (station.round_mm is None):
-            both = "this height has both a diameter (across) and a tape reading (round): leave one of the two out"
-            says = both if across else "this height has no diameter: give across or a tape reading, like 88 mm"
+            both = "this height has both a diameter (across) and a girth (round): leave one of the two out"
+            says = both if across else "this height has no diameter: give a diameter or a girth, like 88 mm"
             faults.append(Fault(f"{where}.across", says))
             continue
         diameter_mm, second = station.diameter_mm, station.second_across_mm

@@ -54,7 +54,7 @@ def size_words(name: str, drawn_mm: Size | None, marked_mm: Size, system: str = 
     if abs(wide / high - 1) > SAME:
         return f"{drawn}, {marked} ({_number(wide)} times as wide and {_number(high)} times as high as drawn)."
     if abs(wide - 1) <= SAME:
-        return f"{alone}, {'as its letters are set' if is_text else 'as large as drawn'}."
+        return f"{alone}, {'at its letter height' if is_text else 'as large as drawn'}."
     return f"{drawn}, {marked} ({_number(wide)} times as large as drawn)."
 
 

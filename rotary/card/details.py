@@ -279,7 +279,7 @@ def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
             "spot on the surface, as planned",
             f"{setting.spot_at_surface_um:.0f} µm wide, {setting.peak_fluence_j_cm2:.2f} J/cm² in its middle",
         ),
-        ("pulses overlap by, lines overlap by", " and ".join(map(percent, setting.overlaps))),
+        *zip(("pulses overlap by", "lines overlap by"), map(percent, setting.overlaps), strict=True),
     ]
     clean, unmarked, both = map(percent, (steps.chance_clean, steps.chance_unmarked, steps.chance))
     if steps.samples and steps.removes_coating:

@@ -47,7 +47,7 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
         Section("SAME FOR ALL CELLS", (Pairs(same_for_all(last, system)),)),
         Section("FIVE WORDS FOR WHAT YOU SEE", (PictureRow(coating_pictures()),)),
         Section("CELLS", (cells,)),
-        Section("KNOW", (Sentences(_good_to_know(record)),)),
+        Section("GOOD TO KNOW", (Sentences(_good_to_know(record)),)),
         Section("NOTES", (Sentences(("Date, name, batch of the coating:",), "none"), Notes(2))),
     )
     paper = paper_of(made, "test patch", _lead(to_mark), sections, day)

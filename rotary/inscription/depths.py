@@ -38,7 +38,7 @@ def depth_of(
         raise refuse("item.coating", "only bare metal is cut to a depth: choose no coating")
     wanted = job.passes.but(depth_um=wanted_um or job.passes.depth_um).cut_um
     if wanted is None:
-        raise refuse("passes.depth", 'you have not said how deep to cut: write for example "40 um"')
+        raise refuse("passes.depth", "you have not entered how deep to cut: type a depth, for example 40 um or 0.04 mm")
     free = job.passes.but(depth_um=None)
     setting = cutting_setting(job.laser, optics(job.laser), metal, free)
     own = depth.relevant_readings(readings, job.item.metal, job.laser.name)

@@ -157,7 +157,8 @@ def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") ->
         )
     else:
         says.append(
-            f"Set the focus {length(height)} over the bed. The test focus-lines shows where the focus really is."
+            f"Set the focus {length(height)} over the bed. The focus lines (test focus-lines, on the screen page "
+            "focus) show where the focus really is."
         )
     pointer = [now[f"pointer-{name}"].measured or 0.0 for name in ("right", "right-lean", "up", "up-lean")]
     if now["pointer-right"].measured is not None:

@@ -99,7 +99,7 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
         ("lens", "head", "field", "axis", "rollers", "drive", FOR_ONE_ITEM), "seam-test",
     ),
     "sheet-turn": MachineQuantity(
-        "how far slices are drawn turned, + anticlockwise", "rad", None, 0.0009,
+        "how far slices are tilted, + anticlockwise", "rad", None, 0.0009,
         ("axis", "head", FOR_ONE_ITEM), "seam-test",
     ),
 }  # fmt: skip

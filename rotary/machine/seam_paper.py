@@ -14,7 +14,7 @@ from rotary.plan import Plan
 from rotary.sentences.safety import paper_of
 
 LEAD: Final = "Mark this test on paper tape before the job. It shows how far slices gap or overlap, and why."
-WHICH: Final = "write the number of the tick that runs straight on, - below zero"
+WHICH: Final = "write the number of the tick that runs straight on, with - if it lies below tick 0"
 KINDS: Final = ("rising", "falling")
 
 

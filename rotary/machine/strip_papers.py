@@ -24,9 +24,12 @@ def instructions(strip: Strip, system: str = "mm") -> list[str]:
     Lengths in inches where asked for; what is typed into the program stays as it is typed, each number on a line.
     """
     keys = "".join(f"\n      {one.label}: {one.figure}" for one in numbers_to_type(strip.made, system))
-    first = [banner(strip.made.job.laser.use)] if strip.made.job.laser.use else []
     stretch, *others = marking_steps(strip, system)
-    return [*first, stretch, f"{TYPE_THESE}{keys}", *others]
+    return [*_warning(strip), stretch, f"{TYPE_THESE}{keys}", *others]
+
+
+def _warning(strip: Strip) -> list[str]:
+    return [banner(strip.made.job.laser.use)] if strip.made.job.laser.use else []
 
 
 def numbers_to_type(made: Base, system: str = "mm") -> tuple[Entry, ...]:
@@ -71,8 +74,9 @@ def marking_steps(strip: Strip, system: str = "mm") -> list[str]:
 
 def numbered_lines(strip: Strip, system: str = "mm") -> list[str]:
     """What to do, step by step with its number, and each number to type on a line of its own."""
-    steps = enumerate(instructions(strip, system), 1)
-    return [line for number, step in steps for line in f"{number}. {step}".split("\n")]
+    warning = _warning(strip)
+    steps = enumerate(instructions(strip, system)[len(warning) :], 1)
+    return [*warning, *(line for number, step in steps for line in f"{number}. {step}".split("\n"))]
 
 
 def form(strip: Strip) -> str:

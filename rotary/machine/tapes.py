@@ -155,7 +155,7 @@ def _full_turn(made: Plan) -> Tape:
             CAUTION,
             f"Put 3 cm of tape across the apex, {at:.1f} mm from "
             f"{made.job.item.end_words(made.job.item.heights_from)}, where the item is {2 * r:.2f} mm across"
-            f"{' (all the way round it would make the item thicker on the rollers)' * on_rollers}. Let the motor turn "
+            f"{' (tape all round would make the item thicker on the rollers)' * on_rollers}. Let the motor turn "
             "the item a little in the direction that the job turns. Mark the tick (a short line) on the tape.",
             f"Turn the item by {round(steps)} steps in the same direction. That should be exactly one turn. Mark the "
             "tick again.",

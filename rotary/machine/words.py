@@ -68,7 +68,7 @@ def machine_lines(machine: MachineRecord, item: str | None, coating: str | None 
         test = QUANTITIES[name].tape
         do = WITHOUT_PAPER.get(test, f"test: {test}")
         rests = do if one.source == "believed" else f"from {counted(one.used, 'reading')}"
-        lines.append(f"  {QUANTITIES[name].says + ': ':<57}{text}   ({rests})")
+        lines.append(f"  {QUANTITIES[name].says + ':  ':<57}{text}   ({rests})")
     lines.append("Each value is right within the amount beside it in 19 of 20 cases.")
     told = dict.fromkeys(says for one in now.values() for says in one.says)
     lines += [f"  ! {says}" for says in told]
@@ -91,12 +91,15 @@ def equipment_lines(machine: MachineRecord) -> list[str]:
     ]
     if program.least_pause_s:
         pairs.insert(1, ("Its shortest pause:", f"{program.least_pause_s:g} s"))
-    pairs += [(f"Your program calls {row_text(row)}:", text) for row, text in program.labels.items()]
+    pairs += [(f'Your program calls "{row_text(row)}":', text) for row, text in program.labels.items()]
     laser = f"{head.name}, {head.rated_power_w:g} W, {head.focal_length_mm:g} mm lens" if head else "those of each job"
     pairs += [("Laser and lens:", laser)]
     pairs += [("Eyewear:", f"{pair.name}, {pair.from_nm:g} to {pair.to_nm:g} nm") for pair in shop.eyewear]
     pairs += [("Another laser:", f"{one.name}, {one.wavelength_nm:g} nm") for one in shop.other_lasers]
-    return [f"{name:<57}{text}" for name, text in pairs]
+    return [f"{name + '  ':<57}{text}" for name, text in pairs]
+
+
+_ROWS = {"file_slice_width": "slice in the file", "fill_direction": "lines", "typed_diameter": "diameter to type"}
 
 
 def row_text(row: str) -> str:
@@ -105,7 +108,7 @@ def row_text(row: str) -> str:
     >>> row_text("typed_steps_per_turn"), row_text("line_spacing")
     ('steps per turn', 'line spacing')
     """
-    return row.removeprefix("typed_").replace("_", " ")
+    return _ROWS.get(row, row.removeprefix("typed_").replace("_", " "))
 
 
 def machine_data(machine: MachineRecord, item: str | None) -> dict[str, Any]:

@@ -43,7 +43,7 @@ LABELS: Final[dict[str, str]] = {
     "next_flat": "Next flat",
     "field_middle": "Under the field's middle",
     "start_angle": "Start angle",
-    "witness_marks": "Witness marks",
+    "witness_marks": "Witness crosses",
     "turn_way": "Trial turn",
     "lens_first": "Focus reading",
     "focus": "Focus",
@@ -150,7 +150,7 @@ class _Texts:
     def _shim(self, row: ActionRow) -> str:
         length, base = self.mm(float(row.value)), self.mm(row.base or 0.0)
         under = f"under the {row.of} at the item's {row.end}"
-        return f"Put a {length} shim {under}, {base} from the end that stays on the bed."
+        return f"Put a {length} shim {under}, {base} from the end that stays down."
 
     def _start_angle(self, row: ActionRow) -> str:
         angle, rim = float(row.value), end_words(row.end or "rim")
@@ -223,12 +223,12 @@ _PLAIN: Final[dict[str, str]] = {
     "end_stop": "Push {end} against a fixed stop.",
     "level": "Put nothing under the item: it lies as level as it can.",
     "field_middle": "Bring the place {at} from {end} under the middle of the field.",
-    "witness_marks": "Draw crosses on tape under the pointer, {at} and {rim_at} from {end}: the artwork's middle.",
+    "witness_marks": "Draw crosses on tape under the pointer, {at} and {rim_at} from {end}: artwork's middle on top.",
     "turn_way": "Beam off: turn the item by hand, then slowly by motor. The next slice must come up from the {side}.",
     "corner_ticks": "Run the corner ticks at zero power, or on tape.",
     "size_shown": "The program must show the file as {value:.3f} × {high:.3f} mm.",
     "first_cut": "The first slice begins at {value:.3f} mm (0 is the middle).",
-    "blank_slices": "Keep the blank slices at the ends ({value} in all).",
+    "blank_slices": "Keep the blank space at the ends ({value} × slice width).",
     "slice_turns": "From slice to slice the item turns {value:.4f}°.",
     "whole_turn": "From the first slice to the last the item turns {value:.3f}°.",
 }

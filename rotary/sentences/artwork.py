@@ -53,11 +53,17 @@ def _value(name: str, of: float | str) -> float | str:
 def distortion_text(lies: Distortion, system: str = "mm") -> str:
     """The figures in one line, such as "70 mm wide, 101° round at most, stretched 0.98 to 1.02 times, all seen ..."."""
     low, high = f"{lies.stretch_low:.2f}", f"{lies.stretch_high:.2f}"
-    seen = "all" if lies.visible_share >= ALL_SEEN else f"{100 * lies.visible_share:.0f} %"
+    seen = (
+        "all"
+        if lies.visible_share >= 1.0
+        else "nearly all"
+        if lies.visible_share >= ALL_SEEN
+        else f"{100 * lies.visible_share:.0f} %"
+    )
     parts = (
         f"{text_from_value(lies.width_mm, 'mm', system, digits=3)} wide",
         "all round" if lies.ring else f"{lies.angle_deg:.0f}° round the item",
         "not stretched" if low == high == "1.00" else f"stretched {low} to {high} times",
-        f"{seen} within 60° of its middle",
+        f"{seen} of it within 60° of the artwork's middle",
     )
     return ", ".join(parts)

@@ -18,20 +18,20 @@ NAMES: Final[dict[str, str]] = {
     "item.measuring_tolerance": "diameter's ±",
     "item.measurements.at": "height",
     "item.measurements.across": "diameter",
-    "item.measurements.round": "tape reading",
+    "item.measurements.round": "girth",
     "item.measurements.second_across": "second diameter",
     "item.measurements.corner": "corner",
     "item.coating_thickness": "coating's thickness",
     "turning.kind": "turning",
     "turning.full_steps": "motor's full steps",
-    "turning.controller_field": "number the program asks for",
-    "turning.typed_decimals": "decimals the program allows",
-    "turning.typed_diameter": "diameter the program shows",
-    "turning.centres": "distance of the rollers",
-    "turning.ticks.gap": "ticks' gap",
+    "turning.controller_field": "program asks for",
+    "turning.typed_decimals": "decimals allowed",
+    "turning.typed_diameter": "diameter shown",
+    "turning.centres": "roller centres",
+    "turning.ticks.gap": "tick gap",
     "turning.ticks.at": "ticks' height",
-    "turning.top_speed": "fastest turning",
-    "turning.levelled": "levelled with a shim",
+    "turning.top_speed": "top speed of turning",
+    "turning.levelled": "apex levelled",
     "laser.name": "laser and lens",
     "laser.largest_pulse": "largest pulse energy",
     "laser.focal_length": "lens's focal length",
@@ -46,9 +46,10 @@ NAMES: Final[dict[str, str]] = {
     "artwork.surface_map": "artwork on a taper",
     "artwork.full_wrap": "artwork all round",
     "artwork.ink": "dark share",
-    "tolerances.seam": "seams accepted",
-    "tolerances.method": "file",
+    "tolerances.seam": "off at a seam",
+    "tolerances.method": "kind of file",
     "inscription.depth": "words' depth",
+    "order.pieces": "items",
     "saved.notes.text": "note",
     "saved.notes.on": "time of note",
     "saved.proof.batch": "batch of the proven run",
@@ -58,7 +59,7 @@ NAMES: Final[dict[str, str]] = {
     "saved.readings.ignored": "ignored reading",
     "saved.plan.passes_counted": "passes counted",
     "saved.readings.place": "place of reading",
-    "method": "file",
+    "method": "kind of file",
     "slices": "slices",
     "index_angle": "one slice turns",
     "numbers": "numbers",
@@ -71,6 +72,7 @@ WORDS: Final[dict[str, str]] = {
     **METALS,
     "-": "not given", "true-width": "true width",
     "with-taper": "with the taper", "label": "like a label", "front-view": "as seen from the front",
+    "f-theta": "f-theta", "two-phase": "two-phase", "three-phase": "three-phase", "closed-loop": "closed-loop",
 }  # fmt: skip
 """Values that a file has in one word, as a person says them."""
 
@@ -92,11 +94,13 @@ def change_text(where: str, before: str, after: str) -> str:
 def reading_text(values: Mapping[str, str]) -> str:
     """A reading in a line: what was looked at, where, and what was seen.
 
-    >>> reading_text({"of": "test patch", "place": "cell 3", "shows": "covered", "power": "12 %"})
+    >>> reading_text({"of": "test patch, saved reading 2", "place": "cell 3", "shows": "covered", "power": "12 %"})
     'test patch, cell 3, coating left'
     """
     seen = {str(word): name for word, name in OUTCOME_NAMES.items()}
-    return ", ".join(seen.get(text, text) for key in ("of", "place", "shows") if (text := values.get(key)))
+    # What comes after the comma is only which of the stored readings was shown.
+    parts = (values.get("of", "").partition(",")[0], values.get("place"), values.get("shows"))
+    return ", ".join(seen.get(text, text) for text in parts if text)
 
 
 def name_of(where: str) -> str:

@@ -55,7 +55,7 @@ def first_line(plan: Plan, tabbed: bool = False) -> str:
     how = f"mark one pass, look, and repeat, {len(steps.look_after)} passes at most"
     clean = f"{in_ten(steps.chance_with_looks)} items come out clean, with the metal unmarked"
     if not steps.samples:
-        says = f"{how[0].upper()}{how[1:]}: from middle estimates, without odds."
+        says = f"{how[0].upper()}{how[1:]}. rotary worked out no odds for this."
     elif not steps.in_doubt:
         says = f"{how[0].upper()}{how[1:]}: {clean}."
     else:
@@ -65,8 +65,8 @@ def first_line(plan: Plan, tabbed: bool = False) -> str:
 
 
 def _after(readings: int, what: str, in_doubt: bool = False) -> str:
-    after = f"{'In doubt after' if in_doubt else 'After'} {_counted(readings, what)}: "
-    return after if readings else "In doubt: " * in_doubt
+    after = f"{'Not sure yet, after' if in_doubt else 'After'} {_counted(readings, what)}: "
+    return after if readings else "Not sure: " * in_doubt
 
 
 def _counted(number: int, what: str) -> str:
@@ -77,7 +77,7 @@ def _depth_line(plan: Plan) -> str:
     steps, metal = plan.removal, substances(plan.job.item)[0]
     start = f"{len(steps.rows)} passes into bare {metal.says}: about {steps.depth_um_50:.0f} µm deep"
     if not steps.samples:
-        return f"{start} by middle estimates, without a range."
+        return f"{start}. It can be much less or more: rotary worked out no range."
     then = "Measure as you go" if steps.depth_readings else "Measure a trial, then adjust the passes"
     return f"{start}, anything from {steps.depth_um_5:.0f} to {steps.depth_um_95:.0f} µm. {then}."
 
@@ -129,7 +129,7 @@ def _edges(steps: Removal) -> str:
     at, edges = steps.setting, steps.edges
     if at is None or edges is None:
         return ""
-    more = " or more" * (edges.passes_high >= max(MOST_PASSES, at.passes))
+    more = ", perhaps more" * (edges.passes_high >= max(MOST_PASSES, at.passes))
     return (
         f"From about {100 * edges.power_low:.0f} % power up to "
         f"{'full power' if edges.power_high >= 1 else f'{100 * edges.power_high:.0f} %'}, and with {edges.passes_low} "
@@ -174,15 +174,15 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "test_patch": "mark a test patch: its nine cells, judged by your eye, tell more than any estimate",
     "gauge_coating": "measure the coating's thickness with a gauge and enter it (under coating)",
     "measure_spot": "measure the spot and enter it (under laser and lens)",
-    "what_helps": "run rotary plan JOB --suggestions: it tries other lenses, pulses, a thinner coating and a finer "
-    "focus",
+    "what_helps": "see what helps (on the screen Ctrl+T, then W, else the command rotary plan JOB --suggestions): "
+    "rotary tries other lenses, pulses, a thinner coating and a more exact focus",
     "other_process": "strip the coating through a mask, with chemicals or by blasting (if the metal must stay "
     "flawless)",
     "worst_places": "The odds allow for the worst places on the item: where it gets the least and the most energy "
     "({low_share:.2f} to {high_share:.2f} times what is planned), and where the coating is thinnest and thickest.",
     "stays_below": "Let the item cool if in doubt: above about {limit_c:.0f} °C the wall tints or scorches (on 1 of 20 "
-    "items even sooner).",
-    "heat_no_limit": "Heat is no limit here: the part is thick or solid.",
+    "items at a lower heat).",
+    "heat_no_limit": "Heat is no limit here: the wall is thick or the item solid.",
     "hotter_than_wished": "Let the item cool between slices: the wall may reach {wall_c:.0f} °C, although you asked "
     "for {wish_c:.0f} °C at most. Cooler settings have worse odds.",
     "cool_costs": "The plan keeps the wall under {wish_c:.0f} °C. That takes {times:.1f} times as long as the quickest "

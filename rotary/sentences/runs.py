@@ -11,10 +11,10 @@ def run_text(on: datetime, outcome: str, items: int, spoiled: int, took_s: float
     >>> run_text(datetime(2026, 10, 29), "clear", 13, 1, 1500.0)
     '29 October: 12 of 13 items good, in 25 min'
     >>> run_text(datetime(2026, 10, 3), "seams-show", 2, 0, None)
-    '3 October: seams showed, 2 pieces'
+    '3 October: seams showed, 2 items'
     """
-    pieces = f"{items} piece{'s' * (items != 1)}"
-    how = f"{items - spoiled} of {items} items good" if outcome == "clear" else f"{BAD.get(outcome, outcome)}, {pieces}"
+    marked = f"{items} item{'s' * (items != 1)}"
+    how = f"{items - spoiled} of {items} items good" if outcome == "clear" else f"{BAD.get(outcome, outcome)}, {marked}"
     if outcome != "clear" and spoiled:
         how += f", {spoiled} spoiled"
     return f"{on.day} {on:%B}: {how}{f', in {duration(took_s)}' if took_s else ''}"

@@ -68,14 +68,14 @@ _SHORT: Final[dict[str, Callable[["ActionRow", Mm], str]]] = {
     "jaw_end": lambda row, _mm: f"put {_end(row)} in the jaws",
     "end_stop": lambda row, _mm: f"push {_end(row)} against a fixed stop",
     "shim": lambda row, mm: (
-        f"{mm(float(row.value))} shim under the {row.end} end, {mm(row.base)} from the end on the bed"
+        f"{mm(float(row.value))} shim under the {row.of} at {_end(row)}, {mm(row.base)} from the end that stays down"
     ),
     "level": lambda _row, _mm: "put nothing under the item",
     "field_middle": lambda row, mm: f"put the place {mm(float(row.value))} from {_end(row)} under the field's middle",
     "witness_marks": lambda row, mm: (
-        f"draw two pen crosses on top under the pointer, at heights {mm(float(row.value))} and {mm(row.rim_at)}"
+        f"draw two witness crosses on top under the pointer, at heights {mm(float(row.value))} and {mm(row.rim_at)}"
     ),
-    "turn_way": lambda row, _mm: f"trial turn, beam off: next slice comes up from the {SIDES[f'{row.value}']}",
+    "turn_way": lambda row, _mm: f"trial turn, beam off: next slice must come up from the {SIDES[f'{row.value}']}",
     "focus": _focus,
     "corner_ticks": lambda _row, _mm: "run the file's corner ticks at zero power, or on tape",
 }

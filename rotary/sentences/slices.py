@@ -41,8 +41,8 @@ _MEASURE: Final = {
 
 
 _TURN_TEST: Final = (
-    "do the full-turn test (mark a tick, turn once, mark again), then enter the gap between the ticks under "
-    '"full-turn ticks"'
+    "do the full-turn test (mark a tick, turn once, mark again), then enter the gap between the ticks as a full-turn "
+    "test (under turning)"
 )
 
 
@@ -86,11 +86,11 @@ def cost_words(cost: SeamCost, now_slices: int) -> str:
     """One sentence about it."""
     asked, comes = _um(cost.accepted_mm), _um(cost.seam_95_mm)
     if cost.slices == now_slices:
-        return f"If you enter {asked} as the limit at a seam, nothing changes: another limit sets the slice width."
+        return f'If you enter {asked} under "off at a seam", nothing changes: another limit sets the slice width.'
     took = f"{_seconds(abs(cost.longer_s))} {'longer' if cost.longer_s >= 0 else 'less'}"
     missed = "" if cost.reached else f", but seams may still be off by about {comes}"
     return (
-        f"If you enter {asked} as the limit at a seam, you get {cost.slices} slices of {cost.slice_width_mm:.2g} mm"
+        f'If you enter {asked} under "off at a seam", you get {cost.slices} slices of {cost.slice_width_mm:.2g} mm'
         f"{missed}. The turning takes {took}."
     )
 
@@ -157,7 +157,7 @@ def _drive(v: _Named) -> tuple[str, str]:
     told = ["one turn stays just as far off"] * (by_scale or not (by_stops or v["curable"]))
     told += ["however wide the slices are, the motor opens each seam equally far"] * by_stops
     no_cure = f". Narrower slices don't help, so the plan may use wider ones: {' and '.join(told)}" if told else ""
-    ticks = "enter more full-turn ticks" if v["readings"] else _TURN_TEST
+    ticks = "do more full-turn tests" if v["readings"] else _TURN_TEST
     gear = "fit a slower gear (finer microsteps don't help)"
     if v.get("has_cycles"):
         cycle = f" (a multiple of {v['cycle_steps']} steps)" if v.get("cycle_steps") else ""
@@ -205,7 +205,7 @@ def _hatch(v: _Named) -> tuple[str, str]:
 def _closing(v: _Named) -> tuple[str, str]:
     ring = "the artwork goes all round, so a whole number of slices must make one turn"
     why = ring if v["ring"] else "the artwork does not go all the way round the item"
-    return why, "enter a slice width that goes into the whole way round without a rest (under tolerances)"
+    return why, "enter a slice width that fits a whole number of times round the item (under tolerances)"
 
 
 def _field(v: _Named) -> tuple[str, str]:
@@ -249,8 +249,8 @@ def all_seams_words(within_mm: float) -> str:
 
 def _whole_cycles(v: _Named) -> str:
     if not v["whole"]:
-        said = f"No slice that turns the motor by whole cycles (a multiple of {v['cycle_mm']:.3g} mm) fits here"
-        return f"{said}, or the motor test found no gain."
+        said = f"Slices that turn the motor by whole cycles (a multiple of {v['cycle_mm']:.3g} mm)"
+        return f"{said} don't fit or don't help here."
     claim = "" if v["tested"] else " Then a motor can stop more exactly. Do the motor test to see if yours does."
     turn = f"turns the motor by {v['cycles']} whole cycle{'s' * (v['cycles'] != 1)} (of 4 full steps in most motors)"
     return f"Each slice of {v['width_mm']:.3g} mm {turn}.{claim}"
@@ -307,13 +307,13 @@ def _off(share: float, over: str, under: str) -> str:
 
 
 def _inexact(v: _Named) -> str:
-    left = "nothing is left over"
+    left = "all slices together still come out right"
     if v["left_steps"]:
         sense = "too far" if v["left_steps"] > 0 else "too short"
         left = f"all slices together turn {abs(v['left_steps']):.0f} steps {sense} ({abs(v['left_mm']):.3g} mm)"
     return (
-        f"No number you can type gives exactly {v['steps']} steps: with the planned number {left}. Use more decimals, "
-        "or another way to enter the rotary in your program."
+        f"No number you can type gives exactly {v['steps']} steps per slice: with the planned number {left}. Use "
+        "more decimals, or another way to enter the rotary in your program."
     )
 
 

@@ -64,7 +64,7 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
     gap = f" by {_mm(float(seam.value), sizes)}" if seam and seam.unit == "mm" else ""
     batch = f"batch {verdict.batch}" if verdict.batch else "another batch"
     clean = verdict.chance_clean
-    clean_odds = "" if clean is None else f": {in_ten(clean)} come out clean"
+    clean_odds = "" if clean is None else f": {in_ten(clean)} items come out clean"
     told = {
         "missing_fact": "A field is empty: fill it in.",
         "impossible_fact": "This job can't work as entered.",
@@ -75,7 +75,7 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
         "seams_unknown": f"Seams could be off{gap}.",
         "coating_untried": f"Coating untried{clean_odds}.",
         "settings_untried": f"Coating tested, but not at these settings{clean_odds}.",
-        "readings_doubtful": "" if clean is None else f"At these settings only {in_ten(clean)} come out clean.",
+        "readings_doubtful": "" if clean is None else f"At these settings only {in_ten(clean)} items come out clean.",
         "depth_untried": f"No depth measured on this metal yet{_depths(verdict, sizes, '. Estimate: ')}.",
         "changed": "Job or machine changed since it was proven.",
         "rebuilt": "This proof is old: some numbers were not saved.",
@@ -104,7 +104,7 @@ def _chances(verdict: Verdict, sizes: Sizes) -> str:
     clean, coated, marked = verdict.chance_clean, verdict.chance_coated, verdict.chance_marked
     if clean is None or coated is None or marked is None:
         return f"Depth measured on this metal{_depths(verdict, sizes)}."
-    return f"Clean: {in_ten(clean)}. Coating left: {in_ten(coated)}. Metal marked: {in_ten(marked)}."
+    return f"Clean: {in_ten(clean)} items. Coating left: {in_ten(coated)}. Metal marked: {in_ten(marked)}."
 
 
 def _depths(verdict: Verdict, sizes: Sizes, before: str = ": ") -> str:
@@ -138,7 +138,7 @@ STEPS: Final[dict[str, str]] = {
     "print_sheet": "Print the setup sheet: {minutes}.",
     "seam_test": "Do the seam test to see if seams gap or overlap: {minutes}.",
     "new_plan": "See what the newer, untested plan changes: {minutes}.",
-    "what_helps": "See which changes to the job would help: {minutes}.",
+    "what_helps": "See which changes to the job give better odds: {minutes}.",
 }
 
 NO_DRAWING: Final = "Choose your drawing, then make the file {value}: {minutes}."

@@ -7,7 +7,7 @@ from rotary.sentences.runs import duration
 
 
 def with_time_text(time: JobTime, now: datetime | None = None) -> JobTime:
-    """The same with its text; begun `now`, it says by what o'clock all pieces are done."""
+    """The same with its text; begun `now`, it says by what o'clock all items are done."""
     begun = done = ""
     if time.pieces is not None and now is not None:
         end = _done(now, time.total)
@@ -22,7 +22,7 @@ def time_text(time: JobTime, now: datetime | None = None) -> str:
     ...     marking=60, turning=8, pauses=0, looking=20, handling=50, piece=138, once=300, pieces=12, total=1956,
     ...     low=1700, high=2300, runs=3, estimate=False,
     ... )
-    >>> time_text(known, datetime(2026, 11, 29, 14, 10)).removeprefix('12 pieces: about 33 min, ')
+    >>> time_text(known, datetime(2026, 11, 29, 14, 10)).removeprefix('12 items: about 33 min, ')
     'done by 14:43 if you start now. Set-up 5 min, then 2 min per item, as in your last 3 runs.'
     >>> time_text(known.model_copy(update={"runs": 1, "estimate": True, "pieces": None})).removeprefix("Set-up about ")
     '5 min, then 2 min per item. With set-up the first item takes about 7 min, seldom over 38 min (estimate).'
@@ -69,7 +69,7 @@ def _by_others(time: JobTime) -> str:
 
 
 def _pieces(count: int) -> str:
-    return f"{count} piece{'s' * (count != 1)}"
+    return f"{count} item{'s' * (count != 1)}"
 
 
 def _done(now: datetime, total_s: float) -> datetime:

@@ -8,15 +8,16 @@ from rotary.item import Item
 from rotary.turning.models import ItemTurning, TurnNote, TurnNoteId
 
 _TICKS: Final = (
-    "Mark a tick, turn the item one full turn by motor ({steps:.6g} steps), mark again, and enter the gap between the "
-    'two ticks under "full-turn ticks". Until then one turn may be up to {off_percent:.2g} % off (on 19 of 20 items), '
+    "Mark a tick, turn the item one full turn by motor ({steps:.6g} steps), mark again. Enter the gap "
+    "between the two ticks as a full-turn test (under turning). Until then one turn may be up to {off_percent:.2g} % "
+    "off (on 19 of 20 items), "
 )
 _SHIM: Final = (
-    "a {shim_mm} mm shim under the {under} at the item's {end}, {base_mm:g} mm from the end that stays on the bed "
+    "a {shim_mm} mm shim under the {under} at the item's {end}, {base_mm:g} mm from the end that stays down "
     "(at twice the distance use twice the thickness)"
 )
 _SAYS: Final[dict[TurnNoteId, str]] = {
-    "tick_left_out": "Tick reading {number:g} does not fit the others, so the plan leaves it out: read this tick "
+    "tick_left_out": "Full-turn test {number:g} does not fit the others, so the plan leaves it out: do this test "
     "again.",
     "contact_unknown": _TICKS + "because you have not entered where the item touches the rollers.",
     "rollers_slip": _TICKS + "because soft rollers slip.",
@@ -27,9 +28,9 @@ _SAYS: Final[dict[TurnNoteId, str]] = {
     "level_as_can_be": "The apex is as level as it can be: put nothing under the item.",
     "levelled": "The plan assumes that you level the apex. That needs " + _SHIM + ".",
     "to_level": (
-        "To level the item put " + _SHIM + "{tilt}, and enter yes under apex levelled. The apex now climbs "
-        "{climb_mm:.3g} mm along the artwork, after levelling {left_mm:.2f} mm. A climb blurs the focus and offsets "
-        "lines at the seams."
+        "To level the item put " + _SHIM + '{tilt}, and enter yes under "apex levelled". The apex now climbs '
+        "{climb_mm:.3g} mm along the artwork, and still {left_mm:.2f} mm once you have levelled the item. A climb "
+        "blurs the focus and offsets lines at the seams."
     ),
     "may_tip": "The item may tip, because its balance point lies beyond the rollers: put a weight on the light end.",
     "hangs_between": "Part of the item is too thin for rollers this far apart and hangs between them: make sure that "

@@ -12,6 +12,7 @@ from rotary.model import Model, quantity_of
 from rotary.plan import Plan
 from rotary.sentences.actions import figure_of
 from rotary.sentences.changes import change_text, reading_text
+from rotary.sentences.short_rows import short_text
 from rotary.store.record import AsRun, Profile, as_run
 from rotary.units import text_from_value
 
@@ -67,7 +68,7 @@ def change_lines(found: Iterable[Change]) -> list[str]:
         what = f"reading {int(row[1]) + 1} {'added' if change.before == '-' else 'removed'}"
         values = readings.setdefault(what, {})
         values[change.where[row.end() :]] = change.after if change.before == "-" else change.before
-        lines[what] = f"{what}: {reading_text(values)}"
+        lines[what] = f"reading {what.rpartition(' ')[2]}: {reading_text(values)}"
     return [*lines.values()]
 
 
@@ -149,8 +150,12 @@ def run_values(run: AsRun, system: str = "mm") -> list[tuple[str, str]]:
     counted = "not noted" if run.passes_counted is None else f"{run.passes_counted}"
     if run.actions is None:
         return [*value_texts(run, system), ("passes counted", counted)]
-    rows = [(row.label, figure_of(row)) for row in (*run.actions.type, *run.actions.by_hand) if row.label]
-    return [*rows, ("passes counted", counted)]
+    by_hand = [(row.label, short_text(row, system)) for row in run.actions.by_hand if row.label]
+    return [
+        *((row.label, figure_of(row)) for row in run.actions.type if row.label),
+        *by_hand,
+        ("passes counted", counted),
+    ]
 
 
 def value_texts(model: Model, system: str = "mm") -> list[tuple[str, str]]:

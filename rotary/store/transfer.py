@@ -120,7 +120,7 @@ def preview(source: Path, folder: Path) -> Preview:
     """What a file that was sent holds, held against the store; raises FileTrouble or Refused, and writes nothing."""
     found, runs, refused = _contents(source)
     if not (found or runs or refused):
-        raise refuse("", f"{brief(str(source), 80)} is empty: name a file that was written by rotary profile export")
+        raise refuse("", f"{brief(str(source), 80)} is empty: name a file of exported jobs")
     everything = entries(folder)
     coming = [_held(home, files, everything, folder) for home, files in sorted(found.items())]
     return Preview(sorted(coming, key=lambda one: same_name(one.name)), runs, refused)
@@ -153,7 +153,7 @@ def _contents(source: Path) -> tuple[dict[str, list[tuple[str, bytes, ProfileRea
 def _entries(source: Path) -> Iterable[tuple[str, bytes | None]]:
     """Name and bytes of every file inside; None for bytes that are too many or damaged."""
     larger = refuse("", f"{brief(str(source), 80)} is larger than 200 MB: export fewer jobs at a time")
-    raw = bytes_of_file(source, LARGEST_ARCHIVE, "name a file that was written by rotary profile export", larger)
+    raw = bytes_of_file(source, LARGEST_ARCHIVE, "name a file of exported jobs", larger)
     left = MOST_BYTES
     try:
         with zipfile.ZipFile(io.BytesIO(raw)) as archive:
@@ -168,7 +168,7 @@ def _entries(source: Path) -> Iterable[tuple[str, bytes | None]]:
                 yield info.filename, data
     except (zipfile.BadZipFile, ValueError, EOFError):
         says = f"{brief(str(source), 80)} is not an export of saved jobs, or is damaged"
-        raise refuse("", f"{says}: name a file that was written by rotary profile export") from None
+        raise refuse("", f"{says}: name a file of exported jobs") from None
 
 
 def _read(archive: zipfile.ZipFile, info: zipfile.ZipInfo) -> bytes | None:

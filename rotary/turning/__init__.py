@@ -47,12 +47,12 @@ def _read_scale(drive: Chuck | Rollers, item: Item, body: Shape, nominal: float)
     if not found.agree:
         raise refuse(
             "turning.ticks",
-            "the tick readings disagree too much: do the full-turn test at least three times more, each time from a "
-            "fresh tick, and enter only these readings. Leave out any turn in which the item slipped.",
+            "the full-turn tests disagree too much: do the test at least three times more, each time from a "
+            "fresh tick, and enter only these tests. Leave out any turn in which the item slipped.",
         )
     used = len(drive.ticks) - len(found.odd)
     notes = [TurnNote(id="tick_left_out", values={"number": k + 1}) for k in found.odd]
-    source = f"{used} full-turn tick reading{'s' if used > 1 else ''}"
+    source = f"{used} full-turn test{'s' if used > 1 else ''}"
     return _Scale(nominal / (1 + found.value), found.u / (1 + found.value), source, 0.0, used, found.odd, notes)
 
 

@@ -172,7 +172,7 @@ def on_rollers(drive: Rollers, item: Item, body: Shape, heights_mm: tuple[float,
         raise refuse(
             "turning.levelled",
             f"to level this item the rollers would have to tilt by {np.degrees(abs(climbs)):.0f} degrees, and the item "
-            "would slide: use a chuck that can be tilted, or choose no for apex levelled.",
+            'would slide: use a chuck that can be tilted, or choose no under "apex levelled".',
         )
     held = Cradle(
         axis_height_mm=axis,

@@ -246,7 +246,7 @@ def test_it_is_said_by_what_oclock_all_are_done(
     assert time is not None
     told = with_time_text(time.model_copy(update={"total": total}), begun)
     assert says in told.text
-    assert told.text.startswith("5 pieces: about ")
+    assert told.text.startswith("5 items: about ")
     assert told.begun == begun.isoformat(timespec="minutes")
     assert f"all items are done after about {duration(total)} (" in time_note(told)
     alone = job_time(plans["brass-nut"])

@@ -145,7 +145,7 @@ def test_readings_at_these_settings_make_a_coated_job_ready() -> None:
     assert ids(doubtful)[0] == "test_patch"
     assert "scrap_first" in ids(doubtful)
     said = in_words(doubtful, actions_of(doubtful)).verdict.text
-    assert said.startswith("TEST FIRST. At these settings only about 6 in 10 come out clean.")
+    assert said.startswith("TEST FIRST. At these settings only about 6 in 10 items come out clean.")
 
 
 def test_a_depth_that_was_measured_makes_bare_metal_ready() -> None:

@@ -145,10 +145,14 @@ def test_the_run_says_all_that_is_run(name: str) -> None:
         first, *_, last = (*run.rungs, run.rungs[-1])
         assert (f"At most {first.passes} passes at {first.power:g} %" in text) == (first.passes > 1)
         assert all(
-            f"Coated after {counted(before.passes, 'pass')} at {before.power:g} %: type {rung.power:g} %, mark" in text
+            f"Coating left after {counted(before.passes, 'pass')} at {before.power:g} %: type {rung.power:g} %, mark"
+            in text
             for before, rung in pairwise(run.rungs)
         )
-        assert f"Coated after {counted(last.passes, 'pass')} at {last.power:g} %: stop and mark a test patch." in text
+        assert (
+            f"Coating left after {counted(last.passes, 'pass')} at {last.power:g} %: stop and mark a test patch."
+            in text
+        )
     else:
         assert re.search(rf"\b{run.counted or run.rungs[0].passes}\b", text) or "two fills" in text
     assert ("last pass" in text.lower()) == (run.last_pass is not None)
@@ -259,10 +263,10 @@ def test_the_chances_of_a_job_that_is_ready_are_read_one_by_one() -> None:
     """Three short sentences, each chance in the form that it has everywhere."""
     ready = Verdict(state="ready", reasons=("readings",), chance_clean=0.91, chance_coated=0.01, chance_marked=0.08)
     text = verdict_text(ready, (), Sizes("mm"))
-    assert text == f"READY. Clean: {in_ten(0.91)}. Coating left: {in_ten(0.01)}. Metal marked: {in_ten(0.08)}."
+    assert text == f"READY. Clean: {in_ten(0.91)} items. Coating left: {in_ten(0.01)}. Metal marked: {in_ten(0.08)}."
     assert "about less" not in text
     untried = ready.model_copy(update={"reasons": ("coating_untried",), "chance_clean": 0.01})
-    assert verdict_text(untried, (), Sizes("mm")).endswith("Coating untried: less than 1 in 20 come out clean.")
+    assert verdict_text(untried, (), Sizes("mm")).endswith("Coating untried: less than 1 in 20 items come out clean.")
 
 
 def test_every_file_starts_where_the_first_one_did() -> None:

@@ -37,10 +37,10 @@ def unrolled() -> tuple[float, float, float]:
 def test_one_line_says_how_the_artwork_lies() -> None:
     """Width, angle, stretch and what is seen, in this order and these words; the width in inches where asked for."""
     lies = laid(cup())
-    says = "70 mm wide, 101° round the item, stretched 0.98 to 1.02 times, all within 60° of its middle"
+    says = "70 mm wide, 101° round the item, stretched 0.98 to 1.02 times, all of it within 60° of the artwork's middle"
     assert distortion_text(distortion_of(lies)) == says
     assert distortion_text(distortion_of(lies), "in") == says.replace("70 mm", "2.76 in")
-    assert distortion_text(distortion_of(laid(cup(), 120))).endswith(", 71 % within 60° of its middle")
+    assert distortion_text(distortion_of(laid(cup(), 120))).endswith(", 71 % of it within 60° of the artwork's middle")
 
 
 def test_true_width_is_the_arc_of_the_sector() -> None:
@@ -80,11 +80,16 @@ def test_on_a_cylinder_nothing_is_stretched() -> None:
     assert (lies.stretch_low, lies.stretch_high) == pytest.approx((1, 1))
     assert lies.angle_deg == pytest.approx(360 * 120 / (pi * 80))
     assert lies.visible_share == pytest.approx(2 * asin(sqrt(0.75)) * 40 / 120)
-    assert distortion_text(lies) == "120 mm wide, 172° round the item, not stretched, 70 % within 60° of its middle"
+    assert (
+        distortion_text(lies)
+        == "120 mm wide, 172° round the item, not stretched, 70 % of it within 60° of the artwork's middle"
+    )
 
 
 def test_a_full_ring_goes_all_round() -> None:
     """Round the whole turn no angle is of use; a third of it is seen at once."""
     lies = distortion_of(laid(cup(80, 80), pi * 80, full_wrap=True))
-    assert distortion_text(lies) == "251 mm wide, all round, not stretched, 33 % within 60° of its middle"
+    assert (
+        distortion_text(lies) == "251 mm wide, all round, not stretched, 33 % of it within 60° of the artwork's middle"
+    )
     assert lies.angle_deg == pytest.approx(360)

@@ -47,7 +47,7 @@ def test_times_learn_from_the_log(rotary: Run, cup: Path) -> None:
     """An estimate at first; after three runs what they took, on screen, in JSON and on the sheet."""
     code, out, _ = rotary("plan", cup.name, "--samples", "50")
     assert code == 0
-    line = next(line for line in out.splitlines() if line.startswith("TIME: 12 pieces: about "))
+    line = next(line for line in out.splitlines() if line.startswith("TIME: 12 items: about "))
     assert "if you start now" in line
     assert "(estimate" in line
     assert rotary("profile", "save", cup.name, "--as", "cups", "--samples", "50")[0] == 0
@@ -59,7 +59,7 @@ def test_times_learn_from_the_log(rotary: Run, cup: Path) -> None:
     assert time["low"] < time["total"] < time["high"]
     assert time["begun"] < time["done"]
     sheet = rotary("print", "setup", "cups", "--samples", "50")[1]
-    assert "12 pieces, about 4" in sheet
+    assert "12 items, about 4" in sheet
     assert "as in your last 3 runs)" in " ".join(sheet.split())
 
 
@@ -79,7 +79,7 @@ def test_a_list_of_names_says_how_long_all_of_it_takes(rotary: Run, tmp_path: Pa
         "art", "names", "brass-nut", "names.csv", "--to", "out", "--letters", "4 mm", "--samples", "50"
     )
     assert code == 0
-    assert "Time: 2 pieces: about " in out
+    assert "Time: 2 items: about " in out
 
 
 def test_no_name_is_set_without_the_drawing_that_belongs_under_it(rotary: Run, tmp_path: Path) -> None:

@@ -129,7 +129,7 @@ def test_a_drawing_is_told_by_its_own_size_and_the_items(shop: Path, piece: dict
 def test_a_text_has_a_size_only_where_one_was_asked_for(shop: Path) -> None:
     """Letters asked for by height keep it, or are told to grow; without it a text has no size of its own."""
     (own,) = told(shop, "mm", {"text": "H", "letter_height_mm": 7.0})
-    assert "7 mm on the item, as its letters are set." in own
+    assert "7 mm on the item, at its letter height." in own
     (grown,) = told(shop, "mm", {"text": "H", "letter_height_mm": 7.0, "height_mm": 14.0})
     assert "(2 times as large as drawn)" in grown
     (free,) = told(shop, "mm", {"text": "H"})
@@ -253,7 +253,7 @@ def test_the_page_where_artwork_is_chosen_says_it(shop: Path) -> None:
         return " ".join(plain(preview_lines(seen, name, (80.0, 60.0), "mm", (100, 24), True)).split())
 
     for kind, name in (("drawing", "small.svg"), ("picture", "dots.png")):
-        assert f"Filling the job's frame: {FOUR[0].lower()}{FOUR[1:]}" in page(kind, name)
+        assert f"Filling the artwork's frame: {FOUR[0].lower()}{FOUR[1:]}" in page(kind, name)
     for kind, name in (("drawing", "pixels.svg"), ("picture", "bare.png")):
         assert "marked 80 × 40 mm on the item. The file states no size, so check this size" in page(kind, name)
 

@@ -36,4 +36,4 @@ def test_every_id_has_its_words() -> None:
 
 def test_doubt_is_said_whatever_taught(doubted: Plan) -> None:
     """After readings as before any."""
-    assert passes.first_line(doubted).startswith("In doubt after 3 readings: about 4 in 10 ")
+    assert passes.first_line(doubted).startswith("Not sure yet, after 3 readings: about 4 in 10 ")

@@ -104,6 +104,6 @@ def test_eyewear_is_asked_for_by_the_whole_power_in_a_pupil(name: str) -> None:
 def test_doubt_goes_first_and_no_plan_is_stated_surer_than_a_look_is(name: str) -> None:
     """Below seven in ten the first words say so. One draw alone agrees with itself, and may still be another world's:
     what one wrong look in thirty leaves is the most that is ever stated."""
-    assert first_line(made(name)).startswith("In doubt") == (made(name).removal.chance_with_looks < 0.7)
+    assert first_line(made(name)).startswith("Not sure") == (made(name).removal.chance_with_looks < 0.7)
     alone = plan(made(name).job, draws=1).removal
     assert alone.chance_with_looks <= 0.97

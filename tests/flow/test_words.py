@@ -365,9 +365,9 @@ def test_a_reading_that_was_added_is_one_line_in_a_persons_words() -> None:
     marked = Change("saved.readings.0.ignored", "no", "yes")
     gone = [Change("saved.readings.4.of", "diameter", "-")]
     assert change_lines([*added, marked, *gone]) == [
-        "reading 2 added: test patch, cell 3, coating left",
+        "reading added: test patch, cell 3, coating left",
         "ignored reading 1: no → yes",
-        "reading 5 removed: diameter",
+        "reading removed: diameter",
     ]
 
 

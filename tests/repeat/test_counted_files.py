@@ -167,9 +167,9 @@ def test_a_small_screen_cuts_off_no_end_of_a_shim(bottle: Job, proven: Prove) ->
     assert seen is not None
     rows = {label: (text, unit) for label, text, unit, _ in seen.rows}
     assert rows["Shim, rim"] == ("20.2", "mm")
-    assert rows["Shim to the other end"] == ("150", "mm")
+    assert rows["Shim to end that's down"] == ("150", "mm")
     assert rows["Focus, move lens AWAY"] == ("10.4", "mm")
-    assert (rows["Witness marks"][0], rows["Second witness mark"][0]) == ("43.1", "106.9")
+    assert (rows["Witness crosses"][0], rows["Second witness cross"][0]) == ("43.1", "106.9")
     assert max(map(len, rows)) <= 24
 
 

@@ -194,7 +194,7 @@ REFUSED: list[tuple[Item, str, str]] = [
     (
         Item(name="x", measurements=(Measurement(at_mm=0, across_mm=8, round_mm=9),), length_mm=9),
         "item.measurements.0.across",
-        "has both a diameter (across) and a tape reading (round)",
+        "has both a diameter (across) and a girth (round)",
     ),
     (
         Item(name="x", measurements=(Measurement(at_mm=0, round_mm=250, second_across_mm=80),), length_mm=9),

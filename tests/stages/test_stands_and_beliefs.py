@@ -143,7 +143,7 @@ def test_what_other_seams_would_cost_is_the_split_that_then_comes() -> None:
         assert cost.seam_95_mm == pytest.approx(then.seam_95_mm, rel=0.02)
         assert cost.reached == (then.seam_95_mm <= cost.accepted_mm)
     assert now.seam_costs[0].longer_s > 0 > now.seam_costs[1].longer_s
-    assert any(note.startswith("If you enter 30 µm as the limit at a seam, you get ") for note in notes(now))
+    assert any(note.startswith('If you enter 30 µm under "off at a seam", you get ') for note in notes(now))
 
 
 def test_stops_that_leave_no_room_are_said_and_not_obeyed() -> None:

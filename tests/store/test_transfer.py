@@ -174,10 +174,10 @@ def test_bombs_are_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> N
 def test_what_is_no_export_is_told(tmp_path: Path, raw: bytes) -> None:
     """Any other file, a folder, or nothing: a sentence."""
     (tmp_path / "f").write_bytes(raw)
-    with pytest.raises(Refused, match="rotary profile export"):
+    with pytest.raises(Refused, match="a file of exported jobs"):
         transfer.preview(tmp_path / "f", tmp_path)
     for place in (tmp_path, tmp_path / "none"):
-        with pytest.raises(FileTrouble, match="rotary profile export"):
+        with pytest.raises(FileTrouble, match="a file of exported jobs"):
             transfer.preview(place, tmp_path)
 
 

@@ -261,7 +261,7 @@ def test_keys_that_lead_out_and_whole_names_stay_however_narrow_it_is() -> None:
     for width in range(34, 240):
         keys = plain([key_line(desk_keys("numbers"), width)])
         assert len(keys) <= width
-        assert all(key in keys for key in ("^Q leave", "^K print", "^O saved"))
+        assert all(key in keys for key in ("Q leave", "K print", "O saved"))
         for shown in range(len(PICTURES)):
             line = plain([tabs(shown, width)]).strip()
             assert len(line) <= width

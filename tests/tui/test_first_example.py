@@ -108,5 +108,5 @@ def test_what_was_done_hides_no_step_but_the_sheet() -> None:
         lines = standing_lines(actions, (), "", (), False, 80, lines_needed(actions, 80, after), after)
         shown = " ".join(plain(lines).split())
         assert "Next: " in shown
-        assert actions.steps[0].text in shown.replace(" [^K]", "")
+        assert actions.steps[0].text in shown.replace(" [Ctrl+K]", "")
         assert actions.steps[1].text not in shown

@@ -85,9 +85,11 @@ def test_what_stands_for_an_empty_choice_is_said_as_a_person_says_it() -> None:
     from tui.form.fields import each_field
     from tui.screens.help import explained
 
-    coating = next(field for field in each_field(GROUPS) if field.key == "item.coating")
-    assert explained(coating, "polyester-powder-dark").endswith("Empty: powder coat, dark.")
-    assert explained(coating, "") == coating.help
+    fields = {field.key: field for field in each_field(GROUPS)}
+    coating, lens = fields["item.coating"], fields["laser.lens"]
+    assert explained(lens, "f-theta").endswith("Empty: f-theta.")
+    # A new job asks for its coating: nothing holds while none is chosen.
+    assert explained(coating, "polyester-powder-dark") == explained(coating, "") == coating.help
 
 
 @pytest.mark.parametrize(

@@ -145,7 +145,7 @@ async def test_heights_say_what_to_put_under_which_end(person: Person, machines:
     """The shim as the command line says it, in mm and in inches; kept as this item's level, whatever is shown."""
     await page(person, "level")
     await person.press("up", "down", "down", "down")
-    assert re.search(r"shim to other end +150 mm", person.screen()), "what holds stays in sight under the cursor"
+    assert re.search(r"shim from the end +150 mm", person.screen()), "what holds stays in sight under the cursor"
     await person.press("up", "up", "up")
     await down(person, "95", "97", "60")
     await person.see("mm shim under the rotary, at the end where the item's base is")
@@ -212,7 +212,7 @@ async def test_the_pointer_is_told_over_height(person: Person, machines: Path) -
 @pytest.mark.slow
 async def test_what_is_left_after_the_item_was_taken_off(person: Person, machines: Path, tmp_path: Path) -> None:
     """Ticks read, boxes ticked: the card and a file for each slice that is left; misread ticks are refused."""
-    await page(person, "re-mounted")
+    await page(person, "after a stop")
     await person.see("two witness")
     await down(person, "0.4", "0.2", "0.5", "0.2", "", "1-3", "6")
     await person.see("6 passes + last pass")
@@ -228,7 +228,7 @@ async def test_what_is_left_after_the_item_was_taken_off(person: Person, machine
 @pytest.mark.slow
 async def test_ticks_that_can_not_be_right_are_told_at_their_field(person: Person, tmp_path: Path) -> None:
     """The ticks can't move on the item: readings that bring them nearer together are refused, and nothing written."""
-    await page(person, "re-mounted")
+    await page(person, "after a stop")
     await down(person, "0.4", "0", "0.5", "5")
     await person.see("can't have moved on the item")
     await person.press("f5")
@@ -342,7 +342,7 @@ async def test_every_page_at_every_size(desk: Desk, machines: Path, size: tuple[
     async with desk(*size) as person:
         await person.press("ctrl+r")
         await person.see("0 readings")
-        for name in ("seam test", "level", "focus", "pointer", "re-mounted", "machines"):
+        for name in ("seam test", "level", "focus", "pointer", "after a stop", "machines"):
             await page(person, name) if size[0] > 80 else await person.press("f4")
             await person.press("f1")
             await person.see("help: arrows")

@@ -191,7 +191,7 @@ def test_eyewear_typed_over_an_example_s_item_still_covers_nothing() -> None:
         assert eyes.verdict.endswith("You have entered no eyewear yet.")
         assert "left hook" not in str(session.plan.safety)
         shop = next(group for group in GROUPS if group.key == "shop")
-        assert state(session, shop) == "no pairs of eyewear, no other lasers, without the example's"
+        assert state(session, shop) == "no pairs of eyewear, no other lasers (those of the example not counted)"
 
 
 def judged(session: Session) -> Session:

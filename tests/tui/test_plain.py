@@ -56,8 +56,8 @@ def talk_of(session: Session, person: Person, in_person: bool = True) -> Talk:
 
 FLASK = {
     "Item, name": ["Heron flask"],
-    "place 1, height": ["0"], "place 1, across": ["65"],
-    "place 2, height": ["210 mm"], "place 2, across": ["3 in"],
+    "place 1, height": ["0"], "place 1, diameter": ["65"],
+    "place 2, height": ["210 mm"], "place 2, diameter": ["3 in"],
     "Turning, roller diameter": ["20"], "Turning, roller centres": ["60"], "Turning, axis height": ["30"],
     "Turning, gear ratio": ["3"],
     "Laser and lens, laser name": ["Our head"], "Laser and lens, rated power": ["60"],
@@ -160,11 +160,11 @@ def test_laser_and_lens_are_asked_for_and_not_only_offered(bottle: dict[str, Any
 def test_a_wrong_answer_is_told_in_a_sentence_and_asked_again() -> None:
     """A person is asked again, and what stood there before stays."""
     session = Session(run.BLANK)
-    person = Person({**answers(), "place 1, across": ["12 kg", "65"]})
+    person = Person({**answers(), "place 1, diameter": ["12 kg", "65"]})
     talk_of(session, person).through()
     said = person.out.getvalue()
     assert re.search(r"(?m)^12 kg .*mm.*\. Nothing changed\.$", said)
-    assert said.count("place 1, across") == 2
+    assert said.count("place 1, diameter") == 2
     assert session.text("item.measurements.0.across") == "65"
 
 
@@ -287,7 +287,7 @@ def test_a_wrong_answer_in_a_pipe_ends_it(
 def test_in_inches(piped: Callable[..., subprocess.CompletedProcess[str]]) -> None:
     """Asked in inches, a bare number is one, and the question says so."""
     done = piped("Heron bottle\n\n0\n3.5\n", "regatta-bottle", "--inches")
-    assert "place 1, across, in inches" in done.stdout
+    assert "place 1, diameter, in inches" in done.stdout
     assert done.returncode == 0, done.stdout
 
 

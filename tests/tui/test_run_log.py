@@ -76,7 +76,7 @@ async def test_a_good_run_takes_few_keys_and_the_desk_says_so(person: Person, fo
     (tmp_path / "result.jpg").write_bytes(b"\xff\xd8\xff picture")
     await person.press("f8")
     screen = await person.see("PROVEN")
-    assert "[L]eft coating" in screen
+    assert "coating [L]eft" in screen
     await person.press("g", "1", "3", "tab", "1", "up", "up", "up")
     for _ in range(7):
         await person.press("down")

@@ -107,8 +107,8 @@ _PLACE_FIELDS: Final = (
     Field(
         "start",
         "start angle",
-        "Angle from the item's front to the first word of a ring, or to the middle of other words: + to the right when "
-        "the rim is up. On an end face: clockwise from the top.",
+        "Angle from the item's front to where the words of a ring begin, or to the middle of other words: + to the "
+        "right when the rim is up. On an end face: clockwise from the top.",
         "rad",
     ),
     Field(

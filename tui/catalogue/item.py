@@ -23,7 +23,7 @@ STATIONS: Final = Table(
         ),
         Field(
             "across",
-            "across",
+            "diameter",
             "Measure the outside diameter at this height, with calipers. Leave this field empty if you measure "
             "once round the item instead.",
             "mm",
@@ -31,7 +31,7 @@ STATIONS: Final = Table(
         ),
         Field(
             "round",
-            "or round",
+            "or girth",
             "Measure once round the item at this height, with a tape or a paper strip. Leave this field empty "
             "if you gave the diameter.",
             "mm",
@@ -51,7 +51,7 @@ STATIONS: Final = Table(
         ),
         Field(
             "second_across",
-            "across again",
+            "second diameter",
             "Measure the diameter at this height again, at a right angle to the first time: this shows if the "
             "item is oval.",
             "mm",

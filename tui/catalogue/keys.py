@@ -62,7 +62,7 @@ DESK: Final[Keys] = (
 )
 
 ARTWORK: Final[Keys] = (
-    ("type", "type a part of a name: only files with this name stay in the list"),
+    ("type", "type a part of a name: only names that contain it stay in the list"),
     ("Up, Down", "go to another file or folder. Of a drawing you see its size, and what rotary can't read in it"),
     ("Enter", "open the folder, or take the drawing for the job"),
     ("Backspace", "clear what you typed. If nothing is typed, go to the folder above"),
@@ -88,7 +88,10 @@ PROFILES: Final[Keys] = (
         "Ctrl+E, Ctrl+B",
         "Ctrl+E exports the listed jobs to one file. Ctrl+B imports jobs from such a file, and shows them to you first",
     ),
-    ("Ctrl+D", "move the job to the bin. You can take the job out again with rotary profile restore"),
+    (
+        "Ctrl+D",
+        "move the job to the bin. To take it out again, run the command rotary profile restore outside this screen",
+    ),
     ("F2", "mm or inch"),
     ("Esc", "back"),
 )
@@ -177,7 +180,7 @@ SCREENS: Final[dict[str, tuple[str, Keys]]] = {
     "Desk": ("Keys of the screen", DESK),
     "ArtworkScreen": ("Choosing artwork (Ctrl+E)", ARTWORK),
     "Profiles": ("Saved jobs (Ctrl+O)", PROFILES),
-    "RepeatPage": ("A saved job opened again", REPEAT),
+    "RepeatPage": ("Repeat: a saved job opened again", REPEAT),
     "RunLog": ("How did it go? (F8)", RUN),
     "LogbookScreen": ("Logbook (Ctrl+L in the saved jobs)", LOGBOOK),
     "Patch": ("Test patch (Ctrl+T)", PATCH),

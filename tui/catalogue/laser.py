@@ -88,6 +88,7 @@ _LASER_FIELDS: Final = fields_of(
         "Choose telecentric if the beam leaves the lens straight down everywhere in the field. Otherwise "
         "choose f-theta.",
         options=("default", "f-theta", "telecentric"),
+        width=16,
         rare=True,
     ),
     Field(
@@ -194,6 +195,7 @@ _LASER_FIELDS: Final = fields_of(
         "Lay paper under the lens. Mark an arrow along the item, towards larger numbers in your program. Choose "
         "plus if the arrow points to the rim (or end 2), else minus.",
         options=("default", "plus", "minus"),
+        width=13,
         rare=True,
     ),
     Field(

@@ -26,14 +26,20 @@ class MachineTest(NamedTuple):
 _AXIS: Final = Value("axis", "line along", "Choose along which axis of your program you marked the line: x or y.", None)
 _DRAWN: Final = Value("drawn", "drawn", "How long the line is in the drawing.")
 _ACROSS: Final = Value("across", "diameter", "Measure the item's diameter at the height of the marks, with calipers.")
-_STEP: Final = Value("full_step", "full step", "How far a full step of the motor moves the tape. Leave this number.")
+_STEP: Final = Value(
+    "full_step", "full step", "How far a full step of the motor moves the tape. Don't change this number."
+)
 _SEAMS: Final = Value(
-    "ticks", "seams 1 to", "Type the number of the tick that runs straight on at this seam, - below zero.", None, 8
+    "ticks",
+    "seams 1 to",
+    "Type the number of the tick that runs straight on at this seam, with - if it lies below tick 0.",
+    None,
+    8,
 )
 _BACK: Final = Value(
     "back",
-    "back 1 to",
-    "Type the number of the tick that runs straight on, on the second tape.",
+    "tape 2, 1 to",
+    "On the second tape: type the number of the tick that runs straight on.",
     None,
     3,
 )

@@ -55,7 +55,8 @@ _PASSES_FIELDS: Final = fields_of(
     Field(
         "hottest_c",
         "wall at most °C",
-        "The highest temperature in °C that you allow for the wall. Empty: 150 °C for a thin coated wall.",
+        "The highest temperature in °C that you allow for the wall. Empty: 150 °C for a wall under 3 mm or a solid "
+        "item under 12 mm across, else no limit.",
         number=True,
         rare=True,
     ),

@@ -46,7 +46,7 @@ OTHER_LASERS: Final = Table(
 _SHOP_FIELDS: Final = (
     Field(
         "order.pieces",
-        "pieces",
+        "items",
         "How many items you want to mark in all. rotary then tells you the time for all of them.",
         number=True,
         width=7,

@@ -8,12 +8,12 @@ ON_ROLLERS: Final = ("turning.kind", "rollers")
 
 TICKS: Final = Table(
     "ticks",
-    "full-turn ticks",
-    "tick reading",
+    "full-turn tests",
+    "full-turn test",
     (
         Field(
             "gap",
-            "gap",
+            "tick gap",
             "Mark a tick, turn the item one full turn, mark a second tick. Enter their distance: + if the first tick "
             "has moved past the apex (turned too far), - if it has not come back to the apex.",
             "mm",
@@ -79,6 +79,7 @@ _DRIVE_FIELDS: Final = fields_of(
         "apex levelled",
         "Choose yes if you put a shim under one end until the apex is level, no if the apex stays tilted.",
         options=("default", *YES_NO),
+        width=23,
     ),
     Field(
         "controller_field",
@@ -190,7 +191,8 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "acceleration_rad_s2",
         "acceleration",
-        "How quickly the controller makes the turning faster, in rad/s². Look in the controller's settings.",
+        "How quickly the controller makes the turning faster, in rad/s²: divide degrees per s² by 57.3. Look in the "
+        "controller's settings.",
         number=True,
         rare=True,
     ),

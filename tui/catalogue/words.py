@@ -31,6 +31,13 @@ WORDS: Final[dict[str, dict[str, str]]] = {
         "steps-only": "steps only",
         "degrees": "degrees",
     },
+    "levelled": {"default": "rollers yes, chuck no"},
+    "lens": {"default": "usual: f-theta", "f-theta": "f-theta"},
+    "field_axis": {"default": "usual: y"},
+    "rim_towards": {"default": "usual: plus"},
+    "material": {"default": "not known"},
+    "unit": {"default": "as in the file"},
+    "motor": {"two-phase": "two-phase", "three-phase": "three-phase", "closed-loop": "closed-loop"},
     "rounding": {
         "each-index": "each slice by itself",
         "absolute": "counted from the start",

@@ -82,6 +82,7 @@ PIECES: Final = Table(
             "DXF unit",
             "If the DXF file does not state its unit: choose the unit here.",
             options=("default", "mm", "cm", "m", "in", "ft"),
+            width=16,
             rare=True,
         ),
         Field(

@@ -16,7 +16,7 @@ WITH_THE_FILE: Final = ("file_slice_width", "extra_per_slice")
 TURNING: Final = ("typed_steps_per_turn", "typed_diameter", "roller_diameter", "angle_per_slice")
 SHORT: Final = {
     "typed_steps_per_turn": "steps", "typed_diameter": "diameter", "roller_diameter": "roller diameter",
-    "angle_per_slice": "angle per slice", "power": "power", "frequency": "frequency", "pulse_width": "pulse",
+    "angle_per_slice": "angle per slice", "power": "power", "frequency": "frequency", "pulse_width": "pulse width",
     "speed": "speed", "line_spacing": "line spacing", "fill_direction": "lines go", "passes": "passes",
     "pause": "pause",
 }  # fmt: skip

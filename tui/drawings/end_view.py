@@ -69,4 +69,4 @@ def _detail(canvas: Canvas, plan: "Plan", system: str, left: int, tall: bool) ->
     points = [(x0 + (x1 - x0) * place / 40, top + tall_dots * (place / 20 - 1) ** 2) for place in range(41)]
     canvas.line(x0, top, x1, top, "grid", dash=2)
     canvas.path(points, "a")
-    canvas.text(left + 2, 0, "one slice, drawn too curved" if sags else "one slice, flat", "muted")
+    canvas.text(left + 2, 0, "one slice, curve exaggerated" if sags else "one slice, flat", "muted")

@@ -163,7 +163,7 @@ def _size_lines(
         scale = min(frame[0] / shape[0], frame[1] / shape[1])
         how, marked_mm = "Filling", (shape[0] * scale, shape[1] * scale)
     says = size_words("", own_mm, marked_mm, system)
-    return wrapped(f"{how} the job's frame: {says[0].lower()}{says[1:]}", width - 1, "strong", " ")
+    return wrapped(f"{how} the artwork's frame: {says[0].lower()}{says[1:]}", width - 1, "strong", " ")
 
 
 def _facts(value: Any, frame: tuple[float | None, float | None], system: str, width: int) -> list[Line]:

@@ -131,11 +131,12 @@ def _charts(value: "SimulatedWays", system: str, width: int, height: int, ascii_
     blank = [Run("  ")]
     drawn = [[*left, *blank, *right] for left, right in zip(*pictures, strict=True)]
     says = (
-        "If all is exact: bars up gaps, down marked twice. Dashed: the most you accept."
+        "If all numbers are exact. Bars up: gaps, down: marked twice. Dashed: the most you accept."
         if reach > value.accepted_mm
-        else f"Bars up: gaps, down: marked twice. With exact numbers: all under {fine(value.accepted_mm, system)}."
+        else f"If all numbers are exact, all seams stay under {fine(value.accepted_mm, system)}. Bars up: gaps, down: "
+        "marked twice."
     )
-    return [*drawn, [Run(fitted(" " + says, width), "muted")]]
+    return [*drawn, *wrapped(says, width - 1, "muted", " ")]
 
 
 def _chart(

@@ -59,7 +59,7 @@ class WordsShown(Lying, Protocol):
 
 
 WHERE = {
-    "ring": "once round the part",
+    "ring": "once round the item",
     "arc": "part of the way round",
     "axis": "lengthwise, along the axis",
     "flats": "on the flats",
@@ -106,7 +106,7 @@ def _size(shown: "WordsShown", system: str, width: int) -> list[Line]:
         closing = (
             "the words go all the way round"
             if shown.room.closes
-            else f"of the turn: {length(long.gap_mm, system)} stay free"
+            else f"round the item: {length(long.gap_mm, system)} stay free"
             if shown.around != "axis"
             else f"{length(long.length_mm, system)} long"
         )
@@ -116,7 +116,7 @@ def _size(shown: "WordsShown", system: str, width: int) -> list[Line]:
     elif shown.around == "end":
         lines.append(_row("circle", length(2 * facts.radius_mm, system), "across: line 1 stands on this circle", width))
         says = (
-            f"of the turn: {length(long.gap_mm, system)} stay free"
+            f"round the end face: {length(long.gap_mm, system)} stay free"
             if abs(long.gap_mm) > 1e-6
             else "the words go all the way round"
         )
@@ -166,11 +166,11 @@ def _depth(depth: "DepthShown", system: str, width: int) -> list[Line]:
         return wrapped(f"Depth: {depth.says}.", width - 1, "muted", " ")
     wanted, um = fine(found.wanted_um / 1000, system), 1e-3
     least, most = _fine(found.depth_um_5 * um, system), fine(found.depth_um_95 * um, system)
-    reach = f"to cut {wanted}. 9 of 10 parts come out {least} to {most} deep"
+    reach = f"to cut {wanted}. 9 of 10 items come out {least} to {most} deep"
     lines: list[Line] = [_row("passes", str(found.passes), reach, width)]
     lines += wrapped(
-        f"On your first part stop after pass {found.safe_passes} and measure the depth: 1 part of 20 is too deep "
-        f"already. Then add passes until it is deep enough: {found.sure_passes} in all are enough for 19 of 20 parts. "
+        f"On your first item stop after pass {found.safe_passes} and measure the depth: by then 1 item of 20 is too "
+        f"deep. Then add passes until it is deep enough: {found.sure_passes} in all are enough for 19 of 20 items. "
         f"Depth readings used: {found.readings}.",
         width - 1,
         "plain",
@@ -180,7 +180,7 @@ def _depth(depth: "DepthShown", system: str, width: int) -> list[Line]:
     if depth.warmth is not None:
         warm = depth.warmth
         told += (
-            f". The whole part gets about {warm['lump_k']:.0f} °C warmer, at most {warm['lump_high_k']:.0f} °C "
+            f". The whole item gets about {warm['lump_k']:.0f} °C warmer, at most {warm['lump_high_k']:.0f} °C "
             f"(estimate). In the first {warm['even_s']:.0f} s the marked face gets about {warm['face_k']:.0f} °C warmer"
         )
     lines += wrapped(f"{told}.", width - 1, "plain", " ")

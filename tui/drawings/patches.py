@@ -11,9 +11,14 @@ if TYPE_CHECKING:
     from rotary.passes.learning.reading import Reading
     from tui.form.patch import PatchRow, PatchView
 
-HEAD: Final = "   cell   power pass  mm/s line   lens  you saw"
+HEAD: Final = " power pass  mm/s spacing away you saw"
 EVERY: Final = ""
 """What is chosen in place of a patch's name where all readings are to be seen."""
+
+
+def head_line(width: int, of_one: bool) -> Line:
+    """What stands over the rows."""
+    return [Run(fitted(f"{'cell':>8}{HEAD}" if of_one else f"{'patch, cell':>13}{HEAD}", width), "muted")]
 
 
 def reading_line(reading: "Reading", here: bool, width: int, of_one: bool = True) -> Line:
@@ -21,12 +26,12 @@ def reading_line(reading: "Reading", here: bool, width: int, of_one: bool = True
     from rotary.passes.learning.reading import OUTCOME_NAMES
 
     sign, ink = SIGNS.get(reading.outcome, (".", "muted"))
-    where = f"{reading.cell or 'job'}"
-    if not of_one and reading.cell:
-        where = f"p{reading.patch.removeprefix('patch ')} c{where}"
+    where = f"{reading.cell or 'job':>6}"
+    if not of_one:
+        where = f"{f'{reading.patch}, {reading.cell}' if reading.cell else 'job':>11}"
     text = (
-        f"{'>' if here else ' '} {where:>6} {100 * reading.power_share:>5g}% {reading.passes:>4} "
-        f"{reading.speed_mm_s:>5.0f} {reading.line_spacing_mm:<6g} {reading.defocus_mm:>+4g}  "
+        f"{'>' if here else ' '} {where} {100 * reading.power_share:>4g}% {reading.passes:>4} "
+        f"{reading.speed_mm_s:>5.0f} {reading.line_spacing_mm:<6g} {reading.defocus_mm:>+5g} "
     )
     told = f"{sign} {OUTCOME_NAMES.get(reading.outcome, reading.outcome)}"
     told += (" ignored" if reading.ignored else "") + (" *" if reading.note else "")

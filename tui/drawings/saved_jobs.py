@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 MARKS: Final = {"proven": ("+", "good"), "lapsed": ("~", "warn"), "not proven": ("-", "muted"), "": ("!", "bad")}
 """How a profile stands, in one sign and an ink; every sign is explained in the preview's words too."""
 
+SIGNS: Final = " + proven ~ no longer - not proven ! trouble = compare"
+
 
 class SavedJobView(NamedTuple):
     """What the right half shows of one profile: its versions, what differs, what is wrong."""
@@ -40,7 +42,7 @@ def list_lines(
             " ",
         )
     lines: list[Line] = []
-    for place in range(top, min(top + height, len(found))):
+    for place in range(top, min(top + height - 1, len(found))):
         entry = found[place]
         sign, ink = ("!", "bad") if entry.trouble or entry.beside else MARKS.get(entry.state, MARKS[""])
         here = place == chosen
@@ -56,7 +58,7 @@ def list_lines(
                 Run(text, "strong" if here else "plain"),
             ]
         )
-    return lines
+    return [*lines, [Run(fitted(SIGNS, width), "muted")]]
 
 
 def preview_lines(shown: SavedJobView, system: str, width: int) -> list[Line]:

@@ -15,22 +15,22 @@ INKS: Final = {"not ready": "bad", "test first": "warn", "ready": "good", "prove
 KEYS: "Final[dict[Deed, tuple[str, str]]]" = {
     "edit": ("Enter", "screen.next_missing"),
     "laser": ("Enter", "screen.next_missing"),
-    "tests": ("^R", "app.machine"),
-    "program": ("^R", "app.machine"),
-    "seam_test": ("^R", "app.machine"),
-    "patch": ("^T", "app.patch"),
-    "suggest": ("^T", "app.patch"),
-    "depth": ("^B", "app.inscription"),
+    "tests": ("Ctrl+R", "app.machine"),
+    "program": ("Ctrl+R", "app.machine"),
+    "seam_test": ("Ctrl+R", "app.machine"),
+    "patch": ("Ctrl+T", "app.patch"),
+    "suggest": ("Ctrl+T", "app.patch"),
+    "depth": ("Ctrl+B", "app.inscription"),
     "write_file": ("F5", "screen.write_files"),
     "write_slices": ("F5", "screen.write_files"),
-    "print": ("^K", "app.papers"),
-    "compare": ("^O", "app.profiles"),
+    "print": ("Ctrl+K", "app.papers"),
+    "compare": ("Ctrl+O", "app.profiles"),
 }
 """The key that does a step, and the action of a click on it."""
 
 AFTER: Final = {
-    "files": ("Files written. Next: print the setup sheet.", "^K", "app.papers"),
-    "sheet": ("Setup sheet written. Next: save the job, then mark by the sheet.", "^S", "app.save"),
+    "files": ("Files written. Next: print the setup sheet.", "Ctrl+K", "app.papers"),
+    "sheet": ("Setup sheet written. Next: save the job, then mark by the sheet.", "Ctrl+S", "app.save"),
     "saved": ("Setup sheet written. Next: mark by the sheet, then say how it went.", "F8", "app.how_it_went"),
 }
 """What comes next after what was done last, with the key that does it and the action of a click."""
@@ -160,6 +160,7 @@ def flow_line(page: str, width: int) -> Line:
     line: Line = []
     for place, (name, action) in enumerate(FLOW.items(), 1):
         here = name == page
-        text = f"[{place} {name.upper()}]" if here else f" {place} {name}"
+        key = f"{place}" if line else "Alt+1"
+        text = f"[{key} {name.upper()}]" if here else f" {key} {name}"
         line.append(Run(text, "strong" if here else "muted", action))
     return line if _wide(line) <= width else []

@@ -24,14 +24,14 @@ def passes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: boo
         lines += wrapped(text, width - 1, "plain", " [ ] ")
     if steps.rows:
         lines += _pass_rows(steps.rows, shown_in(system, told.looks), width)
-        other = ""
+        other, most = "", " (most items need fewer)" * steps.removes_coating
         if steps.time_all_round_s is not None:
-            other = f" One pass on every slice, then the next pass, takes {clock(steps.time_all_round_s)}."
+            other = f" All planned passes, each on all slices before the next, take {clock(steps.time_all_round_s)}."
         lines += [
             [],
             *wrapped(
                 f"Order: {steps.order.replace('-', ' ')}. {sentence(told.order_why)} "
-                f"If you finish one slice after the other, that takes {clock(steps.time_slice_by_slice_s)}.{other}",
+                f"All planned passes, slice after slice, take {clock(steps.time_slice_by_slice_s)}{most}.{other}",
                 width - 1, "plain", " ",
             ),
         ]  # fmt: skip
@@ -58,7 +58,7 @@ def passes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: boo
 
 def _pass_rows(passes: "Sequence[PassRow]", looks: Sequence[str], width: int) -> list[Line]:
     room = max(width - 67, 0)
-    head = f"{'':>3} {'kind':<7}{'power':>6}{'mm/s':>8}{'spacing':>9}{'lines go':>9}{'pause':>9}{'time':>9}{'wall':>6}"
+    head = f"{'':>3} {'pass':<7}{'power':>6}{'mm/s':>8}{'spacing':>9}{'lines go':>9}{'pause':>9}{'time':>9}{'wall':>6}"
     lines: list[Line] = [[Run(fitted(head + ("  look for" if room > 10 else ""), width), "muted")]]
     rows = [(str(row.number), str(row.kind), row, look) for row, look in zip(passes, looks, strict=True)]
     if passes[-1].kind == "finish":

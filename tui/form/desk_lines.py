@@ -14,7 +14,7 @@ MOST_STANDING = 5
 LEAST_BESIDE = 5
 """Lines for the title, a hint, the keys, and two of fields."""
 
-WORDS, WORDS_KEY = " WORDS  ", " [^B]"
+WORDS, WORDS_KEY = " WORDS  ", " [Ctrl+B]"
 
 
 def title_line(session: Session, width: int) -> Line:
@@ -94,12 +94,12 @@ def desk_keys(other_page: str) -> list[tuple[str, str, str]]:
     """The keys with what they do, those first that never go."""
     return [
         ("F1", "help", "app.help"), ("F6", other_page, "screen.page"),
-        ("F4", "picture", "screen.picture(1)"), ("^K", "print", "app.papers"), ("^O", "saved", "app.profiles"),
-        ("^S", "save", "app.save"), ("^Q", "leave", "app.quit"), ("F8", "how it went", "app.how_it_went"),
+        ("F4", "picture", "screen.picture(1)"), ("Ctrl+K", "print", "app.papers"), ("Ctrl+O", "saved", "app.profiles"),
+        ("Ctrl+S", "save", "app.save"), ("Ctrl+Q", "leave", "app.quit"), ("F8", "how it went", "app.how_it_went"),
         ("F3", "go to", "screen.letters"),
-        ("^N", "new", "app.new_job"), ("F2", "mm/inch", "screen.system"),
-        ("F5", "write files", "screen.write_files"), ("^E", "artwork", "app.artwork"),
+        ("Ctrl+N", "new", "app.new_job"), ("F2", "mm/inch", "screen.system"),
+        ("F5", "write files", "screen.write_files"), ("Ctrl+E", "artwork", "app.artwork"),
         ("F7", "undo", "screen.undo"),
-        ("^B", "words", "app.inscription"), ("^T", "test patch", "app.patch"), ("^R", "machine", "app.machine"),
-        ("^P", "commands", "app.command_palette"),
+        ("Ctrl+B", "words", "app.inscription"), ("Ctrl+T", "test patch", "app.patch"),
+        ("Ctrl+R", "machine", "app.machine"), ("Ctrl+P", "commands", "app.command_palette"),
     ]  # fmt: skip

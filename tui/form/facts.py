@@ -20,8 +20,8 @@ TEXT: Final = "artwork.pieces.0.text"
 
 LASER: Final = (
     ("laser.rated_power", "power"), ("laser.focal_length", "lens"),
-    ("laser.largest_pulse", "pulse"), ("laser.field", "field"),
-    ("laser.lowest_frequency", "from"), ("laser.highest_frequency", "to"),
+    ("laser.largest_pulse", "energy"), ("laser.field", "field"),
+    ("laser.lowest_frequency", "kHz from"), ("laser.highest_frequency", "to"),
 )  # fmt: skip
 """What is asked of ones own laser and lens, with a short name; two stand on a line."""
 
@@ -144,7 +144,7 @@ def _facts(session: Session, folds: Folds) -> Iterator[Row]:
     yield _fact("TURNING", "t", _cell(session, "turning.kind", "", 10), turned_by)
     if on_rollers:
         ticks = session.tables["turning.ticks"]
-        yield from rows.table_rows(session, folds, GROUPS[1], ticks, "full-turn test")
+        yield from rows.table_rows(session, folds, GROUPS[1], ticks)
     yield _fact("LASER", "l", _cell(session, "use_laser", "", 21))
     if _has_own_laser(session):
         for left, right in zip(LASER[::2], LASER[1::2], strict=True):

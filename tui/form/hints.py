@@ -19,9 +19,9 @@ REST: Final = " [F1]"
 
 NAMES: Final = {
     FILE: "drawing", "artwork.width": "artwork width", "artwork.height": "artwork height",
-    "artwork.centre": "artwork's place", "item.coating": "coating", "item.metal": "metal", "turning.kind": "turning",
-    "at": "height", "across": "diameter", "round": "tape reading", **{key: f"laser {name}" for key, name in LASER},
-    "laser.focal_length": "lens", "laser.field": "lens field", "laser.lowest_frequency": "lowest frequency",
+    "artwork.centre": "artwork's middle", "item.coating": "coating", "item.metal": "metal", "turning.kind": "turning",
+    "at": "height", "across": "diameter", **{key: f"laser {name}" for key, name in LASER},
+    "laser.focal_length": "lens", "laser.field": "laser field", "laser.lowest_frequency": "lowest frequency",
     "laser.highest_frequency": "highest frequency", "laser.largest_pulse": "pulse energy",
 }  # fmt: skip
 

@@ -82,7 +82,7 @@ def group_summary(session: Session, group: Group) -> str:
     if group.key == "letters":
         face = session.field("face")
         words = words_of(face, text("face")) if face is not None else ""
-        return f"{words}, {text('letter_height') or 'as large as they fit'}"
+        return f"{words}, {text('letter_height') or 'as large as fits'}"
     if group.key == "place":
         # Words that go all round begin at the angle, all others have their middle there.
         is_end = text("around") == "end"

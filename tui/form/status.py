@@ -96,7 +96,7 @@ def _artwork(session: Session, plan: "Plan | None") -> str:
     if plan is None:
         return size
     lies = plan.layout
-    return f"{size}, {degrees(lies.total_angle_rad):.0f}° of the turn, you see {lies.visible_share:.0%} at once"
+    return f"{size}, {degrees(lies.total_angle_rad):.0f}° round the item, you see {lies.visible_share:.0%} at once"
 
 
 def _coating(session: Session, _plan: "Plan | None") -> str:
@@ -132,7 +132,7 @@ def _shop(session: Session, plan: "Plan | None") -> str:
         pairs, lasers = (max(rows - less, 0) for rows, less in zip(typed, left_out, strict=True))
     worn = f"{pairs or 'no'} pair{'' if pairs == 1 else 's'} of eyewear"
     counts = f"{worn}, {lasers or 'no'} other laser{'' if lasers == 1 else 's'}"
-    return counts if [pairs, lasers] == typed else f"{counts}, without the example's"
+    return counts if [pairs, lasers] == typed else f"{counts} (those of the example not counted)"
 
 
 _STATES = {

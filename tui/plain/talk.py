@@ -17,9 +17,15 @@ from tui.planner.verdict import judge
 
 ENTER_KEEPS: Final = (
     "Each question is one line. Press Enter alone to accept the answer shown.",
-    "You can also type: help to read what to measure and how, back to go to the question before,",
-    "undo to take back your last change, remove to delete this row, skip to go on to the next group of questions,",
-    "all to be asked for rarely used fields too, numbers to hear the numbers so far, stop to end without saving.",
+    "You can also type one of these words:",
+    "help: what to measure, and how",
+    "back: the question before",
+    "undo: take back your last change",
+    "remove: delete this row",
+    "skip: go on to the next group of questions",
+    "all: be asked for rarely used fields, too",
+    "numbers: the numbers so far",
+    "stop: end without saving",
     "If your answer is one of these words, type = before it. To empty a field, type only =.",
 )
 

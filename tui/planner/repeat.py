@@ -155,7 +155,7 @@ def _by_hand(rows: "Iterable[ActionRow]", system: str) -> "Iterator[tuple[str, s
             label, text = f"{label}, move lens {'AWAY' if row.value > 0 else 'CLOSER'}", text.lstrip("-")
         yield label, text, unit, ""
         second = row.rim_at if row.id == "witness_marks" else None
-        for name, mm in (("Shim to the other end", row.base), ("Second witness mark", second)):
+        for name, mm in (("Shim to end that's down", row.base), ("Second witness cross", second)):
             if mm is not None:
                 figure, unit = (in_inches(f"{mm:g} mm") if system == "in" else f"{mm:g} mm").rsplit(" ", 1)
                 yield name, figure, unit, ""

@@ -92,11 +92,12 @@ def help_lines(width: int, first: str = "", at: tuple[str, str] = ("", "")) -> l
 
 def explained(field: Field, stands: str) -> str:
     """What a field wants, and what holds while it is empty."""
-    return f"{field.help} Empty: {words_of(field, stands)}." if stands else field.help
+    is_said = not stands or "Empty: " in field.help or field.options_from
+    return field.help if is_said else f"{field.help} Empty: {words_of(field, stands)}."
 
 
 def _field(label: str, field: Field, width: int) -> list[Line]:
-    return wrapped(explained(field, field.stands), width - 1, "plain", f" {fitted(label, 21):<21} ", "a")
+    return wrapped(explained(field, field.stands), width - 1, "plain", f" {fitted(label, 24):<24} ", "a")
 
 
 def _screen(screen: str, width: int) -> list[Line]:
@@ -120,9 +121,9 @@ def inscription_lines(width: int) -> list[Line]:
     """The help on inscriptions: how the screen is used, every field, what cutting metal asks of care."""
     lines: list[Line] = [[Run(" Inscriptions", "strong")], []]
     lines += wrapped(
-        "Here you type the words to cut into this job's item. rotary makes the letters as large as they fit. A line "
-        "with ! says that you can't read the letters once they are cut. A line with ~ says that they are worse than "
-        "published advice asks for. Both lines name the worst letter and what would help.",
+        "Here you type the words to cut into this job's item. rotary makes the letters as large as fits. A line "
+        "with ! says that you can't read the letters once they are cut. A line with ~ says that you can read them, "
+        "but published advice asks for larger or wider letters. Both lines name the worst letter and what would help.",
         width - 1, "plain", " ",
     )  # fmt: skip
     typing = ("type", "at each key you see sizes, slices, depth, a picture, and if people can read the letters")

@@ -133,8 +133,8 @@ class InscriptionScreen(InscriptionFiles):
         keys = [
             ("F1", "help", "screen.help"), ("F6", "answer" if self.page == "fields" else "fields", "screen.page"),
             ("F5", "write", "screen.write"), ("F4", "save reading", "screen.keep"), ("F2", "mm/inch", "screen.system"),
-            ("F7", "undo", "screen.undo"), ("Esc", "back", "screen.back"), ("^S", "save", "app.save"),
-            ("^Y", "redo", "screen.redo"),
+            ("F7", "undo", "screen.undo"), ("Esc", "back", "screen.back"), ("Ctrl+S", "save", "app.save"),
+            ("Ctrl+Y", "redo", "screen.redo"),
         ]  # fmt: skip
         if self._share is not None:
             keys = [("Esc", "stop it", "screen.back"), *(key for key in keys if key[0] not in ("Esc", "F5"))]

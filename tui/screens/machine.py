@@ -148,7 +148,7 @@ class MachineScreen(FormScreen[MachineResult]):
         says = f"{self.working} …" if self.working else self.said
         if bench is not None and bench.named != bench.machine.name:
             uses = f"the machine {bench.named}" if bench.named else "no machine"
-            says += f"  (this job uses {uses}: see the page machines)"
+            says += f'  (this job uses {uses}: see the page "machines")'
         return [Run(fitted(f" {name}   {says}", max(width - 4, 0)).ljust(max(width - 4, 0)), "strong"),
                 Run(f" {self.system} ", "muted")]  # fmt: skip
 

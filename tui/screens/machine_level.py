@@ -59,7 +59,7 @@ class LevelPage(ReadingPage):
         "Measure only while the item stands still, with the beam off and the rotary's motor without power.",
         "Measure how high the apex of the item is over the bed, at both ends of the artwork: near the base (end 1) and "
         "near the rim (end 2). Use a height gauge, or calipers down to the bed, and read to 0.1 mm.",
-        "The answer shows which end lies too high, and how thick a shim you put under the other end. With the shim "
+        "The answer shows which end lies too high, and how thick a shim to put under the other end. With the shim "
         "there, measure both heights again.",
         "Ctrl+S saves both heights for this item on this machine. If you re-mount the item, measure both again.",
     )
@@ -90,7 +90,7 @@ class LevelPage(ReadingPage):
                 ),
             ),
             Row(
-                "shim to other end",
+                "shim from the end",
                 (
                     Cell(
                         "base",

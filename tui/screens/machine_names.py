@@ -19,9 +19,9 @@ class NamesPage(Page):
         "each laser with each rotary that you use under it.",
         "Choose the machine for this job with ‹ ›, then press Ctrl+S: the plan uses this machine at once. Without a "
         "machine the plan uses only what you typed in the job. Your choice is saved with the job.",
-        "To add a machine without readings, type its name under new machine. To rename the chosen machine, type a name "
-        "under new name. Jobs that you saved with the old name still find the machine, so no other machine can get "
-        "the old name.",
+        'To add a machine without readings, type its name under "new machine". To rename the chosen machine, type a '
+        'name under "new name". Jobs that you saved with the old name still find the machine, so no other machine can '
+        "get the old name.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:
@@ -88,7 +88,7 @@ class NamesPage(Page):
             lines.append(
                 (
                     "muted",
-                    "You have no machine yet. Type a name under new machine, or save a reading on another page.",
+                    'You have no machine yet. Type a name under "new machine", or save a reading on another page.',
                 )
             )
         if reader.text("new") and reader.text("rename"):

@@ -24,7 +24,7 @@ class ProgramPage(Page):
         "To find out, try your program on a piece of card, beam off. Without an answer rotary assumes yes, but no for "
         "the start angle.",
         "If your program can't pause, the plan keeps the wall cool without pauses. If it can't mark a slice at two "
-        "powers, you get no last pass on rollers, and on a chuck the last pass comes after all slices. If it can't "
+        "settings, you get no last pass on rollers, and on a chuck the last pass comes after all slices. If it can't "
         "mark a slice several times, you import a file for each slice on rollers, and on a chuck you mark every slice "
         "once, then go round again.",
         "Beside each row type the word that your program uses for it. The setup sheet then shows this word in "
@@ -77,7 +77,7 @@ class ProgramPage(Page):
             return Answer((("bad", "Nothing is saved until you correct this."),), reader.faults)
         before = equipment_lines(bench.machine)
         lines = [("plain" if line in before else "strong", line) for line in equipment_lines(after)]
-        head = f"Plans for {after.name} use this:"
+        head = f'Plans for the machine "{after.name}" use this:'
         return Answer((("muted", head), *lines), reader.faults, after != bench.machine)
 
     def keep(self, bench: Bench, reader: Reader) -> str:

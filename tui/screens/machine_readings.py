@@ -78,7 +78,7 @@ class ReadingsPage(Page):
         "tapes. Mark the drawing at true size.",
         "Ctrl+S saves the reading. If the reading can't be right, you see why, and your typing stays.",
         'The choice "what is known" shows what you measured on this machine, and lists your readings. The choice "what '
-        'to measure next" shows how far each value puts the seams off: first measure the value that does so most.',
+        'to measure next" shows how far each value puts the seams off: measure the largest first.',
         'If you changed something at the machine, choose "something was changed", so that plans no longer use the '
         'readings that depend on it. If you misread something, choose "remove a reading".',
         "Use paper masking tape, never vinyl: vinyl fumes are poisonous. Wear eyewear marked for your laser, switch "
@@ -93,7 +93,10 @@ class ReadingsPage(Page):
         rows = [Row("choose", (Cell(WHAT, HOW, None, options, "", 24),))]
         if chosen == CHANGED:
             rows.append(
-                Row("what", (Cell(CHANGE, "Choose what you changed at the machine.", None, tuple(CHANGES), "", 48),))
+                Row(
+                    "what changed",
+                    (Cell(CHANGE, "Choose what you changed at the machine.", None, tuple(CHANGES), "", 48),),
+                )
             )
         elif chosen == TAKE_OUT:
             rows.append(

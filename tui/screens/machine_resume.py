@@ -18,16 +18,17 @@ TICKS = ("foot_right", "foot_up", "rim_right", "rim_up")
 class ResumePage(Page):
     """Pointer readings of the two witness ticks: turned, moved, askew; what is left, and its files."""
 
-    name = "re-mounted"
-    keeps = "save the re-mount"
+    name = "after a stop"
+    keeps = "save re-mounting"
     writes = "write remaining files"
     about = (
         "Before the first pass draw two witness crosses with a pen, on tape beyond the artwork, under the pointer on "
-        "the field's middle line. The answer says at which heights. Leave the tape on until the job is done.",
+        "the field's middle line along the item. The answer says at which heights. Leave the tape on until the job is "
+        "done.",
         "If you took the item out or it slipped, put it back with the crosses on top. Measure with the pointer how far "
         "right of its old place each cross is now, seen with the rim (end 2) away from you, and how far each has moved "
         "towards the rim.",
-        "Under marked already type the slices that you ticked on the sheet. If you had begun a slice, also type how "
+        'Under "marked already" type the slices that you ticked on the sheet. If you had begun a slice, also type how '
         "many passes it has: 1-9, 10=4 means that slices 1 to 9 are done, and slice 10 has 4 passes. On a coating also "
         "type how many passes each slice needs, as you counted them on the second slice.",
         "F5 writes the sheet and, if there is artwork, a file for each slice that is left, drawn for the item as it "

@@ -12,7 +12,7 @@ from textual.widgets import Input
 from rotary.errors import RotaryError
 from tui.catalogue.words import words_of
 from tui.drawings.canvas import Line, Run, fitted
-from tui.drawings.patches import EVERY, HEAD, answer_lines, choice_lines, detail_lines, reading_line
+from tui.drawings.patches import EVERY, answer_lines, choice_lines, detail_lines, head_line, reading_line
 from tui.drawings.words import refusal, wrapped
 from tui.form import own_coating
 from tui.form.fields import Field, Tables
@@ -43,11 +43,11 @@ class Patch(Halves[None]):
         ("O", "clean", ""),
         ("T", "heat tint", ""),
         ("X", "engraved", ""),
-        ("-", "not read", "screen.seen('not read')"),
+        ("-", "can't judge", "screen.seen('not read')"),
         ("N", "note", "screen.note"),
         ("Del", "ignore", "screen.strike"),
         ("P", "which patch", "screen.which"),
-        ("F5", "next patch", "screen.next_patch"),
+        ("F5", "make a patch", "screen.next_patch"),
         ("A", "another patch", "screen.next_patch('scrap', True)"),
         ("I", "on the item", "screen.next_patch('item')"),
         ("W", "what helps", "screen.what_helps"),
@@ -109,7 +109,7 @@ class Patch(Halves[None]):
             return [Run(fitted(f" {self.working} …", width), "strong")]
         coating = words_of(_COATING, self.shown.coating) if self.shown else ""
         here = next((patch.says for patch in self._patches if patch.name == self.only), "")
-        says = here or f"test patches and readings of {coating}"
+        says = here or f"test patches and readings of {coating.removeprefix('none, ')}"
         return [Run(fitted(f" {says}", width), "strong")]
 
     def _list(self, width: int, height: int) -> list[Line]:
@@ -119,7 +119,9 @@ class Patch(Halves[None]):
             return []
         if not self.shown.readings:
             return wrapped(
-                "There is no test patch yet. Press F5 to make a patch: nine cells to mark on scrap.",
+                "Bare metal needs no test patch. Press Esc, then Ctrl+B: there you plan its depth."
+                if self.shown.coating == own_coating.NONE
+                else "There is no test patch yet. Press F5 to make a patch: nine cells to mark on scrap.",
                 width - 1,
                 "plain",
                 " ",
@@ -130,7 +132,7 @@ class Patch(Halves[None]):
         detail = detail_lines(self._settings(reading), width)[: max(height // 2 - 1, 2)]
         room = max(height - 1 - len(detail), 1)
         top = self._top(room)
-        lines: list[Line] = [[Run(fitted(HEAD, width), "muted")]]
+        lines = [head_line(width, bool(self.only))]
         for place, row in enumerate(self._rows[top : top + room], top):
             lines.append(reading_line(row, place == self.chosen, width, bool(self.only)))
         return [*lines, *detail]

@@ -83,7 +83,7 @@ class ProfileList(Halves[Opened | None]):
     def _list(self, width: int, height: int) -> list[Line]:
         if self.waiting:
             return [[Run(" reading the saved jobs", "muted")]]
-        return list_lines(self.found, self.chosen, self.marked, width, height, self._top(height))
+        return list_lines(self.found, self.chosen, self.marked, width, height, self._top(height - 1))
 
     def _one(self, width: int, _height: int) -> list[Line]:
         return preview_lines(self.shown, self.system, width) if self.shown and self.found else []

@@ -132,7 +132,7 @@ class RepeatPage(ReadFirstScreen[str]):
             return []
         lines: list[Line] = []
         if repeat.changed:
-            lines.append([Run(" CHANGED SINCE THAT RUN", "strong")])
+            lines.append([Run(" CHANGED SINCE IT WAS PROVEN", "strong")])
             for where, before, after in repeat.changed:
                 said = f"{place_of(self.desk.session, where) or f'{where}: '}{before} → {after}"
                 lines += wrapped(said, width - 1, "warn", "   ")

@@ -6,7 +6,7 @@ from typing import Final
 from tui.screens.machine_pages import Cell, Row
 
 OUTCOMES: Final = {
-    "g": ("clear", "[G]ood"), "l": ("coating-left", "[L]eft coating"), "e": ("metal-marked", "[E]ngraved"),
+    "g": ("clear", "[G]ood"), "l": ("coating-left", "coating [L]eft"), "e": ("metal-marked", "[E]ngraved"),
     "s": ("seams-show", "[S]eams show"), "x": ("stopped", "[X] stopped"),
 }  # fmt: skip
 """The letter of each outcome, the logbook's word for it, and what a person reads."""
@@ -38,9 +38,9 @@ def run_rows(
 ) -> list[Row]:
     """The rows; empty, `items` counts as many as the last run had, and `power` is the first of the numbers."""
     rows = [
-        _row(ITEMS, "pieces", "How many pieces you marked in this run.", 6, f"{items}"),
-        _row("spoiled", "spoiled pieces", "How many of these pieces you can't use.", 6, "0"),
-        _row("took", "time for all", "Time for all pieces with handling, like 25 min. A number alone means minutes."),
+        _row(ITEMS, "items", "How many items you marked in this run.", 6, f"{items}"),
+        _row("spoiled", "spoiled items", "How many of these items you can't use.", 6, "0"),
+        _row("took", "time for all", "Time for all items with handling, like 25 min. A number alone means minutes."),
         _row("power", "power when clean", "The power in % at which the first slice came clean, like 26.", 6, power),
         _row(
             "passes",

@@ -9,8 +9,11 @@ from textual.strip import Strip
 from tui.drawings.canvas import Line, Run, cells, clipped
 from tui.widgets.inks import Inked
 
-STAY: Final = ("Esc", "^Q", "^K", "^O")
+STAY: Final = ("Esc", "Ctrl+Q", "Ctrl+K", "Ctrl+O", "^Q", "^K", "^O")
 """Keys that lead out, to paper, and to what was saved."""
+
+TIGHT: Final = 40
+"""Columns below which Ctrl+ is no more than a ^."""
 
 
 def key_line(keys: Iterable[tuple[str, str, str]], width: int) -> Line:
@@ -18,13 +21,14 @@ def key_line(keys: Iterable[tuple[str, str, str]], width: int) -> Line:
 
     Where not all have room they stand closer together, so that more of them do; those that never go are `STAY`.
     """
-    every = list(keys)
+    every = [(key if width >= TIGHT else key.replace("Ctrl+", "^"), *does) for key, *does in keys]
     gap = " " if sum(_wide(key) + 1 for key in every) <= width else ""
-    while every and sum(_wide(key) + len(gap) for key in every) > width:
+    # Nothing stands before the first of them where they are close.
+    while every and sum(_wide(key) + len(gap) for key in every) > width + (not gap):
         every.remove(next((key for key in reversed(every) if key[0] not in STAY), every[-1]))
     line: Line = []
     for key, name, action in every:
-        line += [Run(f" {key}", "strong", action), Run(f" {name}{gap}", "muted", action)]
+        line += [Run(f"{' ' * bool(gap or line)}{key}", "strong", action), Run(f" {name}{gap}", "muted", action)]
     return line
 
 

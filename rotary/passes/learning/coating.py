@@ -204,15 +204,15 @@ def with_readings_counted(steps: Removal, taught: Posterior | None, item: Item, 
 # What a person is told of, before and after: field of the draws, name, unit, and of which draws it is told. Where
 # the coating is thrown off whole, nothing is learned of ablation, and the other way round.
 _TOLD: Final = (
-    ("lifts", "comes off whole: chance", "", None),
+    ("lifts", "chance to come off whole", "", None),
     ("threshold_j_cm2", "starts to wear away at", "J/cm²", 0.0),
     ("depth_um", "worn away per strong pulse", "µm", 0.0),
     ("lift_off_j_cm2", "comes off whole from", "J/cm²", 1.0),
     ("thickest_um", "coating, thickest place", "µm", None),
     ("metal_j_cm2", "the metal is marked from", "J/cm²", None),
-    ("incubation", "metal gets weaker (1: no)", "", None),
-    ("spot_factor", "real / calculated spot", "×", None),
-    ("power_factor", "real / typed power", "×", None),
+    ("incubation", "metal weakens (1: not)", "", None),
+    ("spot_factor", "real ÷ computed spot", "×", None),
+    ("power_factor", "real ÷ typed power", "×", None),
     ("wall_mm", "wall thickness", "mm", None),
 )
 # Fewer draws than this tell no range.

@@ -151,7 +151,7 @@ def patch(
     given = len(column.line_spacing_mm) if column is not None else 0
     picked = _picked(right, few.weight, every, cells, given)
     if not picked:
-        says = "no setting of this laser and lens is likely to work: rotary plan JOB shows the reasons."
+        says = "no setting of this laser and lens is likely to work: look at the plan's passes for the reasons."
         raise no_plan("passes", says)
     at_worst = right_with(ns, light.take(np.array(picked)), every.take(np.array(picked)))
     after = max(TRUSTED * float(few.weight @ at_worst.max(axis=0)), steps.chance_with_looks)
