@@ -174,9 +174,9 @@ def picture(
 
     :param to: the file to write: a name ending in .svg, .pdf or .png
     :param view: what to draw: front (the item from 400 mm away), front-far (from far away), end-view, side-view,
-        unrolled (the wall laid flat; drawn if left out), seams (gaps and overlaps), budget (how far the surface can be
-        out of focus), window (settings that work), heat (how hot the wall gets), or simulation (where the marks of a
-        file will land)
+        unrolled (the wall laid flat; this view if you leave VIEW out), seams (gaps and overlaps), budget (how far the
+        surface can be out of focus), window (settings that work), heat (how hot the wall gets), or simulation (where
+        the marks of a file will land)
     :param from_: with simulation: the file, or the folder of slices, that rotary wrote
     """
     output.refuse_file(to, job.sources, lambda path: core.formats.ending_of(path, core.formats.PICTURE_ENDINGS))

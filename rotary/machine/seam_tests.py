@@ -181,7 +181,7 @@ def gap_ladder(made: Plan) -> SeamTest:
             "passes",
             setting.passes,
             "",
-            "Mark fewer or more if the metal is clean sooner or later. Then mark the last pass."
+            "If the metal is clean before that, mark fewer. If it isn't clean yet, mark more. Then mark the last pass."
             if made.removal.removes_coating
             else "Mark each pair with as many passes as the job.",
         ),
@@ -270,7 +270,8 @@ def motor_test(job: Job, row: str) -> SeamTest:
             "tape",
             TAPE_MM,
             "mm",
-            f"Put paper masking tape {TAPE_MM:g} mm thick round the item, never vinyl: the test is drawn for it.",
+            f"Put paper masking tape {TAPE_MM:g} mm thick round the item, never vinyl. The test is drawn for tape of "
+            "this thickness.",
         ),
         SeamRow(
             "place",
@@ -282,8 +283,8 @@ def motor_test(job: Job, row: str) -> SeamTest:
             "index",
             split.steps,
             "steps",
-            f"Type the numbers below for this test only. The item then turns {split.steps} controller steps from slice "
-            f"to slice: {full_steps:.4g} of the motor's own full steps.",
+            f"Type the numbers below for this test only. Then the item turns {split.steps} motor steps "
+            f"({full_steps:.4g} full steps) from slice to slice.",
         ),
         *typed,
         SeamRow(

@@ -49,7 +49,7 @@ def first_line(plan: Plan, tabbed: bool = False) -> str:
     steps = plan.removal
     if steps.setting is None:
         after = f" after {_counted(steps.readings, 'reading')}" if steps.readings else ""
-        return f"No passes are offered{after}. {' '.join(remarks(plan, steps.refused))}"
+        return f"No passes are planned{after}. {' '.join(remarks(plan, steps.refused))}"
     if not steps.removes_coating:
         return f"{_after(steps.depth_readings, 'depth reading')}{_depth_line(plan)}"
     how = f"mark one pass, look, and repeat, {len(steps.look_after)} passes at most"
@@ -161,7 +161,7 @@ _OF_PLAN: Final[dict[PassRemarkId, Callable[[Removal], str]]] = {
     "other_heads": _other_lasers,
 }
 _REMARKS: Final[dict[PassRemarkId, str]] = {
-    "coating_refused": "{coating}: {refused}",
+    "coating_refused": "Never mark {coating}, because {refused}.",
     "too_near": "Any pulse that lifts this coating may mark this metal: the coating lifts from about "
     "{starts_j_cm2:.1f} J/cm² on, the metal is marked from about {stands_j_cm2:.1f} J/cm² on (estimates, either may be "
     "two or three times off).",

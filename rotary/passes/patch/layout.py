@@ -121,7 +121,7 @@ def patch(
     if not FEWEST <= cells <= MOST:
         faults.append(Fault("cells", f"a patch can't have {cells} cells: write a number from {FEWEST} to {MOST}."))
     if not isinstance(coating, Coating):
-        refused = Predicate(f"must not be marked: {coating.refused}") if isinstance(coating, RefusedCoating) else ""
+        refused = f"this coating must not be marked: {coating.refused}" if isinstance(coating, RefusedCoating) else ""
         faults.append(
             Fault(
                 "item.coating",
