@@ -162,13 +162,14 @@ def gap_ladder(made: Plan) -> SeamTest:
         about = f"gap ladder, first gap {rungs.first_mm:g} mm, each {rungs.step_mm:g} mm wider, true size, never scale"
         files[f"gap-ladder{name}.svg"] = drawing(*page, parts, "gap ladder", about, ticks=False).encode()
     coating = seam_material(made.job)
+    coated = made.removal.removes_coating
     rows = (
         SeamRow(
             "place",
             "scrap",
             "",
-            f"Mark on scrap with the item's {'coating' if made.removal.removes_coating else 'surface'} and wall"
-            f"{', or beside the test patch' * made.removal.removes_coating}.",
+            f"Mark tape-gap-ladder.svg on scrap with the item's {'coating' if coated else 'surface'} and wall"
+            f"{', or beside the test patch' * coated}.",
         ),
         SeamRow("turning", "off", "", "Mark all pairs without turning: the rotary stands still."),
         SeamRow(
@@ -182,7 +183,7 @@ def gap_ladder(made: Plan) -> SeamTest:
             setting.passes,
             "",
             "If the metal is clean before that, mark fewer. If it isn't clean yet, mark more. Then mark the last pass."
-            if made.removal.removes_coating
+            if coated
             else "Mark each pair with as many passes as the job.",
         ),
         SeamRow("first_gap", gaps.first_mm, "mm", "Pair 1 has this gap. A minus means that the two areas overlap."),
@@ -277,7 +278,7 @@ def motor_test(job: Job, row: str) -> SeamTest:
             "place",
             round(at, 2),
             "mm",
-            f"Put the drawing's middle {at:.1f} mm from {item.end_words(item.heights_from)}.",
+            f"Import tape-motor-{row}.svg. Put its middle {at:.1f} mm from {item.end_words(item.heights_from)}.",
         ),
         SeamRow(
             "index",

@@ -367,7 +367,13 @@ def _witness(made: Plan) -> Tape:
         "witness",
         (),
         tape_svg(6, ticks.apart_mm + 6, shapes, "witness marks", lies=made.job.laser),
-        (CAUTION, ticks.says, "Then type rotary print resume with these four numbers: --help explains how."),
+        (
+            CAUTION,
+            ticks.says,
+            "Instead of drawing the crosses you can mark tape-witness.svg, with the place halfway between them under "
+            "the middle of the field.",
+            "If the item came off, type rotary print resume with these four numbers: --help explains how.",
+        ),
         "",
     )
 

@@ -125,7 +125,7 @@ def test_no_number_is_said_to_turn_otherwise_where_it_turns_the_same() -> None:
         assert number.real == "78" != number.text
         whys.append(number.why)
     assert "would turn" not in whys[0]
-    assert "a slice turns 5.88°, with the real 78 it would turn 5.87°" in whys[1]
+    assert "the item turns 5.88° per slice, with the real 78 it would turn 5.87°" in whys[1]
 
 
 @pytest.mark.parametrize(
