@@ -77,7 +77,8 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
     "skew": MachineQuantity("how crooked the item lies, + anticlockwise", "rad", 0.0, 0.005, ("axis",), "edge"),
     "offset": MachineQuantity("item beside the field's middle, + right, - left", "mm", 0.0, 0.5, ("axis",), "edge"),
     "level": MachineQuantity(
-        "slope of the apex, + up towards the rim, - down", "rad", None, 0.003, ("axis", "rollers", FOR_ONE_ITEM), "level"
+        "slope of the apex, + up towards the rim, - down", "rad", None, 0.003, ("axis", "rollers", FOR_ONE_ITEM),
+        "level",
     ),
     "backlash": MachineQuantity("play of the rotary (backlash)", "rad", 0.0, 0.002, ("drive",), "backlash"),
     "marked-width": MachineQuantity(

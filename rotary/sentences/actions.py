@@ -134,7 +134,7 @@ class _Texts:
         sides = (float(row.value), row.high or 0.0)
         wide, high = (text_from_value(side, "mm", self.system, digits=4) for side in sides)
         grown = f", {row.factor:.4g} times as large as drawn" if row.factor and abs(row.factor - 1) >= 5e-4 else ""
-        return f"{row.about or 'Drawing'} on the item (not in the file): {wide} wide, {high} high{grown}."
+        return f"{row.about or 'Drawing'} on the item: {wide} wide, {high} high{grown}."
 
     def _lines(self, row: ActionRow) -> str:
         ways = {
@@ -196,7 +196,7 @@ class _Texts:
         middle = (
             f"{row.value} of {row.of}" if int(row.of or 0) % 2 else f"{row.value} or {int(row.value) + 1} of {row.of}"
         )
-        return f"At the start slice {middle} must lie under the beam. The program then turns the item to slice 1."
+        return f"At the start slice {middle} must lie under the beam. Then the item turns to slice 1."
 
     def _slices(self, row: ActionRow) -> str:
         width = f" of {row.of} mm" if row.of else ""
@@ -206,7 +206,7 @@ class _Texts:
 _LENGTHS: Final = ("rim_at", "from_at", "base")
 _PLAIN: Final[dict[str, str]] = {
     "page_size": "The program must show the file as {value:.3f} × {high:.3f} mm.",
-    "rim_edge": "In the program the artwork's side at {end} must point {value}. Never turn or mirror the file.",
+    "rim_edge": "The artwork's side at {end} must point {value}. Never turn or mirror the file.",
     "scale": "Never scale the file.",
     "vessel": "Lid off, item empty and dry.",
     "jaw_end": "Put {end} in the jaws.",
@@ -215,7 +215,7 @@ _PLAIN: Final[dict[str, str]] = {
     "field_middle": "Bring the place {at} from {end} under the middle of the field.",
     "witness_marks": "Draw crosses on tape under the pointer, {at} and {rim_at} from {end}: the artwork's middle.",
     "turn_way": "Beam off: turn the item by hand, then slowly by motor. The next slice must come up from the {side}.",
-    "corner_ticks": "Mark the corner ticks (at the file's corners) at zero power, or put tape under them.",
+    "corner_ticks": "Mark the file's corner ticks at zero power, or on tape.",
     "size_shown": "The program must show the file as {value:.3f} × {high:.3f} mm.",
     "first_cut": "The first slice must begin at {value:.3f} mm (0 is the middle).",
     "blank_slices": "Keep the blank slices at the ends ({value} in all).",

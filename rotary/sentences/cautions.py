@@ -19,7 +19,7 @@ class CautionText(Model):
 _EXTRACT: Final = "extract fumes at the mark"
 WORDS: Final[dict[str, tuple[str, str]]] = {
     "eyes_uncovered": ("{verdict} Laser: {source}.", ""),
-    "eyes_unmarked": ("{verdict}", "{pairs} is dark enough (you need OD {density:g}). Read its EN 207 marks too."),
+    "eyes_unmarked": ("{verdict}", "{pairs}: dark enough (OD). Read its EN 207 marks too."),
     "eyes_several_lasers": (
         "Lasers at {wavelengths} share this room: each needs eyewear marked for its own wavelength.",
         "",
@@ -27,13 +27,13 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     "eyes_steady": (
         "The eyewear for your other lasers is worked out for steady beams. A pulsed laser may need a higher OD: ask "
         "its maker.",
-        "If another laser in the room is pulsed, ask its maker which OD it needs.",
+        "If another laser is pulsed, ask its maker which OD it needs.",
     ),
     "eyes_figures": (
         "These numbers for eyewear are only a check: your laser safety officer and the marks on the eyewear decide. "
         "Where rules differ, you see the stricter number. Is your eyewear marked by another standard than EN 207? Then "
         "let the officer compare the marks.",
-        "Numbers for eyewear here are only a check: your laser safety officer and the marks on the eyewear decide. "
+        "Eyewear numbers are only a check: your laser safety officer and the marks on the eyewear decide. "
         "Marks of another standard than EN 207: let the officer compare them.",
     ),
     "example_laser": (

@@ -13,12 +13,12 @@ BLANK: Final = "____"
 """Where a person writes what was seen, and types it from then on."""
 
 ONE_PASS: Final = "Type 1 pass. Mark, let it cool, wipe, look."
-NEVER_ROUND: Final = "Finish each slice before you turn: you can't turn back to a slice exactly."
+NEVER_ROUND: Final = "Finish each slice before you turn: you can't turn back exactly."
 DULL: Final = "STOP if the metal is dull, coloured or cut bright."
 BURST: Final = "STOP if the film cracks or bursts."
 """The same of a film that is bleached, which stays on the metal."""
 RESIDUE_ALONE: Final = "Only residue: mark 1 more pass, look."
-RESIDUE: Final = "Only residue: mark the last pass (see Clean), look. Not clean: 1 more pass as above."
+RESIDUE: Final = "Only residue: mark the last pass, look. Not clean: 1 more pass, as above."
 TOO_HOT: Final = "Too hot to touch? Let it cool before you go on."
 ALL_ROUND_LAST: Final = "Then mark the last pass once, all round."
 
@@ -118,6 +118,8 @@ def _next_items(actions: Actions) -> tuple[str, ...]:
     how = f"Type the power and passes {numbers}{_pause(run)}{_and_last(run.last_pass, 'mark ')}"
     if run.order == "all round":
         how = f"Run {'each' if files.zones else 'it'} all round in the same way"
+    if files.rest and run.order != "all round":
+        return (f"Next items: import {every}, then go on as with all others.",)
     return (f"Next items: import {every}. {how}.",) if every else ()
 
 
@@ -258,7 +260,7 @@ def _back_to_start(run: RunActions) -> tuple[str, ...]:
         return ()
     if run.stored_start:
         marks = " Bring the crosses back to the top, under the pointer." if run.turns == "roller" else ""
-        return (f"Start every file at the start angle that your program saved.{marks}",)
+        return (f"Start every file at the start angle saved in your program.{marks}",)
     if run.turns == "roller":
         return ("After each file the program turns the item back. Bring the crosses to the top, under the pointer.",)
     return ("Before each file turn the item back. The crosses must be on top, under the pointer.",)
@@ -320,7 +322,7 @@ def _passes(count: int) -> str:
 
 def _pause(run: RunActions) -> str:
     pause = _pause_s(run)
-    return f", pause {pause:g} s between passes" if pause else ""
+    return f", pause {pause:g} s" if pause else ""
 
 
 def _between_rounds(run: RunActions) -> str:

@@ -226,7 +226,7 @@ def test_the_ends_of_solid_parts_have_one_name() -> None:
     assert (
         words_of("bare nut")
         .rows["rim_edge"]
-        .text.startswith("In the program the artwork's side at end 2 must point up")
+        .text.startswith("The artwork's side at end 2 must point up")
     )
     assert words_of("chuck, straight").rows["rim_edge"].label == "Edge at the rim"
     for name in ("bare nut", "hexagon", "bare rod on rollers, file by file"):
