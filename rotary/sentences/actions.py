@@ -34,7 +34,7 @@ LABELS: Final[dict[str, str]] = {
     "line_spacing": "Line spacing",
     "fill_direction": "Lines",
     "passes": "Passes",
-    "pause": "Pause between passes",
+    "pause": "Pause",
     "vessel": "Vessel",
     "jaw_end": "In the jaws",
     "end_stop": "Stop",
@@ -217,10 +217,10 @@ _PLAIN: Final[dict[str, str]] = {
     "turn_way": "Beam off: turn the item by hand, then slowly by motor. The next slice must come up from the {side}.",
     "corner_ticks": "Mark the file's corner ticks at zero power, or on tape.",
     "size_shown": "The program must show the file as {value:.3f} × {high:.3f} mm.",
-    "first_cut": "The first slice must begin at {value:.3f} mm (0 is the middle).",
+    "first_cut": "Slice 1 must begin at {value:.3f} mm (0 is the middle).",
     "blank_slices": "Keep the blank slices at the ends ({value} in all).",
     "slice_turns": "From slice to slice the item must turn {value:.4f}°.",
-    "whole_turn": "From the first slice to the last the item must turn {value:.3f}°.",
+    "whole_turn": "From first to last slice the item must turn {value:.3f}°.",
 }
 
 

@@ -19,7 +19,7 @@ class CautionText(Model):
 _EXTRACT: Final = "extract fumes at the mark"
 WORDS: Final[dict[str, tuple[str, str]]] = {
     "eyes_uncovered": ("{verdict} Laser: {source}.", ""),
-    "eyes_unmarked": ("{verdict}", "{pairs}: dark enough (OD). Read its EN 207 marks too."),
+    "eyes_unmarked": ("{verdict}", "{pairs}: dark enough. Read its EN 207 marks too."),
     "eyes_several_lasers": (
         "Lasers at {wavelengths} share this room: each needs eyewear marked for its own wavelength.",
         "",
@@ -27,7 +27,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     "eyes_steady": (
         "The eyewear for your other lasers is worked out for steady beams. A pulsed laser may need a higher OD: ask "
         "its maker.",
-        "If another laser is pulsed, ask its maker which OD it needs.",
+        "Other laser pulsed? Ask its maker which OD it needs.",
     ),
     "eyes_figures": (
         "These numbers for eyewear are only a check: your laser safety officer and the marks on the eyewear decide. "
@@ -159,7 +159,7 @@ SOURCES: Final[dict[str, str]] = {
     "eyes_uncovered": _EYES,
     "eyes_unmarked": _EYES,
     "eyes_several_lasers": _EYES,
-    "eyes_steady": "IEC 60825-1: counted for 10 s in the beam, which nobody looks away from if it can't be seen",
+    "eyes_steady": "IEC 60825-1: counted for 10 s in a beam, because nobody looks away from one that can't be seen",
     "eyes_figures": _EYES,
     "enclosure": "IEC 60825-1 requires enclosure and interlock where the beam is not safe; all else here is common "
     "practice, no source",

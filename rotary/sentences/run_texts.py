@@ -13,12 +13,12 @@ BLANK: Final = "____"
 """Where a person writes what was seen, and types it from then on."""
 
 ONE_PASS: Final = "Type 1 pass. Mark, let it cool, wipe, look."
-NEVER_ROUND: Final = "Finish each slice before you turn: you can't turn back exactly."
+NEVER_ROUND: Final = "Finish each slice, then turn: you can't turn back exactly."
 DULL: Final = "STOP if the metal is dull, coloured or cut bright."
 BURST: Final = "STOP if the film cracks or bursts."
 """The same of a film that is bleached, which stays on the metal."""
 RESIDUE_ALONE: Final = "Only residue: mark 1 more pass, look."
-RESIDUE: Final = "Only residue: mark the last pass, look. Not clean: 1 more pass, as above."
+RESIDUE: Final = "Only residue: mark last pass, look. Not clean: 1 more pass."
 TOO_HOT: Final = "Too hot to touch? Let it cool before you go on."
 ALL_ROUND_LAST: Final = "Then mark the last pass once, all round."
 
@@ -145,7 +145,7 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     rungs = run.rungs
     first = rungs[0]
     # After a single pass there is no other at this power.
-    lines = [f"Coating left: mark 1 more pass, look. At most {first.passes} passes at {first.power:g} %."] * (
+    lines = [f"Coating left: 1 more pass, look. At most {first.passes} passes at {first.power:g} %."] * (
         first.passes > 1
     )
     lines += [
@@ -262,7 +262,7 @@ def _back_to_start(run: RunActions) -> tuple[str, ...]:
         marks = " Bring the crosses back to the top, under the pointer." if run.turns == "roller" else ""
         return (f"Start every file at the start angle saved in your program.{marks}",)
     if run.turns == "roller":
-        return ("After each file the program turns the item back. Bring the crosses to the top, under the pointer.",)
+        return ("After each file the program turns back. Bring the crosses to the top, under the pointer.",)
     return ("Before each file turn the item back. The crosses must be on top, under the pointer.",)
 
 
@@ -322,7 +322,7 @@ def _passes(count: int) -> str:
 
 def _pause(run: RunActions) -> str:
     pause = _pause_s(run)
-    return f", pause {pause:g} s" if pause else ""
+    return f", pause {pause:g} s between passes" if pause else ""
 
 
 def _between_rounds(run: RunActions) -> str:

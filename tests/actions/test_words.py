@@ -223,11 +223,7 @@ def test_file_by_file_no_pause_is_typed() -> None:
 
 def test_the_ends_of_solid_parts_have_one_name() -> None:
     """What lies in the jaws as end 1 is not called base or rim where the file is imported."""
-    assert (
-        words_of("bare nut")
-        .rows["rim_edge"]
-        .text.startswith("The artwork's side at end 2 must point up")
-    )
+    assert words_of("bare nut").rows["rim_edge"].text.startswith("The artwork's side at end 2 must point up")
     assert words_of("chuck, straight").rows["rim_edge"].label == "Edge at the rim"
     for name in ("bare nut", "hexagon", "bare rod on rollers, file by file"):
         assert not [text for text in lines_of(name) if re.search(r"\b(rim|base|foot)\b", text)]
@@ -268,7 +264,7 @@ def test_the_chances_of_a_job_that_is_ready_are_read_one_by_one() -> None:
 
 def test_every_file_starts_where_the_first_one_did() -> None:
     """A second file on an item that stands elsewhere marks beside the first; with one file nothing is said."""
-    assert "After each file the program turns the item back" in " ".join(words_of("rollers, taper, shim").run.texts)
+    assert "After each file the program turns back" in " ".join(words_of("rollers, taper, shim").run.texts)
     assert "Before each file turn the item back" in " ".join(words_of("chuck, straight").run.texts)
     for name in ("long taper, lens moved", "bare, long taper, parts without ink"):
         texts = words_of(name).run.texts
