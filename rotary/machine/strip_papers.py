@@ -66,9 +66,9 @@ def marking_steps(strip: Strip, system: str = "mm", job_name: str = NAME_OF_JOB)
         'right half lies. Write this with its unit, for example "0.4 mm" (- if lower).',
         "On the middle slice measure with calipers along the wall from the lower edge of one level line to the lower "
         f"edge of the other. They are drawn {strip.between_mm:.2f} mm apart. Measure twice.",
-        "Peel the tape off, wipe the item. Type what you wrote into the form seam-test-form.toml. Then type this, and "
-        f"rotary tells what is wrong: rotary machine seam-test {job_name} --from seam-test-form.toml. (On the screen "
-        "type it into the page seam test.)",
+        "Type what you wrote into the form seam-test-form.toml. To learn what is wrong, then type: rotary machine "
+        f"seam-test {job_name} --from seam-test-form.toml (with the form's folder in front of its name). Or type your "
+        'readings on the screen (Ctrl+R, page "seam test"). Peel the tape off, wipe the item.',
     ]
     return [in_inches(step) for step in steps] if system == "in" else steps
 

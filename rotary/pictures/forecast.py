@@ -47,7 +47,7 @@ def forecast_chart(plan: Plan, found: SimulationRun, sizes: Sizes, wide: float, 
     told = [broken(sizes.text(says), wide, size) for says in found.forecast.says]
     ends = [sum(map(len, told[:many])) for many in range(len(told) + 1)]
     lines = [
-        KEY,
+        *broken(KEY, wide, size),
         *[text for says in told for text in says][: max(e for e in ends if e <= MOST_WORDS * high / size / 1.25)],
     ]
     foot = len(lines) * 1.25 * size + 1.0

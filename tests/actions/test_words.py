@@ -209,7 +209,10 @@ def test_film_that_is_bleached_gets_its_last_pass_only_where_it_needs_it() -> No
     last = actions.run.last_pass
     assert last is not None
     steps = actions.run.model_copy(update={"last_pass": last.model_copy(update={"only_if_uneven": True})})
-    said = [text for text in run_texts(actions.model_copy(update={"run": steps})) if "the last pass" in text]
+    every = run_texts(actions.model_copy(update={"run": steps}))
+    assert "STOP if the film cracks or bursts." in every
+    assert not [text for text in every if "metal is dull" in text or text.startswith("Coating left:")]
+    said = [text for text in every if "the last pass" in text]
     assert [text for text in said if text.startswith("Second slice")]
     always = ("Only residue", "Then mark the last pass once, all")
     assert all("uneven" in text for text in said if not text.startswith(always))

@@ -12,7 +12,7 @@ from rotary.machine.tapes import tapes
 from rotary.papers.model import Pairs, Sentences, Table
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
-from rotary.sentences.slices import limit_text
+from rotary.sentences.slices import limit_text, reason
 from rotary.sentences.turning import summary
 from rotary.services import Folders
 from rotary.services.patches import window_after_readings
@@ -60,6 +60,17 @@ def test_the_error_of_a_turn_is_the_same_everywhere(shipped: dict[str, Plan], na
     assert beside is not None
     assert among is not None
     assert beside[1] == among[1]
+
+
+def test_no_quicker_width_is_said_to_be_no_quicker(shipped: dict[str, Plan]) -> None:
+    """Why a width was not taken agrees with its time, which stands beside it."""
+    quicker = 0
+    for made in shipped.values():
+        for one in made.split.runners_up:
+            said = reason(one, made.split, made.turning.cycle_steps)
+            assert (not one.breaks and one.longer_s < 0) == said.startswith("quicker"), (one, said)
+            quicker += said.startswith("quicker")
+    assert quicker
 
 
 def test_a_reading_is_typed_in_whole_lines(shipped: dict[str, Plan]) -> None:
