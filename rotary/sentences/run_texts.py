@@ -137,7 +137,7 @@ def _singly(actions: Actions) -> RunParts:
 
 def _by_hand(actions: Actions) -> str:
     turn = actions.rows["slice_turns"]
-    return f"From slice to slice turn the item by {turn.steps} motor steps ({turn.value}°), past blank slices too."
+    return f"From slice to slice turn the item by {turn.steps} motor steps ({turn.value}°). Turn past blank slices too."
 
 
 def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
