@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 from typing import Final
 
+from rotary.finishes import COATINGS, METALS
 from rotary.passes.beliefs.draws import substances
 from rotary.passes.plan.edges import MOST_PASSES
 from rotary.passes.plan.setting import AfterId, BeforeId, PassRemark, PassRemarkId, PassRow, Removal
@@ -75,7 +76,8 @@ def _counted(number: int, what: str) -> str:
 
 def _depth_line(plan: Plan) -> str:
     steps, metal = plan.removal, substances(plan.job.item)[0]
-    start = f"{len(steps.rows)} passes into bare {metal.says}: about {steps.depth_um_50:.0f} µm deep"
+    name = METALS.get(plan.job.item.metal, metal.says)
+    start = f"{len(steps.rows)} passes into bare {name}: about {steps.depth_um_50:.0f} µm deep"
     if not steps.samples:
         return f"{start} by middle estimates, without a range."
     then = "Measure as you go" if steps.depth_readings else "Measure a trial, then adjust the passes"
@@ -120,8 +122,11 @@ def notes(plan: Plan) -> tuple[str, ...]:
 
 def remarks(plan: Plan, found: Sequence[PassRemark]) -> tuple[str, ...]:
     """Remarks of a plan in words."""
+    item = plan.job.item
+    names = {"of_coating": COATINGS.get(item.coating, item.coating), "of_metal": METALS.get(item.metal, item.metal)}
     return tuple(
-        _OF_PLAN[one.id](plan.removal) if one.id in _OF_PLAN else _REMARKS[one.id].format(**one.values) for one in found
+        _OF_PLAN[one.id](plan.removal) if one.id in _OF_PLAN else _REMARKS[one.id].format(**names, **one.values)
+        for one in found
     )
 
 
@@ -189,8 +194,8 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "way, which heats the wall to {quick_c:.0f} °C.",
     "bleached": "This film is bleached, not lifted. Clean means white or silver with the film unbroken. Engraved "
     "means the film has cracked or burst. The last pass lifts nothing: leave it out if the colour is even.",
-    "beliefs": "The plan assumes this coating: {coating}. It assumes this metal: {metal}. Some figures for coating "
-    "and metal are estimates.",
+    "beliefs": 'For "{of_coating}" the plan assumes {coating}, for "{of_metal}" it assumes {metal}. Some figures for '
+    "coating and metal are estimates.",
     "depth_is_linear": "Twice the passes cut about twice as deep (common practice, no source). The estimate may be "
     "several times off: measure a trial, then adjust the passes.",
     "polished": "Sanding or polishing takes {polish_um:g} µm off: measure the depth before you polish. "

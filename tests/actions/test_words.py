@@ -284,7 +284,7 @@ def test_every_file_starts_where_the_first_one_did() -> None:
         assert not [text for text in texts if "start" in text or "back" in text]
     actions = words_of("rollers, taper, shim")
     stored = run_texts(actions.model_copy(update={"run": actions.run.model_copy(update={"stored_start": True})}))
-    assert [text for text in stored if "that your program stored" in text and "crosses back to the top" in text]
+    assert [text for text in stored if "saved in your program" in text and "crosses back to the top" in text]
 
 
 @pytest.mark.parametrize("name", ["program without a second setting", "rollers, taper, shim", "one slice"])
