@@ -76,7 +76,7 @@ def _counted(number: int, what: str) -> str:
 
 def _depth_line(plan: Plan) -> str:
     steps, metal = plan.removal, substances(plan.job.item)[0]
-    name = METALS.get(plan.job.item.metal, metal.says)
+    name = METALS.get(f"{plan.job.item.metal}", metal.says)
     start = f"{len(steps.rows)} passes into bare {name}: about {steps.depth_um_50:.0f} µm deep"
     if not steps.samples:
         return f"{start} by middle estimates, without a range."
@@ -123,7 +123,7 @@ def notes(plan: Plan) -> tuple[str, ...]:
 def remarks(plan: Plan, found: Sequence[PassRemark]) -> tuple[str, ...]:
     """Remarks of a plan in words."""
     item = plan.job.item
-    names = {"of_coating": COATINGS.get(item.coating, item.coating), "of_metal": METALS.get(item.metal, item.metal)}
+    names = {"of_coating": COATINGS.get(f"{item.coating}", item.coating), "of_metal": METALS.get(f"{item.metal}", item.metal)}
     return tuple(
         _OF_PLAN[one.id](plan.removal) if one.id in _OF_PLAN else _REMARKS[one.id].format(**names, **one.values)
         for one in found
