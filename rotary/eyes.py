@@ -176,7 +176,7 @@ def _row(name: str, nm: float, beam: _Beam, need: _Need, shop: Shop) -> EyeRow:
     good = [pair for pair in pairs if not _lacks(pair, need)]
     marked = [f'"{pair.name}"' for pair in good if pair.marks]
     unmarked = [f'"{pair.name}"' for pair in good if not pair.marks]
-    wanted = f"OD {need.density:g}, {need.marks}"
+    wanted = f"OD {need.density:g}, {need.scale.removeprefix('EN 207 at least ')}"
     if marked:
         verdict = f"{' or '.join(marked)} covers {nm:g} nm with at least {wanted}."
     elif unmarked:

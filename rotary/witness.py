@@ -34,9 +34,9 @@ def witness_ticks(made: Plan, system: str = "mm") -> WitnessTicks:
         rim_at_mm=rim,
         apart_mm=high - low,
         says=(
-            "With the middle slice on top, bring the pointer to the field's middle line and draw two witness crosses "
-            f"under it with a pen, on tape, {_height(foot, system)} and {_height(rim, system)} from "
-            f"{item.end_words(item.heights_from)}. Leave the tape on until the job is done. If the item comes off "
+            "With the middle slice on top, bring the pointer to the field's middle line along the item. With a pen "
+            f"draw two witness crosses on tape, under the pointer, {_height(foot, system)} and {_height(rim, system)} "
+            f"from {item.end_words(item.heights_from)}. Leave the tape on until the job is done. If the item comes off "
             "earlier, put it back with the crosses on top. In the program move the pointer to where each cross was "
             "(the same two places in the field), then to the cross. Write down how far you moved it to the right (- to "
             f"the left), seen with {item.end_words('rim')} away from you, and towards {item.end_words('rim')} (- the "

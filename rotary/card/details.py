@@ -99,13 +99,17 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
     cut = plan.split
     what = "sliced file" if cut.method == "sliced" else "flat file"
     drift = sizes.fine(abs(cut.drift_mm), signed=False)
+    turn, flats = f"{degrees(cut.index_angle_rad):.4f}° ({cut.steps} steps)", plan.shape.flats
     facts = Pairs(
         (
             ("slices", f"{cut.slices}, {cut.inked_slices} of them with artwork"),
             (
-                "each slice on the item",
-                f"{sizes.length(cut.slice_width_mm)} wide. The item turns {degrees(cut.index_angle_rad):.4f}° "
-                f"({cut.steps} steps) from slice to slice",
+                ("from flat to flat", f"the item turns {turn}: whole steps come no nearer to 1/{flats} of a turn")
+                if flats
+                else (
+                    "each slice on the item",
+                    f"{sizes.length(cut.slice_width_mm)} wide. The item turns {turn} from slice to slice",
+                )
             ),
             ("drop at the slice's edge", f"{sizes.fine(cut.edge_drop_mm, signed=False)} {sizes.fine_unit}"),
             (
@@ -126,7 +130,7 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
         tuple(
             (
                 text.name,
-                "no limit" if limit.widest_mm is None else sizes.bare(limit.widest_mm),
+                "not reached" if limit.widest_mm is None else sizes.bare(limit.widest_mm),
                 "<" if limit.governs else "",
                 sizes.text(
                     f"{capital(text.why)}. What helps? {capital(text.relax)}"
@@ -143,7 +147,13 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
     blocks: list[Block] = [facts, limits]
     if cut.runners_up:
         rows = tuple(
-            (str(c.steps), sizes.bare(c.slice_width_mm), str(c.slices), clock(c.time_s), slices.reason(c))
+            (
+                str(c.steps),
+                sizes.bare(c.slice_width_mm),
+                str(c.slices),
+                clock(c.time_s),
+                slices.reason(c, cut, plan.turning.cycle_steps),
+            )
             for c in cut.runners_up[:5]
         )
         head = ("steps", f"slice [{sizes.unit}]", "slices", "turning takes", "not taken because")
@@ -193,7 +203,7 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
     lies, art = plan.layout, plan.job.artwork
     facts = Pairs(
         (
-            ("artwork's size in the plan", f"{sizes.length(art.width_mm)} × {sizes.length(art.height_mm)}"),
+            ("artwork's frame (the room for it)", f"{sizes.length(art.width_mm)} × {sizes.length(art.height_mm)}"),
             (
                 f"heights, from {plan.job.item.end_words(plan.job.item.heights_from)}",
                 " to ".join(map(sizes.length, sorted(_band(plan)))),
@@ -222,8 +232,11 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
         )
         for row in few(lies.rows)
     )
-    head = ("height", "across", "width on wall", "sliced file ×", "flat file ×")
-    what = "The file holds the artwork this many times as wide at each height, so that it lands as wide as you drew it:"
+    head = ("height", "diameter", "width on the wall", "sliced file: times as wide", "flat file: times as wide")
+    what = (
+        "At each height the file's artwork is wider or narrower than your drawing, as many times as the table says. So "
+        "it comes out as wide as you drew it."
+    )
     blocks = (
         facts,
         Sentences((what,), "none"),
@@ -256,7 +269,10 @@ def _chances(plan: Plan, sizes: Sizes) -> Section:
     if steps.setting:
         round_s = steps.time_all_round_s
         all_round = "" if round_s is None else f", {clock(round_s)} if you mark each pass on all slices before the next"
-        climbs = " Only the first slices need them all, so an item takes less." * (len(steps.rungs) > 1)
+        climbs = (
+            " You look for the power on the first slice: all others need fewer passes, so an item takes less time."
+            * (len(steps.rungs) > 1)
+        )
         order = (
             f"Order: {steps.order.replace('-', ' ')}. {capital(passes.order_why(plan))}. All {len(steps.rows)} planned "
             f"passes on every slice take {clock(steps.time_slice_by_slice_s)} if you finish slice by slice"

@@ -91,8 +91,8 @@ def _before(made: Plan, system: str) -> tuple[str, ...]:
 def _good_to_know(record: PatchRecord) -> tuple[str, ...]:
     notes = [
         "A small cell cools faster than the whole artwork, so it shows less heat tint.",
-        "Laser off and enclosure open: wipe, then look with the bare eye at a low angle. Write coating left, residue, "
-        "clean, heat tint or engraved.",
+        "Switch the laser off and open the enclosure. Wipe, then look with the bare eye at a low angle. Write coating "
+        "left, residue, clean, heat tint or engraved.",
     ]
     surface = record.looks[0].surface
     if surface == "item" and record.columns > 1:

@@ -71,7 +71,7 @@ def _facts(plan: Plan, sizes: Sizes) -> tuple[str, ...]:
     seams = f"Seams off by up to {within} on 19 of 20 items (you accept {accepted})."
     several = plan.split.slices > 1 and plan.removal.setting is not None
     none_offered = (
-        "" if plan.removal.setting else f"No passes are offered. {' '.join(remarks(plan, plan.removal.refused))}"
+        "" if plan.removal.setting else f"No passes are planned. {' '.join(remarks(plan, plan.removal.refused))}"
     )
     doubts = (f"Please check: {sizes.text(doubt)}" for doubt in questions(plan.doubts, plan.job.item))
     return tuple(text for text in (none_offered, seams if several else "", short, *doubts) if text)

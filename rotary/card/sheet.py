@@ -28,6 +28,7 @@ from rotary.papers.model import (
     filled,
 )
 from rotary.papers.sizes import Sizes
+from rotary.sentences.actions import part_words
 from rotary.sentences.counting_sheet import WORDS, log_text
 from rotary.sentences.rows import BY_FILE, BY_TURN, entries, row_texts
 from rotary.sentences.run_texts import BLANK, RunParts, run_parts, slices_of
@@ -159,7 +160,7 @@ def _lens_entry(row: ActionRow, system: str) -> Entry:
     away, mm = float(row.value), Sizes(system).by_hand
     label = f"Focus on the {row.of or 'apex'},{' then move the lens' if away else ''}"
     if row.about:
-        label = f"{row.about}, {mm(row.from_at)} to {mm(row.rim_at)}"
+        label = f"{part_words(row.about)}, {mm(row.from_at)} to {mm(row.rim_at)}"
     figure, unit = mm(abs(away)).rsplit(" ", 1)
     way = " AWAY" if away > 0 else " CLOSER"
     why = (
@@ -213,13 +214,14 @@ def _running(actions: Actions, parts: RunParts, slices: int) -> tuple[Section, .
     )
     bare = run.depth_check_after is not None
     others = Section(
-        "ALL OTHERS" if parts.first else "EVERY SLICE", (Sentences(parts.others, "box", 2), *_boxes(actions, slices))
+        "ALL OTHER SLICES" if parts.first else "EVERY SLICE",
+        (Sentences(parts.others, "box", 2), *_boxes(actions, slices)),
     )
     if not parts.others and bare:
         return (Section("RUN", (*first, *_boxes(actions, slices)), step="rest"),)
     return (
         Section("RUN" if bare else "FIRST SLICE", first if parts.first else (), step="rest" if bare else "first"),
-        Section("SECOND", filled(Sentences(parts.second, "box", 2)), step="second"),
+        Section("SECOND SLICE", filled(Sentences(parts.second, "box", 2)), step="second"),
         Section(others.title, others.blocks if parts.others else (), step="rest"),
     )
 
@@ -269,7 +271,7 @@ def _zones_overleaf(actions: Actions, system: str) -> tuple[Section, ...]:
         entry = _lens_entry(row, system)
         file = files[place] if place < len(files) else ""
         cells.append(
-            (row.about or f"{place + 1}", f"{mm(row.from_at or 0.0)} to {mm(row.rim_at or 0.0)}",
+            (f"{place + 1}", f"{mm(row.from_at or 0.0)} to {mm(row.rim_at or 0.0)}",
              f"{entry.text} {entry.unit}", mm(row.focus_over_bed or 0.0), file)
         )  # fmt: skip
     about = f"heights from {rows[0].end or 'the base'}. All parts have the same numbers, each has its own focus"
@@ -279,7 +281,7 @@ def _zones_overleaf(actions: Actions, system: str) -> tuple[Section, ...]:
 
 
 def _after(parts: RunParts) -> Section:
-    return Section("AFTER", filled(Sentences(parts.after, "box", 2), Notes(2)), step="after")
+    return Section("AFTER MARKING", filled(Sentences(parts.after, "box", 2), Notes(2)), step="after")
 
 
 def _counting(actions: Actions, facts: SheetFacts) -> Counting | None:

@@ -32,6 +32,11 @@ class NamedJob(Where):
         return core.jobs.file_of_job(self.name, self.profiles)
 
     @property
+    def typed_name(self) -> str | None:
+        """Its name as a command takes it; None of a job that another program sends."""
+        return None if self.name in ("-", "") else f'"{self.name}"' if " " in self.name else self.name
+
+    @property
     def is_profile(self) -> bool:
         """Whether it comes from the store, which holds no drawings."""
         return self.name != "-" and self.profiles.resolve() in self.path.resolve().parents

@@ -6,7 +6,7 @@ from cyclopts import Parameter
 
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import Machine, PaperTo, group
+from rotary.cli.options import Machine, Machines, PaperTo, group
 from rotary.cli.output import answer, complain, refuse_folder, report, said_yes, say, typed, wrote
 from rotary.cli.papers import print_paper, refuse_paper
 from rotary.cli.values import FLAGS, File, Json, Length, Note, Number, Tape
@@ -43,7 +43,7 @@ def show(
     return answer(json, core.words.machine_data(machine, item), lines)
 
 
-def list_(on: Machine, json: Json = False) -> int:
+def list_(on: Machines, json: Json = False) -> int:
     """List your machines.
 
     Example: rotary machine list
@@ -55,7 +55,7 @@ def list_(on: Machine, json: Json = False) -> int:
     return answer(json, names, names or none)
 
 
-def new(name: MachineName, /, on: Machine) -> int:
+def new(name: MachineName, /, on: Machines) -> int:
     """Add a new machine, which has no readings yet.
 
     Example: rotary machine new "boathouse"
@@ -65,7 +65,7 @@ def new(name: MachineName, /, on: Machine) -> int:
     return report([f"machine added: {core.lookup.add_machine(name, on.folder)}"])
 
 
-def rename(name: MachineName, new_name: Annotated[str, Parameter(name="NEW")], /, on: Machine) -> int:
+def rename(name: MachineName, new_name: Annotated[str, Parameter(name="NEW")], /, on: Machines) -> int:
     """Give a machine another name.
 
     Example: rotary machine rename "my laser" "boathouse"
@@ -100,7 +100,7 @@ def tape_tests(job: NamedJob, test: str | None = None, /, *, sheet: PaperTo, jso
         raise unknown_name("test", test, [*every], f"write one of {', '.join(every)}")
     chosen = [every[test]] if test else list(every.values())
     lines = [core.examples.banner(plan.job.laser.use)] if plan.job.laser.use else []
-    lines += [line for one in chosen for line in one.lines]
+    lines += [line for one in chosen for line in one.lines(*filter(None, (job.typed_name,)))]
     lines += _drawn({name: svg for one in chosen for name, svg in one.files.items()}, sheet.to)
     return answer(json, [one._asdict() | {"svg": bool(one.svg), "more": [*dict(one.more)]} for one in chosen], lines)
 
@@ -179,8 +179,9 @@ def seam_test(job: NamedJob, sheet: PaperTo, from_: File | None = None, tape: Ta
         with typed():
             return report(core.machines.seam_test_read(at, tape, from_, job.folders, not is_dry_run()))
     drawn = core.machines.seam_test(at, tape)
-    lines = core.strip_papers.numbered_lines(drawn, job.system)
-    return say([*lines, *_drawn(core.strip_papers.strip_files(drawn), sheet.to)])
+    name = job.typed_name or core.strip_papers.NAME_OF_JOB
+    lines = core.strip_papers.numbered_lines(drawn, job.system, name)
+    return say([*lines, *_drawn(core.strip_papers.strip_files(drawn, name), sheet.to)])
 
 
 def level(job: NamedJob, base_end: Length, rim_end: Length, apart: Length, pivot: Length | None = None) -> int:

@@ -114,22 +114,30 @@ class SheetTo:
 
 
 @options
-class Machine:
-    """Which of your measured machines.
+class Machines:
+    """Where your measured machines are.
 
-    :param machine: the name of your machine (if left out, the machine that the job names; without a job, your first
-        one)
     :param machines: the folder of your machines (leave this out unless yours is elsewhere; ROTARY_MACHINES sets it for
         all commands)
     """
 
-    machine: str | None = None
     machines: File | None = None
 
     @property
     def folder(self) -> Path:
         """Where machines are."""
         return core.shipped.machine_folder(_folder(self.machines, "--machines"))
+
+
+@options
+class Machine(Machines):
+    """Which of your measured machines.
+
+    :param machine: the name of your machine (if left out, the machine that the job names; without a job, your first
+        one)
+    """
+
+    machine: str | None = None
 
     def named(self, begins: bool = False) -> "core.machine_record.MachineRecord":
         """The machine, the first one where none is named, or a new one where what is done `begins` it."""

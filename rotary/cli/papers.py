@@ -73,7 +73,7 @@ def order_of(
         sources = (*sources, repeat.found.version.path)
     return core.papers.PrintOrder(
         name, sheet.to, sheet.paper, named.system, named.drawings, named.profiles, sources, over=output.said_yes.get(),
-        drawn_by=core.marking.drawn_marks, ink_by=core.front.marked_ink, **more,
+        drawn_by=core.marking.drawn_marks, ink_by=core.front.marked_ink, job_name=named.typed_name, **more,
     )  # fmt: skip
 
 

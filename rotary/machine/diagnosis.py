@@ -68,7 +68,7 @@ WORDS: Final = {
     "skew": (
         "the item lies crooked in the field, {} anticlockwise",
         "the item lies crooked in the field, {} clockwise",
-        "set the rotary straight. Or leave it crooked, and save this reading: rotary then turns the slices to suit",
+        "set the rotary straight. Or leave it crooked, and save this reading: the plan then tilts the slices to suit",
     ),
     "offset": (_ASIDE, _ASIDE, "do the test edge to see on which side, then move the rotary under the field's middle"),
 }
@@ -296,7 +296,7 @@ def _suspect(problem: _Problem, believed: Floats, place: int, chance: float, bes
         chance=chance,
         value=value,
         u=u,
-        says=f"{likely} ({in_ten(chance)}): {what}. What helps: {cure}.",
+        says=f"{likely} (true in {in_ten(chance)} such cases): {what}. What helps: {cure}.",
     )
 
 

@@ -10,6 +10,7 @@ from rotary.artwork.rings import list_from_rings
 from rotary.finishes import COATINGS, METALS
 from rotary.item import ENDS, Item
 from rotary.machine.resume import Remainder, lies_alone, turn_to
+from rotary.machine.strip_papers import NAME_OF_JOB
 from rotary.machine.tapes import CAUTION, THEN_TYPE, Tape
 from rotary.papers.model import Block, Keyed, Notes, Pairs, Paper, Section, Sentences, Table
 from rotary.papers.text import entries_said
@@ -26,7 +27,7 @@ ROOM_MM: Final = (90.0, 62.0)
 WRITE: Final = "______________"
 _TESTS: Final = (
     "Do these tests before the job. Each test measures one thing that your machine does a little wrong. "
-    "To get the drawings to mark, type: rotary machine tests JOB --to tests"
+    "To get the drawings to mark, type: rotary machine tests {job} --to tests"
 )
 _LEFT: Final = "These passes are still to do on the item as it sits now."
 FROM_THE_CROSSES: Final = (
@@ -34,22 +35,23 @@ FROM_THE_CROSSES: Final = (
     "{side} come up."
 )
 OF_PARTS: Final = (
-    "Each part (zone) has files of its own, marked at its own focus. The list holds for every part: skip the files of "
-    "what you finished, and list as done only slices that are done in all parts."
+    "Each part has files of its own (part 7: zone-7), marked at its own focus (see MOUNT). The slices below are left "
+    "in every part: skip those that you finished. With --done name only slices that are finished in all parts."
 )
 KEEP_TAPE: Final = "Leave the tape with the two pen crosses on the item until the job is done."
 _LADDER: Final = "Mark the ladder on scrap. It shows the widest gap in a drawing that the marking still fills."
 
 
-def tapes_paper(made: Plan, tapes: Sequence[Tape], day: date | None = None) -> Paper:
+def tapes_paper(made: Plan, tapes: Sequence[Tape], day: date | None = None, job_name: str = NAME_OF_JOB) -> Paper:
     """Tapes of a plan's machine and item: each with its drawing, what to do, and a place for what was read."""
-    sections = [part for tape in tapes for part in _tape(tape, made.job.item)]
+    sections = [part for tape in tapes for part in _tape(tape, made.job.item, job_name)]
     if [tape.name for tape in tapes] == ["gap-ladder"]:
         return paper_of(made, "gap ladder", _LADDER, sections, day)
-    return replace(paper_of(made, "machine tests", _TESTS, sections, day, (CAUTION,)), one_page=False)
+    lead = _TESTS.format(job=job_name)
+    return replace(paper_of(made, "machine tests", lead, sections, day, (CAUTION,)), one_page=False)
 
 
-def _tape(tape: Tape, item: Item) -> tuple[Section, ...]:
+def _tape(tape: Tape, item: Item, job_name: str) -> tuple[Section, ...]:
     said = entries_said(tape.typed)
     steps = tuple(text for text in tape.instructions if text not in (CAUTION, *said))
     # Numbers are typed where their lines stand among the others.
@@ -57,7 +59,7 @@ def _tape(tape: Tape, item: Item) -> tuple[Section, ...]:
     blocks: list[Block] = [Sentences(steps[:first], "box")]
     blocks += [Keyed(tape.typed), Sentences(steps[first:], "box")] if said else []
     if tape.reading:
-        blocks += _places(tape, item)
+        blocks += _places(tape, item, job_name)
     name = tape.title
     if not tape.svg:
         return (Section(name, tuple(blocks)),)
@@ -67,7 +69,7 @@ def _tape(tape: Tape, item: Item) -> tuple[Section, ...]:
     return (Section(name, (Sentences(steps[:first], "box", picture=shown), *blocks[1:])),)
 
 
-def _places(tape: Tape, item: Item) -> tuple[Block, ...]:
+def _places(tape: Tape, item: Item, job_name: str) -> tuple[Block, ...]:
     """A place to write for every value that is read, and how it is then typed."""
     asked: list[str] = []
     base, rim = map(item.end_words, ENDS)
@@ -89,7 +91,7 @@ def _places(tape: Tape, item: Item) -> tuple[Block, ...]:
     rows = tuple((name, WRITE, WRITE, WRITE) for name in asked)
     head = ("what you read", "first time", "second time", "third time")
     table = Table(head, rows, "write here what you read, lengths with their unit")
-    typed = Sentences((THEN_TYPE, *tape.commands), "none")
+    typed = Sentences((THEN_TYPE, *tape.commands(job_name)), "none")
     return (*((Pairs(tuple(given.items())),) if given else ()), *((table,) if rows else ()), typed)
 
 
@@ -145,7 +147,8 @@ def resume_sections(made: Plan, left: Remainder) -> tuple[Section, Section]:
         rows = tuple((row[0], turn, row[1]) for row, turn in zip(rows, turns, strict=True))
     table = Table(head, rows, "tick each slice when done; one without a file is blank", True, len(head) - 1)
     blocks = (Sentences(told), table) if told else (table,)
-    return Section("LINE UP", (Sentences(steps, "box"),)), Section("STILL TO MARK", blocks)
+    line_up = Sentences(steps[:1], "none"), Sentences(steps[1:], "box")
+    return Section("LINE UP", line_up), Section("STILL TO MARK", blocks)
 
 
 def _turn_text(steps: int) -> str:
@@ -163,10 +166,9 @@ def resume_paper(made: Plan, left: Remainder, system: str = "mm") -> Paper:
     find, slices = resume_sections(made, left)
     actions = actions_in_words(made, system=system)
     mount = row_texts(row for row in actions.by_hand if row.id.startswith(("shim", "level", "focus", "lens_first")))
-    # On a coating each slice has its own count, in the table, and a ladder its power found at the machine.
-    by_table = ("passes",) if left.says else ()
+    # Each slice has its own count, in the table, and a ladder its power found at the machine.
     noted = ("power",) if len(actions.run.rungs) > 1 else ()
-    rows = [row for row in actions.type if row.id not in by_table]
+    rows = [row for row in actions.type if row.id != "passes"]
     by_split = [row for row in rows if row.id in (*BY_FILE, *BY_TURN)]
     by_laser = entries(row for row in rows if row not in by_split)
     by_laser = tuple(replace(one, text=BLANK) if one.id in noted else one for one in by_laser)

@@ -39,13 +39,13 @@ CHANGES: Final = {
 
 QUANTITIES: Final[dict[str, MachineQuantity]] = {
     "turn": MachineQuantity(
-        "how much too far a full turn goes", "", None, 0.002, ("drive", "rollers", FOR_ONE_ITEM), "full-turn"
+        "a full turn, + too far, - too short", "", None, 0.002, ("drive", "rollers", FOR_ONE_ITEM), "full-turn"
     ),
     "field-scale-x": MachineQuantity(
-        "how much too long lines along X come out", "", 0.0, 0.0015, ("lens", "head", "field"), "field"
+        "lines along X, + too long, - too short", "", 0.0, 0.0015, ("lens", "head", "field"), "field"
     ),
     "field-scale-y": MachineQuantity(
-        "how much too long lines along Y come out", "", 0.0, 0.0015, ("lens", "head", "field"), "field"
+        "lines along Y, + too long, - too short", "", 0.0, 0.0015, ("lens", "head", "field"), "field"
     ),
     "pupil-x": MachineQuantity(
         "height over the focus where the X mirror turns the beam", "mm", None, 0.0, ("lens", "head"), "two-heights"
@@ -54,7 +54,7 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
         "height over the focus where the Y mirror turns the beam", "mm", None, 0.0, ("lens", "head"), "two-heights"
     ),
     "focus": MachineQuantity(
-        "how far the focus is above where you set it", "mm", 0.0, 0.5, ("lens", "head"), "focus-lines"
+        "the focus, + above, - below where you set it", "mm", 0.0, 0.5, ("lens", "head"), "focus-lines"
     ),
     "rayleigh": MachineQuantity("depth of focus", "mm", None, 0.0, ("lens", "head"), "focus-lines"),
     "spot": MachineQuantity(
@@ -75,9 +75,10 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
         "how far towards +Y the pointer moves per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
     ),
     "skew": MachineQuantity("how crooked the item lies, + anticlockwise", "rad", 0.0, 0.005, ("axis",), "edge"),
-    "offset": MachineQuantity("how far right of the field's middle the item lies", "mm", 0.0, 0.5, ("axis",), "edge"),
+    "offset": MachineQuantity("item beside the field's middle, + right, - left", "mm", 0.0, 0.5, ("axis",), "edge"),
     "level": MachineQuantity(
-        "how steeply the apex rises from base to rim", "rad", None, 0.003, ("axis", "rollers", FOR_ONE_ITEM), "level"
+        "slope of the apex, + up towards the rim, - down", "rad", None, 0.003, ("axis", "rollers", FOR_ONE_ITEM),
+        "level",
     ),
     "backlash": MachineQuantity("play of the rotary (backlash)", "rad", 0.0, 0.002, ("drive",), "backlash"),
     "marked-width": MachineQuantity(
@@ -95,7 +96,7 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
         "motor's error if it turns by any number of steps, in % of a full step", "", None, 0.0, ("drive",), "motor-free"
     ),
     "sheet-scale": MachineQuantity(
-        "how much wider slices are drawn (on one item)", "", None, 0.003,
+        "slices in the file, + wider than planned (on one item)", "", None, 0.003,
         ("lens", "head", "field", "axis", "rollers", "drive", FOR_ONE_ITEM), "seam-test",
     ),
     "sheet-turn": MachineQuantity(

@@ -157,11 +157,11 @@ def _left_text(took: int, had: int, last: bool) -> str:
     `last` is whether the plan has a last pass.
 
     >>> _left_text(6, 0, True), _left_text(6, 4, False), _left_text(6, 6, True), _left_text(0, 4, True)
-    ('6 passes + last pass', '2 passes', 'last pass', '____ less 4 + last pass')
+    ('6 passes + last pass', '2 passes', 'last pass', '____ minus 4 passes + last pass')
     """
     then = " + last pass" if last else ""
     if not took:
-        return (f"{BLANK} less {had}" if had else f"{BLANK} passes") + then
+        return (f"{BLANK} minus {had} passes" if had else f"{BLANK} passes") + then
     rest = took - had
     return f"{rest} pass{'es' if rest != 1 else ''}{then}" if rest > 0 else "last pass"
 
@@ -218,20 +218,20 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
     to, back = (rim, base) if moved > 0 else (base, rim)
     along = f"{length(abs(moved))} towards {to}" if abs(moved) >= STILL_MM else ""
     sits = [
-        f"turned {abs(turned):.3f}° to the {'right' if turned > 0 else 'left'} (seen with {rim} away from you)"
+        f"turned {abs(turned):.3f}° to the {'right' if turned > 0 else 'left'} (± {2 * math.degrees(u_turn):.2f}°)"
         if abs(turned) > STILL_DEG
-        else "",
-        along,
-        f"{abs(skew):.3f}° crooked, {rim} to the {'right' if skew > 0 else 'left'}" if abs(skew) > STILL_DEG else "",
+        else f"turned by 0° (± {2 * math.degrees(u_turn):.2f}°)",
+        f"moved {along}" if along else "",
+        f"{abs(skew):.3f}° crooked ({rim} too far {'right' if skew > 0 else 'left'})" if abs(skew) > STILL_DEG else "",
     ]
     return (
-        f"The item sits {', '.join(filter(None, sits)) or 'as before'} (the angle it is turned by may be "
-        f"{math.degrees(u_turn):.3f}° off).",
+        f"Seen with {rim} away from you, the item is now {', '.join(filter(None, sits))}, compared with before.",
         _turned_back(turn, made),
         f"Move the drawing {along} in your program, or move the rotary as far towards {back}."
         if along
         else "Don't move the drawing in your program.",
-        "Import the files written with this sheet, not the old ones: the new ones fit how the item sits now.",
+        "Import the new files of the slices still to mark, not the old files: only the new ones fit how the item sits "
+        "now. (rotary resume with these numbers and --to FOLDER writes them, as the screen does.)",
         f"Old and new marks will meet within {length(off)} on 19 of 20 items. Check it on a slice that you began "
         "before the stop: the new marks must lie on the old ones.",
     )

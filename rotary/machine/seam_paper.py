@@ -6,7 +6,7 @@ from typing import Final
 
 from rotary.machine.papers import WRITE
 from rotary.machine.strip import Strip, kinds_at
-from rotary.machine.strip_papers import TYPE_THESE, marking_steps, numbers_to_type
+from rotary.machine.strip_papers import NAME_OF_JOB, TYPE_THESE, marking_steps, numbers_to_type
 from rotary.machine.tapes import CAUTION
 from rotary.papers.model import Keyed, Notes, Paper, PictureRow, Section, Sentences, Table
 from rotary.pictures.looks import seam_pictures, tick_picture
@@ -18,9 +18,11 @@ WHICH: Final = "write the number of the tick that runs straight on, with - if it
 KINDS: Final = ("rising", "falling")
 
 
-def seam_paper(strip: Strip, made: Plan, system: str = "mm", day: date | None = None) -> Paper:
+def seam_paper(
+    strip: Strip, made: Plan, system: str = "mm", day: date | None = None, job_name: str = NAME_OF_JOB
+) -> Paper:
     """The paper of a seam test; its file and its form are written with it."""
-    typed, (stretch, *steps) = numbers_to_type(strip.made, system), marking_steps(strip, system)
+    typed, (stretch, *steps) = numbers_to_type(strip.made, system), marking_steps(strip, system, job_name)
     heights = [vernier.name for vernier in reversed(strip.verniers)]
     head = ("seam", *(f"{height}, {kind}" for height in heights for kind in KINDS))
     rows = tuple(
@@ -29,20 +31,22 @@ def seam_paper(strip: Strip, made: Plan, system: str = "mm", day: date | None = 
     )
     order = (
         f"Numbers from left to right, {made.job.item.end_words('rim')} away from you: ____________   "
-        "The F is right [ ]  mirrored [ ]  upside down [ ]  both [ ]"
+        "The F is the right way round [ ]  mirrored [ ]  upside down [ ]  mirrored and upside down [ ]"
     )
     sections = (
         Section("TAPE", (Sentences((stretch,), "box"),), "1"),
         Section("TYPE", (Sentences((TYPE_THESE,), "none"), Keyed(typed)), "2"),
         Section("MARK, READ", (Sentences(tuple(steps), "box", 2),), "3"),
         Section("LIKE THIS", (PictureRow((*seam_pictures(), tick_picture())),)),
-        Section("WRITE", (Sentences((order,), "none"), Table(head, rows, WHICH)), "4"),
         Section(
-            "NOTES",
+            "WRITE",
             (
+                Sentences((order,), "none"),
+                Table(head, rows, WHICH),
                 Sentences(("From one level line to the other, measured twice: __________  __________",), "none"),
-                Notes(2),
             ),
+            "4",
         ),
+        Section("NOTES", (Notes(2),)),
     )
     return replace(paper_of(made, "seam test", LEAD, sections, day, (CAUTION,)), ids=tuple(one.id for one in typed))

@@ -148,13 +148,14 @@ def gap_ladder(made: Plan) -> SeamTest:
         about = f"gap ladder, first gap {rungs.first_mm:g} mm, each {rungs.step_mm:g} mm wider, true size, never scale"
         files[f"gap-ladder{name}.svg"] = drawing(*page, parts, "gap ladder", about, ticks=False).encode()
     coating = seam_material(made.job)
+    coated = made.removal.removes_coating
     rows = (
         SeamRow(
             "place",
             "scrap",
             "",
-            f"Mark on scrap with the item's {'coating' if made.removal.removes_coating else 'surface'} and wall"
-            f"{', or beside the test patch' * made.removal.removes_coating}.",
+            f"Mark tape-gap-ladder.svg on scrap with the item's {'coating' if coated else 'surface'} and wall"
+            f"{', or beside the test patch' * coated}.",
         ),
         SeamRow("turning", "off", "", "Mark all pairs without turning: the rotary stands still."),
         SeamRow("settings", settings, "", "Type the job's own settings, with the lines in the job's direction."),
@@ -162,8 +163,8 @@ def gap_ladder(made: Plan) -> SeamTest:
             "passes",
             setting.passes,
             "",
-            "Mark fewer or more if the metal is clean sooner or later. Then mark the last pass."
-            if made.removal.removes_coating
+            "If the metal is clean before that, mark fewer. If it isn't clean yet, mark more. Then mark the last pass."
+            if coated
             else "Mark each pair with as many passes as the job.",
         ),
         SeamRow("first_gap", gaps.first_mm, "mm", "Pair 1 has this gap. A minus means that the two areas overlap."),
@@ -251,20 +252,21 @@ def motor_test(job: Job, row: str) -> SeamTest:
             "tape",
             strip.TAPE_MM,
             "mm",
-            f"Put paper masking tape {strip.TAPE_MM:g} mm thick round the item, never vinyl: the test is drawn for it.",
+            f"Put paper masking tape {strip.TAPE_MM:g} mm thick round the item, never vinyl. The test is drawn for tape "
+            "of this thickness.",
         ),
         SeamRow(
             "place",
             round(at, 2),
             "mm",
-            f"Put the drawing's middle {at:.1f} mm from {item.end_words(item.heights_from)}.",
+            f"Import tape-motor-{row}.svg. Put its middle {at:.1f} mm from {item.end_words(item.heights_from)}.",
         ),
         SeamRow(
             "index",
             split.steps,
             "steps",
-            f"Type the numbers below for this test only. The item then turns {split.steps} controller steps from slice "
-            f"to slice: {full_steps:.4g} of the motor's own full steps.",
+            f"Type the numbers below for this test only. Then the item turns {split.steps} motor steps "
+            f"({full_steps:.4g} full steps) from slice to slice.",
         ),
         *typed,
         SeamRow(

@@ -16,15 +16,17 @@ from rotary.sentences.rows import BY_FILE, BY_TURN, entries
 from rotary.toml import toml_text
 
 TYPE_THESE: Final = "Type these numbers for the seam test only. Before the job type the job's numbers."
+NAME_OF_JOB: Final = "NAME-OF-YOUR-JOB"
+"""Stands in commands where it is not known how a person calls the job."""
 
 
-def instructions(strip: Strip, system: str = "mm") -> list[str]:
+def instructions(strip: Strip, system: str = "mm", job_name: str = NAME_OF_JOB) -> list[str]:
     """How to mark and read the strip, in order, with this strip's own figures.
 
     Lengths in inches where asked for; what is typed into the program stays as it is typed, each number on a line.
     """
     keys = "".join(f"\n      {one.label}: {one.figure}" for one in numbers_to_type(strip.made, system))
-    stretch, *others = marking_steps(strip, system)
+    stretch, *others = marking_steps(strip, system, job_name)
     return [*_warning(strip), stretch, f"{TYPE_THESE}{keys}", *others]
 
 
@@ -40,7 +42,7 @@ def numbers_to_type(made: Base, system: str = "mm") -> tuple[Entry, ...]:
     return entries((turning_row(key).but(of=turns) for key in keys), system)
 
 
-def marking_steps(strip: Strip, system: str = "mm") -> list[str]:
+def marking_steps(strip: Strip, system: str = "mm", job_name: str = NAME_OF_JOB) -> list[str]:
     """How the tape is put on, then marked and read."""
     item, shape = strip.made.job.item, strip.made.shape
     heights = [f"{height_from_s_mm(item, shape, v.s_mm):.1f} mm" for v in strip.verniers]
@@ -67,15 +69,17 @@ def marking_steps(strip: Strip, system: str = "mm") -> list[str]:
         'right half lies. Write this with its unit, for example "0.4 mm" (- if lower).',
         "On the middle slice measure with calipers along the wall from the lower edge of one level line to the lower "
         f"edge of the other. They are drawn {strip.between_mm:.2f} mm apart. Measure twice.",
-        "Type what you wrote into the form seam-test-form.toml or on the screen. Peel the tape off, wipe the item.",
+        "Type what you wrote into the form seam-test-form.toml. To learn what is wrong, then type: rotary machine "
+        f"seam-test {job_name} --from seam-test-form.toml (with the form's folder in front of its name). Or type your "
+        'readings on the screen (Ctrl+R, page "seam test"). Peel the tape off, wipe the item.',
     ]
     return [in_inches(step) for step in steps] if system == "in" else steps
 
 
-def numbered_lines(strip: Strip, system: str = "mm") -> list[str]:
+def numbered_lines(strip: Strip, system: str = "mm", job_name: str = NAME_OF_JOB) -> list[str]:
     """What to do, step by step with its number, and each number to type on a line of its own."""
     warning = _warning(strip)
-    steps = enumerate(instructions(strip, system)[len(warning) :], 1)
+    steps = enumerate(instructions(strip, system, job_name)[len(warning) :], 1)
     return [*warning, *(line for number, step in steps for line in f"{number}. {step}".split("\n"))]
 
 
@@ -83,12 +87,13 @@ def form(strip: Strip) -> str:
     """The reading form, to be filled in with an editor; what is left at ? has not been read."""
     rim = strip.made.job.item.end_words("rim")
     lines = [
-        "# Your readings of the seam test. Write what you read in place of each ?. Leave a ? that you can't read.",
+        "# Your readings of the seam test. Write what you read in place of each ?. Where you can't read a tick, leave "
+        "the ?.",
         "# rising (//) and falling (\\\\): the number of the tick that runs straight on, "
         f"from -{strip.ticks} to {strip.ticks}. Each tick is {VERNIER_MM:g} mm.",
         f"item = {toml_text(strip.made.job.item.name)}",
-        f'tape = "{strip.tape_mm:g} mm"  # leave this: the test is drawn for tape of this thickness',
-        f'drawn = "{drawn_text(strip)}"  # leave this: it says how the test was drawn',
+        f'tape = "{strip.tape_mm:g} mm"  # don\'t change this: the test is drawn for tape of this thickness',
+        f'drawn = "{drawn_text(strip)}"  # don\'t change this: it says how the test was drawn',
         f'order = "?"    # "{strip.numbers}" or "{strip.numbers[::-1]}", from left to right, {rim} away from you',
         'letter = "?"   # how the F looks: "right", "mirrored", "upside-down" or "mirrored-upside-down"',
         f'between = "?"  # from one level line to the other, drawn "{strip.between_mm:.2f} mm" apart',
@@ -101,9 +106,9 @@ def form(strip: Strip) -> str:
     return "\n".join(lines) + "\n"
 
 
-def strip_files(strip: Strip) -> dict[str, bytes]:
+def strip_files(strip: Strip, job_name: str = NAME_OF_JOB) -> dict[str, bytes]:
     """All that is written for a strip: its drawing, the form to fill in, what to do."""
     files = {name: text.encode() for name, text in strip.files.items()}
     files["seam-test-form.toml"] = f"# {MADE_BY}\n{form(strip)}".encode()
-    files["seam-test.txt"] = "\n".join([*instructions(strip), "", MADE_BY, ""]).encode()
+    files["seam-test.txt"] = "\n".join([*instructions(strip, job_name=job_name), "", MADE_BY, ""]).encode()
     return files

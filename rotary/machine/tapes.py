@@ -15,6 +15,7 @@ from rotary.item import ENDS, height_from_s_mm
 from rotary.machine import seam_tests
 from rotary.machine.glyphs import number, stroke
 from rotary.machine.resume import witness_ticks
+from rotary.machine.strip_papers import NAME_OF_JOB
 from rotary.machine.tape_drawing import LINE_MM, l_shape, tape_svg
 from rotary.papers.model import Entry
 from rotary.papers.text import entries_said
@@ -90,17 +91,15 @@ class Tape(NamedTuple):
         lines = self.reading.split("\n") if self.reading else []
         return [[(name, quoted or bare) for name, quoted, bare in _FIELD.findall(line)] for line in lines]
 
-    @property
-    def lines(self) -> list[str]:
+    def lines(self, job_name: str = NAME_OF_JOB) -> list[str]:
         """What to do, and what to type then."""
-        then = [f"  {THEN_TYPE}", *(f"    {line}" for line in self.commands)] if self.reading else []
+        then = [f"  {THEN_TYPE}", *(f"    {line}" for line in self.commands(job_name))] if self.reading else []
         return [f"{self.name}: {PURPOSES[self.name]}", *(f"  - {step}" for step in self.instructions), *then]
 
-    @property
-    def commands(self) -> list[str]:
+    def commands(self, job_name: str = NAME_OF_JOB) -> list[str]:
         """What is typed for the readings, line by line; a motor test takes from its job what is not read."""
         asked = [f"{name}={value.replace('; ', ',')}" for name, value in self.fields if "?" in value]
-        motor = " ".join([self.name, *asked, "--from JOB"])
+        motor = " ".join([self.name, *asked, f"--from {job_name}"])
         lines = [motor] if self.name in seam_tests.MOTOR_ROWS else self.reading.split("\n")
         return [f"rotary machine record {line}" for line in lines]
 
@@ -155,15 +154,16 @@ def _full_turn(made: Plan) -> Tape:
             CAUTION,
             f"Put 3 cm of tape across the apex, {at:.1f} mm from "
             f"{made.job.item.end_words(made.job.item.heights_from)}, where the item is {2 * r:.2f} mm across"
-            f"{' (tape all round would make the item thicker on the rollers)' * on_rollers}. Let the motor turn "
-            "the item a little in the direction that the job turns. Mark the tick (a short line) on the tape.",
+            f"{' (all the way round it would make the item thicker on the rollers)' * on_rollers}. Let the motor turn "
+            "the item a little in the direction that the job turns. Mark the tick (tape-full-turn.svg, a short line) "
+            "on the tape.",
             f"Turn the item by {round(steps)} steps in the same direction. That should be exactly one turn. Mark the "
             "tick again.",
             "Measure along the tape from the first tick to the second, to 0.1 mm, with calipers or with loupe and "
             "ruler. Write + if the first tick has moved past the apex (the item turned too far), - if it has not come "
             "back to the apex. Do the test three times.",
         ),
-        f'turn item="{made.job.item.name}" gap="?" at_height="{at:.1f} mm" across="{2 * r:.2f} mm" '
+        f'full-turn item="{made.job.item.name}" gap="?" at_height="{at:.1f} mm" across="{2 * r:.2f} mm" '
         f"steps={round(steps)}",
     )
 
@@ -176,8 +176,8 @@ def _field(made: Plan) -> Tape:
         tape_svg(long + 4, long + 4, l_shape(long), "field lines"),
         (
             CAUTION,
-            f"Stick tape flat on the bed or a board, and focus on it. Mark two lines of {long:g} mm, one along the "
-            "field's X axis, one along Y.",
+            f"Stick tape flat on the bed or a board, and focus on it. Mark tape-field.svg: two lines of {long:g} mm, "
+            "one along the field's X axis, one along Y.",
             "Measure each line from one end mark to the other, at the same edge of both marks, to 0.05 mm.",
         ),
         "\n".join(f'field axis="{axis}" drawn="{long:g} mm" measured="?"' for axis in "xy"),
@@ -193,7 +193,8 @@ def _two_heights(made: Plan) -> Tape:
         tape_svg(long + 4, long + 4, l_shape(long), "lines at two heights"),
         (
             CAUTION,
-            f"Focus on flat tape, then move the lens {apart / 2:g} mm away. Mark the two lines of {long:g} mm. Then "
+            f"Focus on flat tape, then move the lens {apart / 2:g} mm away. Mark tape-two-heights.svg: two lines of "
+            f"{long:g} mm. Then "
             f"move bed and lens {apart:g} mm closer together, measured with gauge blocks. Mark both lines again on "
             "fresh tape.",
             "Measure all four lines to 0.05 mm, at the same edge of both end marks: the marks are wide here. The "
@@ -230,7 +231,8 @@ def _stairs(made: Plan) -> Tape:
         tape_svg(32, 4 * STAIRS + 4, [], "focus lines", stairs),
         (
             CAUTION,
-            f"Focus on flat tape. Mark {STAIRS} lines one by one (each is a path of its own in the file). For the "
+            f"Focus on flat tape. Import tape-focus-lines.svg. Mark its {STAIRS} lines one by one (each is a path of "
+            "its own). For the "
             f"first line the lens is {-heights[0]:g} mm closer than in focus. Move the lens {step:g} mm away before "
             "each further line. The number beside a line says how far the lens is from focus (- closer, else away).",
             "Read each line's width to 0.01 mm, under a measuring loupe or on a photo with a scale in it. The "
@@ -248,7 +250,8 @@ def _pointer(_: Plan) -> Tape:
         tape_svg(10, 10, shapes, "pointer cross"),
         (
             CAUTION,
-            "Focus on flat tape, and mark the cross. Switch the pointer on. Measure how far its spot is from the "
+            "Focus on flat tape, and mark the cross (tape-pointer.svg). Switch the pointer on. Measure how far its "
+            "spot is from the "
             "cross's middle, to 0.1 mm: towards +X in your program (- towards -X), and towards +Y (- towards -Y).",
             "Raise the tape by 10 mm, leave the lens where it is, and do the same again on fresh tape.",
         ),
@@ -270,16 +273,14 @@ def _edge(made: Plan) -> Tape:
         tape_svg(6, long + 4, [stroke(0, -long / 2, 0, long / 2)], "line along the item", lies=made.job.laser),
         (
             CAUTION,
-            f"Stick tape on the bed, and focus on it. Lay a steel rule on it against the item's side. Mark the line of "
-            f"{long:g} mm "
-            f"beside the rule. Look with {rim} away from you. Measure at both ends of the line how far left of it the "
-            f"rule lies, to 0.1 mm (- if right of it). Take the number at {rim} minus the number at {base}."
-            + both
-            * (made.shape.shape != "straight"),
+            "Stick tape on the bed, and focus on it. Lay a steel rule on the tape against the item's side. Mark the "
+            f"line of {long:g} mm (tape-edge.svg) beside the rule. Look with {rim} away from you. Measure at both ends "
+            "of the line how far left of it the rule lies, to 0.1 mm (- if right of it). Take the number at "
+            f"{rim} minus the number at {base}." + both * (made.shape.shape != "straight"),
             f"Then focus on the apex, and move the lens {made.layout.reference_radius_mm:.0f} mm closer, so that the "
             "item's sides are in focus. Move the pointer until it just touches the item's left side. Read how far the "
             "pointer is from the field's middle. Do the same on the right side. Write both numbers without a minus. If "
-            f"the test pointer says that the pointer is in {plus} of the beam, add this distance to the number of the "
+            f"in the test pointer the spot lies towards {plus} of the beam, add this distance to the number of the "
             f"{side} side, and take it off the number of the {other} side.",
         ),
         f'edge long="{long:g} mm" off="?"\nflanks left="?" right="?"',
@@ -321,7 +322,8 @@ def _backlash(made: Plan) -> Tape:
         (
             CAUTION,
             f"Put tape on the item where it is {2 * r:.2f} mm across. Let the motor turn the item 10° back, then 10° "
-            "forward. Mark the line. Let the item turn 10° further forward, then 10° back. Mark the line again.",
+            "forward. Mark the line (tape-backlash.svg). Let the item turn 10° further forward, then 10° back. Mark "
+            "the line again.",
             "Measure with a loupe how far apart the two lines are along the wall, to 0.02 mm.",
         ),
         f'backlash apart="?" across="{2 * r:.2f} mm"',
@@ -339,8 +341,8 @@ def _direction(made: Plan) -> Tape:
         tape_svg(15, 16, shapes, "direction and mirror", lies=made.job.laser),
         (
             CAUTION,
-            "Put tape on the item. Import the drawing with slices 5 mm wide, so that 1, 2 and 3 lie in a slice each. "
-            "Mark this drawing.",
+            "Put tape on the item. Import tape-direction.svg with slices 5 mm wide, so that 1, 2 and 3 lie in a slice "
+            "each. Mark this drawing.",
             f"Look with {made.job.item.end_words('rim')} away from you: you must read 1-2-3 from left to right, with "
             "an F the right way round over the 2. If the numbers are mirrored, upside down or in the order 3-2-1, a "
             "setting of your program is wrong. Do the seam test: its answer names this setting.",
@@ -357,7 +359,13 @@ def _witness(made: Plan) -> Tape:
         "witness",
         (),
         tape_svg(6, ticks.apart_mm + 6, shapes, "witness marks", lies=made.job.laser),
-        (CAUTION, ticks.says, "Then type rotary print resume with these four numbers: --help explains how."),
+        (
+            CAUTION,
+            ticks.says,
+            "Instead of drawing the crosses you can mark tape-witness.svg, with the place halfway between them under "
+            "the middle of the field.",
+            "If the item came off, type rotary print resume with these four numbers: --help explains how.",
+        ),
         "",
     )
 

@@ -10,7 +10,7 @@ from rotary.errors import Predicate, Refused, brief, counted, refuse
 from rotary.finishes import COATINGS, METALS
 from rotary.formulas.estimate import HOLDS_95
 from rotary.machine.equipment import FACTS, answer_text
-from rotary.machine.quantities import CHANGES, QUANTITIES
+from rotary.machine.quantities import CHANGES, FOR_ONE_COATING, QUANTITIES
 from rotary.machine.reading_data import reading_from_data
 from rotary.machine.readings import findings
 from rotary.machine.record import ENTERED, KnownMachine, MachineRecord, known
@@ -43,7 +43,7 @@ def known_text(one: KnownMachine) -> str:
 
 def reading_name(reading: Any) -> str:
     """A reading by the test that it was read off, with its item or coating."""
-    kinds = {"turn": "full-turn", "strip": "seam-test", "flanks": "edge, both sides", "stairs": "focus-lines"}
+    kinds = {"turn": "full-turn", "strip": "seam-test", "flanks": "edge (flanks)", "stairs": "focus-lines"}
     kinds["motor-test"] = f"motor-{getattr(reading, 'row', '')}"
     of = getattr(reading, "item", "") or getattr(reading, "coating", "")
     return f"{kinds.get(reading.kind, reading.kind)}{f' on {COATINGS.get(of) or METALS.get(of, of)}' if of else ''}"
@@ -64,7 +64,10 @@ def machine_lines(machine: MachineRecord, item: str | None, coating: str | None 
         )
     for name, one in now.items():
         elsewhere = one.source == "believed" and name in read and not one.says
-        text = "measured for another item or coating" if elsewhere else known_text(one)
+        of = "coating" if FOR_ONE_COATING in QUANTITIES[name].lapses_with else "item"
+        given = coating if of == "coating" else item
+        text = f"measured for another {of}" if given else f"measured for one {of} only"
+        text = text if elsewhere else "no reading used" if one.value is None and one.odd else known_text(one)
         test = QUANTITIES[name].tape
         do = WITHOUT_PAPER.get(test, f"test: {test}")
         rests = do if one.source == "believed" else f"from {counted(one.used, 'reading')}"
@@ -87,7 +90,8 @@ def equipment_lines(machine: MachineRecord) -> list[str]:
     """What the machine's file holds for every job on it: the program's answers and labels, laser, lens, eyewear."""
     program, head, shop = machine.program, machine.laser, machine.shop
     pairs: list[tuple[str, str]] = [
-        (question, answer_text(getattr(program, field))) for field, question in FACTS.values()
+        (question, answer_text(getattr(program, field)).replace("not asked", "not answered yet"))
+        for field, question in FACTS.values()
     ]
     if program.least_pause_s:
         pairs.insert(1, ("Its shortest pause:", f"{program.least_pause_s:g} s"))
@@ -129,7 +133,8 @@ def reading_from_words(words: Sequence[str], at: datetime, note: str = "") -> An
         raise refuse(
             "reading", Predicate('is empty: write for example field axis=x drawn="140 mm" measured="139.6 mm".')
         )
-    data: dict[str, Any] = {"kind": words[0], "at": at.replace(microsecond=0), "note": note}
+    kind = "turn" if words[0] == "full-turn" else words[0]
+    data: dict[str, Any] = {"kind": kind, "at": at.replace(microsecond=0), "note": note}
     for text in words[1:]:
         name, sign, value = text.partition("=")
         if not sign or not name or name in ("kind", "at"):

@@ -36,7 +36,6 @@ _SPOKEN: Final[dict[Mark, str]] = {
     "box": "To do: ", "dash": "", "warn": "Caution: ", "better": "Better: ", "note": "", "none": "",
 }  # fmt: skip
 _SIGNS: Final = {
-    "____": "blank",
     "⌀": "diameter ", "→": " to ", "±": " plus or minus ", "×": " by ", "µm": "micrometres", "²": " squared",
     "³": " cubed", "°C": " degrees Celsius",
     "°": " degrees", "≤": " at most ", "≥": " at least ", "–": " to ", "…": "", "▾": "", "·": ",",
@@ -52,6 +51,7 @@ def voice_text(text: str) -> str:
     >>> voice_text("gap, ±, in mm")
     'gap, plus or minus, in mm'
     """
+    text = re.sub("_{4,}", "(write it here)", text)
     for sign, words in _SIGNS.items():
         text = text.replace(sign, words)
     return " ".join(single_line(text).split()).replace(" ,", ",")

@@ -24,6 +24,6 @@ def true_size_picture(
     high = high_mm * scale + 4.0
     middle = (wide / 2, 4.0 + high_mm * scale / 2)
     marks: list[Mark] = [Area(tuple(ring * scale + middle for ring in rings), 0.0) for rings in parts.values() if rings]
-    says = "At true size." if scale == 1.0 else f"Shown 1 : {1 / scale:.3g}. Mark from the file."
+    says = "At true size." if scale == 1.0 else f"Shown 1 : {1 / scale:.3g}: mark the file."
     marks.append(Words(clipped(says, wide, LETTER_MM), wide / 2, 0.8, LETTER_MM, "middle"))
     return PaperPicture(wide, high, tuple(marks), title, says, to_scale=True)

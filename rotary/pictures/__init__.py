@@ -56,7 +56,10 @@ def picture(
     if name == "window":
         found = seen or window_of(plan)
         if found is None:
-            says = "no process window here: enter a coating that can be marked, and plan with random samples."
+            says = (
+                "there is no picture of settings that work: enter a coating that can be marked, and plan without "
+                "--samples 0."
+            )
             raise refuse("", says)
         return window(found, wide, high)
     return _PLAIN[name](plan, sizes, wide, high)

@@ -136,6 +136,9 @@ def window_of(plan: Plan, readings: Sequence[Reading] = (), believed: Draws | No
 LETTERS: Final = {"covered": "C", "haze": "H", "clear": "O", "tinted": "T", "cut": "X"}
 """What stands for an outcome, here and on the screen: three of the five words begin alike."""
 
+SIGNS: Final = "Ring: the plan. C: coating left, H: residue, O: clean, T: heat tint, X: engraved."
+"""What is drawn over the shades."""
+
 
 def window(found: WindowMap, wide: float, high: float) -> PaperPicture:
     """The chance of clear and unmarked over peak fluence and pulses on a place; darker is better, the ring the plan."""
@@ -144,8 +147,9 @@ def window(found: WindowMap, wide: float, high: float) -> PaperPicture:
     edges_x, edges_y = _edges(fluence), _edges(pulses)
     named = [f"{value:g}" for value in log_ticks(edges_y[0], edges_y[-1])]
     left = max((wide_mm(text, LETTER_MM) for text in named), default=4.0) + 1.6
+    signs = broken(SIGNS, wide, LETTER_MM)
     chart = Chart(
-        left, 4.0 * LETTER_MM, wide - 1.0, high - 1.6 * LETTER_MM,
+        left, (4.0 + 1.25 * len(signs)) * LETTER_MM, wide - 1.0, high - 1.6 * LETTER_MM,
         (edges_x[0], edges_x[-1]), (edges_y[0], edges_y[-1]), log=True,
     )  # fmt: skip
     x, y = chart.x(edges_x), chart.y(edges_y)
@@ -163,13 +167,16 @@ def window(found: WindowMap, wide: float, high: float) -> PaperPicture:
     at = float(chart.x(found.chosen[0])), float(chart.y(found.chosen[1]))
     chart.marks += [line(arc(*at, 1.3), 1.1, (), 1.0), line(arc(*at, 1.3), 0.45), line(arc(*at, 0.25), 0.4)]
     chart.frame()
-    chart.name_across(
-        "peak energy per area [J/cm²], ring: plan, C coating left, H residue, O clean, T tint, X engraved"
-    )
+    chart.name_across("peak energy per area [J/cm²]")
+    for at, text in enumerate(signs):
+        chart.marks.append(caption(text, wide, 0.5 + 1.25 * (len(signs) - at) * LETTER_MM))
     chart.marks.append(caption("settings that work: pulses per place, all passes together", wide, high - LETTER_MM))
     chart.marks += _key(wide)
     best = float(chance.max())
-    says = f"with one power and no stop to look, at best {in_ten(best)} items come out clean, the metal unmarked."
+    says = (
+        f"if you use one power and never stop to look, at best {in_ten(best)} items come out clean, with the metal "
+        f"unmarked. {SIGNS}"
+    )
     return PaperPicture(wide, high, tuple(chart.marks), "Settings that work", says)
 
 
@@ -230,6 +237,6 @@ def heat(plan: Plan, _sizes: Sizes, wide: float, high: float) -> PaperPicture:
     foot = f"dashes: half of all items stay under {steps.wall_c_50:.0f} °C" if steps.samples else ""
     chart.marks += [caption(foot, wide, 0.6)] if foot else []
     where, dashed = peaks.index(max(peaks)) + 1, f" {foot[0].upper()}{foot[1:]}." if foot else ""
-    whom = "19 of 20 items stay under" if steps.samples else "the wall gets to"
-    says = f"hottest after pass {where}: {whom} {max(peaks):.0f} °C then.{dashed}"
+    whom = f"on 19 of 20 items under {steps.wall_c_95:.0f} °C" if steps.samples else f"{max(peaks):.0f} °C"
+    says = f"the wall is hottest after pass {where}: {whom}.{dashed}"
     return PaperPicture(wide, high, tuple(chart.marks), "Temperature over the job", says)

@@ -41,11 +41,15 @@ CORNERS: Final = "dashes: corners between two flats"
 
 
 def forecast_chart(plan: Plan, found: SimulationRun, sizes: Sizes, wide: float, high: float) -> PaperPicture:
-    """A picture of that size, with as many of the sentences as have room. Raises Refused where no mark landed."""
+    """A picture of that size, with as many whole sentences as have room. Raises Refused where no mark landed."""
     size, outline = LETTER_MM, _outline_mm(_wall_of(plan), found)
     (left, low), (right, top) = outline.min(axis=0).tolist(), outline.max(axis=0).tolist()
-    lines = [text for says in found.forecast.says for text in broken(sizes.text(says), wide, size)]
-    lines = [KEY, *lines[: max(int(MOST_WORDS * high / (1.25 * size)), 1)]]
+    told = [broken(sizes.text(says), wide, size) for says in found.forecast.says]
+    ends = [sum(map(len, told[:many])) for many in range(len(told) + 1)]
+    lines = [
+        *broken(KEY, wide, size),
+        *[text for says in told for text in says][: max(e for e in ends if e <= MOST_WORDS * high / size / 1.25)],
+    ]
     foot = len(lines) * 1.25 * size + 1.0
     scale = min((wide - 2.0) / max(right - left, 1e-9), (high - foot - 1.0) / max(top - low, 1e-9))
     by = np.array([wide / 2 - (left + right) / 2 * scale, foot - low * scale])

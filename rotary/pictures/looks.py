@@ -42,7 +42,7 @@ def seam_pictures() -> tuple[PaperPicture, ...]:
     """How two slices meet: as they should, with a gap, on each other."""
     return (
         _scene(_slices(0.0), "Good seam", "The two slices meet: nothing shows between them."),
-        _scene(_slices(1.6), "Gap", "A line of coating is left between the two slices."),
+        _scene(_slices(1.6), "Gap", "An unmarked line is left between the two slices."),
         _scene(_slices(-1.6), "Overlap", "A darker line was marked twice, by both slices."),
     )
 

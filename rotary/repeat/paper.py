@@ -27,7 +27,7 @@ from rotary.store.record import AsRun
 
 CAUTIONS: Final = (
     "The cautions of this job can't be worked out today. Ask your laser safety officer before you start.",
-    "Enclosure closed, interlock on, eyewear marked for this laser's wavelength.",
+    "Close the enclosure, keep the interlock on, wear eyewear marked for this laser's wavelength.",
     "Run the extraction at the mark. Stay with the machine. Keep sleeves and hair away from what turns.",
 )
 """Where there is no plan to take the cautions from. Common practice, no source."""
@@ -122,5 +122,5 @@ def passes_in_words(actions: Actions, run: AsRun) -> tuple[str, ...]:
     if run.passes_counted is not None:
         return (f"You counted {run.passes_counted} passes for each slice.",)
     if any(one.kind == "removal" for one in actions.run.passes):
-        return ("You did not note how many passes it took: count them on the first slice.",)
+        return ("No pass count is saved with these numbers: count the passes on the first slice.",)
     return ()

@@ -75,7 +75,7 @@ class Repeat:
         same = _same_runs(proof, self.found)
         stands, counted = _counts(proof, stands.on, same)
         shown = f" Batch {brief(proof.batch, 60)}." if proof.batch else ""
-        says = f"{stands.on}: {counted}. Same machine, same numbers.{shown}"
+        says = f"{stands.on}: {counted}. Machine and numbers are as in the proven run.{shown}"
         if (last := _last_run(proof, same, batch)) is not None and last.outcome in BAD:
             stands = replace(stands, reason="ran_badly", last_run=last.outcome)
             says += f" Last run, {last.on.day} {last.on:%B}: {BAD[last.outcome]}."
@@ -88,7 +88,9 @@ class Repeat:
         return replace(self, proof=stands, banner=says)
 
     def as_planned_anew(self) -> "Repeat":
-        """Today's plan in place of the numbers that were run: nobody has run it."""
+        """Today's plan in place of the numbers that were run: nobody has run it, unless it has the same numbers."""
+        if self.run is not None and self.made is not None and not self.newer:
+            return self
         stands = self.proof and ProofStanding("never_run", self.proof.on)
         return replace(
             self, proof=stands, banner=self.newer[:1].upper() + self.newer[1:] or self.banner, run=None, newer=""
@@ -144,7 +146,7 @@ def repeat_of(
     notes = (*again.says, *_no_longer_planned(why))
     repeat = replace(repeat, run=run, notes=notes, newer=_newer(again.run, made, system))
     if again.ends_proof:
-        says = f"Proven {on}, but some numbers may not be the ones you ran: {again.ends_proof[0]}"
+        says = f"This job was proven on {on}, but some numbers may not be the ones you ran: {again.ends_proof[0]}"
         return replace(repeat, proof=ProofStanding("rebuilt", on, proof.batch), banner=says, changed=again.ends_proof)
     if proof.job.item.coating is not None and proof.plan.actions is not None and run.passes_counted is None:
         says = f"Came out well {on}, but nobody noted the passes: count them again on the first item"
@@ -228,7 +230,7 @@ def _lapsed(repeat: Repeat, proof: Proof, on: str, ended: tuple[str, ...], syste
     reason: Reason = "changed" if ended else "rebuilt"
     ended = ended or (f"the numbers {'of the words ' * proof.job.is_inscribed}were not saved with the proof",)
     several = f" and {len(ended) - 1} more" if len(ended) > 1 else ""
-    says = f"Was proven {on}, but the proof no longer counts ({ended[0]}{several})"
+    says = f"This job was proven on {on}, but the proof no longer counts ({ended[0]}{several})"
     told = [f"changed since: {text}" for text in _few(ended)]
     notes: list[str] = []
     if proof.plan is not None and repeat.made is not None:
@@ -249,7 +251,7 @@ def _newer(run: AsRun, made: Plan | None, system: str) -> str:
     if made is None:
         return ""
     if made.removal.setting is None:
-        return f"today's plan offers no passes: {first_line(made)}"
+        return f"today's plan has no passes: {first_line(made)}"
     other = changes_by_plan(run, made, system)
     if not other:
         return ""

@@ -71,6 +71,15 @@ def figure_of(row: ActionRow) -> str:
     return f"{row.figure if row.figure is not None else row.value}{gap}{row.unit}".strip()
 
 
+def part_words(zone: str) -> str:
+    """A part of a long taper, and what its files are named.
+
+    >>> part_words("zone-7")
+    'part 7 (files zone-7)'
+    """
+    return f"part {zone.removeprefix('zone-')} (files {zone})"
+
+
 class _Texts:
     """The text of each row, in the units that are asked for."""
 
@@ -113,19 +122,21 @@ class _Texts:
         if row.value == WORDS:
             return "Make the words' files first, then import them."
         what = f"{'make the file' if row.step else 'import'} {row.value}{', then import it' if row.step else ''}."
+        if row.step and not self.actions.is_turned:
+            what += " The sheet made with it says how to mount, focus and go on to other faces."
         return f"{what[0].upper()}{what[1:]}" if row.id == "file" else f"For another face of the item: {what}"
 
     def _artwork_size(self, row: ActionRow) -> str:
         sides = (float(row.value), row.high or 0.0)
         wide, high = (text_from_value(side, "mm", self.system, digits=4) for side in sides)
         grown = f", {row.factor:.4g} times as large as drawn" if row.factor and abs(row.factor - 1) >= 5e-4 else ""
-        return f"{row.about or label_of(row)}: {wide} wide, {high} high{grown}."
+        return f"{row.about or 'Drawing'} on the item: {wide} wide, {high} high{grown}."
 
     def _lines(self, row: ActionRow) -> str:
         ways = {
             "around": "around the item",
             "along": "along the item",
-            "both ways": "once around the item, once along it, and so on",
+            "both ways": "half of the passes around the item, half along it",
         }
         return f"{label_of(row)}: {ways[f'{row.value}']}."
 
@@ -173,7 +184,7 @@ class _Texts:
     def _focus(self, row: ActionRow) -> str:
         away = float(row.value)
         low, high = self.mm(row.from_at or 0.0), self.mm(row.rim_at or 0.0)
-        part = f"For the files named {row.about}, {low} to {high} from {end_words(row.end)}: " if row.about else ""
+        part = f"For {part_words(row.about)}, {low} to {high} from {end_words(row.end)}: " if row.about else ""
         move = (
             f"then move the lens {self.mm(abs(away))} {'AWAY' if away > 0 else 'CLOSER'}"
             if away
@@ -199,11 +210,11 @@ class _Texts:
         middle = (
             f"{row.value} of {row.of}" if int(row.of or 0) % 2 else f"{row.value} or {int(row.value) + 1} of {row.of}"
         )
-        return f"At the start slice {middle} lies under the beam. Then the item turns to slice 1."
+        return f"At the start slice {middle} must lie under the beam. Then the item turns to slice 1."
 
     def _slices(self, row: ActionRow) -> str:
         width = f" of {row.of} mm" if row.of else ""
-        return f"The program shows {row.value} slice{'s' * (row.value != 1)}{width}."
+        return f"The program must show {row.value} slice{'s' * (row.value != 1)}{width}."
 
 
 def lens_first_text(away_mm: float, length: Callable[[float], str]) -> str:
@@ -225,12 +236,12 @@ _PLAIN: Final[dict[str, str]] = {
     "field_middle": "Bring the place {at} from {end} under the middle of the field.",
     "witness_marks": "Draw crosses on tape under the pointer, {at} and {rim_at} from {end}: artwork's middle on top.",
     "turn_way": "Beam off: turn the item by hand, then slowly by motor. The next slice must come up from the {side}.",
-    "corner_ticks": "Run the corner ticks at zero power, or on tape.",
+    "corner_ticks": "Mark the file's corner ticks at zero power, or on tape.",
     "size_shown": "The program must show the file as {value:.3f} × {high:.3f} mm.",
-    "first_cut": "The first slice begins at {value:.3f} mm (0 is the middle).",
+    "first_cut": "Slice 1 must begin at {value:.3f} mm (0 is the middle).",
     "blank_slices": "Keep the blank space at the ends ({value} × slice width).",
-    "slice_turns": "From slice to slice the item turns {value:.4f}°.",
-    "whole_turn": "From the first slice to the last the item turns {value:.3f}°.",
+    "slice_turns": "From slice to slice the item must turn {value:.4f}°.",
+    "whole_turn": "From first to last slice the item must turn {value:.3f}°.",
 }
 
 

@@ -19,22 +19,22 @@ class CautionText(Model):
 _EXTRACT: Final = "extract fumes at the mark"
 WORDS: Final[dict[str, tuple[str, str]]] = {
     "eyes_uncovered": ("{verdict} Laser: {source}.", ""),
-    "eyes_unmarked": ("{verdict}", "{pairs}: OD is enough, check its other marks."),
+    "eyes_unmarked": ("{verdict}", "{pairs}: dark enough. Read its EN 207 marks too."),
     "eyes_several_lasers": (
         "Lasers at {wavelengths} share this room: each needs eyewear marked for its own wavelength.",
         "",
     ),
     "eyes_steady": (
-        "Your other lasers: their eyewear is worked out for a steady beam. A pulsed laser may need a higher OD: ask "
+        "The eyewear for your other lasers is worked out for steady beams. A pulsed laser may need a higher OD: ask "
         "its maker.",
-        "Another laser is pulsed? Ask its maker for the OD.",
+        "Other laser pulsed? Ask its maker which OD it needs.",
     ),
     "eyes_figures": (
-        "These eye figures are only a check: your laser safety officer and the marks on the eyewear decide. Where "
-        "rules differ, you see the stricter number. Is your eyewear marked by another standard than EN 207? Then let "
-        "the officer compare the marks.",
-        "Eye figures are only a check: your laser safety officer and the marks on the eyewear decide. Marks of another "
-        "standard than EN 207: let the officer compare them.",
+        "These numbers for eyewear are only a check: your laser safety officer and the marks on the eyewear decide. "
+        "Where rules differ, you see the stricter number. Is your eyewear marked by another standard than EN 207? Then "
+        "let the officer compare the marks.",
+        "Eyewear numbers are only a check: your laser safety officer and the marks on the eyewear decide. "
+        "Marks of another standard than EN 207: let the officer compare them.",
     ),
     "example_laser": (
         "The laser at {wavelength_nm:g} nm is only an example, so no eyewear is checked for it. If you own this laser, "
@@ -159,9 +159,10 @@ SOURCES: Final[dict[str, str]] = {
     "eyes_uncovered": _EYES,
     "eyes_unmarked": _EYES,
     "eyes_several_lasers": _EYES,
-    "eyes_steady": "IEC 60825-1: ten seconds for a beam that nobody looks away from",
+    "eyes_steady": "IEC 60825-1: counted for 10 s in a beam, because nobody looks away from one that can't be seen",
     "eyes_figures": _EYES,
-    "enclosure": "IEC 60825-1 requires it where the beam is not safe; the rest is common practice, no source",
+    "enclosure": "IEC 60825-1 requires enclosure and interlock where the beam is not safe; all else here is common "
+    "practice, no source",
     "pointer": "IEC 60825-1, class 2",
 }
 """Where a caution comes from; all others are common practice, no source."""

@@ -10,7 +10,7 @@ WORDS: Final[dict[str, str]] = {
     "next": "Done, next",
     "done_if": "Start now: done about {at}.",
     "done_by": "Started {begun}. Done about {at}.",
-    "tick_more": "Tick {n} more",
+    "tick_more": "Boxes still to tick: {n}",
     "first_power": "Type {power} % power and 1 pass",
     "passes_here": "Passes on this slice",
     "pass_done": "Pass {n} is done",
@@ -37,7 +37,8 @@ WORDS: Final[dict[str, str]] = {
     "round_done": "Round {n} is done",
     "slice_done": "Slice {n} is done",
     "all_done": "All slices done",
-    "write_down": "Enter this run in the log:",
+    "write_down": "Enter this run in the log. In quotes: your saved job's name. If the run went wrong, write "
+    "coating-left, engraved, seams-show or spoiled in place of good.",
     "copy": "Copy the line",
     "copied": "Copied",
 }

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 from typing import Final
 
+from rotary.finishes import COATINGS, METALS
 from rotary.passes.beliefs.draws import substances
 from rotary.passes.plan.edges import MOST_PASSES
 from rotary.passes.plan.setting import AfterId, BeforeId, PassRemark, PassRemarkId, PassRow, Removal
@@ -49,7 +50,7 @@ def first_line(plan: Plan, tabbed: bool = False) -> str:
     steps = plan.removal
     if steps.setting is None:
         after = f" after {_counted(steps.readings, 'reading')}" if steps.readings else ""
-        return f"No passes are offered{after}. {' '.join(remarks(plan, steps.refused))}"
+        return f"No passes are planned{after}. {' '.join(remarks(plan, steps.refused))}"
     if not steps.removes_coating:
         return f"{_after(steps.depth_readings, 'depth reading')}{_depth_line(plan)}"
     how = f"mark one pass, look, and repeat, {len(steps.look_after)} passes at most"
@@ -75,7 +76,8 @@ def _counted(number: int, what: str) -> str:
 
 def _depth_line(plan: Plan) -> str:
     steps, metal = plan.removal, substances(plan.job.item)[0]
-    start = f"{len(steps.rows)} passes into bare {metal.says}: about {steps.depth_um_50:.0f} µm deep"
+    name = METALS.get(f"{plan.job.item.metal}", metal.says)
+    start = f"{len(steps.rows)} passes into bare {name}: about {steps.depth_um_50:.0f} µm deep"
     if not steps.samples:
         return f"{start}. It can be much less or more: rotary worked out no range."
     then = "Measure as you go" if steps.depth_readings else "Measure a trial, then adjust the passes"
@@ -120,8 +122,14 @@ def notes(plan: Plan) -> tuple[str, ...]:
 
 def remarks(plan: Plan, found: Sequence[PassRemark]) -> tuple[str, ...]:
     """Remarks of a plan in words."""
+    item = plan.job.item
+    names = {
+        "of_coating": COATINGS.get(f"{item.coating}", item.coating),
+        "of_metal": METALS.get(f"{item.metal}", item.metal),
+    }
     return tuple(
-        _OF_PLAN[one.id](plan.removal) if one.id in _OF_PLAN else _REMARKS[one.id].format(**one.values) for one in found
+        _OF_PLAN[one.id](plan.removal) if one.id in _OF_PLAN else _REMARKS[one.id].format(**names, **one.values)
+        for one in found
     )
 
 
@@ -161,7 +169,7 @@ _OF_PLAN: Final[dict[PassRemarkId, Callable[[Removal], str]]] = {
     "other_heads": _other_lasers,
 }
 _REMARKS: Final[dict[PassRemarkId, str]] = {
-    "coating_refused": "{coating}: {refused}",
+    "coating_refused": "Never mark {coating}, because {refused}.",
     "too_near": "Any pulse that lifts this coating may mark this metal: the coating lifts from about "
     "{starts_j_cm2:.1f} J/cm² on, the metal is marked from about {stands_j_cm2:.1f} J/cm² on (estimates, either may be "
     "two or three times off).",
@@ -189,8 +197,8 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "way, which heats the wall to {quick_c:.0f} °C.",
     "bleached": "This film is bleached, not lifted. Clean means white or silver with the film unbroken. Engraved "
     "means the film has cracked or burst. The last pass lifts nothing: leave it out if the colour is even.",
-    "beliefs": "The plan assumes this coating: {coating}. It assumes this metal: {metal}. Some figures for coating "
-    "and metal are estimates.",
+    "beliefs": 'For "{of_coating}" the plan assumes {coating}, for "{of_metal}" it assumes {metal}. Some figures for '
+    "coating and metal are estimates.",
     "depth_is_linear": "Twice the passes cut about twice as deep (common practice, no source). The estimate may be "
     "several times off: measure a trial, then adjust the passes.",
     "polished": "Sanding or polishing takes {polish_um:g} µm off: measure the depth before you polish. "

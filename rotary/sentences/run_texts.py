@@ -13,10 +13,12 @@ BLANK: Final = "____"
 """Where a person writes what was seen, and types it from then on."""
 
 ONE_PASS: Final = "Type 1 pass. Mark, let it cool, wipe, look."
-NEVER_ROUND: Final = "Finish each slice before you turn: later it won't line up."
+NEVER_ROUND: Final = "Finish each slice, then turn: you can't turn back exactly."
 DULL: Final = "STOP if the metal is dull, coloured or cut bright."
+BURST: Final = "STOP if the film cracks or bursts."
+"""The same of a film that is bleached, which stays on the metal."""
 RESIDUE_ALONE: Final = "Only residue: mark 1 more pass, look."
-RESIDUE: Final = "Only residue: mark the last pass. Not clean: go on as above."
+RESIDUE: Final = "Only residue: mark last pass, look. Not clean: 1 more pass."
 TOO_HOT: Final = "Too hot to touch? Let it cool before you go on."
 ALL_ROUND_LAST: Final = "Then mark the last pass once, all round."
 
@@ -106,14 +108,17 @@ def _next_items(actions: Actions) -> tuple[str, ...]:
     run, files = actions.run, actions.run.files
     if run.depth_check_after or run.counted or run.like_first or run.file_per_slice:
         return ()
+    then = f"{_pause(run)}{_and_last(run.last_pass, 'mark ')}"
     if slices_of(actions) == 1:
-        return ("Items after this one: type the power and passes that you noted.",)
-    every = "every part at its own focus" if files.zones else files.whole
+        return (f"Items after this one: type the power and passes that you noted{then}.",)
+    every = "each part's file, and focus for it" if files.zones else files.whole
     # What the second slice needs is for the rest, of this item and of others.
     numbers = "of the second slice" if files.second else "that you noted"
-    how = f"Type the power and passes {numbers}"
+    how = f"Type the power and passes {numbers}{then}"
     if run.order == "all round":
         how = f"Run {'each' if files.zones else 'it'} all round in the same way"
+    if files.rest and run.order != "all round":
+        return (f"Items after this one: import {every}, then go on as with all others.",)
     return (f"Items after this one: import {every}. {how}.",) if every else ()
 
 
@@ -131,7 +136,7 @@ def _singly(actions: Actions) -> RunParts:
 
 def _by_hand(actions: Actions) -> str:
     turn = actions.rows["slice_turns"]
-    return f"From slice to slice turn the item by {turn.steps} motor steps ({turn.value}°). Count blank slices too."
+    return f"From slice to slice turn the item by {turn.steps} motor steps ({turn.value}°). Turn past blank slices too."
 
 
 def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
@@ -139,7 +144,7 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     rungs = run.rungs
     first = rungs[0]
     # After a single pass there is no other at this power.
-    lines = [f"Coating left: mark 1 more, look. At most {first.passes} passes at {first.power:g} %."] * (
+    lines = [f"Coating left: 1 more pass, look. At most {first.passes} passes at {first.power:g} %."] * (
         first.passes > 1
     )
     lines += [
@@ -149,9 +154,14 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     ]
     last = rungs[-1]
     left = f"Coating left after {_passes(last.passes)} at {last.power:g} %: stop and mark a test patch."
+    first_slice = (*starts, *lines, left, RESIDUE if run.last_pass else RESIDUE_ALONE)
+    bleached = run.last_pass is not None and run.last_pass.only_if_uneven
+    if bleached:
+        # The film stays on: what goes is its colour.
+        first_slice = tuple(text.replace("Coating left", "Colour left") for text in first_slice)
     return RunParts(
-        first=(*starts, *lines, left, RESIDUE if run.last_pass else RESIDUE_ALONE),
-        stop=DULL,
+        first=first_slice,
+        stop=BURST if bleached else DULL,
         clean=f"Clean: note {BLANK} % power, {BLANK} passes.{_then_last(run.last_pass)}",
     )
 
@@ -166,7 +176,7 @@ def _then_last(last: LastPass | None) -> str:
 def _and_last(last: LastPass | None, mark: str = "") -> str:
     if last is None:
         return ""
-    return f", then {mark}the last pass{' where it is uneven' if last.only_if_uneven else ''}"
+    return f", then {mark}the last pass{' where the colour is uneven' if last.only_if_uneven else ''}"
 
 
 def _and_last_each(last: LastPass | None) -> str:
@@ -199,7 +209,7 @@ def _second(run: RunActions) -> tuple[str, ...]:
 
 def _number(number: int | None) -> str:
     """The number of a slice that is marked before the others: who goes on after a stop has to tell it."""
-    return f" (number {number})" if number else ""
+    return f" (slice {number})" if number else ""
 
 
 def _others(run: RunActions) -> tuple[str, ...]:
@@ -225,8 +235,12 @@ def _others(run: RunActions) -> tuple[str, ...]:
         if last and last.when == "after all":
             lines.append(ALL_ROUND_LAST)
     if others := [name for name in files.zones if name not in ("", files.whole)]:
-        how = "Run each all round in the same way" if run.order == "all round" else "Type the same power and passes"
-        lines.append(f"Other parts: focus anew for each, import {', '.join(others)}. {how}{_and_last(last, 'mark ')}.")
+        how = (
+            "Run each all round in the same way"
+            if run.order == "all round"
+            else f"Type the power and passes of {whose}. On each slice mark the passes"
+        )
+        lines.append(f"Other parts: focus anew for each, import {', '.join(others)}. {how}{_and_last(last)}.")
     return tuple(lines)
 
 
@@ -245,9 +259,9 @@ def _back_to_start(run: RunActions) -> tuple[str, ...]:
         return ()
     if run.stored_start:
         marks = " Bring the crosses back to the top, under the pointer." if run.turns == "roller" else ""
-        return (f"Start every file at the angle that your program stored.{marks}",)
+        return (f"Start every file at the start angle saved in your program.{marks}",)
     if run.turns == "roller":
-        return ("After each file the rotary turns back. Bring the crosses back to the top, under the pointer.",)
+        return ("After each file the program turns back. Bring the crosses to the top, under the pointer.",)
     return ("Before each file turn the item back. The crosses must be on top, under the pointer.",)
 
 
@@ -282,7 +296,7 @@ def others_text(steps: Removal, in_turns: bool = False) -> str:
     power = "the power and " if len(steps.rungs) > 1 else ""
     count = f"{steps.counted_passes}" if steps.is_counted else f"{power}the number of"
     then = ", then mark the last pass" if steps.last_when else ""
-    pause = f", pause {steps.pause_s:g} s" if steps.pause_s else ""
+    pause = f", pause {steps.pause_s:g} s between passes" if steps.pause_s else ""
     if steps.order != "all-round":
         return f"type {count} passes{'' if steps.is_counted else ' that you wrote down'}{pause}{then}"
     often = f"{count} times" if steps.is_counted else "as many times as you wrote down"
@@ -307,7 +321,7 @@ def _passes(count: int) -> str:
 
 def _pause(run: RunActions) -> str:
     pause = _pause_s(run)
-    return f", pause {pause:g} s" if pause else ""
+    return f", pause {pause:g} s between passes" if pause else ""
 
 
 def _between_rounds(run: RunActions) -> str:
@@ -326,7 +340,9 @@ def _bare(actions: Actions, system: str) -> RunParts:
     deep = next((one.depth_um for one in run.passes if one.last >= check and one.depth_um), None)
     about = f" It should be about {_depth(deep * check / _last_of(run, check), system)}." if deep else ""
     first = " on the first slice" if slices_of(actions) > 1 or run.file_per_slice else ""
-    measure = f"Stop after {_passes(check)}{first} and measure the depth.{about} Deeper: mark fewer passes."
+    measure = (
+        f"Stop after {_passes(check)}{first} and measure the depth.{about} Deeper: mark fewer passes, shallower: more."
+    )
     return RunParts(first=(*_back_to_start(run), *_cuts(actions), measure, TOO_HOT))
 
 

@@ -40,7 +40,7 @@ def _overlap(plan: Plan) -> tuple[str, ...]:
     seams, split = plan.seams, plan.split
     flat = split.method == "flat"
     if seams.slit_mm > 0 and seams.goes_with(split.slice_width_mm):
-        where = "Flat files are drawn with a white slit" if flat else "Slices are drawn with a gap"
+        where = f"{'Flat files' if flat else 'Slices'} are drawn with a white gap"
         overlap = f", and marks then overlap by {1000 * seams.overlap_mm:.0f} µm" if seams.overlap_mm else ""
         return (f"{where} of {1000 * seams.slit_mm:.0f} µm at each seam. Marking closes it{overlap}.",)
     if flat:

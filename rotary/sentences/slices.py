@@ -62,13 +62,16 @@ def limit_text(limit: Limit, remarks: Sequence[SplitRemark] = ()) -> LimitText:
     return LimitText(name=NAMES[limit.id], why=why, relax=relax)
 
 
-def reason(one: Candidate) -> str:
-    """Why a split was not taken."""
+def reason(one: Candidate, cut: Split, cycle_steps: int | None = None) -> str:
+    """Why a split was not taken; `cycle_steps` of the motor, None where it has no cycle."""
     if one.breaks:
         return f"wider than the limit for {', '.join(NAMES[limit] for limit in one.breaks)}"
     if one.longer_s > 0:
-        return f"as good, but the turning takes {_seconds(one.longer_s)} longer"
-    return "as good, but no quicker"
+        return f"within all limits too, but the turning takes {_seconds(one.longer_s)} longer"
+    if one.longer_s == 0:
+        return "within all limits too, but no quicker"
+    other_stops = cycle_steps is not None and (one.steps % cycle_steps == 0) != cut.whole_cycles
+    return f"quicker, but {'the motor would stop' if other_stops else 'the numbers to type would fit'} less exactly"
 
 
 def notes(cut: Split, within_mm: float | None = None) -> tuple[str, ...]:
@@ -249,9 +252,13 @@ def all_seams_words(within_mm: float) -> str:
 
 def _whole_cycles(v: _Named) -> str:
     if not v["whole"]:
-        said = f"Slices that turn the motor by whole cycles (a multiple of {v['cycle_mm']:.3g} mm)"
-        return f"{said} don't fit or don't help here."
-    claim = "" if v["tested"] else " Then a motor can stop more exactly. Do the motor test to see if yours does."
+        said = f"No slice that turns the motor by whole cycles (a multiple of {v['cycle_mm']:.3g} mm) fits here"
+        return f"{said}, or the motor test found no gain."
+    claim = (
+        ""
+        if v["tested"]
+        else " After whole cycles many motors stop more exactly. Do the motor test to see if yours does."
+    )
     turn = f"turns the motor by {v['cycles']} whole cycle{'s' * (v['cycles'] != 1)} (of 4 full steps in most motors)"
     return f"Each slice of {v['width_mm']:.3g} mm {turn}.{claim}"
 
@@ -296,7 +303,7 @@ def _drawn_larger(v: _Named) -> str:
     wide, high = v["wide_share"], v["high_share"]
     return (
         f"Import the flat file as it is: it is drawn at {100 * wide:.2f} % of its true width and {100 * high:.2f} % of "
-        f"its true height. Otherwise the artwork would come out {_off(1 / wide - 1, 'wide', 'narrow')}, "
+        f"its true height. Drawn at true size, the artwork would come out {_off(1 / wide - 1, 'wide', 'narrow')}, "
         f"{_off(1 / high - 1, 'high', 'low')}, because the beam leans"
         f"{' and because of the field that you measured' * v['measured']}."
     )

@@ -122,8 +122,8 @@ STEPS: Final[dict[str, str]] = {
     "own_laser": "Enter your own laser and lens: {minutes}.",
     "enter_steps": "Enter your gear ratio, full steps and microsteps: {minutes}.",
     "turn_test": "Do the full-turn test and enter the gap that you measure: {minutes}.",
-    "measure_height": "Measure the diameter{heights} from {end} too, for better seams. You then know the diameter to "
-    "{then} mm instead of {now} mm: {minutes}.",
+    "measure_height": "Measure the diameter{heights} from {end} too, for better seams: {minutes}. You then know the "
+    "diameter within {then} mm instead of {now} mm.",
     "edge_here": "Is there an edge {value:g} mm from {end}? If so, enter this height as a corner: {minutes}.",
     "measure_diameter": "Measure the diameter again, to 0.1 mm: {minutes}.",
     "machine_test": "Do the machine tests on paper tape: {minutes}.",

@@ -22,8 +22,8 @@ _SAYS: Final[dict[TurnNoteId, str]] = {
     "contact_unknown": _TICKS + "because you have not entered where the item touches the rollers.",
     "rollers_slip": _TICKS + "because soft rollers slip.",
     "walks": (
-        "Push {stop} against a fixed stop: the item may wander along the rollers, because its axis climbs "
-        "{climbs_deg:.1f} degrees towards {end}."
+        "Push {stop} against a fixed stop: the item may wander along the rollers, because its axis is not parallel to "
+        "them (it rises {climbs_deg:.1f}° from the rollers towards {end})."
     ),
     "level_as_can_be": "The apex is as level as it can be: put nothing under the item.",
     "levelled": "The plan assumes that you level the apex. That needs " + _SHIM + ".",
@@ -44,7 +44,10 @@ def summary(turning: ItemTurning) -> str:
     """How finely it turns, and how surely."""
     steps, off = turning.steps_per_turn, 100 * HOLDS_95 * turning.u_scale
     count = f"{steps:.6g}" if steps < 1e6 else f"{steps:.0f}"
-    return f"{count} motor steps turn the item once (± {off:.2g} %), each by {1000 * turning.arc_per_step_mm:.3g} µm"
+    return (
+        f"{count} motor steps (± {off:.2g} %) turn the item once. One step moves the wall by "
+        f"{1000 * turning.arc_per_step_mm:.3g} µm"
+    )
 
 
 _STANDING: Final = Item(name="bottle")
@@ -71,11 +74,15 @@ def _note(note: TurnNote, item: Item = _STANDING) -> str:
         shim_mm = float(values["shim_mm"])
         # As it can be set, and as the sheet says it.
         values["shim_mm"] = f"{settable(shim_mm):.{1 if shim_mm >= 1 else 2}f}"
-    tilt = f", or tilt the {values['under']} by {values['tilt_deg']:.1f} degrees" if "tilt_deg" in values else ""
+    tilt = (
+        f", or tilt the {values['under']} by {values['tilt_deg']:.1f}°, its end there up"
+        if "tilt_deg" in values
+        else ""
+    )
     said = _SAYS[note.id].format(**values, tilt=tilt, off_percent=2 * float(values.get("u_percent", 0.0)))
     if note.id not in ("levelled", "to_level"):
         return said
     differ = float(values["differ_mm"])
     end = item.end_words("rim" if differ > 0 else "base")
     higher = f": {end} must be {abs(differ):.2g} mm higher" if differ else ""
-    return f"{said} Once the item is levelled, measure the apex height again at both ends of the artwork{higher}."
+    return f"{said} With the shim in place measure the apex height again at both ends of the artwork{higher}."

@@ -28,7 +28,7 @@ SAME_PAGE_MM: Final = 0.02
 """A page is so exactly as wide as its slices together: each is typed to a micrometre."""
 
 PARTS: Final = ("first", "second", "rest")
-OWN_FILE: Final = "each item's own file (next page)"
+OWN_FILE: Final = "each item's own file (see NAMES)"
 TURN: Final = "Turn every item until {} lies under the middle of the field."
 TURN_EACH: Final = (
     "Turn each item to its start angle: the place so far to the right of its front ({front}- is to the left), seen "
@@ -49,7 +49,7 @@ def names_sheet(made: Plan, folder: Path, system: str = "mm", ink: MarkedInk | N
     if not done:
         raise FileTrouble(f"no name of {brief(folder, 80)} has a file: write the names again with rotary art names")
     if done[0].card:
-        lead = "Beside each name you find its setup sheet: type and do what that sheet says."
+        lead = "Beside each name stands the file of its setup sheet: print that sheet, and do what it says."
         names = paper_of(made, "names sheet", lead, (table,))
         return lambda _: names
     facts = replace(plan_facts(made, system, ink=ink), kind="names sheet")
@@ -93,7 +93,7 @@ def _to_import(files: Sequence[str]) -> str:
     """The files of one name: all of them, or of the first name all at once or part by part."""
     parts = [name for name in files if Path(name).stem.endswith(tuple(f"-{part}" for part in PARTS))]
     whole = ", ".join(name for name in files if name not in parts)
-    return f"{whole} if you tried on scrap, else {', '.join(parts)}" if parts else whole
+    return f"{whole} if you found power and passes on scrap. If not: {', '.join(parts)}" if parts else whole
 
 
 def names_section(entries: Sequence[Outcome], item: Item) -> Section:

@@ -153,7 +153,18 @@ def table_bytes(
 ) -> bytes:
     """The table of entries; `more` are columns of its own, one text for each entry."""
     extra = dict(more or {})
-    headings = ["line", heading, "state", "why", "letter height mm", *extra, "ink mm2", "marking s", START, "files"]
+    headings = [
+        "line",
+        heading,
+        "state",
+        "why",
+        "letter height mm",
+        *extra,
+        "marked area mm2",
+        "marking time s",
+        START,
+        "files",
+    ]
     rows = []
     for place, entry in enumerate(entries):
         done = bool(entry.files)

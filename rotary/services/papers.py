@@ -51,7 +51,8 @@ class PrintOrder(NamedTuple):
     before all what was changed. `drawn_by` draws what is marked where that is not the artwork, and
     `ink_by` gives its ink, and why where it can't be drawn. `says_why` is
     whether it is told why this sheet of paper was taken; `details` adds pages with reasons, figures and pictures to a
-    setup sheet. A seam test is drawn for the machine with `drawn_with`, and for tape of `tape_mm`."""
+    setup sheet. A seam test is drawn for the machine with `drawn_with`, and for tape of `tape_mm`. `job_name` is what a
+    person types for the job, where that is known."""
 
     paper: PaperName
     path: Path
@@ -72,6 +73,7 @@ class PrintOrder(NamedTuple):
     details: bool = False
     drawn_with: "Correction | None" = None
     tape_mm: float | None = None
+    job_name: str | None = None
 
     @property
     def on(self) -> SheetName:
@@ -269,7 +271,7 @@ def _proof_patch(made: "Plan", order: PrintOrder, ending: str, progress: Progres
 
 
 def _tapes(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> PaperFiles:
-    from rotary.machine.papers import tapes_paper
+    from rotary.machine.papers import NAME_OF_JOB, tapes_paper
     from rotary.machine.tapes import tapes
 
     found = tuple(tapes(made).values())
@@ -280,17 +282,18 @@ def _tapes(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> 
                 "item.coating", "no passes are planned, so a gap ladder can't be marked: mark a test patch first."
             )
     progress(0.6)
-    return _finish(order, ending, lambda _: tapes_paper(made, found, order.day))
+    return _finish(order, ending, lambda _: tapes_paper(made, found, order.day, order.job_name or NAME_OF_JOB))
 
 
 def _seam_test(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> PaperFiles:
     from rotary.machine.correct import NO_CORRECTION
-    from rotary.machine.seam_paper import seam_paper
+    from rotary.machine.seam_paper import NAME_OF_JOB, seam_paper
     from rotary.machine.strip import TAPE_MM, seam_strip
 
     drawn = seam_strip(made.job, order.drawn_with or NO_CORRECTION, order.tape_mm or TAPE_MM)
     progress(0.6)
-    return _finish(order, ending, lambda _: seam_paper(drawn, made, order.system, order.day))
+    name = order.job_name or NAME_OF_JOB
+    return _finish(order, ending, lambda _: seam_paper(drawn, made, order.system, order.day, name))
 
 
 def _wrap_template(made: "Plan", order: PrintOrder, _: str, __: Progress) -> PaperFiles:

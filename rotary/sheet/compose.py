@@ -107,7 +107,7 @@ def too_narrow(half_width_mm: float, file_slice_mm: float) -> NoPlan:
     return no_plan(
         "tolerances.margin",
         f"a slice is drawn {2 * half_width_mm:.3f} mm wide, too wide for a slice width of {file_slice_mm:.3f} mm in "
-        "the file: write a wider margin, or a smaller slice width.",
+        'the file: enter a wider margin beside each slice ("margin" under tolerances), or a smaller slice width.',
     )
 
 

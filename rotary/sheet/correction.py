@@ -65,7 +65,8 @@ def drawn_composition(
         raise no_plan(
             "tolerances.margin",
             f"for this machine a slice is drawn {2 * half_width:.3f} mm wide, too wide for a slice width of "
-            f"{file_slice_mm:.3f} mm in the file: set the axis straight or write a wider margin, then plan again.",
+            f"{file_slice_mm:.3f} mm in the file: set the axis straight, or enter a wider margin beside each slice "
+            '("margin" under tolerances), then plan again.',
         )
     return shown._replace(parts=parts, half_width_mm=half_width, half_height_mm=half_height)
 

@@ -69,8 +69,8 @@ def flat_composition(
     if len(parts) > 1 and 2 * half_width > order.file_slice_mm - LEAST_BLANK_MM:
         says = (
             f"a flat's artwork is drawn {2 * half_width:.3f} mm wide, too wide for a slice width of "
-            f"{order.file_slice_mm:.3f} mm in the file: write at most "
-            f"{2 * half_width - SIZE_SLACK_MM - LEAST_BLANK_MM:.2f} mm."
+            f"{order.file_slice_mm:.3f} mm in the file: make the artwork's frame at most "
+            f"{2 * half_width - SIZE_SLACK_MM - LEAST_BLANK_MM:.2f} mm wide."
         )
         raise no_plan("artwork.width", says)
     first = order.centre_angle_rad - order.slices * order.index_rad / 2

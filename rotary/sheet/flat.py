@@ -143,7 +143,7 @@ def _refuse_corners(setup: SlicedSetup, alone: list[Rings], middles_mm: Floats, 
             "",
             f"the item sits {math.degrees(abs(askew_rad)):.2g}° crooked: a slice would reach {over_mm:.2g} mm into the "
             f"next one's place in the file and come out {off_mm:.2g} mm off. Seat the item straighter, and read "
-            "both marks again.",
+            "both crosses again.",
         )
 
 
@@ -158,7 +158,7 @@ class Slit(NamedTuple):
         """What the file says of it."""
         if self.wall_mm <= 0:
             return ()
-        return (f"a white slit of {1000 * self.wall_mm:.0f} µm on the wall at each cut, which marking closes",)
+        return (f"a white gap of {1000 * self.wall_mm:.0f} µm on the wall at each seam, which marking closes",)
 
     def inset(self, setup: SlicedSetup) -> Callable[[Floats], Floats]:
         """How far slices end before their seams, as an arc at heights (...) [mm].

@@ -35,19 +35,19 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
         middle = f" Then slice {made.slices // 2 + 1} lies under the beam." if made.slices % 2 else ""
         return (
             start + middle,
-            f"After import every file measures {size[0]:.3f} × {size[1]:.3f} mm, whatever its slice looks like. Keep "
-            "the file in the middle of the field.",
-            f"From one slice to the next the item turns {math.degrees(made.index_rad):.4f}°, blank slices too. The "
-            "file with the lowest number holds the slice farthest left (rim up).",
+            f"The program must show every file as {size[0]:.3f} × {size[1]:.3f} mm, whatever its slice looks like. "
+            "Keep the file in the middle of the field.",
+            f"From one slice to the next turn the item by {math.degrees(made.index_rad):.4f}°, past blank slices too. "
+            "The file with the lowest number holds the slice farthest left (rim up).",
             CORNERS,
         )
     lines = [
         start,
-        f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm. The first slice begins at "
+        f"The program must show {made.slices} slices of {made.file_slice_mm:g} mm. The first slice must begin at "
         f"{-made.slices * made.file_slice_mm / 2:.3f} mm (0 is the middle).",
-        f"After import the file measures {size[0]:.3f} × {size[1]:.3f} mm.",
+        f"The program must show the file as {size[0]:.3f} × {size[1]:.3f} mm.",
         "Type 0 for the extra per slice.",
-        "Leave the white wedges between the slices: they close on the item.",
+        "Leave the white, wedge-shaped gaps between the slices: they close on the item.",
         CORNERS,
     ]
     if made.closed and made.turn_slices < made.slices:
@@ -88,22 +88,22 @@ def _flats_must_show(
     if wish.arrangement != "one-sheet":
         return (
             start,
-            f"After import every file measures {size[0]:.3f} × {size[1]:.3f} mm. Keep every file in the middle of the "
-            "field.",
-            f"From one flat to the next the item turns {turn}, blank flats too. The file with the lowest number holds "
-            "the flat farthest left (rim up).",
+            f"The program must show every file as {size[0]:.3f} × {size[1]:.3f} mm. Keep every file in the middle of "
+            "the field.",
+            f"From one flat to the next turn the item by {turn}, past blank flats too. The file with the lowest number "
+            "holds the flat farthest left (rim up).",
             CORNERS,
         )
     lines = [
         start,
         (
-            f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, one flat each. The first slice "
-            f"begins at {-made.slices * made.file_slice_mm / 2:.3f} mm (0 is the middle). The item turns {turn} from "
-            "one slice to the next."
+            f"The program must show {made.slices} slices of {made.file_slice_mm:g} mm, one flat each. The first slice "
+            f"must begin at {-made.slices * made.file_slice_mm / 2:.3f} mm (0 is the middle). The item must turn "
+            f"{turn} from one slice to the next."
             if made.slices > 1
-            else f"The program shows one slice of {made.file_slice_mm:g} mm: the flat."
+            else f"The program must show one slice of {made.file_slice_mm:g} mm: the flat."
         ),
-        f"After import the file measures {size[0]:.3f} × {size[1]:.3f} mm.",
+        f"The program must show the file as {size[0]:.3f} × {size[1]:.3f} mm.",
         "Type 0 for the extra per slice.",
         CORNERS,
     ]
@@ -165,8 +165,9 @@ def notes(made: SheetOrder, shown: SheetComposition, split: Split, more: float |
         here = "" if float(overlap) == 0 else f", so marks overlap by {overlap} µm"
         told.append(
             f"Each slice in the file ends {1000 * made.inset_mm:.0f} µm before its seam, because marks come out wider "
-            f"than drawn. Two slices can just close a gap of {1000 * made.marked_width_mm:.0f} µm{here}. To measure "
-            "your own gap, mark a gap ladder."
+            f"than drawn. The gap between two slices is then {1000 * 2 * made.inset_mm:.0f} µm. Marking can close a "
+            f"gap of up to {1000 * made.marked_width_mm:.0f} µm{here}. To measure what your marks close, mark a gap "
+            "ladder."
         )
     if made.height_mm > split.sheet_height_mm + HEIGHT_TOLD_MM or made.slices != split.slices:
         told.append("rotary made the plan before it knew this artwork: type the numbers from here, not from the plan.")

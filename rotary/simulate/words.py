@@ -105,8 +105,8 @@ def _rules(forecast: Forecast) -> list[str]:
             "centre."
         ]
     return out or [
-        "Your program may divide the file from its left edge or its centre, and may round in any way: the result is "
-        "the same."
+        "Your program may divide the file from its left edge or its centre, and may round turns in any way: the result "
+        "is the same."
     ]
 
 

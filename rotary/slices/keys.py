@@ -130,7 +130,7 @@ class _Unreal(NamedTuple):
 
 
 _REAL: Final = _Unreal("", "", "")
-NO_ROLLER: Final = _Unreal("none", "NO roller here: type it as shown", "")
+NO_ROLLER: Final = _Unreal("none", "NO roller here, type this number", "")
 
 READ_MM: Final = 0.05
 """Calipers are read to a tenth of a millimetre: a number nearer than this looks like the real one."""
@@ -171,7 +171,7 @@ def _number(drive: Chuck | Rollers, keys: KeyedColumn, steps: int, turn: _Turn) 
         angle = math.degrees(turn.index_rad)
         here, there = f"{angle:.2f}°", f"{angle * keys.number / real_mm:.2f}°"
         why = (
-            f"with {text} a slice turns {here}, with the real {unreal.real} it would turn {there}"
+            f"with {text} typed the item turns {here} per slice, with the real {unreal.real} it would turn {there}"
             if here != there
             else wanted
         )
@@ -230,13 +230,13 @@ def must_show(
     points, lies = _LIES[laser.field_axis, laser.rim_towards]
     lines = [
         f"The rim points {points}: {lies}. Never turn or mirror it.",
-        f"The program shows {wide} along {across}. The first slice begins at {-slices * file_slice_mm / 2:.3f} mm "
-        "(0 is the middle).",
-        f"After import the file measures {size_mm[0]:.3f} × {size_mm[1]:.3f} mm.",
+        f"The program must show {wide} along {across}. The first slice must begin at "
+        f"{-slices * file_slice_mm / 2:.3f} mm (0 is the middle).",
+        f"The program must show the file as {size_mm[0]:.3f} × {size_mm[1]:.3f} mm.",
         "Type 0 for the extra per slice.",
     ]
     if method == "sliced":
-        lines.append("Leave the white wedges between the slices: they close on the item.")
+        lines.append("Leave the white, wedge-shaped gaps between the slices: they close on the item.")
     lines.append("Mark the corner ticks too, at zero power (so that they leave no mark) or on paper tape.")
     if inked < slices:
         lines.append(

@@ -12,7 +12,7 @@ from rotary.passes.learning.reading import Look, Reading, reading_of
 from rotary.passes.patch.cells import PatchRecord, PatchToMark, is_for_job, named_patch, patches_in, same_cells
 from rotary.passes.patch.layout import FEWEST, CellRoom, Patch, patch
 from rotary.setup import setup
-from rotary.store.readings import add_patch, readings_in
+from rotary.store.readings import add_patch, invented_readings, readings_in
 
 
 class PatchWish(NamedTuple):
@@ -101,7 +101,8 @@ def _chosen(
     job: Job, readings: Sequence[Reading], day: str, wish: PatchWish, draws: int
 ) -> tuple[Patch, list[Reading]]:
     """The cells that are best after these readings, and each look at each of them as a reading to come."""
-    after = posterior(job.item, job.laser, readings, draws)
+    # As the plan has them, whose chance of clean the patch is printed with.
+    after = posterior(job.item, job.laser, (*readings, *invented_readings(job)), draws)
     cells, surface = wish.cells or NINE, wish.surface or "scrap"
     room = CellRoom(wish.slice_mm, wish.room_mm)
     found = patch(setup(job), after.draws if after else None, draws, cells, surface, room)

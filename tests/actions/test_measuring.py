@@ -62,7 +62,7 @@ def test_the_step_says_where_and_what_it_brings_from_the_datum() -> None:
     assert (step.end, step.value) == ("rim", pytest.approx(place.at_mm[0], abs=0.05))
     assert (step.now, step.then) == (pytest.approx(place.now_mm, abs=1e-3), pytest.approx(place.then_mm, abs=1e-3))
     assert step_text(step).startswith(
-        f"Measure the diameters {step.value:g} and {step.also[0]:g} mm from the rim too, for better seams."
+        f"Measure the diameters {step.value:g} and {step.also[0]:g} mm from the rim too, for better seams: about "
     )
     assert made.layout.artwork_from_mm <= LONG_MM - place.at_mm[0] <= made.layout.artwork_to_mm
 

@@ -303,7 +303,7 @@ def test_a_flat_drawing_smaller_than_its_frame_has_the_size_that_is_told(
 ) -> None:
     """What the person is told to see after import is what the file's page says."""
     said = said_of(capsys, "art", "flat", shop / "job.toml", "--to", shop / "out")
-    wide, high = said.split("After import the file measures ")[1].split(" mm")[0].split(" × ")
+    wide, high = said.split("The program must show the file as ")[1].split(" mm")[0].split(" × ")
     text = (shop / "out" / "crest-flat.svg").read_text("utf-8")
     assert f'width="{float(wide):g}mm" height="{float(high):g}mm"' in text
     assert "The last slice is blank" not in said

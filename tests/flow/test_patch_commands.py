@@ -35,7 +35,7 @@ def test_an_unknown_coating_gets_a_patch_nine_readings_and_a_plan(
     assert code == 0
     assert "after 8 readings" in out.lower()
     assert "plan without readings:" in out
-    assert "now: No passes are offered after 8 readings. " in " ".join(out.split())
+    assert "now: No passes are planned after 8 readings. " in " ".join(out.split())
     noted = [r for r in readings_in(tmp_path) if r.note == "by the window"]
     assert sorted({r.cell for r in noted if r.cell}) == list(range(1, 10))
 
@@ -78,10 +78,10 @@ def test_a_reading_can_be_struck_out_and_counted_again(tmp_path: Path, capsys: p
     assert code == 0
     assert "plans no longer use reading 1" in out
     said = " ".join(out.split())
-    assert "plan before: No passes are offered after 1 reading. " in said
+    assert "plan before: No passes are planned after 1 reading. " in said
     assert "reading" not in said[said.index("now: ") :]
     _, out, _ = ran(capsys, tmp_path, "patch", "ignore", "1", JOB, "--undo", *FEW)
-    assert "now: No passes are offered after 1 reading. " in " ".join(out.split())
+    assert "now: No passes are planned after 1 reading. " in " ".join(out.split())
 
 
 @pytest.mark.parametrize(

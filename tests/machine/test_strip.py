@@ -254,10 +254,11 @@ def test_flats_have_no_strip() -> None:
 
 def test_the_instructions_name_the_numbers_of_this_strip(strip: Strip) -> None:
     """What has to be typed for the strip differs from the job, so the text has to say it."""
-    text = "\n".join(instructions(strip))
+    text = "\n".join(instructions(strip, job_name="mug.toml"))
     assert f"{strip.order.file_slice_mm:.3f}" in text
     assert "eyewear" in text
     assert f"{strip.between_mm:.2f}" in text
+    assert "rotary machine seam-test mug.toml --from seam-test-form.toml" in text
 
 
 @pytest.mark.parametrize(("system", "leave"), [("mm", "type this, not 79"), ("in", "type this, not 3.11 in (79 mm)")])

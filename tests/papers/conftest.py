@@ -53,7 +53,7 @@ def _zoned(sheet: Sheet, zones: int) -> Sheet:
     lens = next(row for row in sheet.actions.by_hand if row.id == "focus")
     rows = tuple(
         lens.model_copy(update={"id": "focus" if at == 1 else f"focus_{at}", "value": 4.5 + at, "from_at": 20.0 * at,
-                                "rim_at": 20.0 * at + 20, "end": "base", "about": f"part {at} (zone-{at})"})
+                                "rim_at": 20.0 * at + 20, "end": "base", "about": f"zone-{at}"})
         for at in range(1, zones + 1)
     )  # fmt: skip
     files = tuple(f"regatta-zone-{at}-sliced.svg" for at in range(1, zones + 1))

@@ -12,7 +12,7 @@ from rotary.machine.tapes import tapes
 from rotary.papers.model import Pairs, Sentences, Table
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
-from rotary.sentences.slices import limit_text
+from rotary.sentences.slices import limit_text, reason
 from rotary.sentences.turning import summary
 from rotary.services import Folders
 from rotary.services.patches import window_after_readings
@@ -63,15 +63,26 @@ def test_the_error_of_a_turn_is_the_same_everywhere(shipped: dict[str, Plan], na
     assert beside[1] == among[1]
 
 
+def test_no_quicker_width_is_said_to_be_no_quicker(shipped: dict[str, Plan]) -> None:
+    """Why a width was not taken agrees with its time, which stands beside it."""
+    quicker = 0
+    for made in shipped.values():
+        for one in made.split.runners_up:
+            said = reason(one, made.split, made.turning.cycle_steps)
+            assert (not one.breaks and one.longer_s < 0) == said.startswith("quicker"), (one, said)
+            quicker += said.startswith("quicker")
+    assert quicker
+
+
 def test_a_reading_is_typed_in_whole_lines(shipped: dict[str, Plan]) -> None:
     """One command a line, of both axes too, with nothing between that is not typed."""
     found = tapes(shipped["regatta-bottle"])
-    assert [line.split()[3] for line in found["edge"].commands] == ["edge", "flanks"]
+    assert [line.split()[3] for line in found["edge"].commands()] == ["edge", "flanks"]
     for name in ("field", "two-heights"):
-        assert [re.findall(r'axis="(.)"', line) for line in found[name].commands] == [["x"], ["y"]]
+        assert [re.findall(r'axis="(.)"', line) for line in found[name].commands()] == [["x"], ["y"]]
     for tape in found.values():
-        assert all(re.fullmatch(r'rotary machine record \S+( [\w-]+=("[^"]*"|\S+)| --from JOB)*', one)
-                   for one in tape.commands if tape.reading)  # fmt: skip
+        assert all(re.fullmatch(r'rotary machine record \S+( [\w-]+=("[^"]*"|\S+)| --from [A-Z-]+)*', one)
+                   for one in tape.commands() if tape.reading)  # fmt: skip
 
 
 def test_the_window_of_an_example_knows_the_readings_that_its_plan_knows(tmp_path: Path) -> None:

@@ -14,7 +14,7 @@ from rotary.papers.formats import picture_document
 from rotary.papers.letters import printable, wide_mm
 from rotary.papers.sizes import Sizes
 from rotary.pictures import NAMES, picture, pictures
-from rotary.pictures.charts import budget, heat, seam_chart, window_of
+from rotary.pictures.charts import SIGNS, budget, heat, seam_chart, window_of
 from rotary.pictures.scene import MarkedInk
 from rotary.pictures.views import end_view, side_view, unrolled
 from rotary.plan import Plan, plan
@@ -62,6 +62,14 @@ def test_the_sag_is_as_much_larger_as_is_told(shipped: dict[str, Plan]) -> None:
     scale = float(np.ptp(arc[:, 0])) / (2 * radius * np.sin(half))
     sag = float(np.ptp(arc[:, 1])) / scale / float(factor[1])
     assert sag == pytest.approx(radius * (1 - np.cos(half)), rel=0.01)
+
+
+@pytest.mark.parametrize("wide", [80.0, 160.0])
+def test_the_letters_of_readings_are_explained_to_the_last(shipped: dict[str, Plan], wide: float) -> None:
+    """A key that is cut off leaves the two worst outcomes without a meaning."""
+    drawn = picture(shipped["boathouse-mug"], "window", wide=wide, high=60.0)
+    assert SIGNS in words_of(drawn)
+    assert "…" not in words_of(drawn)
 
 
 @pytest.mark.parametrize("name", examples())

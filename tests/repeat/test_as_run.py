@@ -206,7 +206,7 @@ def test_the_banner_counts_the_runs_with_these_numbers(bottle: Job, proven: Prov
     log(entry, found.home.parent)
     log(entry.model_copy(update={"plan": run.model_copy(update={"power_share": 0.5})}), found.home.parent)
     assert (
-        ": 12 of 13 items good. The last good run took 25 min. Same machine, same numbers."
+        ": 12 of 13 items good. The last good run took 25 min. Machine and numbers are as in the proven run."
         in repeat_of(found, bottle, plan).banner
     )
 

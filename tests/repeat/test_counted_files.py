@@ -41,7 +41,7 @@ def test_files_of_a_repeat_say_the_passes_counted(
     assert main(["art", "slice", "a", "--art", str(tmp_path / "crest.svg"), "--to", str(tmp_path / "out")]) == 0
     said = capsys.readouterr().out
     assert re.search(r"Type 5 passes \(your count\), pause \d+ s", said)
-    assert "Finish each slice before you turn" in said
+    assert "Finish each slice, then turn" in said
     assert "-first" not in said
     assert "Type 1 pass" not in said
     assert "marked 30 " in said
@@ -125,7 +125,7 @@ def test_no_number_is_said_to_turn_otherwise_where_it_turns_the_same() -> None:
         assert number.real == "78" != number.text
         whys.append(number.why)
     assert "would turn" not in whys[0]
-    assert "a slice turns 5.88°, with the real 78 it would turn 5.87°" in whys[1]
+    assert "the item turns 5.88° per slice, with the real 78 it would turn 5.87°" in whys[1]
 
 
 @pytest.mark.parametrize(

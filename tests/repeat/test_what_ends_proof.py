@@ -168,6 +168,13 @@ def test_a_newer_plan_stands_beside_as_untested(bottle: Job, proven: Prove) -> N
     assert (verdict.state, verdict.reasons[0], today(anew).rows["power"].figure) == ("test first", "never_run", "50")
 
 
+def test_a_plan_with_the_proven_numbers_is_proven(bottle: Job, proven: Prove) -> None:
+    """Who asks for today's plan where it is the proven one is not told to test it first."""
+    repeat = repeat_of(proven(bottle), bottle, plan)
+    assert repeat.newer == ""
+    assert repeat.as_planned_anew().verdict == "PROVEN"
+
+
 def test_a_mend_since_names_the_number_that_it_changes(
     bottle: Job, proven: Prove, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -88,7 +88,7 @@ def test_the_table_says_what_the_series_says(listed: Path, tmp_path: Path) -> No
         rows = list(csv.DictReader(file, delimiter=";"))
     assert [row["name"] for row in rows] == [entry.name for entry in made.entries]
     assert [row["files"] for row in rows] == [" ".join(entry.files) for entry in made.entries]
-    assert all(float(row["marking s"]) > 0 for row in rows if row["files"])
+    assert all(float(row["marking time s"]) > 0 for row in rows if row["files"])
     assert [row["start °"] for row in rows if not row["files"]] == [""] * made.misfits
     for row, entry in zip(rows, made.entries, strict=True):
         if row["files"]:
@@ -113,7 +113,7 @@ def test_the_names_sheet_has_the_start_of_every_file(listed: Path, tmp_path: Pat
     assert len({one.start_deg for one in done}) > 1
     for one in done:
         assert f"{one.name} {one.start_deg:.1f}° {one.files[0]}" in text
-    assert f"{done[0].files[0]} if you tried on scrap, else" in text
+    assert f"{done[0].files[0]} if you found power and passes on scrap. If not:" in text
     assert "Items after this one: import each item's own file" in text
     with pytest.raises(FileTrouble, match="drawn for other slices"):
         names_sheet(PLANS["boathouse-mug"], tmp_path / "out")

@@ -7,8 +7,11 @@ import pytest
 import shapely
 
 from rotary.errors import NoPlan
+from rotary.papers.drawing import Words
+from rotary.papers.sizes import Sizes
+from rotary.pictures.forecast import KEY, forecast_chart
 from rotary.services.files import slice_sheet
-from rotary.services.simulation import forecast_picture
+from rotary.services.simulation import forecast_picture, simulation
 from rotary.sheet import SheetWish, order_of
 from rotary.sheet.compose import LEAST_BLANK_MM, composition
 from tests.sheet.test_sheet import block, planned
@@ -50,6 +53,20 @@ def test_the_picture_shows_the_marks_and_the_seams_that_are_off(tmp_path: Path) 
         off = made.model_copy(update={"turning": turned})
         forecast_picture(off, path, tmp_path / "off.svg", block(60, 50), draws=0)
         assert f'fill="{fill}"' in (tmp_path / "off.svg").read_text("utf-8").partition("opacity")[2]
+
+
+@pytest.mark.parametrize("high", [40.0, 60.0, 110.0])
+def test_a_picture_on_the_sheet_ends_with_a_whole_sentence(tmp_path: Path, high: float) -> None:
+    """Beside the others it has room for some sentences only, and none is left in its middle."""
+    made = planned()
+    _, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
+    found = simulation(made, path, block(60, 50), draws=0)
+    drawn = forecast_chart(made, found, Sizes("mm"), 85.0, high)
+    words = " ".join(mark.text for mark in drawn.marks if isinstance(mark, Words))
+    told = words.removeprefix(KEY).strip()
+    assert " ".join(found.forecast.says).startswith(told)
+    assert told == "" or told in {" ".join(found.forecast.says[:many]) for many in range(len(found.forecast.says) + 1)}
+    assert high < 110 or told
 
 
 def test_slices_that_would_meet_in_the_file_are_refused() -> None:

@@ -10,6 +10,8 @@ from rotary.errors import Refused
 from rotary.job import job_from_file
 from rotary.passes.learning.reading import Reading
 from rotary.passes.patch.cells import PatchToMark, named_patch, patch_to_read, patches_in, unread_patches
+from rotary.services import Folders
+from rotary.services.planning import plan_for
 from rotary.shipped import examples
 from rotary.store.patch import PatchWish, patch_to_mark
 from rotary.store.readings import FILE_NAME, add_patch, add_readings, change_readings, close_patch, readings_in
@@ -168,3 +170,10 @@ def test_jobs_that_were_run_are_no_patches(tmp_path: Path) -> None:
     """A job's reading has no cell and is never asked for."""
     add_readings([one(cell=1).model_copy(update={"source": "job", "cell": None, "outcome": "clear"})], tmp_path)
     assert patches_in(readings_in(tmp_path)) == ()
+
+
+def test_the_patch_of_an_example_states_the_chance_that_its_plan_states(tmp_path: Path) -> None:
+    """An example that ships readings is planned after them, and so is its patch."""
+    job = job_from_file(examples()["heron-cup"])
+    stated = plan_for(job, Folders(tmp_path), 200).removal.chance_with_looks
+    assert patch_to_mark(job, tmp_path, "2026-05-01", draws=200).chance_now == stated

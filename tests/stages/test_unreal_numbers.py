@@ -44,7 +44,7 @@ def test_where_the_roller_s_diameter_is_typed_the_roller_s_own_is_warned_of() ->
     entry = typed(Rollers(controller_field="roller-diameter", roller_diameter_mm=30.0))["roller_diameter"]
     assert (entry.real, entry.leave, entry.leave_in) == ("30", "type this, not 30", "type this, not 1.181 in (30 mm)")
     entry = typed(Chuck(controller_field="roller-diameter"))["roller_diameter"]
-    assert (entry.real, entry.leave) == ("none", "NO roller here: type it as shown")
+    assert (entry.real, entry.leave) == ("none", "NO roller here, type this number")
 
 
 def test_where_degrees_are_typed_the_item_s_own_angle_is_warned_of() -> None:

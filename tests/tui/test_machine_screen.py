@@ -56,7 +56,7 @@ async def test_a_reading_is_kept_and_changes_what_is_known(person: Person, machi
     await person.see("1 reading")
     await person.press("up", "up", "up")
     await choose(person, "known")
-    screen = await person.see("how much too long lines")
+    screen = await person.see("lines along X, + too long")
     assert "-0.27" in screen
     assert len(load_machine("main", machines).readings) == 1
 
@@ -97,7 +97,7 @@ async def test_the_drawing_of_a_test_is_written(
 @pytest.mark.slow
 async def test_what_matters_is_a_choice(person: Person) -> None:
     """The first choice after what is known is the table of which input costs most."""
-    await person.see("how much too far a full turn")
+    await person.see("a full turn, + too far")
     await choose(person, "measure next")
     await person.see("pupil height")
     await person.press("escape")

@@ -121,9 +121,9 @@ def patch(
     if not FEWEST <= cells <= MOST:
         faults.append(Fault("cells", f"a patch can't have {cells} cells: write a number from {FEWEST} to {MOST}."))
     if not isinstance(coating, Coating):
-        says = "is none, and bare metal needs no test patch: if the item has a coating, choose it."
-        says = f"must not be marked: {coating.refused}" if isinstance(coating, RefusedCoating) else says
-        faults.append(Fault("item.coating", Predicate(says)))
+        says = Predicate("is none, and bare metal needs no test patch: if the item has a coating, choose it.")
+        refused = isinstance(coating, RefusedCoating)
+        faults.append(Fault("item.coating", f"this coating must not be marked: {coating.refused}" if refused else says))
     if faults or not isinstance(coating, Coating):
         raise Refused(faults)
     feasible(wishes, laser, bare=False, program=job.program)
