@@ -107,14 +107,14 @@ def _next_items(actions: Actions) -> tuple[str, ...]:
     if run.depth_check_after or run.counted or run.like_first or run.file_per_slice:
         return ()
     if slices_of(actions) == 1:
-        return ("Items after this one: type the power and passes that you noted.",)
+        return ("Later items: type the power and passes that you noted.",)
     every = "every part at its own focus" if files.zones else files.whole
     # What the second slice needs is for the rest, of this item and of others.
     numbers = "of the second slice" if files.second else "that you noted"
     how = f"Type the power and passes {numbers}"
     if run.order == "all round":
         how = f"Run {'each' if files.zones else 'it'} all round in the same way"
-    return (f"Items after this one: import {every}. {how}.",) if every else ()
+    return (f"Later items: import {every}. {how}.",) if every else ()
 
 
 def _singly(actions: Actions) -> RunParts:
