@@ -93,6 +93,7 @@ def file_trouble(path: Path, done: str, instead: str) -> Iterator[None]:
         raise FileTrouble(f"{shown} {what}, so it can't be {done}: {instead}") from None
     except (OSError, ValueError) as trouble:
         reason = trouble.strerror if isinstance(trouble, OSError) and trouble.strerror else str(trouble)
+        instead = "make room on this disk" if getattr(trouble, "errno", 0) == errno.ENOSPC else instead
         raise FileTrouble(f"{shown} can't be {done} ({brief(reason, 60)}): {instead}") from None
 
 

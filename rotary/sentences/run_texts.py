@@ -110,7 +110,7 @@ def _next_items(actions: Actions) -> tuple[str, ...]:
         return ()
     then = f"{_pause(run)}{_and_last(run.last_pass, 'mark ')}"
     if slices_of(actions) == 1:
-        return (f"Items after this one: type the power and passes that you noted{then}.",)
+        return (f"Later items: type the power and passes that you noted{then}.",)
     every = "each part's file, and focus for it" if files.zones else files.whole
     # What the second slice needs is for the rest, of this item and of others.
     numbers = "of the second slice" if files.second else "that you noted"
@@ -118,8 +118,8 @@ def _next_items(actions: Actions) -> tuple[str, ...]:
     if run.order == "all round":
         how = f"Run {'each' if files.zones else 'it'} all round in the same way"
     if files.rest and run.order != "all round":
-        return (f"Items after this one: import {every}, then go on as with all others.",)
-    return (f"Items after this one: import {every}. {how}.",) if every else ()
+        return (f"Later items: import {every}, then go on as with all others.",)
+    return (f"Later items: import {every}. {how}.",) if every else ()
 
 
 def _singly(actions: Actions) -> RunParts:

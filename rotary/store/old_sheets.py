@@ -42,7 +42,9 @@ def with_actions(run: Any, job: Any, where: str) -> Any:
 def _warned_anew(run: Any) -> Any:
     """The run with the warning beside a number as it is said now: "NOT 79: leave it" was read as "don't type this"."""
     actions = run.get("actions") if isinstance(run, Mapping) else None
-    rows = actions.get("type") if isinstance(actions, Mapping) else None
+    if not isinstance(actions, Mapping):
+        return run
+    rows = actions.get("type")
     if not isinstance(rows, list | tuple) or not all(isinstance(row, Mapping) for row in rows):
         return run
     typed = [

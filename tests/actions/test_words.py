@@ -188,10 +188,10 @@ def test_the_next_item_comes_after_the_last_look_at_this_one(name: str) -> None:
     """Nobody imports the next item's file before this one is wiped and looked at; its numbers are the last counted."""
     run = words_of(name).run
     *before, last = run.texts
-    assert last.startswith("Items after this one: ")
+    assert last.startswith("Later items: ")
     known = "all round in the same way" if run.order == "all round" else "go on as with all others"
     assert (known in last) == bool(run.files.second)
-    assert not [text for text in before if text.startswith("Items after")]
+    assert not [text for text in before if text.startswith("Later items")]
 
 
 def test_next_items_are_run_all_round_where_this_one_was() -> None:
@@ -199,7 +199,7 @@ def test_next_items_are_run_all_round_where_this_one_was() -> None:
     actions = words_of("chuck, straight")
     round_ = actions.run.model_copy(update={"order": "all round"})
     *_, last = run_texts(actions.model_copy(update={"run": round_}))
-    assert last.startswith("Items after this one: ")
+    assert last.startswith("Later items: ")
     assert last.endswith(". Run it all round in the same way.")
 
 

@@ -17,9 +17,13 @@ from rotary.laser import LaserAndLens
 from rotary.machine.correct import corrected, correction
 from rotary.machine.equipment import ANSWERS, FACTS, equipment_of, equipped, program_with, with_laser_of, with_shop_of
 from rotary.machine.lookup import on_its_machine, with_its_laser
+from rotary.machine.quantities import QUANTITIES
 from rotary.machine.reading_data import reading_from_data
 from rotary.machine.record import MachineRecord, with_reading
 from rotary.machine.store import load_machine, machine_from_text, machine_text, save_machine
+from rotary.machine.tapes import tapes
+from rotary.machine.words import machine_lines
+from rotary.plan import plan
 from rotary.program import ROW_IDS, Program
 from rotary.repeat.machine import machine_run
 from rotary.services.jobs import tables_of_job
@@ -230,3 +234,12 @@ def test_readings_correct_the_machine_s_laser_too() -> None:
     # The axis of the machine's field says which reading corrects the slices' width.
     assert correction(EXAMPLE, machine).scale_across == pytest.approx(1 / 0.99, rel=1e-3)
     assert corrected(EXAMPLE, machine).laser.slice_wide_share == correction(EXAMPLE, machine).scale_across
+
+
+def test_every_quantity_says_what_to_print_or_to_do() -> None:
+    """A test that stands beside a quantity is one that is printed; where there is none, what to do stands there."""
+    printed = {*tapes(plan(EXAMPLE, draws=0)), "seam-test"}
+    for quantity in QUANTITIES.values():
+        line = next(line for line in machine_lines(MachineRecord(name="a"), None) if f"{quantity.says}: " in line)
+        does = line.rpartition("   (")[2].rstrip(")")
+        assert does.startswith("mark one line") if quantity.tape not in printed else does == f"test: {quantity.tape}"

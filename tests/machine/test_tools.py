@@ -18,10 +18,9 @@ from rotary.machine.level import levelling
 from rotary.machine.papers import resume_paper, resume_sections, tapes_paper
 from rotary.machine.quantities import QUANTITIES
 from rotary.machine.readings import KINDS
-from rotary.machine.record import MachineRecord
 from rotary.machine.resume import TickReadings, done_from_text, remainder, turn_to, witness_ticks
 from rotary.machine.tapes import PURPOSES, tapes
-from rotary.machine.words import machine_lines, reading_from_words, reading_name
+from rotary.machine.words import reading_from_words, reading_name
 from rotary.papers.text import section_lines, text_lines
 from rotary.plan import Plan, plan
 from rotary.sentences.plan import actions_in_words
@@ -418,12 +417,3 @@ def test_a_stopped_nut_goes_on_with_the_numbers_and_files_of_its_words(
         alone = drawing_from_text(path.read_text("utf-8")).parts["artwork"]
         assert area_mm2(alone) == pytest.approx(area_mm2(strip), abs=0.01)
         assert bounds_mm(alone) == pytest.approx(bounds_mm(strip), abs=0.005)
-
-
-def test_every_quantity_says_what_to_print_or_to_do() -> None:
-    """A test that stands beside a quantity is one that is printed; where there is none, what to do stands there."""
-    printed = {*tapes(plan(job_from_file(examples()["regatta-bottle"]), draws=0)), "seam-test"}
-    for quantity in QUANTITIES.values():
-        line = next(line for line in machine_lines(MachineRecord(name="a"), None) if f"{quantity.says}: " in line)
-        does = line.rpartition("   (")[2].rstrip(")")
-        assert does.startswith("mark one line") if quantity.tape not in printed else does == f"test: {quantity.tape}"

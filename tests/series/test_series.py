@@ -114,7 +114,7 @@ def test_the_names_sheet_has_the_start_of_every_file(listed: Path, tmp_path: Pat
     for one in done:
         assert f"{one.name} {one.start_deg:.1f}° {one.files[0]}" in text
     assert f"{done[0].files[0]} if you found power and passes on scrap. If not:" in text
-    assert "Items after this one: import each item's own file" in text
+    assert "Later items: import each item's own file" in text
     with pytest.raises(FileTrouble, match="drawn for other slices"):
         names_sheet(PLANS["boathouse-mug"], tmp_path / "out")
     with pytest.raises(FileTrouble, match=r"holds no names\.csv"):

@@ -116,7 +116,7 @@ def test_a_full_disk_leaves_no_half_file(job: Job, store: Path, monkeypatch: pyt
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(files.os, "fsync", full)
-    with pytest.raises(FileTrouble, match="No space left"):
+    with pytest.raises(FileTrouble, match=r"No space left on device\): make room on this disk"):
         keep(job, "a", store)
     assert list(saved.path.parent.iterdir()) == [saved.path]
 

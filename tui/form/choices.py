@@ -26,12 +26,17 @@ class OpenChoice:
     options: tuple[Option, ...]
     typed: str = ""
     at: int = 0
+    is_painted: bool = False
 
     @classmethod
     def of(cls, key: str, options: Sequence[Option], now: str = "") -> "OpenChoice":
         """A list with the pointer on what is chosen now, else on the first option."""
         values = [option.value for option in options]
         return cls(key, tuple(options), "", values.index(now) if now in values else 0)
+
+    def painted(self) -> None:
+        """It has been painted: from now on Enter is an answer to it, the rest of a burst was none."""
+        self.is_painted = True
 
     @property
     def shown(self) -> tuple[Option, ...]:

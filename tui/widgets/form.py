@@ -219,8 +219,8 @@ class Form(PaintedForm, can_focus=True):
         if not options:
             return False
         now = "" if self.cell.key in self.session.unasked else self.session.text(self.cell.key)
-        self.choice, self._is_unread = OpenChoice.of(self.cell.key, options, now), True
-        self.call_after_refresh(self._read_choice)
+        self.choice = OpenChoice.of(self.cell.key, options, now)
+        self.call_after_refresh(self.choice.painted)
         if typed:
             self.choice.press("", typed)
         self._show_choice()
@@ -230,10 +230,6 @@ class Form(PaintedForm, can_focus=True):
         self.rebuild()
         if self.choice is not None and self.is_attached:
             self._show_lines(len(self.choice.window) + 2)
-
-    def _read_choice(self) -> None:
-        """The open list has been painted: from now on Enter is an answer to it, the rest of a burst was none."""
-        self._is_unread = False
 
     def close_choice(self) -> None:
         """The list goes, nothing is chosen."""
@@ -256,12 +252,9 @@ class Form(PaintedForm, can_focus=True):
 
     def _press_choice(self, key: str, character: str | None) -> bool:
         choice = self.choice
-        if choice is None:
-            return False
-        if key == "enter" and self._is_unread and self.cell.key in self.session.unasked:
-            return True
-        outcome = choice.press(key, character)
-        chosen = choice.chosen
+        if choice is None or (key == "enter" and not choice.is_painted and self.cell.key in self.session.unasked):
+            return choice is not None
+        outcome, chosen = choice.press(key, character), choice.chosen
         if outcome == "open":
             self._show_choice()
         elif outcome in ("chosen", "next") and chosen is not None:

@@ -49,7 +49,6 @@ class PaintedForm(Inked):
         self.row = self.column = 0
         self.editor, self._before = Editor(), ""
         self.choice: OpenChoice | None = None
-        self._is_unread = False
         self.goes_to = False
         self._places: dict[int, list[tuple[int, int]]] = {}
 
