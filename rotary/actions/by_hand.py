@@ -57,9 +57,7 @@ def face_rows(plan: Plan, face: FaceFacts, files: int) -> tuple[ActionRow, ...]:
     next_flat = ActionRow(id="next_flat", value="right", end=rim)
     return (
         ActionRow(id="face_up", value="flat", of="flat", end=rim),
-        ActionRow(
-            id="field_middle", value=settable(face.middle_mm), unit="mm", end=item.end_name(item.heights_from)
-        ),
+        ActionRow(id="field_middle", value=settable(face.middle_mm), unit="mm", end=item.end_name(item.heights_from)),
         *([next_flat] if files > 1 else []),
         *habit_row(plan),
         focus,
