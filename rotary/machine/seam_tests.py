@@ -252,8 +252,8 @@ def motor_test(job: Job, row: str) -> SeamTest:
             "tape",
             strip.TAPE_MM,
             "mm",
-            f"Put paper masking tape {strip.TAPE_MM:g} mm thick round the item, never vinyl. The test is drawn for tape "
-            "of this thickness.",
+            f"Put paper masking tape {strip.TAPE_MM:g} mm thick round the item, never vinyl. The test is drawn for "
+            "tape of this thickness.",
         ),
         SeamRow(
             "place",

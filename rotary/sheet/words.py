@@ -3,8 +3,10 @@
 import math
 from typing import Final
 
+from rotary.actions.files import NEXT_FILE_UP
 from rotary.formulas.revolution import radius_mm
 from rotary.laser import LaserAndLens
+from rotary.sentences.short_rows import SIDES
 from rotary.sheet.compose import SheetComposition
 from rotary.sheet.models import SheetWish
 from rotary.sheet.order import SheetOrder
@@ -38,7 +40,7 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
             f"The program must show every file as {size[0]:.3f} × {size[1]:.3f} mm, whatever its slice looks like. "
             "Keep the file in the middle of the field.",
             f"From one slice to the next turn the item by {math.degrees(made.index_rad):.4f}°, past blank slices too. "
-            "The file with the lowest number holds the slice farthest left (rim up).",
+            f"The file with the lowest number holds the slice farthest left (rim up): {_next_up(made)}.",
             CORNERS,
         )
     lines = [
@@ -53,6 +55,11 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
     if made.closed and made.turn_slices < made.slices:
         lines.append("The last slice is blank, to make the number of slices odd.")
     return tuple(lines)
+
+
+def _next_up(made: SheetOrder) -> str:
+    """From where the slice of the next file comes up."""
+    return f"the next comes up from the {SIDES[NEXT_FILE_UP[made.field_axis, made.rim_towards]]}"
 
 
 def turn_to_start(middle_rad: float, base: str) -> str:
@@ -87,11 +94,11 @@ def _flats_must_show(
     turn = f"{math.degrees(made.index_rad):.4f}°"
     if wish.arrangement != "one-sheet":
         return (
-            start,
+            f"{start} Then slice {made.slices // 2 + 1} lies under the beam.",
             f"The program must show every file as {size[0]:.3f} × {size[1]:.3f} mm. Keep every file in the middle of "
             "the field.",
             f"From one flat to the next turn the item by {turn}, past blank flats too. The file with the lowest number "
-            "holds the flat farthest left (rim up).",
+            f"holds the flat farthest left (rim up): {_next_up(made)}.",
             CORNERS,
         )
     lines = [

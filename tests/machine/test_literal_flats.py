@@ -79,3 +79,28 @@ def test_words_on_flats_are_not_said_to_be_done(tmp_path: Path, capsys: pytest.C
     (tmp_path / "hex.toml").write_text(job_text(job))
     assert main(["resume", str(tmp_path / "hex.toml"), "--done", "1"]) != 0
     assert "import the file of each face that is left" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("lies", LIES)
+@pytest.mark.parametrize("known", [False, True])
+def test_a_file_for_each_flat_is_turned_to_as_the_screen_says(
+    lies: tuple[str, str], known: bool, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The front flat is the slice that is named; the others come up from the side that is named, file by file, whether
+    the number of passes is known or found on the first."""
+    coat = {"coating": "polyester-powder-dark", "coating_thickness_um": 70.0}
+    job = nut(lies, passes={"passes": 3} if known else {})
+    job = job.model_copy(update={"item": job.item.model_copy(update=coat)})
+    (tmp_path / "hex.toml").write_text(job_text(job))
+    assert main(["art", "slice", str(tmp_path / "hex.toml"), "--files", "--to", str(tmp_path / "r")]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    on_top = int(told(text, r"front flat lies level .*? Then slice (\d) lies under the beam")[1])
+    up = SIDES[told(text, r"farthest left \(rim up\): the next comes up from the (.*?)\.")[1]]
+    right = up[0] * RIM[lies][1] - up[1] * RIM[lies][0]
+    each = float(told(text, r"From one flat to the next the item turns ([\d.]+)°")[1])
+    bears = {}
+    for file in (tmp_path / "r").glob("*.svg"):
+        number = int(file.name.rpartition("-slice-")[2].split("-")[0])
+        (ink,) = (part for name, part in drawing_from_file(file).parts.items() if name != "corner-ticks")
+        bears[round(right * (number - on_top) * each / 60)] = len(ink.offsets) - 1
+    assert bears == {0: 1, 1: 2, -2: 3}
