@@ -184,7 +184,7 @@ def report(rows: list[dict[str, Any]], seed: int) -> str:
 
 
 def main() -> None:
-    """Those of so many truths that some setting solves, beyond those that the file has, or tables of several files."""
+    """Those of so many truths that some setting solves, or tables of several files."""
     count, seed = int(sys.argv[1]), int(sys.argv[2])
     if not count:
         print(report([row for name in sys.argv[3:] for row in pickle.loads(Path(name).read_bytes())], seed))
