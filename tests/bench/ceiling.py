@@ -32,8 +32,7 @@ TRIED: Final = ((8, 32), (24, 20))
 """Guesses that ladders are played on before the best of them go on, and how many do."""
 RULES: Final = {"clean most often": (0.0, 0.0), "priced": (0.25, 0.4)}
 """What a marked item costs in clean ones, before readings and after; nothing, and the tool's own prices."""
-KNOWS, FOCUSES = "knows the truth", 24
-PLAYS, STEP, RUNGS = 3, 1.15, (1, 2, 4, MOST_PASSES)
+KNOWS, FOCUSES, PLAYS, STEP, RUNGS = "knows the truth", 24, 3, 1.15, (1, 2, 4, MOST_PASSES)
 
 
 class Ladders:
