@@ -19,7 +19,7 @@ from typing import Any, Final
 import learning
 import numpy as np
 from ideal import NUMBERS, PRIOR, Guess, Ints, Read, weighed
-from learning import KINDS, MOST_PASSES, STAGES, Case
+from learning import FOCUS_SD_MM, KINDS, MOST_PASSES, STAGES, Case
 from marking import OUTCOMES, SPOILT
 
 from rotary.laser import LaserAndLens
@@ -30,9 +30,9 @@ from rotary.passes.plan.typed_settings import finishing
 
 TRIED: Final = ((8, 32), (24, 20))
 """Guesses that ladders are played on before the best of them go on, and how many do."""
-RULES: Final = {"clean most often": (1e-3, 1e-3), "priced": (0.25, 0.4)}
-"""What a marked item costs in clean ones, before readings and after; the tool's own prices, and next to nothing."""
-PLAYS, STEP, RUNGS = 3, 1.15, (1, 2, 4, MOST_PASSES)
+RULES: Final = {"clean most often": (0.0, 0.0), "priced": (0.25, 0.4)}
+"""What a marked item costs in clean ones, before readings and after; nothing, and the tool's own prices."""
+KNOWS, FOCUSES, PLAYS, STEP, RUNGS = "knows the truth", 24, 3, 1.15, (1, 2, 4, MOST_PASSES)
 
 
 class Ladders:
@@ -82,10 +82,12 @@ class Ladders:
         clean_by, spoilt_by = ((by & which).mean(axis=0) for which in (came == 2, came >= 3))
         found = []
         for untried, read in RULES.values():
-            worth = clean_by - (read if cells else untried) * spoilt_by
-            at, end = np.unravel_index(int(worth.argmax()), worth.shape)
-            steps = [self.settings[one] for one in ladders[at][: end + 1]]
-            found.append((steps if worth[at, end] > 0 else [], float(clean_by[at, end])))
+            # Of ends that are worth as much the last: there may be more coating than in any guess.
+            worth = (clean_by - (read if cells else untried) * spoilt_by)[:, ::-1]
+            at, sooner = np.unravel_index(int(worth.argmax()), worth.shape)
+            end = MOST_PASSES - int(sooner)
+            steps = [self.settings[one] for one in ladders[at][:end]]
+            found.append((steps if worth[at, sooner] > 0 else [], float(clean_by[at, end - 1])))
         return found
 
 
@@ -122,11 +124,21 @@ def one_truth(number: int, seed: int) -> dict[str, Any]:
             row["weights"].append(size)
         if patches:
             cells = [cell for patch in patches for cell in patch.settings]
-            ladders = ladders_of(case.laser).chosen(guesses, own, cells)
+            ladders = ladders_of(case.laser).chosen([one.widened(mixer) for one in guesses], own, cells)
         row["said"].append([plan.chance_with_looks, *(clean for _, clean in ladders)])
         for name, steps in zip(("tool", *RULES), (own, *(steps for steps, _ in ladders)), strict=True):
             row[name].append([played(case, steps) for _ in range(PLAYS)])
-    return row | {"solving": case.solving()}
+    return row | {"solving": case.solving(), KNOWS: [known(case, mixer)] * len(STAGES)}
+
+
+def known(case: Case, mixer: np.random.Generator) -> list[str]:
+    """What comes of slices where the truth itself is known, all but the focus of the next set-up."""
+    guesses = [Guess(case.laser, case.light, 0, np.zeros(NUMBERS)) for _ in range(FOCUSES)]
+    for one in guesses:
+        one.kind, one.one, one.wrong = case.model, case.real, case.wrong_share
+        one.off_mm = [float(mixer.normal(0, FOCUS_SD_MM))]
+    steps, _ = ladders_of(case.laser).chosen(guesses, [], [])[0]
+    return [played(case, steps) for _ in range(PLAYS)]
 
 
 def read_of(patch: Patch, readings: list[Reading]) -> Read:
@@ -148,7 +160,7 @@ def played(case: Case, steps: list[Setting]) -> str:
 
 def report(rows: list[dict[str, Any]], seed: int) -> str:
     """Right and engraved beside the tool, in all and by the share of settings that solve a truth."""
-    names = ("tool", *RULES)
+    names = ("tool", *RULES, KNOWS)
     lines = [f"{date.today().isoformat()}, seed {seed}: {len(rows)} truths that some setting solves.", ""]
     lines += [f"| who | {' | '.join(STAGES)} |", "|---|---|---|---|"]
 
@@ -171,7 +183,7 @@ def report(rows: list[dict[str, Any]], seed: int) -> str:
 
 
 def main() -> None:
-    """Those of so many truths that some setting solves, beyond those that the file has, or tables of several files."""
+    """Those of so many truths that some setting solves, or tables of several files."""
     count, seed = int(sys.argv[1]), int(sys.argv[2])
     if not count:
         print(report([row for name in sys.argv[3:] for row in pickle.loads(Path(name).read_bytes())], seed))

@@ -21,7 +21,7 @@ from rotary.laser import LaserAndLens, optics
 from rotary.passes.plan.setting import Setting
 
 PRIOR, KEPT, NUMBERS = 4000, 100, 24
-SWEEPS, WAYS = 2, (0.12, 0.35)
+SWEEPS, WAYS, WIDER = 2, (0.12, 0.35), 0.1
 THICKNESSES: Final = (-1 / 3, 0.0, 1 / 3)
 NORMAL: Final = NormalDist()
 Ints = NDArray[np.intp]
@@ -72,6 +72,10 @@ class Guess:
         one, other = (some[at].places for at in mixer.integers(len(some), size=2))
         part = WAYS[int(mixer.integers(len(WAYS)))]
         return Guess(*self.of, self.places + part * (one - other) + 0.03 * mixer.standard_normal(NUMBERS))
+
+    def widened(self, mixer: np.random.Generator) -> "Guess":
+        """A little away: few guesses stand for many."""
+        return Guess(*self.of, self.places + WIDER * mixer.standard_normal(NUMBERS))
 
     def log(self, patches: Sequence[Read], at: int) -> float:
         """How likely it is that the cells of a patch looked as they were read, each as thick as any."""

@@ -251,19 +251,9 @@ def one_truth(number: int, seed: int, patches: int = 2, rivals: bool = True) -> 
     """The whole way of one person with one truth, up to so many patches; then the two rivals, and whether any setting
     solves it."""
     case = Case(number, seed)
-    row: dict[str, Any] = {
-        "number": number,
-        "light": case.light,
-        "world": case.world,
-        "laser": made_up.of_head(case.laser),
-    }
-    row |= {
-        "model": case.model.__name__,
-        "first": [],
-        "whole": [],
-        "near": [],
-        "said": [],
-    }
+    about = {"number": number, "light": case.light, "world": case.world, "laser": made_up.of_head(case.laser)}
+    row: dict[str, Any] = about | {"model": case.model.__name__}
+    row |= {name: [] for name in ("first", "whole", "near", "said")}
     for plan, after, *_ in stages(case, patches):
         steps = ladder_of(plan)
         first, whole = whole_item(case, steps) if steps else ("no plan", "no plan")

@@ -80,7 +80,7 @@ def test_passes_needed_are_those_of_a_surface_dug_pulse_by_pulse(seed: int) -> N
     """A fine grid of points, each pulse's depth subtracted, tells the same passes until clear and until first bare."""
     some = drawn(metals()["stainless-304"], DARK, 70.0, None, True, 1000)
     mix = np.random.default_rng(seed)
-    one = type(some)(*(getattr(some, name)[[i]] for name in some.__dataclass_fields__ for i in [mix.integers(1000)]))
+    one = some.each(lambda values: values[[mix.integers(1000)]])
     hatch = float(mix.choice([0.03, 0.05, 0.08]))
     beam = optics(HEAD)
     waist = beam.spot_um / 2000
