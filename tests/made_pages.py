@@ -23,6 +23,11 @@ if TYPE_CHECKING:
 
 MADE: Final = "Made from the code."
 
+TABLES: Final = {
+    "coating": ": `[item]`", "files": "", **dict.fromkeys(("words", "letters", "place", "depth"), ": `[inscription]`")
+}  # fmt: skip
+"""The table of a job file in which the keys of a group stand, where it has another name than the group."""
+
 SHARED: Final = 2
 """So many commands share an option before it stands once for all of them."""
 
@@ -71,12 +76,21 @@ def _option_table(rows: Iterable[tuple[str, str]]) -> str:
 
 def old_words() -> str:
     """The words of earlier versions, and of today."""
-    own = [(f"`{old}` ({word})", f"`{new}`") for word, names in _OWN_OPTIONS.items() for old, new in names.items()]
-    options_now = [*((f"`{old}`", f"`{new}`") for old, new in {**_OPTIONS, **RENAMED}.items()), *own]
+    words = {old: now for old, now in OLD_WORDS.items() if old != now}
+    names = (
+        _OPTIONS
+        | RENAMED
+        | {
+            f"rotary {word} {old}": f"rotary {OLD_WORDS[word]} {new}"
+            for word, own in _OWN_OPTIONS.items()
+            for old, new in own.items()
+            if old != new
+        }
+    )
     return "\n\n".join((
-        f"# Old words\n\n{MADE} Each word of an earlier version still does its work, and tells you today's words.",
-        table(("before", "now"), ((f"`rotary {old}`", f"`rotary {now}`") for old, now in OLD_WORDS.items())),
-        table(("option before", "now"), (row for row in options_now if row[0].split("`")[1] != row[1].strip("`"))),
+        f"# Names from earlier versions\n\n{MADE} Each old name still does its work, and tells you today's name.",
+        table(("before", "now"), ((f"`rotary {old}`", f"`rotary {now}`") for old, now in words.items())),
+        table(("option before", "now"), ((f"`{old}`", f"`{new}`") for old, new in names.items())),
         "Files with the keys of an earlier version open. They are written with today's keys.",
         table(("key before", "now"), ((f"`{old}`{of}", f"`{new}`") for of, old, new in _old_keys())),
         table(("word before", "now"), (
@@ -112,19 +126,27 @@ def _rows(content: Iterable[Field | Table], row: str = "") -> Iterator[tuple[str
         else:
             choices = [name for name in entry.options if name not in ("default", "")]
             values = " One of " + ", ".join(f"`{name}`" for name in choices) + "." if choices else ""
-            key = re.sub(r"^(item|drive|head|artwork|passes|tolerances|shop|inscription)\.", "", entry.key)
-            yield f"{row}`{key}`", entry.label, entry.help + values, entry.stands
+            key = re.sub(r"^(item|turning|laser|artwork|passes|tolerances|shop|inscription)\.", "", entry.key)
+            if key.startswith(("depth.", "write.")):
+                # Of these only the depth that is wanted stands in a job.
+                key = "depth" if key == "depth.wanted" else ""
+            where = "^ " if key in ("machine", "use_laser") else row
+            yield f"{where}`{key}`" * bool(key), entry.label, entry.help + values, entry.stands
 
 
 def fields() -> str:
     """Every field with its name in a job file, its name on the screen, how to find it out, and what stands for it."""
     parts = [
-        f"# Fields\n\n{MADE} [The job file](job-file.md) shows how values are written. A key without a table stands in "
-        "the table of its heading; `handle.angle` stands in `[item.handle]`."
+        f"# Fields\n\n{MADE} [The job file](job-file.md) shows how values are written. A key without a dot "
+        "stands in the table beside its heading, `order.pieces` in `[order]`, a key after ^ at the top of the "
+        "file. A field without a key is only on the screen."
     ]
     head = ("job file", "screen", "meaning", "if left out")
     groups: Iterable[Group] = (*GROUPS, *INSCRIPTION)
-    parts += [f"## {group.title}\n\n" + table(head, _rows(group.content)) for group in groups]
+    parts += [
+        f"## {group.title}{TABLES.get(group.key, f': `[{group.key}]`')}\n\n" + table(head, _rows(group.content))
+        for group in groups
+    ]
     return "\n\n".join(parts) + "\n"
 
 

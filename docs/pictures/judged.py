@@ -159,7 +159,11 @@ def field_picture() -> PaperPicture:
     marks += [word("lens's field", 28.0, 40.0, "end"), word("base", 42.0, 6.5, "end"), word("rim", 39.5, 40.0, "end")]
     marks.append(word("field's middle", 28.0, middle[1], "end"))
     return PaperPicture(
-        128.0, 48.0, tuple(marks), "The place under the field's middle", "Slide the rotary along until it lies there."
+        128.0,
+        48.0,
+        tuple(marks),
+        "The place under the field's middle",
+        "Slide the rotary along until this place of the item lies under the field's middle.",
     )
 
 

@@ -57,7 +57,7 @@ def _to_draw(pieces: Pieces, to: Path, method: str = "") -> "tuple[core.plan.Pla
 class SlicesAsked:
     """How the slices of a sliced file are drawn.
 
-    :param marked_width: how wide one marked line came out when you measured it, like "0.09 mm"
+    :param marked_width: how wide one marked line is on the item, as you measured it, like "0.09 mm"
     :param overlap: how far to let neighbouring slices overlap, like "0.02 mm"
     :param more_slices: add two blank slices, so that rotary can move seams off the dark parts of the artwork
     :param unslid: don't move the seams, even if they cross dark parts of the artwork
@@ -75,7 +75,7 @@ def slice_(job: Pieces, how: SlicesAsked, to: File, files: bool = False, dxf: bo
     Example: rotary art slice bottle.toml --art crest.svg --to slices
 
     :param to: the folder to write into, or one drawing, like crest.svg or crest.dxf
-    :param files: write a file for each slice, all in a frame of the same size
+    :param files: write a file for each slice, all with the same page size (not the --files of rotary open)
     :param dxf: write DXF instead of SVG, with a layer for each slice
     """
     if _is_drawing(to, "sliced") and (files or dxf):
@@ -142,8 +142,10 @@ class NamesAsked:
     :param column: the heading of the column with the names, if the list has several columns
     :param letters: height of a capital letter, like "9 mm" (8 mm if left out)
     :param room: the greatest width of a name, like "60 mm" (if left out, the artwork's width)
-    :param least: the smallest letters of a long name, as a share of --letters, like "80 %" (60 % if left out)
-    :param up: how far above the artwork's middle to set the middle of each name, like "5 mm" ("-5 mm" is below)
+    :param least: the smallest letters of a long name, as a share of --letters (no length), like "80 %" (60 % if left
+        out)
+    :param up: how far the middle of each name lies above the artwork's middle (towards the rim), like "5 mm" ("-5 mm"
+        is below)
     :param face: outline (filled letters), or letters of single strokes: line-sans, line-roman or line-script
     :param font: the font for the names: a TTF or OTF file
     """

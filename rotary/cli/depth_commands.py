@@ -68,8 +68,8 @@ def record(
     Example: rotary depth record brass-nut "10 = 18 um"
 
     :param depths: how many passes you marked, and the depth that you then measured, like "10 = 18 um"
-    :param resolution: the finest step of your depth gauge (1 um if left out)
-    :param tries: only show how the plan would change, save nothing
+    :param resolution: the finest step of your depth gauge, like "2 um" (1 um if left out)
+    :param tries: the same as --dry-run: show how the plan would change, save nothing
     """
     if not depths:
         raise BadArgument('PASSES=DEPTH is missing: write passes and depth in quotes, for example "10 = 18 um"')

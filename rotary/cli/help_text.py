@@ -25,8 +25,9 @@ NARROWEST, WIDEST = 40, 100
 _TAKES: Final = {bool: "", int: " N", float: " LENGTH", Path: " FILE", str: " TEXT"}
 """What an option takes, in a person's words."""
 
-FOLDERS: Final = ("machines", "store", "files")
-"""Options that take a folder."""
+_LENGTH: Final = re.compile(r'like "-?[\d.]+ (mm|um|cm)"')
+_ALSO_FILE: Final = re.compile(r"\.[a-z]{3}\b|\bor (the )?folder")
+"""In what an option means: that its text is a length, that its folder may be a file too."""
 
 _OPTIONS: Final = re.compile(r"^ *:param (\w+): ", re.M)
 """Where the help of an option begins in a docstring."""
@@ -37,8 +38,8 @@ LAST: Final = ("machine", "machines", "store", "samples", "inches")
 """Options that most commands have, which stand behind the others."""
 
 EVERYWHERE: Final = (
-    "With any command: -q prints only the answer, --yes replaces files without asking, --dry-run writes nothing, "
-    "--help explains the command."
+    "With any command: -q (--quiet) prints only the answer, -y (--yes) replaces files without asking, --dry-run "
+    "writes nothing, --help explains the command."
 )
 
 
@@ -91,14 +92,14 @@ def options(app: "App") -> list[HelpRow]:
     docs = [thing.__doc__ or "" for thing in (*groups, app.default_command)]
     meanings = {name: " ".join(meaning.split()) for doc in docs for name, meaning in _MEANINGS.findall(doc)}
     return [
-        HelpRow(_names(one), meaning, one.index is not None, one.required, one.field_info.name)
+        HelpRow(_names(one, meaning), meaning, one.index is not None, one.required, one.field_info.name)
         for one in sorted(arguments, key=lambda one: one.field_info.name in LAST)
         if one.parse and not one.children
         for meaning in [one.parameter.help or meanings.get(one.field_info.name, "")]
     ]
 
 
-def _names(one: "Argument") -> str:
+def _names(one: "Argument", meaning: str) -> str:
     """Its names and what it takes; of a flag without the opposite that the library makes of its own accord."""
     opposites = () if one.parameter.negative else ("--no-", "--empty-")
     names = ", ".join(name for name in dict.fromkeys(one.names) if not (opposites and name.startswith(opposites)))
@@ -107,7 +108,9 @@ def _names(one: "Argument") -> str:
         return f"{names} ..." if one.field_info.kind is one.field_info.VAR_POSITIONAL else names
     kinds = (one.hint, *get_args(one.hint), *(kind for part in get_args(one.hint) for kind in get_args(part)))
     takes = next((takes for kind, takes in _TAKES.items() if kind in kinds), " WORD")
-    return names + (" FOLDER" if takes == _TAKES[Path] and one.field_info.name in FOLDERS else takes)
+    if takes == _TAKES[Path] and "folder" in meaning:
+        takes = " PATH" if _ALSO_FILE.search(meaning) else " FOLDER"
+    return names + (_TAKES[float] if takes == _TAKES[str] and _LENGTH.search(meaning) else takes)
 
 
 def _table(rows: list[HelpRow], wide: int) -> str:

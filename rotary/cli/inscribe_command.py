@@ -27,19 +27,20 @@ class WordsAsked:
 
     :param text: the words to mark, instead of the job's; \n starts a new line; with --list, {name} stands for each
         name, {date} is today
-    :param around: where the words go: ring (all round; used if left out), arc (part way), axis (lengthwise), flats, or
-        end (the end face)
+    :param around: where the words go: ring (all round; you get this if you leave --around out), arc (part way), axis
+        (lengthwise), flats, or end (the end face)
     :param height: the greatest height of a capital letter, like "5 mm" (if left out, as large as fits)
-    :param least: the smallest capital letters that you accept, like "2 mm" high
+    :param least: the smallest height of a capital letter that you accept, like "2 mm" (no share)
     :param gap: space between the end and the start of a ring of words, like "3 mm" (if left out, the ring closes)
     :param usable_from: the lowest height that you allow for words, like "4 mm"
-    :param usable_to: the greatest height that you allow for words
+    :param usable_to: the greatest height that you allow for words, like "14 mm"
     :param chamfer: length to leave unmarked at each end of the item, like "1 mm"
-    :param margin: margin to leave unmarked on all sides of the words (0.5 mm if left out)
-    :param corner_radius: on parts with flats: radius of the rounded corners
-    :param across_corners: on parts with flats: size across the corners, if you turned the corners down
-    :param end_diameter: diameter of the flat part of the end face
-    :param bore: diameter of a hole in the end face
+    :param margin: how much to leave unmarked on all sides of the words, like "1 mm" (0.5 mm if left out)
+    :param corner_radius: on parts with flats: radius of the rounded corners, like "0.5 mm"
+    :param across_corners: on parts with flats: size across the corners, if you turned the corners down, like
+        "24 mm"
+    :param end_diameter: diameter of the flat part of the end face, like "20 mm"
+    :param bore: diameter of a hole in the end face, like "6 mm"
     :param read_at: the distance from which people must be able to read the words, like "60 cm"
     :param arc: how far round the item an arc of words can reach, like "120 deg"
     :param start: angle to the right (rim up) from the front to a ring's first word, or to the middle of other words,
@@ -54,8 +55,8 @@ class WordsAsked:
     :param font: the font for the words: a TTF or OTF file
     :param weight: how bold the letters are: 400 is plain, 700 bold (400 if left out)
     :param italic: slanted letters, or upright ones
-    :param surface_map: how letters lie on a taper: true-width, with-taper, label (like a label) or front-view (as seen
-        from the front)
+    :param surface_map: how letters lie on a taper: true-width (widths stay), with-taper (widths grow as the item
+        widens), label (bent like a paper label) or front-view (flat from afar)
     :param depth: how deep to cut bare metal, like "40 um" (if left out, as deep as the job's own passes go)
     :param stroke: how wide single strokes are: 0.1 is a tenth of a capital's height (0.1 if left out)
     """

@@ -175,7 +175,8 @@ class RunJob(SavedJob):
 
     :param passes: how many passes each slice got (as you counted on the second slice)
     :param power: the power at which the first slice came clean, like "26 %" (if left out, the first power of the plan)
-    :param numbers: which numbers you ran: saved (those in the saved job) or now (those of today's plan)
+    :param numbers: which numbers you ran: saved (those in the saved job) or now (those of today's plan); if the two
+        differ, you need this
     :param file: a file that you imported into your marking program: rotary tells you later if it has changed
     :param batch: your name for the batch of coating on these items, like "April"
     """
@@ -219,7 +220,7 @@ def no_artwork() -> Refused:
 class Pieces(NamedJob):
     r"""Drawings and texts instead of the job's, and how drawings are read.
 
-    :param art: the SVG or DXF drawing to mark, instead of the job's artwork
+    :param art: the SVG or DXF drawing, instead of the job's artwork
     :param text: the words to mark, instead of the job's artwork; \n starts a new line
     :param unit: the unit of a DXF drawing that names none: mm, cm, m, in or ft
     :param line_width: how wide to mark open lines of a DXF drawing, like "0.3 mm"

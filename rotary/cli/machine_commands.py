@@ -78,13 +78,13 @@ def rename(name: MachineName, new_name: Annotated[str, Parameter(name="NEW")], /
 
 
 def tape_tests(job: NamedJob, test: str | None = None, /, *, sheet: PaperTo, json: Json = False) -> int:
-    """Show the tests to mark on paper tape, and how to read them. With --to you get drawings, or the paper.
+    """Show the tests to mark on paper tape, and how to read them. With --to you get drawings to mark, or a paper.
 
     Example: rotary machine tests regatta-bottle field --to tests
 
     :param test: one test, like field (if left out, all tests)
-    :param to: a folder for the drawings at true size, or a file for the paper with every test: a name ending in .pdf,
-        .html, .txt or .json
+    :param to: a folder for the drawings at true size; or a name ending in .pdf, .html, .txt or .json for a page with
+        the steps of every test
     """
     if sheet.is_file:
         if test is not None or json:
@@ -127,12 +127,12 @@ def record(
 
     Example: rotary machine record program pause=yes least-pause="0.5 s" --label power="Output"
 
-    :param kind: the test that you read, like field (rotary machine tests shows what to write for each), or program
+    :param kind: a test, like field, or the word program (rotary machine tests shows what to write for each test)
     :param values: your readings, each length with its unit, like measured="139.6 mm"
     :param label: with program: what your program calls a row of the setup sheet, like power="Output" (power= removes
         this name)
-    :param from_: with a motor test: the job for which you marked this test; with program: the job from which to copy
-        lasers, lens and eyewear
+    :param from_: with motor-whole and motor-free: the job for which you marked this test; with program: the job from
+        which to copy lasers, lens and eyewear
     """
     job = None if from_ is None else NamedJob(name=from_, machines=on.machines)
     is_motor_test = kind in core.seam_tests.MOTOR_ROWS
@@ -157,8 +157,8 @@ def seam_test(job: NamedJob, sheet: PaperTo, from_: File | None = None, tape: Ta
 
     Example: rotary machine seam-test regatta-bottle --to seams
 
-    :param to: a folder for drawing, form and steps, or a file for the paper alone: a name ending in .pdf, .html, .txt
-        or .json
+    :param to: a folder for the drawing to mark, the form and the steps; or a name ending in .pdf, .html, .txt or .json
+        for a page with the steps alone
     :param from_: the form you filled in: rotary finds why seams are off, and saves the correction
         (--dry-run saves nothing)
     """
@@ -190,7 +190,7 @@ def level(job: NamedJob, base_end: Length, rim_end: Length, apart: Length, pivot
     :param base_end: height of the apex over the bed near the base
     :param rim_end: height of the apex over the bed near the rim
     :param apart: distance along the item between the two places where you measured
-    :param pivot: distance from the shim to the end that stays down (if left out, the item's length)
+    :param pivot: distance from the shim to the other end, which stays on the bed (if left out, the item's length)
     """
     plan = job.plan_of_marks()
     with typed():
@@ -198,7 +198,7 @@ def level(job: NamedJob, base_end: Length, rim_end: Length, apart: Length, pivot
 
 
 def changed(what: str, /, on: Machine, note: Note = "") -> int:
-    """Say what you changed on the machine. Plans then leave out the earlier readings that the change spoils.
+    """Say what you changed on the machine. Plans then leave out earlier readings that no longer hold.
 
     Example: rotary machine changed lens
 
@@ -209,7 +209,7 @@ def changed(what: str, /, on: Machine, note: Note = "") -> int:
 
 
 def ignore(number: Annotated[Number, Parameter(name="N")], /, on: Machine) -> int:
-    """Take a reading out of the machine's file. Later readings then have other numbers.
+    """Delete a reading for good. Later readings then have other numbers.
 
     Example: rotary machine ignore 3
 

@@ -35,7 +35,7 @@ class Served:
     :param port: with --browser: the port number of the address (7480 if left out)
     :param called: with --browser: another network name of this computer, like shop-pc.local
     :param most: with --browser: how many screens can be open at once (3 if left out)
-    :param files: with --browser: the only folder that people can open files from (if left out, the folder you are in)
+    :param files: with --browser: the only folder that the screen reads and writes (if left out, the folder you are in)
     """
 
     address: str = "127.0.0.1"

@@ -119,8 +119,8 @@ class Machine:
 
     :param machine: the name of your machine (if left out, the machine that the job names; without a job, your first
         one)
-    :param machines: the folder of your machines (leave this out unless you moved it; ROTARY_MACHINES sets it for all
-        commands)
+    :param machines: the folder of your machines (leave this out unless yours is elsewhere; ROTARY_MACHINES sets it for
+        all commands)
     """
 
     machine: str | None = None

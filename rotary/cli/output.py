@@ -25,7 +25,7 @@ EXIT_CODES: Final = {
     USAGE: "a word or option that can't be used",
     REFUSED: "a job that can't be planned",
     FILE_TROUBLE: "a file or folder that can't be read or written",
-    NO_PASSES: "planned, but rotary found no passes that work",
+    NO_PASSES: "a plan without passes, because rotary found none that work",
     STOPPED: "stopped by Ctrl+C",
 }
 

@@ -39,7 +39,8 @@ def new(
     Example: rotary patch new regatta-bottle --to patch.svg
 
     :param cells: how many cells, 4 to 16 (9 if left out)
-    :param on: where you mark the patch: scrap (a flat piece; used if left out) or item (a hidden place on the item)
+    :param on: where you mark the patch: scrap (a flat one; you get this if you leave --on out) or item (a hidden place
+        on the item)
     :param to: also draw the cells at true size into this file: a name ending in .svg
     """
     if which.patch is not None and (cells or on):
@@ -71,7 +72,8 @@ def record(
 ) -> int:
     """Record what you saw in the cells of a patch, and show how the plan changes.
 
-    Use the words coating-left, residue, clean, heat-tint and engraved. To undo what you wrote of cell 3: 3=not-read.
+    Use the words coating-left, residue, clean, heat-tint and engraved. To take back what you recorded for cell 3, type
+    3=not-read.
 
     Example: rotary patch record regatta-bottle 1=coating-left,clean 2=clean 3=residue,engraved
 
@@ -121,12 +123,12 @@ def say_taught(what: "core.cells.TeachingResult", estimates: bool = False) -> in
 
 
 def list_(job: JobIfAny, window: File | None = None, assumptions: File | None = None, json: Json = False) -> int:
-    """List the readings of test patches. Name a job to see its plan without the readings and with them.
+    """List the readings of test patches. Name a job to compare its plan without these readings and with them.
 
     Example: rotary patch list regatta-bottle --window window.svg
 
-    :param window: with a job: draw which settings work into this .svg file
-    :param assumptions: with a job: draw rotary's estimates before and after your readings into a .svg file
+    :param window: with a job: the .svg file into which to draw which settings work
+    :param assumptions: with a job: the .svg file into which to draw rotary's estimates before and after your readings
     """
     if job.name:
         job.job()
@@ -172,8 +174,8 @@ def ignore(
     Example: rotary patch ignore 3
 
     :param number: the number of the reading, from rotary patch list
-    :param job: also show the plan of this job before and after
-    :param patch: instead of a reading: the number of a patch, if you will not record its other cells
+    :param job: also show the plan of this job with the reading and without it
+    :param patch: instead of N: the number of a patch whose other cells you won't record
     :param undo: use the reading again
     """
     if (number is None) == (patch is None):

@@ -49,7 +49,7 @@ def tape_tests(job: NamedJob, sheet: PaperTo) -> int:
 
 
 def gap_ladder(job: NamedJob, to: File, paper: Paper = None) -> int:
-    """Print the gap ladder, a test to mark on scrap: it shows how far apart two marked areas still join.
+    """Print the gap ladder, a test to mark on scrap: it shows how wide a gap between two marked areas still closes.
 
     Example: rotary print gap-ladder bottle.toml --to ladder.pdf
 
@@ -59,12 +59,12 @@ def gap_ladder(job: NamedJob, to: File, paper: Paper = None) -> int:
 
 
 def seam_test(job: NamedJob, sheet: PaperTo, tape: Tape = 0.12) -> int:
-    """Print the seam test, as rotary machine seam-test does: its drawing, form and steps, or only the paper.
+    """Print the seam test: a folder with drawing, form and steps, or one paper (the same as rotary machine seam-test).
 
     Example: rotary print seam-test bottle.toml --to seams
 
-    :param to: a folder for drawing, form and steps, or a file for the paper alone: a name ending in .pdf, .html, .txt
-        or .json
+    :param to: a folder for the drawing to mark, the form and the steps; or a name ending in .pdf, .html, .txt or .json
+        for a page with the steps alone
     """
     return machine_commands.seam_test(job, sheet, tape=tape)
 
@@ -77,9 +77,9 @@ class TemplateAsked:
     :param paper: paper size: A4, Letter or both (if left out, the usual one in your country)
     :param bar_short: print once, measure the 100 mm bar along the paper's short side, and give what you measured, like
         "99.6 mm": rotary corrects the next print
-    :param bar_long: what you measured of the 100 mm bar along the paper's long side
-    :param reach: what the paper covers: end (from the end where heights begin to past the artwork), artwork (only the
-        artwork's heights) or whole (the whole item)
+    :param bar_long: what you measured of the 100 mm bar along the paper's long side, like "99.6 mm"
+    :param reach: what the paper covers: end (from the end where heights begin to just beyond the artwork), artwork
+        (only the artwork's heights) or whole (the whole item)
     """
 
     paper: Annotated[Literal["A4", "Letter", "both"] | None, CHOICE] = None
@@ -174,9 +174,9 @@ def picture(
 
     :param to: the file to write: a name ending in .svg, .pdf or .png
     :param view: what to draw: front (the item from 400 mm away), front-far (from far away), end-view, side-view,
-        unrolled (the wall laid flat; drawn if left out), seams (gaps and overlaps), budget (how far the surface can be
-        out of focus), window (settings that work), heat (how hot the wall gets), or simulation (where the marks of a
-        file will land)
+        unrolled (the wall laid flat; you get this if you name no view), seams (gaps and overlaps), budget (how far the
+        surface can be out of focus), window (settings that work), heat (how hot the wall gets), or simulation (where
+        the marks of a file will land)
     :param from_: with simulation: the file, or the folder of slices, that rotary wrote
     """
     output.refuse_file(to, job.sources, lambda path: core.formats.ending_of(path, core.formats.PICTURE_ENDINGS))

@@ -38,7 +38,7 @@ def save(job: NamedJob, as_: str | None = None, follows: str | None = None, draw
     Example: rotary profile save bottle.toml --as "regatta bottle"
 
     :param as_: the name for the saved job (if left out, the item's name)
-    :param follows: the number of the version that you changed (if left out, the newest)
+    :param follows: the number of the version that you started from (if left out, the newest)
     :param drawing: a drawing that you mark: rotary tells you later if it has changed (rotary always checks the job's
         own drawings)
     """
@@ -70,11 +70,11 @@ def list_(
     Example: rotary profile list green --at-most "90 mm"
 
     :param words: words to look for in the name, note, coating or laser
-    :param at_least: only items that are nowhere thinner than this, like "70 mm"
-    :param at_most: only items that are nowhere thicker than this, like "90 mm"
+    :param at_least: only items whose smallest diameter is at least this, like "70 mm"
+    :param at_most: only items whose largest diameter is at most this, like "90 mm"
     :param coating: only jobs on this coating, like "powder coat"
     :param laser: only jobs for this laser: words of its name, like "60 W"
-    :param proven: only jobs that you marked proven
+    :param proven: only proven jobs
     """
     if at_least is not None and at_most is not None and at_least > at_most:
         raise BadArgument(f"--at-least {at_least:g} mm is more than --at-most {at_most:g} mm: swap the two lengths")

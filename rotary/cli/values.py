@@ -138,8 +138,8 @@ Version = Annotated[str | None, Parameter(help="the number of an older version (
 Store = Annotated[
     File | None,
     Parameter(
-        help="the folder of saved jobs and readings (leave this out unless you moved it; ROTARY_FOLDER sets it for "
-        "all commands)"
+        help="the folder of saved jobs and readings (leave this out unless yours is elsewhere; ROTARY_FOLDER sets "
+        "it for all commands)"
     ),
 ]
 Paper = Annotated[

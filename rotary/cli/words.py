@@ -17,7 +17,7 @@ WORDS: Final = {
     "machine": ("machine_commands:app", "your machine: its tests, your readings, what your program can do"),
     "profile": ("profile_commands:app", "saved jobs: find and repeat what worked"),
     "log": ("log_commands:app", "your runs, and how they came out"),
-    "resume": ("print_commands:resume_app", "finish an item after a stop, or after it came off the machine"),
+    "resume": ("print_commands:resume_app", "finish an item after a stop, or after it came off the rotary"),
     "job": ("job_commands:app", "job files: examples to start from, and your measurements written into a job"),
 }
 """Every word behind `rotary`, in the order of the work: where its commands are, and what it is for."""
@@ -32,7 +32,8 @@ ALONE: Final = {
 """What stands alone behind `rotary`."""
 
 EVERYWHERE: Final = {
-    "-q": "print only the answer, no reports", "--quiet": "print only the answer, no reports",
+    "-q": "print only the answer, no hints and no list of written files",
+    "--quiet": "print only the answer, no hints and no list of written files",
     "--yes": "replace files without asking", "-y": "replace files without asking",
     "--dry-run": "try the command, but write nothing",
 }  # fmt: skip

@@ -64,7 +64,7 @@ def seam_chart(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPictu
     chart.marks.append(line(np.stack([chart.x(chosen[:, 0]), chart.y(height)], 1), HEAVY_MM))
     chart.frame()
     fine = sizes.fine_unit
-    chart.name_across(f"seams off by [{fine}]: + gap, - marked twice, thick lines: your limit")
+    chart.name_across(f"Seams [{fine}]: + is a gap, - is marked twice. Thick lines: your limit.")
     method, rest = ("sliced file", "flat file") if plan.split.method == "sliced" else ("flat file", "sliced file")
     chart.marks.append(caption(f"grey: {method}, dashes: {rest}, each for 19 of 20 items", wide, 0.6))
     where = f"height from {plan.job.item.end_words(plan.job.item.heights_from)} [{sizes.unit}]"
@@ -112,7 +112,7 @@ def budget(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
         chart.marks.append(line([(x, chart.bottom), (x, chart.top)], HEAVY_MM))
     chart.frame()
     chart.marks.append(
-        caption(f"how far the surface is out of focus [{sizes.unit}], thick lines: your limit", wide, high - LETTER_MM)
+        caption(f"How far the surface is out of focus [{sizes.unit}]. Thick lines: your limit.", wide, high - LETTER_MM)
     )
     says = (
         f"the surface can lie anywhere from {off_height(sharp.total_low_mm, sharp.total_high_mm, sizes.length)}. "

@@ -210,7 +210,7 @@ def unrolled(plan: Plan, sizes: Sizes, wide: float, high: float, rings: Rings | 
     rim, base = (plan.job.item.end_name(end) for end in ("rim", "base"))
     marks.append(Words(rim, 0.0, high - LETTER_MM, LETTER_MM))
     many = f"{count} slice{'s' if count != 1 else ''}" + ("" if drawn else ", too narrow to draw")
-    right = f"dotted: the front and 90° to each side, {many}, {_scale_words(scale)}"
+    right = f"Dotted lines: the front, 90° to each side. {many}, scale {_scale_words(scale)}"
     left = wide - wide_mm(rim, LETTER_MM) - 2.0
     marks.append(Words(clipped(right, left, LETTER_MM, "narrow"), wide, high - LETTER_MM, LETTER_MM, "end", "narrow"))
     widths = list(dict.fromkeys(map(sizes.length, (lies.width_top_mm, lies.width_bottom_mm))))

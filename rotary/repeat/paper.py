@@ -120,7 +120,7 @@ def _set_up(actions: Actions, drawn: Plan | None, system: str) -> tuple[str, ...
 def passes_in_words(actions: Actions, run: AsRun) -> tuple[str, ...]:
     """How many passes it took, where somebody counted."""
     if run.passes_counted is not None:
-        return (f"You counted {run.passes_counted} passes on the first slice.",)
+        return (f"You counted {run.passes_counted} passes for each slice.",)
     if any(one.kind == "removal" for one in actions.run.passes):
         return ("You did not note how many passes it took: count them on the first slice.",)
     return ()

@@ -39,7 +39,7 @@ def test_the_picture_shows_the_marks_and_the_seams_that_are_off(tmp_path: Path) 
     assert area == pytest.approx(2**2 * 60 * 50, rel=0.015)
     assert all(word in words for sentence in will.says for word in sentence.split())
     assert "the wall laid flat, rim up" in words
-    assert "black dots: gaps at seams" in words
+    assert "Black dot: gap." in words
     ((outline,),) = (rings(path) for path in paths[:1])
     (x1, y1), (x2, y2), (x3, y3), (x4, y4) = (outline[k] for k in (0, 121, 60, 61))
     # Below, towards the foot, the bottle is wider, as the outline is.

@@ -89,7 +89,7 @@ async def test_without_the_key_there_is_a_door(tmp_path: Path) -> None:
         assert "You find it in the terminal" in await tab.words()
         assert not sittings.running
         await tab.run("document.getElementById('key').value = 'wrong'; document.forms[0].submit()")
-        await tab.until("document.body && document.body.innerText.includes('Wrong key')")
+        await tab.until("document.body && document.body.innerText.includes('Wrong password')")
         await tab.run(f"document.getElementById('key').value = '{guard.key.upper()}'; document.forms[0].submit()")
         await tab.see(r"Heron cup, blue")
 

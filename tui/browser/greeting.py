@@ -12,14 +12,14 @@ def greeting(guard: Guard, address: str, held: Path) -> list[str]:
     shown = guard.names[0] if guard.names else _reachable(address)
     host = f"[{shown}]" if ":" in shown else shown
     lines = [
-        "Open this address in a browser. It ends with a key, which changes each time you start rotary:",
+        "Open this address in a browser. It ends with a password, which changes each time you start rotary:",
         f"  http://{host}:{guard.port}/enter/{guard.key}",
         f"The screen reads and writes files only in the folder {held.name or held}. Press Ctrl+C to end rotary.",
     ]
     if not is_this_machine_only(address):
         lines += [
-            "WARNING: other computers can open this address. Anyone with the key can do all that you can: read, change",
-            "and delete the jobs saved here. What you type and see is sent unencrypted: use the address only in "
+            "WARNING: other computers can open this address. Anyone with the password can do all that you can: read,",
+            "change and delete the jobs saved here. What you type and see is sent unencrypted: use the address only in "
             "a network",
             "that you trust, never across the internet.",
         ]

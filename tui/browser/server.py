@@ -195,7 +195,7 @@ class Serving:
             return _door("", 200)
         if self._guesses >= MOST_GUESSES:
             return _door(
-                "Somebody typed too many wrong keys for this page. Wait a few seconds, then type your key again.", 429
+                "Somebody typed too many wrong passwords for this page. Wait a few seconds, then type yours again.", 429
             )
         self._guesses += 1
         try:
@@ -203,8 +203,10 @@ class Serving:
         finally:
             self._guesses -= 1
         if not is_right:
-            self.tell(f"refused {request.remote}: a wrong key")
-            return _door("Wrong key. The terminal shows the right key. It changes each time you start rotary.", 403)
+            self.tell(f"refused {request.remote}: a wrong password")
+            return _door(
+                "Wrong password. The terminal shows the right one. It changes each time you start rotary.", 403
+            )
         # Not a redirect: one that began at another site's link would not carry a strict cookie.
         answer = _html("inside.html", 200)
         answer.set_cookie(self.guard.cookie_name, self.guard.token, httponly=True, samesite="Strict", path="/")

@@ -75,7 +75,7 @@ _LETTERS_FIELDS: Final = (
     Field(
         "letter_height",
         "height at most",
-        "The greatest height of a capital that you want. Empty: as large as it fits.",
+        "The greatest height of a capital that you want. Empty: as large as fits.",
         "mm",
     ),
     Field("least_height", "height at least", "The smallest height of a capital that you accept.", "mm", rare=True),
@@ -169,8 +169,8 @@ _DEPTH_FIELDS: Final = fields_of(
     ),
     Field(
         "passes",
-        "measured after",
-        "How many passes you marked on a trial piece. F4 saves this number with the depth below.",
+        "trial passes",
+        "How many passes you marked on a scrap. F4 saves this number with the depth below.",
         number=True,
     ),
     Field("gauged", "depth measured", "The depth that you read on the gauge after these passes.", "um"),

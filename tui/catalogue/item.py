@@ -110,8 +110,8 @@ _ITEM_FIELDS: Final = fields_of(
     Field(
         "measuring_tolerance",
         "diameter, ±",
-        "How far off your diameters may be. Empty: rotary takes 0.05 mm for calipers on turned metal, 0.15 mm for "
-        "calipers on a thin wall, 0.16 mm for a tape.",
+        "How far off each reading of a diameter may be. Empty: rotary takes 0.05 mm for calipers on turned metal, "
+        "0.15 mm for calipers on a thin wall, 0.16 mm for a tape.",
         "mm",
         rare=True,
     ),
@@ -125,7 +125,7 @@ _ITEM_FIELDS: Final = fields_of(
     ),
     Field(
         "handle.width",
-        "handle width",
+        "handle takes up",
         "How many degrees of a full turn the handle takes up: divide its width by the length once round the "
         "item, then multiply by 360.",
         "rad",
@@ -185,7 +185,7 @@ COATING: Final = Group(
         ),
         Field(
             own_coating.COLOUR,
-            "looks",
+            "look of coating",
             "Choose how your own coating looks. The plan then estimates how much of the laser's light the coating "
             "absorbs.",
             options=own_coating.COLOURS,

@@ -9,18 +9,22 @@ DESK: Final[Keys] = (
     ("Enter", "go to the next field that is empty and needed. On a choice open its list, on a group open the group"),
     ("Tab, arrows", "move between fields"),
     (
-        "a choice",
+        "on a choice",
         "Enter opens the list. Type letters to shorten the list, then choose with Enter or a click. Left "
         "and Right change the choice without the list",
     ),
     ("Ctrl+Up, Ctrl+Down", "change the last digit by one"),
-    ("Esc", "take back what you typed in this field. If you typed nothing, stop what rotary is working out"),
+    (
+        "Esc",
+        "take back what you typed in this field. If you typed nothing: stop the numbers or picture being worked out",
+    ),
     ("F1", "open this help. Help for your field comes first"),
     ("F2", "switch between mm and inch. You can always type either, such as 88.9 mm or 3 1/2 in"),
     ("F3", "show a letter at each group of fields. Press the letter to go there"),
     (
         "Alt+1 to Alt+5",
-        "go to measure, check, print, mark or save. Or click the word in the top line",
+        "1: go to the next missing fact. 2: to the numbers. 3: to the papers. 4: say how it went. 5: save. Or click "
+        "the word in the top line",
     ),
     (
         "F4, Shift+F4",
@@ -29,7 +33,11 @@ DESK: Final[Keys] = (
     ),
     ("Space", "after a click on the picture, fill the window with it, or make it small again"),
     ("i", "after a click on the picture, show the item as a real image, or in characters"),
-    ("F5 or Ctrl+L", "write the files that you import into your marking program. They go into the job's folder"),
+    (
+        "F5 or Ctrl+L",
+        "write the files that you import into your marking program. They go into the folder of the job file, or "
+        "else into the folder where you started rotary",
+    ),
     ("F6", "go from the fields to the numbers and back"),
     ("F7, Ctrl+Y", "F7 (or Ctrl+Z) takes back your last change, Ctrl+Y makes it again"),
     ("F8", "say how a run went: press one letter, then fill in what you ran"),
@@ -46,7 +54,7 @@ DESK: Final[Keys] = (
     ("Ctrl+S", "save the job under the item's name. Each save is a new version"),
     ("Ctrl+K", "look at the papers and print them: setup sheet, tests, templates"),
     ("Ctrl+O", "look for a saved job, compare it with another, or open it"),
-    ("Ctrl+R", "measure your machine, and see what you measured so far"),
+    ("Ctrl+R or Ctrl+X", "measure your machine, and see what you measured so far"),
     ("Ctrl+T or Ctrl+G", "make a test patch, then enter what you see in each cell. New plans use what you entered"),
     ("Ctrl+B or F10", "type words to mark. Then choose letters, place and depth, or a list of names"),
     ("Ctrl+P", "find any command or field by its name. The mouse works too"),
@@ -71,7 +79,7 @@ PROFILES: Final[Keys] = (
     ("Ctrl+N", "list first the jobs whose items are most like the item on the screen"),
     ("F3", "compare two jobs: press F3 on one job, then go to the other"),
     ("F4", "make this version the newest. If a job was changed in two places, this ends the warning"),
-    ("F5", "log a run: how it came out, how many items, how long it took"),
+    ("F5 or Ctrl+X", "log a run: how it came out, how many items, how long it took"),
     ("F6", "show only the proven jobs"),
     ("F7, F8", "F7 copies the job, F8 renames it"),
     ("Ctrl+L", "open the logbook"),
@@ -92,14 +100,14 @@ REPEAT: Final[Keys] = (
     ("Enter", "go on to print the setup sheet with the numbers you ran"),
     ("1, 2, 3", "tick a check when you have done it. At check 3 also type today's batch of the coating"),
     ("B", "enter today's batch of the coating. If the job is not proven on this batch, first mark a test patch"),
-    ("F9", "show today's untested plan. Press F9 again for the numbers that you ran"),
+    ("F9", "show a new plan for today, not yet run. Press F9 again for the numbers that you ran"),
     ("F8", "say how it went"),
     ("PgUp, PgDn", "scroll"),
     ("Esc", "go to the job on the screen"),
 )
 
 RUN: Final[Keys] = (
-    ("G, L, E, S, X", "say how the run came out: good, left coating, engraved, seams show, or stopped"),
+    ("G, L, E, S, X", "say how the run came out: good, coating left, engraved, seams show, or stopped"),
     ("Tab, arrows", "move between fields"),
     (
         "Enter",
@@ -117,7 +125,10 @@ LOGBOOK: Final[Keys] = (
 )
 
 PATCH: Final[Keys] = (
-    ("F5", "make a patch of nine cells for scrap. If you have not read the last patch, you see that patch again"),
+    (
+        "F5 or Ctrl+X",
+        "make a patch of nine cells for scrap. If you have not read the last patch, you see that patch again",
+    ),
     ("F6", "make another patch, although you have not read the last patch"),
     ("I", "make a patch for a hidden place on the item"),
     ("P", "choose the patch that you want to read"),
@@ -133,7 +144,7 @@ PATCH: Final[Keys] = (
 MACHINE: Final[Keys] = (
     ("F1", "see what to measure on this page, and how"),
     ("F3, F4", "go to the page before, or the next page"),
-    ("F5", "write the files of this page"),
+    ("F5 or Ctrl+X", "write the files of this page"),
     ("F6", "save what you typed"),
     ("Esc", "go back to the screen. Plans use the readings that you saved"),
 )
@@ -142,7 +153,7 @@ MACHINE_PAGE: Final[Keys] = (
     ("F3, F4", "go to the page before, or the next page"),
     ("Tab, arrows, Enter", "move between fields. Left and Right change a choice with ‹ ›"),
     ("F2", 'switch mm and inch. You may type either: 0.4 mm, 0,4, 1/64 in, 7/8"'),
-    ("F5", "write the files of this page"),
+    ("F5 or Ctrl+X", "write the files of this page"),
     ("F6", "save your readings for this machine. First correct every field marked !"),
     ("F7, F8", "undo and redo what you typed"),
     ("PgUp, PgDn", "scroll the answer"),
@@ -156,7 +167,7 @@ INSCRIPTION: Final[Keys] = (
     ("F2", "mm or inch"),
     ("F4", "save a measured depth, or ignore a saved one. Plans use these depths"),
     (
-        "F5",
+        "F5 or Ctrl+X",
         "write the files and the sheet. With a list of names you first see which names don't fit. Esc stops the work",
     ),
     ("F6", "go from the fields to the answer and back"),

@@ -28,7 +28,8 @@ _LASER_FIELDS: Final = fields_of(
     Field(
         "spot",
         "spot, measured",
-        "How wide the beam is in focus (its diameter at 1/e²), if you measured it. Empty: rotary computes it.",
+        "How wide the beam is in focus, as makers state it (at 1/e²: out to 13.5 % of its peak), if you measured it. "
+        "Empty: rotary computes it.",
         "um",
     ),
     Field(
@@ -76,8 +77,8 @@ _LASER_FIELDS: Final = fields_of(
     Field(
         "beam_diameter",
         "beam diameter",
-        "How wide the beam is where it enters the lens (its diameter at 1/e²). Look in the data sheet of the laser or "
-        "of the scan head.",
+        "How wide the beam is where it enters the lens (at 1/e²: out to 13.5 % of its peak). Look in the data sheet "
+        "of the laser or of the scan head.",
         "mm",
         rare=True,
     ),
@@ -94,27 +95,28 @@ _LASER_FIELDS: Final = fields_of(
         "pupil_x",
         "pupil, x mirror",
         "Height above focus of the point where the x mirror turns the beam. To measure it, press Ctrl+R and "
-        'choose the test "two heights".',
+        'choose the test "two-heights".',
         "mm",
         rare=True,
     ),
     Field(
         "pupil_y",
         "pupil, y mirror",
-        'Height above focus of the point where the y mirror turns the beam. The test "two heights" measures it too.',
+        'Height above focus of the point where the y mirror turns the beam. The test "two-heights" measures it too.',
         "mm",
         rare=True,
     ),
     Field(
         "pupil_doubt",
         "pupils, ±",
-        'How far off both pupil heights may be, in % (19 of 20 are closer): about 1 % if you did "two heights".',
+        "How far off both pupil heights may be, in % (you are closer 19 times in 20): about 1 % if you did the test "
+        '"two-heights".',
         "",
         rare=True,
     ),
     Field(
         "slice_wide",
-        "slices drawn wide",
+        "slice width, %",
         "A seam test fills this in. rotary makes each slice wider or narrower by this: with 100.4 % each slice is "
         "0.4 % wider.",
         "",
@@ -122,7 +124,7 @@ _LASER_FIELDS: Final = fields_of(
     ),
     Field(
         "slice_high",
-        "slices drawn high",
+        "slice height, %",
         "A seam test fills this in. rotary makes each slice higher or lower by this: with 100.4 % each slice is 0.4 % "
         "higher.",
         "",
@@ -130,7 +132,7 @@ _LASER_FIELDS: Final = fields_of(
     ),
     Field(
         "slice_turn",
-        "slices tilted",
+        "slice tilt",
         "A seam test fills this in. rotary tilts each slice by this angle, + anticlockwise.",
         "rad",
         rare=True,

@@ -14,8 +14,8 @@ TICKS: Final = Table(
         Field(
             "gap",
             "tick gap",
-            "Mark a tick, turn the item one full turn, mark a second tick. Enter how far apart the ticks are: + if the "
-            "item turned too far (the second tick lies on the side that came up last).",
+            "Mark a tick, turn the item one full turn, mark a second tick. Enter their distance: + if the first tick "
+            "has moved past the apex (turned too far), - if it has not come back to the apex.",
             "mm",
             width=8,
         ),
@@ -64,8 +64,8 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "axis_height",
         "axis height",
-        "Measure from the bed up to the middle of one roller, or to the middle of the chuck. Empty: 30 mm for rollers, "
-        "60 mm for a chuck.",
+        "Measure from the bed up to the middle of one roller, or to the middle of the chuck. Empty: 30 mm on rollers, "
+        "60 mm with a chuck.",
         "mm",
     ),
     Field(
@@ -126,24 +126,24 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "stops_whole",
         "stops, full cycle",
-        "The motor test fills this in. It is how far off the motor stops after whole motor cycles (for a two-phase "
-        "motor 4 full steps each), as a part of a full step.",
+        "The test motor-whole fills this in. It is how far off the motor stops after whole motor cycles (for a "
+        "two-phase motor 4 full steps each), as a part of a full step.",
         "",
         rare=True,
     ),
     Field(
         "stops_free",
         "stops, any turn",
-        "The motor test fills this in. It is how far off the motor stops after any other turn, as a part of a full "
-        "step.",
+        "The test motor-free fills this in. It is how far off the motor stops after any other turn, as a part of a "
+        "full step.",
         "",
         rare=True,
     ),
     Field(
         "rounding",
         "rounding",
-        "The motor can turn only by whole steps. Choose how your controller rounds. The seam test shows which it is. "
-        "If you don't know, leave this as it is.",
+        "Choose how your controller rounds to whole steps: each turn by itself (each-index), or down (truncate), or "
+        "each place counted from the start (absolute). If unsure, leave this as it is.",
         options=("each-index", "absolute", "truncate"),
         width=14,
         rare=True,
@@ -179,6 +179,7 @@ _DRIVE_FIELDS: Final = fields_of(
         "top speed",
         "How fast the item can turn at most before it wanders or slips, such as 90 deg/s. Try it with the beam off.",
         "rad/s",
+        usual="172 deg/s",
         rare=True,
     ),
     Field(

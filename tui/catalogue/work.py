@@ -9,7 +9,9 @@ PIECES: Final = Table(
     "pieces of the artwork",
     "piece",
     (
-        Field("file", "file", "A drawing (SVG or DXF). Enter or Ctrl+E looks for a drawing, with a preview.", width=15),
+        Field(
+            "file", "file", "A drawing (SVG or DXF). To look for one, with a preview, press Enter or Ctrl+E.", width=15
+        ),
         Field(
             "text",
             "or text",
@@ -167,7 +169,8 @@ _ARTWORK_FIELDS: Final = fields_of(
     Field(
         "surface_map",
         "on a taper",
-        "Choose how flat artwork is bent to fit a taper. The pictures 3 (unrolled) and = (front) show your choice.",
+        "Choose how artwork follows a taper: its widths stay (true-width), they grow as the item widens (with-taper), "
+        "it bends like a paper label, or looks flat from afar (front-view). See picture 3.",
         options=("true-width", "with-taper", "label", "front-view"),
         width=14,
     ),
@@ -213,7 +216,7 @@ _TOLERANCES_FIELDS: Final = fields_of(
     ),
     Field(
         "seams_may_show",
-        "seams show",
+        "seams may show",
         "Choose yes if seams may be seen. You then accept gaps of up to 0.1 mm.",
         options=YES_NO,
         rare=True,
@@ -228,8 +231,8 @@ _TOLERANCES_FIELDS: Final = fields_of(
     ),
     Field(
         "closing_gap_u",
-        "gap, ±",
-        "How far off your gap that closes may be (2 of 3 readings are closer). Enter half a step of the gap ladder.",
+        "closing gap, ±",
+        "How far off your gap that closes may be (you are closer 2 times in 3). Enter half a step of the gap ladder.",
         "mm",
         rare=True,
     ),
@@ -254,26 +257,32 @@ _TOLERANCES_FIELDS: Final = fields_of(
     ),
     Field(
         "diameter",
-        "diameter, ±",
-        "How far off your diameter may be (19 of 20 are closer). Empty: rotary works this out from how you measured.",
+        "all diameters, ±",
+        "How far off the plan's diameter may be at any height (you are closer 19 times in 20). Empty: rotary works "
+        'this out from your measurements and "diameter, ±" under Item.',
         "mm",
     ),
     Field(
         "focus",
         "focus, ±",
-        "How far off your focus may be (19 of 20 times it is closer). Set the focus five times. Enter the "
+        "How far off your focus may be (you are closer 19 times in 20). Set the focus five times. Enter the "
         "difference between the highest and the lowest height.",
         "mm",
     ),
     Field(
         "field_scale",
         "field scale, ±",
-        "How far off marked lengths may be, in % (19 of 20 are closer). Mark a line of 100 mm. If your calipers say "
-        "100.3 mm, enter 0.3 %.",
+        "How far off marked lengths may be, in % (you are closer 19 times in 20). Mark a line of 100 mm. If your "
+        "calipers say 100.3 mm, enter 0.3 %.",
         "",
     ),
     Field(
-        "line_spacing", "line spacing", "The line spacing that you want to use. Empty: rotary chooses.", "mm", rare=True
+        "line_spacing",
+        "lines in files",
+        "The line spacing of files of dots and of the seam test. Empty: that of the plan. The laser's own line spacing "
+        "stands under Fixed settings.",
+        "mm",
+        rare=True,
     ),
     Field(
         "fluence_low",

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 NO_PLAN: Final = "This job can't be planned yet. Press Esc and correct the job first."
 
-READ_TO: Final = "How far off your reading may be (2 of 3 readings are closer)."
+READ_TO: Final = "How far off your reading may be (you are closer 2 times in 3)."
 
 UNREAD: Final = ("", "?")
 """What stands in a field that has not been read."""

@@ -40,7 +40,7 @@ _NAMES: Final = {
     "pause_s": "pause between passes",
     "inked_width_mm": "width of a cell",
     "inked_height_mm": "height of a cell",
-    "focus_mm": "your focus is exact to",
+    "focus_mm": "your focus may be off by",
 }
 _HEADS: Final = {"defocus_mm": "lens", "frequency_khz": "", "pulse_width_ns": "", "speed_mm_s": "",
                  "line_spacing_mm": "line", "energy_mj": "", "pause_s": "pause"}  # fmt: skip
