@@ -64,8 +64,8 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "axis_height",
         "axis height",
-        "Measure from the bed up to the middle of one roller, or to the middle of the chuck. Empty: 30 mm on rollers, "
-        "60 mm with a chuck.",
+        "Measure from the bed up to the middle of one roller, or to the middle of the chuck. Rollers usually have "
+        "30 mm, a chuck 60 mm.",
         "mm",
     ),
     Field(
