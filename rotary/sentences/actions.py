@@ -234,7 +234,7 @@ _PLAIN: Final[dict[str, str]] = {
     "end_stop": "Push {end} against a fixed stop.",
     "level": "Put nothing under the item: it lies as level as it can.",
     "field_middle": "Bring the place {at} from {end} under the middle of the field.",
-    "witness_marks": "Draw crosses on tape under the pointer, {at} and {rim_at} from {end}: artwork's middle on top.",
+    "witness_marks": "Draw crosses on tape under the pointer, {at} and {rim_at} from {end}: artwork's middle up.",
     "turn_way": "Beam off: turn the item by hand, then slowly by motor. The next slice must come up from the {side}.",
     "corner_ticks": "Mark the file's corner ticks at zero power, or on tape.",
     "size_shown": "The program must show the file as {value:.3f} × {high:.3f} mm.",

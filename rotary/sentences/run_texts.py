@@ -149,7 +149,7 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     )
     lines += [
         # Told with its count and power: nobody turns the power up while passes at the one before are left.
-        f"Coating left after {_passes(before.passes)} at {before.power:g} %: type {rung.power:g} %, mark 1, look."
+        f"Coating after {_passes(before.passes)} at {before.power:g} %: type {rung.power:g} %, mark 1, look."
         for before, rung in pairwise(rungs)
     ]
     last = rungs[-1]

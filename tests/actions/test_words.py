@@ -145,14 +145,10 @@ def test_the_run_says_all_that_is_run(name: str) -> None:
         first, *_, last = (*run.rungs, run.rungs[-1])
         assert (f"At most {first.passes} passes at {first.power:g} %" in text) == (first.passes > 1)
         assert all(
-            f"Coating left after {counted(before.passes, 'pass')} at {before.power:g} %: type {rung.power:g} %, mark"
-            in text
+            f"Coating after {counted(before.passes, 'pass')} at {before.power:g} %: type {rung.power:g} %, mark" in text
             for before, rung in pairwise(run.rungs)
         )
-        assert (
-            f"Coating left after {counted(last.passes, 'pass')} at {last.power:g} %: stop and mark a test patch."
-            in text
-        )
+        assert f"Coating after {counted(last.passes, 'pass')} at {last.power:g} %: stop and mark a test patch." in text
     else:
         assert re.search(rf"\b{run.counted or run.rungs[0].passes}\b", text) or "two fills" in text
     assert ("last pass" in text.lower()) == (run.last_pass is not None)

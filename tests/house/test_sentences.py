@@ -36,7 +36,6 @@ EXCEPTIONS: Final = {
     ("tui/widgets/inks.py", "auto "): "a colour that Textual works out itself",
     ("tui/screens/artwork.py", "dots "): "a key of the screen's own, with a number behind it",
     ("tui/screens/machine_level.py", "width "): "a key of the screen's own, with a number behind it",
-    ("tui/drawings/patches.py", "patch "): "how a patch is named in the person's own files",
     ("rotary/cli/words.py", "a word of others"): "a table of single words",
     ("tui/form/facts.py", "the rest"): "a key of the screen's own",
     ("tui/form/job_form.py", "left out"): "a key of the form's own",

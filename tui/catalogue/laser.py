@@ -110,7 +110,7 @@ _LASER_FIELDS: Final = fields_of(
         "pupil_doubt",
         "pupils, ±",
         "How far off both pupil heights may be, in % (you are closer 19 times in 20): about 1 % if you did the test "
-        '"two-heights".',
+        '"two-heights". If both heights are empty, rotary estimates them.',
         "",
         rare=True,
     ),

@@ -28,7 +28,7 @@ TICKS: Final = Table(
         ),
         Field(
             "u",
-            "tick gap, ±",
+            "gap, ±",
             "How far off your gap may be. Read the gap three times. Enter half the difference between the largest and "
             "the smallest reading.",
             "mm",

@@ -232,7 +232,7 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "closing_gap_u",
         "closing gap, ±",
-        "How far off your gap that closes may be (you are closer 2 times in 3). Enter half a step of the gap ladder.",
+        'How far off "gap that closes" may be (you are closer 2 times in 3). Enter half a step of the gap ladder.',
         "mm",
         rare=True,
     ),

@@ -116,7 +116,8 @@ def notes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: bool
             "How wide a slice can be. The limit marked > decides the slice width:", width - 1, "strong", " "
         )
     for limit in plan.split.limits:
-        widest = "no limit here" if limit.widest_mm is None else f"at most {length(limit.widest_mm, system)}"
+        free = "too small to set a limit here" if limit.id == "skew_offset" else "no limit here"
+        widest = free if limit.widest_mm is None else f"at most {length(limit.widest_mm, system)}"
         widest = widest if limit.by_width else "no slice width helps"
         told = says.limits[limit.id]
         mark, ink = (" > ", "strong") if limit.governs else ("   ", "plain")

@@ -92,8 +92,8 @@ def help_lines(width: int, first: str = "", at: tuple[str, str] = ("", "")) -> l
 
 def explained(field: Field, stands: str) -> str:
     """What a field wants, and what holds while it is empty."""
-    is_said = not stands or "Empty: " in field.help or field.options_from
-    return field.help if is_said else f"{field.help} Empty: {words_of(field, stands)}."
+    # A new job asks for what is chosen from a list of its own: nothing holds while it is empty.
+    return f"{field.help} Empty: {words_of(field, stands)}." if stands and not field.options_from else field.help
 
 
 def _field(label: str, field: Field, width: int) -> list[Line]:

@@ -107,9 +107,10 @@ class Patch(Halves[None]):
     def _title(self, width: int) -> Line:
         if self.working:
             return [Run(fitted(f" {self.working} …", width), "strong")]
-        coating = words_of(_COATING, self.shown.coating) if self.shown else ""
+        name = self.shown.coating if self.shown else ""
+        coating = "bare metal" if name == own_coating.NONE else words_of(_COATING, name)
         here = next((patch.says for patch in self._patches if patch.name == self.only), "")
-        says = here or f"test patches and readings of {coating.removeprefix('none, ')}"
+        says = here or f"test patches and readings of {coating}"
         return [Run(fitted(f" {says}", width), "strong")]
 
     def _list(self, width: int, height: int) -> list[Line]:
