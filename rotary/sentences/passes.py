@@ -123,7 +123,10 @@ def notes(plan: Plan) -> tuple[str, ...]:
 def remarks(plan: Plan, found: Sequence[PassRemark]) -> tuple[str, ...]:
     """Remarks of a plan in words."""
     item = plan.job.item
-    names = {"of_coating": COATINGS.get(f"{item.coating}", item.coating), "of_metal": METALS.get(f"{item.metal}", item.metal)}
+    names = {
+        "of_coating": COATINGS.get(f"{item.coating}", item.coating),
+        "of_metal": METALS.get(f"{item.metal}", item.metal),
+    }
     return tuple(
         _OF_PLAN[one.id](plan.removal) if one.id in _OF_PLAN else _REMARKS[one.id].format(**names, **one.values)
         for one in found
