@@ -228,6 +228,6 @@ def test_the_first_two_slices_are_told_by_the_numbers_that_the_program_counts(
     actions = actions_in_words(made)
     count, wide_mm = int(actions.rows["slices_shown"].value), float(actions.rows["slices_shown"].of or 0)
     for name in ("First", "Second"):
-        number, file = told([*actions.run.texts], rf"{name} slice \(number (\d+)\): import (\S+?svg)\.").groups()
+        number, file = told([*actions.run.texts], rf"{name} slice \(slice (\d+)\): import (\S+?svg)\.").groups()
         cut = columns_of(drawing_from_text(texts[file]), 0 if axis == "y" else 1, wide_mm, count)
         assert [at for at, rings in enumerate(cut, 1) if rings] == [int(number)]
