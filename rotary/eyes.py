@@ -87,9 +87,13 @@ class _Need:
         return listing([f"{letter} {number}" for letter, number in self.numbers.items()])
 
     @property
-    def scale(self) -> str:
+    def marks_by_filter(self) -> str:
         plastic = f" (with plastic filters D {self.plastic} is enough)" if self.plastic != self.numbers["D"] else ""
-        return f"EN 207 at least {self.marks}{plastic}"
+        return f"{self.marks}{plastic}"
+
+    @property
+    def scale(self) -> str:
+        return f"EN 207 at least {self.marks_by_filter}"
 
 
 def eye_rows(head: LaserAndLens, shop: Shop, frequencies_khz: Iterable[float] = ()) -> tuple[EyeRow, ...]:
@@ -176,7 +180,7 @@ def _row(name: str, nm: float, beam: _Beam, need: _Need, shop: Shop) -> EyeRow:
     good = [pair for pair in pairs if not _lacks(pair, need)]
     marked = [f'"{pair.name}"' for pair in good if pair.marks]
     unmarked = [f'"{pair.name}"' for pair in good if not pair.marks]
-    wanted = f"OD {need.density:g}, {need.scale.removeprefix('EN 207 at least ')}"
+    wanted = f"OD {need.density:g}, {need.marks_by_filter}"
     if marked:
         verdict = f"{' or '.join(marked)} covers {nm:g} nm with at least {wanted}."
     elif unmarked:

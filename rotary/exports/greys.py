@@ -361,7 +361,7 @@ class _Work:
         middle = self.made.job.artwork.centre_angle_rad
         if order is not None and order.closed:
             middle += (order.slices - order.turn_slices) * order.index_rad / 2
-        base = self.made.job.item.end_words("base")
+        rim = self.made.job.item.end_words("rim")
         drawn = RasterSheet(
             method=self.method,
             mark=self.mark,
@@ -388,6 +388,6 @@ class _Work:
         )
         typed = [f"{one}." for one in self._typed_warnings()]
         return drawn.but(
-            must_show=must_show(drawn, self.wish, order.index_rad if order else None, base),
+            must_show=must_show(drawn, self.wish, order.index_rad if order else None, rim),
             notes=(*notes(drawn, self.wish, self.picture.notes, self.made.job.artwork, self.spot_mm), *typed),
         )

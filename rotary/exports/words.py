@@ -16,12 +16,12 @@ FACE_DOTS: Final = 40
 SAME_SHAPE: Final = 0.01
 
 
-def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None, base: str) -> tuple[str, ...]:
-    """What has to be seen in the marking program after import; `base` is what the item's lower end is called."""
+def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None, rim: str) -> tuple[str, ...]:
+    """What has to be seen in the marking program after import; `rim` is what the item's upper end is called."""
     lines = [
-        turn_to_start(drawn.middle_rad, base),
-        f"After import the whole file measures {drawn.wide_mm:.3f} × {drawn.high_mm:.3f} mm (its empty margins count). "
-        "Keep the file in the field's middle.",
+        turn_to_start(drawn.middle_rad, rim),
+        f"The program must show the whole file as {drawn.wide_mm:.3f} × {drawn.high_mm:.3f} mm (its empty margins "
+        "count). Keep the file in the field's middle.",
         f"Don't change its {drawn.wide_dots} × {drawn.high_dots} dots: in your program turn off everything that "
         f"smooths, dithers or rescales the picture. Set the line spacing to {1000 / drawn.per_metre:.4g} mm.",
         "The laser must mark black and leave white unmarked."
@@ -32,11 +32,13 @@ def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None, bas
     if drawn.method == "sliced" and wish.arrangement == "one-sheet":
         half = drawn.columns * drawn.file_slice_mm / 2
         lines.append(
-            f"The program shows {drawn.columns} slices, each {drawn.file_slice_mm:g} mm wide. The first slice begins "
-            f"at {-half:.3f} mm (0 is the middle), give or take a dot."
+            f"The program must show {drawn.columns} slices, each {drawn.file_slice_mm:g} mm wide. The first slice must "
+            f"begin at {-half:.3f} mm (0 is the middle), give or take a dot."
         )
     elif drawn.method == "sliced" and index_rad is not None:
-        lines.append(f"From one slice to the next the item turns {math.degrees(index_rad):.4f}°, blank slices too.")
+        lines.append(
+            f"From one slice to the next turn the item by {math.degrees(index_rad):.4f}°, past blank slices too."
+        )
     elif drawn.method == "flat":
         lines.append(f"The program shows {drawn.columns} slices, each {drawn.file_slice_mm:g} mm wide.")
     return tuple(lines)

@@ -143,24 +143,22 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     """How the first slice is begun, then what each look leads to, rung by rung, to the end of the ladder."""
     rungs = run.rungs
     first = rungs[0]
+    bleached = run.last_pass is not None and run.last_pass.only_if_uneven
+    # A bleached film stays on: what goes is its colour.
+    what = "Colour" if bleached else "Coating"
     # After a single pass there is no other at this power.
-    lines = [f"Coating left: 1 more pass, look. At most {first.passes} passes at {first.power:g} %."] * (
+    lines = [f"{what} left: 1 more pass, look. At most {first.passes} passes at {first.power:g} %."] * (
         first.passes > 1
     )
     lines += [
         # Told with its count and power: nobody turns the power up while passes at the one before are left.
-        f"Coating after {_passes(before.passes)} at {before.power:g} %: type {rung.power:g} %, mark 1, look."
+        f"{what} after {_passes(before.passes)} at {before.power:g} %: type {rung.power:g} %, mark 1, look."
         for before, rung in pairwise(rungs)
     ]
     last = rungs[-1]
-    left = f"Coating left after {_passes(last.passes)} at {last.power:g} %: stop and mark a test patch."
-    first_slice = (*starts, *lines, left, RESIDUE if run.last_pass else RESIDUE_ALONE)
-    bleached = run.last_pass is not None and run.last_pass.only_if_uneven
-    if bleached:
-        # The film stays on: what goes is its colour.
-        first_slice = tuple(text.replace("Coating left", "Colour left") for text in first_slice)
+    left = f"{what} left after {_passes(last.passes)} at {last.power:g} %: stop and mark a test patch."
     return RunParts(
-        first=first_slice,
+        first=(*starts, *lines, left, RESIDUE if run.last_pass else RESIDUE_ALONE),
         stop=BURST if bleached else DULL,
         clean=f"Clean: note {BLANK} % power, {BLANK} passes.{_then_last(run.last_pass)}",
     )

@@ -117,8 +117,8 @@ def record_reading(
     from rotary.machine.words import known_text, reading_from_words
 
     kind = words[0]
-    if kind not in {*KINDS, *OLD_KINDS, *MOTOR_ROWS}:
-        names = [*(name for name in KINDS if name not in OLD_KINDS), *MOTOR_ROWS, "program"]
+    if kind not in {*KINDS, *OLD_KINDS, *MOTOR_ROWS, "full-turn"}:
+        names = ["full-turn", *(name for name in KINDS if name not in (*OLD_KINDS, "turn")), *MOTOR_ROWS, "program"]
         raise unknown_name("reading", kind, names, f"write {listing(names, 'or')}")
     if kind in MOTOR_ROWS and job is not None:
         row = MOTOR_ROWS[kind]

@@ -147,6 +147,7 @@ def order_of(wish: SheetWish, setup: SlicedSetup, line_spacing_mm: float) -> She
         flats=body.flats or 0,
         typed=typed_warnings(setup),
         base=setup.job.item.end_words("base"),
+        rim=setup.job.item.end_words("rim"),
     )
 
 

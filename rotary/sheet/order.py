@@ -24,7 +24,8 @@ class SheetOrder(NamedTuple):
     rest stay blank. `inset_mm` is how far a slice ends before its border, on the wall: half of the gap that just
     closes, `marked_width_mm`, less `overlap_mm`. `field_axis` and `rim_towards` say how the item lies. `flats` is
     their number on a faceted item, which has a column a flat and no seams, 0 on one that is round. `typed` are the
-    numbers to key in that are not the real ones, with what warns of them; `base` is what the item's foot is called.
+    numbers to key in that are not the real ones, with what warns of them; `base` and `rim` are what the item's ends are
+    called.
     `counts_back` numbers files of one slice from the last column on, as a program does that begins at that side.
     """
 
@@ -47,6 +48,7 @@ class SheetOrder(NamedTuple):
     flats: int = 0
     typed: tuple[str, ...] = ()
     base: str = "the base"
+    rim: str = "the rim"
     counts_back: bool = False
 
     def number(self, k: int) -> int:

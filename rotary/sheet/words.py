@@ -32,7 +32,7 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
     """What has to be seen in the marking program after import, and how the item stands then."""
     if made.flats:
         return _flats_must_show(wish, made, shown, size)
-    start = turn_to_start(shown.middle_rad, made.base)
+    start = turn_to_start(shown.middle_rad, made.rim)
     if wish.arrangement != "one-sheet":
         middle = f" Then slice {made.slices // 2 + 1} lies under the beam." if made.slices % 2 else ""
         return (
@@ -62,23 +62,23 @@ def _next_up(made: SheetOrder) -> str:
     return f"the next comes up from the {SIDES[NEXT_FILE_UP[made.field_axis, made.rim_towards]]}"
 
 
-def turn_to_start(middle_rad: float, base: str) -> str:
+def turn_to_start(middle_rad: float, rim: str) -> str:
     """How the item stands at the start, in a person's words."""
-    place = right_of_front(middle_rad, base)
+    place = right_of_front(middle_rad, rim)
     return (
         f"Turn the item until {f'the place {place}' if place else 'its front'} lies under the field's middle. (If "
         "nothing shows where the item's front is, begin anywhere.)"
     )
 
 
-def right_of_front(angle_rad: float, base: str) -> str:
-    """Where a place lies round the item, empty at its front; `base` is what its lower end is called.
+def right_of_front(angle_rad: float, rim: str) -> str:
+    """Where a place lies round the item, empty at its front; `rim` is what its upper end is called.
 
-    >>> right_of_front(-0.05, "end 1"), right_of_front(0.0, "the base")
-    ('2.865° to the left of its front (seen with end 1 down)', '')
+    >>> right_of_front(-0.05, "end 2"), right_of_front(0.0, "the rim")
+    ('2.865° to the left of its front (seen with end 2 up)', '')
     """
     degrees = round(math.degrees(angle_rad), 3)
-    side = f"{abs(degrees):.3f}° to the {'right' if degrees > 0 else 'left'} of its front (seen with {base} down)"
+    side = f"{abs(degrees):.3f}° to the {'right' if degrees > 0 else 'left'} of its front (seen with {rim} up)"
     return side if degrees else ""
 
 
@@ -86,7 +86,7 @@ def _flats_must_show(
     wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: tuple[float, float]
 ) -> tuple[str, ...]:
     """The same for a faceted item, where each column is a flat."""
-    place = right_of_front(shown.middle_rad, made.base)
+    place = right_of_front(shown.middle_rad, made.rim)
     start = (
         f"Turn the item until {f'its flat {place}' if place else 'its front flat'} lies level under the field's "
         "middle. Check with the pointer at both sides of the flat."

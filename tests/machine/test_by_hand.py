@@ -101,7 +101,7 @@ def test_an_item_that_lies_crooked_and_aside_is_found_so(name: str, way: tuple[s
     # The head is moved until the pointer shines on the side; its own place is what the program shows.
     shown = {"left": abs(aside - r - pointer), "right": abs(aside + r - pointer)}
     axis, plus, minus = re.findall(
-        r"in (\+[XY]) of the beam, .* of the (\w+) side, .* of the (\w+) side", tape.instructions[2]
+        r"towards (\+[XY]) of the beam, .* of the (\w+) side, .* of the (\w+) side", tape.instructions[2]
     )[0]
     told = {"+X": 1.2, "+Y": -0.4}[axis]
     shown[plus] += told

@@ -230,7 +230,7 @@ def test_the_first_two_slices_are_told_by_the_numbers_that_the_program_counts(
     actions = actions_in_words(made)
     count, wide_mm = int(actions.rows["slices_shown"].value), float(actions.rows["slices_shown"].of or 0)
     for name in ("First", "Second"):
-        number, file = told([*actions.run.texts], rf"{name} slice \(number (\d+)\): import (\S+?svg)\.").groups()
+        number, file = told([*actions.run.texts], rf"{name} slice \(slice (\d+)\): import (\S+?svg)\.").groups()
         page = drawing_from_text(texts[file])
         cut = columns_of(page, 0 if axis == "y" else 1, wide_mm, count)
         assert f"<title>bars: slice {number} of {count}</title>" in texts[file]

@@ -2,7 +2,6 @@
 
 import math
 import tomllib
-from datetime import UTC, datetime
 from pathlib import Path
 
 import numpy as np
@@ -20,7 +19,6 @@ from rotary.machine.quantities import QUANTITIES
 from rotary.machine.readings import KINDS
 from rotary.machine.resume import TickReadings, done_from_text, remainder, turn_to, witness_ticks
 from rotary.machine.tapes import PURPOSES, tapes
-from rotary.machine.words import reading_from_words, reading_name
 from rotary.papers.text import section_lines, text_lines
 from rotary.plan import Plan, plan
 from rotary.sentences.plan import actions_in_words
@@ -48,25 +46,6 @@ def test_every_quantity_has_a_tape_that_tells_it(made: Plan) -> None:
     for one in found.values():
         assert not one.reading or one.reading.split()[0] in {*KINDS, "full-turn"}
         assert one.instructions
-
-
-def test_every_test_names_the_drawings_that_it_is_marked_from(made: Plan) -> None:
-    """Who is told to mark a drawing has to know which file; and a test has one name, on paper and when it is saved."""
-    for one in tapes(made).values():
-        assert [name for name in one.files if name not in " ".join(one.instructions)] == []
-    assert tapes(made)["full-turn"].commands()[0].split()[3] == "full-turn"
-    words = ["full-turn", "item=Mug", "gap=0.2 mm", "at_height=50 mm", "across=80 mm"]
-    reading = reading_from_words(words, datetime(2026, 5, 1, tzinfo=UTC))
-    assert (reading.kind, reading_name(reading)) == ("turn", "full-turn on Mug")
-
-
-def test_a_command_on_paper_names_the_job(made: Plan) -> None:
-    """JOB, taken literally, is no job."""
-    paper = tapes_paper(made, list(tapes(made).values()), job_name="mug.toml")
-    said = " ".join("\n".join(text_lines(paper)).split())
-    assert "rotary machine tests mug.toml --to tests" in said
-    assert "--from mug.toml" in said
-    assert "JOB" not in said
 
 
 def test_the_long_line_is_as_long_as_it_says(made: Plan) -> None:

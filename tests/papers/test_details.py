@@ -1,6 +1,7 @@
 """The pages behind a setup sheet: what they say fits the job, and no two figures of one paper contradict each other."""
 
 import re
+from datetime import UTC, datetime
 from pathlib import Path
 
 import numpy as np
@@ -8,9 +9,12 @@ import pytest
 
 from rotary.card.details import figures_behind
 from rotary.job import job_from_file
+from rotary.machine.papers import tapes_paper
 from rotary.machine.tapes import tapes
+from rotary.machine.words import reading_from_words, reading_name
 from rotary.papers.model import Pairs, Sentences, Table
 from rotary.papers.sizes import Sizes
+from rotary.papers.text import text_lines
 from rotary.plan import Plan
 from rotary.sentences.slices import limit_text, reason
 from rotary.sentences.turning import summary
@@ -72,6 +76,26 @@ def test_no_quicker_width_is_said_to_be_no_quicker(shipped: dict[str, Plan]) -> 
             assert (not one.breaks and one.longer_s < 0) == said.startswith("quicker"), (one, said)
             quicker += said.startswith("quicker")
     assert quicker
+
+
+def test_every_test_names_the_drawings_that_it_is_marked_from(shipped: dict[str, Plan]) -> None:
+    """Who is told to mark a drawing has to know which file; and a test has one name, on paper and when it is saved."""
+    for one in tapes(shipped["regatta-bottle"]).values():
+        assert [name for name in one.files if name not in " ".join(one.instructions)] == []
+    assert tapes(shipped["regatta-bottle"])["full-turn"].commands()[0].split()[3] == "full-turn"
+    words = ["full-turn", "item=Mug", "gap=0.2 mm", "at_height=50 mm", "across=80 mm"]
+    reading = reading_from_words(words, datetime(2026, 5, 1, tzinfo=UTC))
+    assert (reading.kind, reading_name(reading)) == ("turn", "full-turn on Mug")
+
+
+def test_a_command_on_paper_names_the_job(shipped: dict[str, Plan]) -> None:
+    """JOB, taken literally, is no job."""
+    made = shipped["regatta-bottle"]
+    paper = tapes_paper(made, list(tapes(made).values()), job_name="mug.toml")
+    said = " ".join("\n".join(text_lines(paper)).split())
+    assert "rotary machine tests mug.toml --to tests" in said
+    assert "--from mug.toml" in said
+    assert "JOB" not in said
 
 
 def test_a_reading_is_typed_in_whole_lines(shipped: dict[str, Plan]) -> None:

@@ -26,12 +26,12 @@ WIDE = float(flat_width_mm(30.0, 6))
 
 
 def test_a_part_without_a_rim_has_its_own_ends(tmp_path: Path) -> None:
-    """Where its flat lies is seen with end 1 down: a nut has no rim."""
+    """Where its flat lies is seen with end 2 up: a nut has no rim."""
     made = nut(centre_angle_rad=math.pi / 3)
     solid = made.job.item.model_copy(update={"solid": True})
     made = made.model_copy(update={"job": made.job.model_copy(update={"item": solid})})
     drawn, _ = slice_sheet(made, spread(0), tmp_path)
-    assert "60.000° to the right of its front (seen with end 1 down)" in drawn.must_show[0]
+    assert "60.000° to the right of its front (seen with end 2 up)" in drawn.must_show[0]
 
 
 def nut(**artwork: Any) -> Plan:

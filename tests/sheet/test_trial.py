@@ -171,7 +171,7 @@ def test_of_slices_that_are_as_full_those_nearest_the_middle_come_first(tmp_path
     middle = (drawn.columns + 1) // 2
     assert (drawn.trial.first_number, drawn.trial.second_number) == (middle, middle - 1)
     said = run_with(made, drawn.trial)
-    assert said[0].startswith(f"First slice (number {drawn.trial.first_number}): import {drawn.trial.first}.")
+    assert said[0].startswith(f"First slice (slice {drawn.trial.first_number}): import {drawn.trial.first}.")
     assert not set(said) & set(drawn.must_show)
 
 
