@@ -154,7 +154,7 @@ WRONG = """
 2 log add F fine => OUTCOME can't be fine: write good, coating-left, engraved,
 2 machine record fild axis=x => did you mean "field"?
 2 machine record motor-whole ticks=0,1 => motor-whole belongs to a job: add --from and the job
-2 machine record field axis=x => drawn is missing: write drawn="20.5 mm";
+2 machine record field axis=x => drawn is missing: write for example drawn="20.5 mm";
 2 machine record program pause => pause has no = in it: write NAME=VALUE, for example pause=yes
 2 machine record program paus=yes => paus is no question about your program: write pause,
 2 machine record field axis=x 'drawn=140 mm' 'measured=139 mm' --label a=b => leave out --label and --from:
@@ -237,7 +237,7 @@ WRONG = """
 4 art dots F a.svg --to d.jpg => d.jpg is a file name: name a folder to write into, like
 2 art names F names.csv --to n --least '200 %' => --least 200 % is too large
 4 art names F . --to n => is a folder, so it can't be read: name the CSV file
-2 inscribe heron-cup => --text is empty
+2 inscribe heron-cup => --text has no words yet
 2 inscribe F --text A --depth '40 um' => --depth is for bare metal
 2 inscribe brass-nut --text A --around flats => --around: the item is round
 2 inscribe brass-nut --text A --around end --bore '99 mm' => --bore leaves no room on an end face

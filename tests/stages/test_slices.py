@@ -188,10 +188,7 @@ def test_soft_rollers_without_a_reading_are_owned_up_to_and_a_reading_cures_them
     drive = limit(unread, "turning")
     # What no width can keep to has set no width.
     assert (unread.governing, drive.met, drive.governs, drive.by_width) == ("seam_sheet", False, False, False)
-    assert any(
-        note.startswith("The limit for turning is not met, whatever the slice width.")
-        for note in notes(unread)
-    )
+    assert any(note.startswith("The limit for turning is not met, whatever the slice width.") for note in notes(unread))
     assert "tick" in limit_text(drive).relax
     assert unread.slice_width_mm > 2
     assert unread.seam_95_mm > 0.2
