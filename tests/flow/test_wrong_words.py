@@ -160,7 +160,7 @@ WRONG = """
 2 machine record field axis=x 'drawn=140 mm' 'measured=139 mm' --label a=b => leave out --label and --from:
 2 machine tests F moon => there is no test "moon": write one of direction,
 2 machine level F --base-end '95 mm' --rim-end '96 mm' --apart '0 mm' => the two heights over the bed, the
-2 machine changed moon => there is no change named moon: write lens, head
+2 machine changed moon => there is no change named moon: write lens (the lens was
 2 profile list --at-least '90 mm' --at-most '80 mm' => --at-least 90 mm is more than --at-most 80 mm: swap the
 2 profile note mug caf\udce9 => rotary can't read all signs that you typed: use plain
 2 machine new caf\udce9 => rotary can't read all signs that you typed: use plain
@@ -195,7 +195,7 @@ WRONG = """
 2 profile reading mug --of patch => a reading needs what you looked at and what you saw
 2 profile reading mug --ignore 4 => there is no reading 4: no reading is saved yet
 2 profile history moon => there is no saved job "moon": to see all saved jobs write
-2 profile restore mug 9 => too many words: leave out 9
+2 profile restore mug 9 => too many words: leave out "9", or put
 2 profile rename mug '' => "" has no letter or digit: write a name such as "regatta
 2 profile copy mug mug => "mug" is already the name of another saved job: write a
 4 profile import missing.zip => there is no missing.zip: name a file
