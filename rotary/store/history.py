@@ -191,7 +191,7 @@ class MendedVersion:
         stands = f"You can open version {self.good} now" if self.good else "No version of this job can be opened"
         says = f"{self.name}, version {self.label}: {brief(self.reason, 200)}"
         if self.good == self.label:
-            says += ", so rotary put its second copy back"
+            says += ", so its second copy is back in its place"
         damaged = "damaged " * (self.aside.parent.name == places.ASIDE)
         return f"{says}. {stands}. The {damaged}file is now {self.aside}"
 

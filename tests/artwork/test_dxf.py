@@ -389,12 +389,10 @@ def test_a_file_with_nothing_to_mark_says_what_it_holds(draw: Callable[[Any], ob
 
 @pytest.mark.parametrize("side", [1e-9, 1e-6, 1e-4])
 def test_lines_too_small_to_enclose_anything_are_left_out(side: float) -> None:
-    """Three lines whose ends are one place are no outline: alone they are refused for their size, beside an outline
-    they change nothing."""
+    """Three lines whose ends are one place: alone refused for their size, beside an outline they change nothing."""
 
     def tiny(space: Any) -> None:
-        corners = [(0.0, 0.0), (side, 0.0), (side, side)]
-        for start, end in zip(corners, corners[1:] + corners[:1], strict=True):
+        for start, end in (((0, 0), (side, 0)), ((side, 0), (side, side)), ((side, side), (0, 0))):
             space.add_line(start, end)
 
     with pytest.raises(Refused, match=r"smaller than 0\.001 mm"):

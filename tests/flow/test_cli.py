@@ -277,7 +277,7 @@ def test_questions_ask_for_input_and_take_a_file(rotary: Run, monkeypatch: pytes
     monkeypatch.setattr(sys, "stdin", None)
     code, _, err = rotary("open", "--ask")
     assert code == 4
-    assert "send answers from a file" in err
+    assert "give it a file of answers" in err
     monkeypatch.setattr(sys, "stdin", io.StringIO("Heron bottle\nstop\n"))
     code, out, err = rotary("open", "--ask", "regatta-bottle")
     assert (code, err) == (0, "")

@@ -154,13 +154,13 @@ WRONG = """
 2 log add F fine => OUTCOME can't be fine: write good, coating-left, engraved,
 2 machine record fild axis=x => did you mean "field"?
 2 machine record motor-whole ticks=0,1 => motor-whole belongs to a job: add --from and the job
-2 machine record field axis=x => drawn is missing: write drawn="20.5 mm";
+2 machine record field axis=x => drawn is missing: write for example drawn="20.5 mm";
 2 machine record program pause => pause has no = in it: write NAME=VALUE, for example pause=yes
 2 machine record program paus=yes => paus is no question about your program: write pause,
 2 machine record field axis=x 'drawn=140 mm' 'measured=139 mm' --label a=b => leave out --label and --from:
 2 machine tests F moon => there is no test "moon": write one of direction,
 2 machine level F --base-end '95 mm' --rim-end '96 mm' --apart '0 mm' => the two heights over the bed, the
-2 machine changed moon => there is no change named moon: write lens, head
+2 machine changed moon => there is no change named moon: write lens (the lens was
 2 profile list --at-least '90 mm' --at-most '80 mm' => --at-least 90 mm is more than --at-most 80 mm: swap the
 2 profile note mug caf\udce9 => rotary can't read all signs that you typed: use plain
 2 machine new caf\udce9 => rotary can't read all signs that you typed: use plain
@@ -195,7 +195,7 @@ WRONG = """
 2 profile reading mug --of patch => a reading needs what you looked at and what you saw
 2 profile reading mug --ignore 4 => there is no reading 4: no reading is saved yet
 2 profile history moon => there is no saved job "moon": to see all saved jobs write
-2 profile restore mug 9 => too many words: leave out 9
+2 profile restore mug 9 => too many words: leave out "9", or put
 2 profile rename mug '' => "" has no letter or digit: write a name such as "regatta
 2 profile copy mug mug => "mug" is already the name of another saved job: write a
 4 profile import missing.zip => there is no missing.zip: name a file
@@ -237,7 +237,7 @@ WRONG = """
 4 art dots F a.svg --to d.jpg => d.jpg is a file name: name a folder to write into, like
 2 art names F names.csv --to n --least '200 %' => --least 200 % is too large
 4 art names F . --to n => is a folder, so it can't be read: name the CSV file
-2 inscribe heron-cup => --text is empty
+2 inscribe heron-cup => --text has no words yet
 2 inscribe F --text A --depth '40 um' => --depth is for bare metal
 2 inscribe brass-nut --text A --around flats => --around: the item is round
 2 inscribe brass-nut --text A --around end --bore '99 mm' => --bore leaves no room on an end face

@@ -44,6 +44,8 @@ EXCEPTIONS: Final = {
     ("rotary/sheet/keys.py", r"keys: ((?:\w+=[-+.\de]+ ?)+)"): "a line of keys, written to be read back",
     ("rotary/store/formats.py", "# Whole as saved: "): "the line with the sum of a file, written to be read back",
     ("rotary/store/readings.py", r"patch \d+"): "how a patch is named in the person's own files",
+    ("rotary/store/proof_readings.py", r', u(_\w+)? "[^"]*"'): "a reading's own fields, as the person typed them",
+    ("rotary/cli/output.py", '"on a taper"'): "fields of the screen get their names in a file, the rest stays as it is",
     (
         "rotary/papers/lines.py",
         r"(?<![\w.])[+-]?\d+(?:\.\d+)?(?:(?: to | and | × | or | → ⌀|, )[+-]?\d+(?:\.\d+)?)* [mµ]m(?![\w/²³])",

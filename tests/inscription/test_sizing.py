@@ -167,8 +167,8 @@ def test_an_arc_on_a_smaller_part_takes_more_of_its_turn() -> None:
 @pytest.mark.parametrize(
     ("asked", "where", "words"),
     [
-        ({"text": ""}, "text", "is empty"),
-        ({"text": " \n "}, "text", "is empty"),
+        ({"text": ""}, "text", "has no words yet"),
+        ({"text": " \n "}, "text", "has no words yet"),
         ({"text": "漢字"}, "text", "U+6F22"),
         ({"text": "Regatta 🚣"}, "text", "the font lacks"),
         ({"text": "é", "face": "line-sans", "repeat": 1}, None, ""),
@@ -181,7 +181,7 @@ def test_an_arc_on_a_smaller_part_takes_more_of_its_turn() -> None:
         ({"text": "HERON", "around": "flats"}, "around", "no flats"),
         ({"text": "HERON", "margin_mm": 9.0}, "margin", "leaves no room"),
         ({"text": "HERON", "from_mm": 90.0}, "from", "beyond the item"),
-        ({"text": "HERON", "around": "end", "bore_mm": 21.0}, "margin", "end face"),
+        ({"text": "HERON", "around": "end", "bore_mm": 21.0}, "bore", "end face"),
         ({"text": "HERON", "gap_mm": 70.0}, "gap", "once round"),
         ({"text": "HERON", "more": ("a",)}, "more", "flats"),
     ],

@@ -81,12 +81,12 @@ def pair(**marked: object) -> Eyewear:
         ({"optical_density": 5}, True, "Read its EN 207 marks: you need at least D 7 and R 5."),
         ({"optical_density": 5, "marks": "D LB7 + IR LB6"}, True, "covers 1064 nm with at least OD 4.1, D 7 and R 5."),
         ({"marks": "900-1100 DIR LB7"}, True, "covers 1064 nm"),
-        ({"marks": "DIR LB6"}, False, "Too weak for 1064 nm: a pair (D 6, needs 7)."),
+        ({"marks": "DIR LB6"}, False, "Too weak for 1064 nm: a pair has D 6 (needs 7)."),
         ({"marks": "DIR LB6", "material": "plastic"}, True, "covers 1064 nm"),
-        ({"marks": "DIR LB6", "material": "glass"}, False, "D 6, needs 7"),
-        ({"marks": "D L8", "optical_density": 8}, False, "no R, needs 5"),
-        ({"marks": "D 7, R 4"}, False, "R 4, needs 5"),
-        ({"optical_density": 3, "marks": "D LB7 + IR LB7"}, False, "OD 3, needs 4.1"),
+        ({"marks": "DIR LB6", "material": "glass"}, False, "D 6 (needs 7)"),
+        ({"marks": "D L8", "optical_density": 8}, False, "no R (needs 5)"),
+        ({"marks": "D 7, R 4"}, False, "R 4 (needs 5)"),
+        ({"optical_density": 3, "marks": "D LB7 + IR LB7"}, False, "OD 3 (needs 4.1)"),
     ],
 )
 def test_what_stands_on_a_pair_is_held_against_what_is_needed(

@@ -146,7 +146,8 @@ def test_what_was_changed_outside_is_told_line_by_line(three: list[Saved]) -> No
     line = text[: text.index('wall = "0.5 mm"')].count("\n") + 1
     path.write_text(text.replace('wall = "0.5 mm"', 'wall = "0.6 mm"'), "utf-8")
     version = places.versions(path.parent)[-1]
-    assert [str(edit) for edit in spare.edits(version)] == [f'line {line}: wall = "0.5 mm" → wall = "0.6 mm"']
+    says = f'line {line} of the saved file was changed: wall = "0.5 mm" → wall = "0.6 mm"'
+    assert [str(edit) for edit in spare.edits(version)] == [says]
     assert "changed by hand" in load("a", path.parent.parent).doubt
 
 
