@@ -271,7 +271,8 @@ def _proof_patch(made: "Plan", order: PrintOrder, ending: str, progress: Progres
 
 
 def _tapes(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> PaperFiles:
-    from rotary.machine.papers import NAME_OF_JOB, tapes_paper
+    from rotary.machine.papers import tapes_paper
+    from rotary.machine.strip_papers import NAME_OF_JOB
     from rotary.machine.tapes import tapes
 
     found = tuple(tapes(made).values())
@@ -287,8 +288,9 @@ def _tapes(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> 
 
 def _seam_test(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> PaperFiles:
     from rotary.machine.correct import NO_CORRECTION
-    from rotary.machine.seam_paper import NAME_OF_JOB, seam_paper
+    from rotary.machine.seam_paper import seam_paper
     from rotary.machine.strip import TAPE_MM, seam_strip
+    from rotary.machine.strip_papers import NAME_OF_JOB
 
     drawn = seam_strip(made.job, order.drawn_with or NO_CORRECTION, order.tape_mm or TAPE_MM)
     progress(0.6)

@@ -83,15 +83,15 @@ async def test_enter_alone_goes_from_gap_to_gap(desk: Desk) -> None:
         await person.press("enter")
         before, seen = dict(person.session.entries), list[str]()
         unasked = person.session.unasked
-        for _ in range(3):
+        for _ in range(4):
             seen.append(person.app.desk.form.cell.key)
             await person.press("enter")
-        seen.append(person.app.desk.form.cell.key)
         assert seen == ["artwork.width", "artwork.height", "artwork.centre", "item.coating"]
-        # The list is open: Enter takes its marked line, and the hint says so.
+        # Enter alone makes no choice that nobody made; an arrow points, then it does.
         assert person.session.unasked == unasked
-        assert "Enter takes the marked line" in person.screen()
         await person.press("enter")
+        assert "Press Down to the right line" in person.screen()
+        await person.press("down", "enter")
         assert person.session.text("item.coating") == person.session.entries["item.coating"].text
         await person.press("escape", "tab")
         # That a choice was made is kept beside what was chosen.

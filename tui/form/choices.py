@@ -20,23 +20,18 @@ Outcome = Literal["open", "chosen", "next", "closed", ""]
 
 @dataclass(slots=True)
 class OpenChoice:
-    """The open list of one field; `at` is the pointer's place, and Enter takes the option there."""
+    """The open list of one field; `at` is the pointer's place, -1 where nothing is chosen before a person does it."""
 
     key: str
     options: tuple[Option, ...]
     typed: str = ""
     at: int = 0
-    is_painted: bool = False
 
     @classmethod
-    def of(cls, key: str, options: Sequence[Option], now: str = "") -> "OpenChoice":
-        """A list with the pointer on what is chosen now, else on the first option."""
+    def of(cls, key: str, options: Sequence[Option], now: str | None = "") -> "OpenChoice":
+        """A list with the pointer on what is chosen now; on nothing where that is None: Enter alone chooses nothing."""
         values = [option.value for option in options]
-        return cls(key, tuple(options), "", values.index(now) if now in values else 0)
-
-    def painted(self) -> None:
-        """It has been painted: from now on Enter is an answer to it, the rest of a burst was none."""
-        self.is_painted = True
+        return cls(key, tuple(options), "", -1 if now is None else values.index(now) if now and now in values else 0)
 
     @property
     def shown(self) -> tuple[Option, ...]:
@@ -53,7 +48,7 @@ class OpenChoice:
     def chosen(self) -> Option | None:
         """What the pointer stands on."""
         shown = self.shown
-        return shown[min(self.at, len(shown) - 1)] if shown else None
+        return shown[min(self.at, len(shown) - 1)] if shown and self.at >= 0 else None
 
     @property
     def window(self) -> tuple[tuple[int, Option], ...]:
@@ -66,6 +61,8 @@ class OpenChoice:
         """What a key does to the list."""
         if key in ("up", "down"):
             self.at = max(min(self.at + (1 if key == "down" else -1), len(self.shown) - 1), 0)
+            return "open"
+        if key == "enter" and self.at < 0:
             return "open"
         if key in ("enter", "tab"):
             return "closed" if self.chosen is None else "next" if key == "enter" else "chosen"

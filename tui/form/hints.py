@@ -28,9 +28,9 @@ NAMES: Final = {
 
 def hint(session: Session, cell: "Cell", width: int, list_waits: bool = False) -> list[Line]:
     """The most pressing thing first: what is not known, what is wrong here, what a measured machine lacks, what to
-    measure for the field under the focus. `list_waits` is whether a list is open that a person has to choose from."""
+    measure for the field under the focus. `list_waits` is whether a list is open in which nothing is chosen."""
     if list_waits:
-        return wrapped("Enter takes the marked line. Up, Down or the first letters mark another.", width, "a", " ")
+        return wrapped("Press Down to the right line, or type its first letters. Then press Enter.", width, "a", " ")
     faults, key = session.complaints(), cell.key
     if unknown := session.unknown():
         names = ", ".join(unknown)

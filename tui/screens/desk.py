@@ -206,7 +206,7 @@ class Desk(TwoPages[None]):
 
     def _hint(self, width: int, height: int) -> list[Line]:
         choice = self.form.choice
-        waits = choice is not None and choice.key in self.session.unasked
+        waits = choice is not None and choice.chosen is None
         return with_the_rest(hint(self.session, self.form.cell, width - 1, waits), width, height)
 
     def _numbers(self, width: int, height: int) -> list[Line]:

@@ -21,7 +21,7 @@ def key_line(keys: Iterable[tuple[str, str, str]], width: int) -> Line:
 
     Where not all have room they stand closer together, so that more of them do; those that never go are `STAY`.
     """
-    every = [(key if width >= TIGHT else key.replace("Ctrl+", "^"), *does) for key, *does in keys]
+    every = [(key if width >= TIGHT else key.replace("Ctrl+", "^"), name, does) for key, name, does in keys]
     gap = " " if sum(_wide(key) + 1 for key in every) <= width else ""
     # Nothing stands before the first of them where they are close.
     while every and sum(_wide(key) + len(gap) for key in every) > width + (not gap):

@@ -218,9 +218,8 @@ class Form(PaintedForm, can_focus=True):
         options = self.options(self.cell)
         if not options:
             return False
-        now = "" if self.cell.key in self.session.unasked else self.session.text(self.cell.key)
+        now = None if self.cell.key in self.session.unasked else self.session.text(self.cell.key)
         self.choice = OpenChoice.of(self.cell.key, options, now)
-        self.call_after_refresh(self.choice.painted)
         if typed:
             self.choice.press("", typed)
         self._show_choice()
@@ -252,9 +251,10 @@ class Form(PaintedForm, can_focus=True):
 
     def _press_choice(self, key: str, character: str | None) -> bool:
         choice = self.choice
-        if choice is None or (key == "enter" and not choice.is_painted and self.cell.key in self.session.unasked):
-            return choice is not None
-        outcome, chosen = choice.press(key, character), choice.chosen
+        if choice is None:
+            return False
+        outcome = choice.press(key, character)
+        chosen = choice.chosen
         if outcome == "open":
             self._show_choice()
         elif outcome in ("chosen", "next") and chosen is not None:

@@ -18,7 +18,7 @@ from rotary.formulas.arrays import Floats
 from rotary.laser import LaserAndLens
 from rotary.model import Model
 from rotary.passes.beliefs.belief import quantile
-from rotary.passes.beliefs.draws import Coating, Draws, RefusedCoating, material_for, substances
+from rotary.passes.beliefs.draws import Coating, Draws, material_for, substances
 from rotary.passes.patch.cells import GAP_MM
 from rotary.passes.plan.grid import LEAST_POWER_SHARE, Grid, Light, grid, worst_places
 from rotary.passes.plan.looks import MOST_LOOKED, stop_shares
@@ -121,9 +121,8 @@ def patch(
     if not FEWEST <= cells <= MOST:
         faults.append(Fault("cells", f"a patch can't have {cells} cells: write a number from {FEWEST} to {MOST}."))
     if not isinstance(coating, Coating):
-        says = Predicate("is none, and bare metal needs no test patch: if the item has a coating, choose it.")
-        refused = isinstance(coating, RefusedCoating)
-        faults.append(Fault("item.coating", f"this coating must not be marked: {coating.refused}" if refused else says))
+        none = Predicate("is none, and bare metal needs no test patch: if the item has a coating, choose it.")
+        faults.append(Fault("item.coating", f"this coating must not be marked: {coating.refused}" if coating else none))
     if faults or not isinstance(coating, Coating):
         raise Refused(faults)
     feasible(wishes, laser, bare=False, program=job.program)
