@@ -214,7 +214,7 @@ def _running(actions: Actions, parts: RunParts, slices: int) -> tuple[Section, .
     )
     bare = run.depth_check_after is not None
     others = Section(
-        "ALL OTHER SLICES" if parts.first else "EVERY SLICE",
+        "OTHER SLICES" if parts.first else "EVERY SLICE",
         (Sentences(parts.others, "box", 2), *_boxes(actions, slices)),
     )
     if not parts.others and bare:

@@ -40,7 +40,7 @@ def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None, rim
             f"From one slice to the next turn the item by {math.degrees(index_rad):.4f}°, past blank slices too."
         )
     elif drawn.method == "flat":
-        lines.append(f"The program shows {drawn.columns} slices, each {drawn.file_slice_mm:g} mm wide.")
+        lines.append(f"The program must show {drawn.columns} slices, each {drawn.file_slice_mm:g} mm wide.")
     return tuple(lines)
 
 

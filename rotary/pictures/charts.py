@@ -168,7 +168,7 @@ def window(found: WindowMap, wide: float, high: float) -> PaperPicture:
     chart.marks += [line(arc(*at, 1.3), 1.1, (), 1.0), line(arc(*at, 1.3), 0.45), line(arc(*at, 0.25), 0.4)]
     chart.frame()
     chart.name_across("peak energy per area [J/cm²]")
-    for above, text in enumerate(reversed(signs), 1):
+    for above, text in zip(range(len(signs), 0, -1), signs, strict=True):
         chart.marks.append(caption(text, wide, 0.5 + 1.25 * above * LETTER_MM))
     chart.marks.append(caption("settings that work: pulses per place, all passes together", wide, high - LETTER_MM))
     chart.marks += _key(wide)

@@ -130,7 +130,7 @@ class _Texts:
         sides = (float(row.value), row.high or 0.0)
         wide, high = (text_from_value(side, "mm", self.system, digits=4) for side in sides)
         grown = f", {row.factor:.4g} times as large as drawn" if row.factor and abs(row.factor - 1) >= 5e-4 else ""
-        return f"{row.about or 'Drawing'} on the item: {wide} wide, {high} high{grown}."
+        return f"{f'{row.about} on' if row.about else 'On'} the item: {wide} wide, {high} high{grown}."
 
     def _lines(self, row: ActionRow) -> str:
         ways = {
@@ -227,8 +227,8 @@ _PLAIN: Final[dict[str, str]] = {
     "next_flat": "By the files' numbers each flat lies to the {value} of the one before: look from above with {end} "
     "away from you.",
     "page_size": "The program must show the file as {value:.3f} × {high:.3f} mm.",
-    "rim_edge": "The artwork's side at {end} points {value}: {end} lies at the {lies}. Never turn or mirror the file.",
-    "scale": "Never scale the file.",
+    "rim_edge": "The artwork's side at {end} must point {value}: {end} at the {lies}.",
+    "scale": "Never scale, turn or mirror the file.",
     "vessel": "Lid off, item empty and dry.",
     "jaw_end": "Put {end} in the jaws.",
     "end_stop": "Push {end} against a fixed stop.",
@@ -236,7 +236,7 @@ _PLAIN: Final[dict[str, str]] = {
     "field_middle": "Bring the place {at} from {end} under the middle of the field.",
     "witness_marks": "Draw crosses on tape under the pointer, {at} and {rim_at} from {end}: artwork's middle up.",
     "turn_way": "Beam off: turn the item by hand, then slowly by motor. The next slice must come up from the {side}.",
-    "corner_ticks": "Mark the file's corner ticks at zero power, or on tape.",
+    "corner_ticks": "Mark corner ticks at 0 % power or on tape.",
     "size_shown": "The program must show the file as {value:.3f} × {high:.3f} mm.",
     "first_cut": "Slice 1 must begin at {value:.3f} mm (0 is the middle).",
     "blank_slices": "Keep the blank space at the ends ({value} × slice width).",

@@ -19,7 +19,7 @@ class CautionText(Model):
 _EXTRACT: Final = "extract fumes at the mark"
 WORDS: Final[dict[str, tuple[str, str]]] = {
     "eyes_uncovered": ("{verdict} Laser: {source}.", ""),
-    "eyes_unmarked": ("{verdict}", "{pairs}: dark enough. Read its EN 207 marks too."),
+    "eyes_unmarked": ("{verdict}", "{pairs}: dark enough. Read its marks too."),
     "eyes_several_lasers": (
         "Lasers at {wavelengths} share this room: each needs eyewear marked for its own wavelength.",
         "",

@@ -156,7 +156,7 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
         for before, rung in pairwise(rungs)
     ]
     last = rungs[-1]
-    left = f"{what} left after {_passes(last.passes)} at {last.power:g} %: stop and mark a test patch."
+    left = f"{what} after {_passes(last.passes)} at {last.power:g} %: stop and mark a test patch."
     return RunParts(
         first=(*starts, *lines, left, RESIDUE if run.last_pass else RESIDUE_ALONE),
         stop=BURST if bleached else DULL,

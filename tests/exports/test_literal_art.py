@@ -161,21 +161,21 @@ def test_the_f_can_be_read_where_it_belongs(
     (file,) = [one for one in (tmp_path / "out").iterdir() if one.suffix in (".svg", ".dxf", ".png")]
 
     points, wide, high = points_in(file)
-    measures = told([screen], r"(?:file measures|show the file as) ([\d.]+) × ([\d.]+) mm")
+    measures = told([screen], r"show the (?:whole )?(?:file|picture) as ([\d.]+) × ([\d.]+) mm")
     assert (wide, high) == pytest.approx((float(measures[1]), float(measures[2])), abs=0.002)
-    edge = told([sheet], r"side at end 2 points (\w+): end 2 lies at the (.*?)\. Never turn or mirror")
+    edge = told([sheet], r"side at end 2 must point (\w+): end 2 at the (.*?)\.")
     along = np.array(POINTS[edge[1]], float)
     assert SIDES[edge[2]] == POINTS[edge[1]]
     assert tuple(along) == RIM[lies]
     right = np.array([along[1], -along[0]])
-    shown = told([screen], r"The program shows (\d+) slices?(?:,| of) (?:each )?([\d.]+) mm")
+    shown = told([screen], r"The program must show (\d+) slices?(?:,| of) (?:each )?([\d.]+) mm")
     count, slice_mm = int(shown[1]), float(shown[2])
     axis = 0 if along[1] else 1
     number = np.floor((points[:, axis] + count * slice_mm / 2) / slice_mm).clip(0, count - 1)
     local = points.copy()
     local[:, axis] -= (number - (count - 1) / 2) * slice_mm
     side = told([sheet], r"The next slice must come up from the (.*?)\.")[1]
-    each = float(told([sheet], r"From slice to slice the item turns ([\d.]+)°")[1])
+    each = float(told([sheet], r"From slice to slice the item must turn ([\d.]+)°")[1])
     # The sheet knows the start of a flat file; that of others is named with the file, since their slices slide.
     named = f"Turn the item to the start angle named with the file (from its front, {front})"
     assert (named in " ".join(sheet.split())) == ("flat" not in command)

@@ -222,9 +222,9 @@ def test_card_answer_and_json_say_it(shop: Path, capsys: pytest.CaptureFixture[s
         if "setup" in command:
             # Under the file to import and the size that its page shows in the program, before all other looks.
             edge = said.index("The artwork's side at the rim")
-            assert said.index(size) < edge < said.index("The program shows 17 slices")
+            assert said.index(size) < edge < said.index("The program must show 17 slices")
         else:
-            assert said.index(size) < said.index("The program shows")
+            assert said.index(size) < said.index("The program must show")
     main(["plan", job, "--json", "--samples", "0"])
     (piece,) = json.loads(capsys.readouterr().out)["layout"]["pieces"]
     assert piece["name"] == "small.svg"

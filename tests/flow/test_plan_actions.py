@@ -128,7 +128,7 @@ def test_words_on_a_face_are_not_turned(rotary: Run, tmp_path: Path) -> None:
     assert rotary("inscribe", "nut.toml", "--to", ".")[0] == 0
     assert (tmp_path / rows["file"]["value"]).exists()
     assert rows["type"][0]["id"] == "power"
-    assert not {"typed_diameter", "slices_shown", "field_middle", "turn_way", "focus"} & set(rows)
+    assert not {"typed_diameter", "slices_shown", "field_middle", "turn_way"} & set(rows)
     assert rows["passes"]["value"] == rows["run"]["rungs"][0]["passes"]
     assert not [text for text in rows["run"]["texts"] if "round" in text and "around" not in text]
 

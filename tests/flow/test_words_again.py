@@ -82,7 +82,7 @@ def test_what_is_saved_logged_and_repeated_is_the_words(told: Told, tmp_path: Pa
     assert rows["slices_shown"]["value"] == 21
     text = told("plan", "nut.toml", "--plain")
     # The block that is keyed in has the words' page, which the artwork's frame does not have.
-    assert "The program shows 21 slices of" in text
+    assert "The program must show 21 slices of" in text
     told("profile", "save", "nut.toml", "--as", "nut")
     told("inscribe", "nut", "--to", ".")
     assert "PROVEN" not in told("plan", "nut")

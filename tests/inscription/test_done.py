@@ -310,7 +310,7 @@ def test_who_follows_the_sheet_marks_each_flat_once(
     job = job.model_copy(update=lies)
     wish = InscriptionWish(text="LLL", around="flats", more=("L", "LLLLLL"), corner_radius_mm=1.0, to_mm=24.0)
     told = " ".join(" ".join(write_inscription(job, wish, tmp_path).lines).split())
-    steps = told[told.index("LASER ---") : told.index("AFTER ---")]
+    steps = told[told.index("LASER ---") : told.index("AFTER MARKING ---")]
     marked = re.findall(r"[\w-]+-flat-\d+\.svg", steps)
     if case == "coated":
         # The first face is the one that is imported first.
@@ -318,7 +318,7 @@ def test_who_follows_the_sheet_marks_each_flat_once(
         assert marked[0].endswith("-03.svg")
     assert sorted(marked) == [f"lll-flat-{number:02d}.svg" for number in (1, 2, 3)]
     assert "the place 12 mm from end 1 under the middle of the field." in told
-    assert f"The artwork's side at end 2 points {points}: end 2 lies at the " in told
+    assert f"The artwork's side at end 2 must point {points}: end 2 at the " in told
     assert "each flat lies to the right of the one before: look from above with end 2 away from you" in told
     # An L has more ink at its foot than at its top.
     (ink,) = drawing_from_file(tmp_path / "lll-flat-02.svg").parts.values()

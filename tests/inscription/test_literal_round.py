@@ -58,13 +58,13 @@ def on_the_barrel(sheet: str, file: Path, start_deg: float, taper: float = 0.0) 
     At the start the place so far to the right of the pen mark is on top; slice by slice the part turns as told.
     """
     text = " ".join(sheet.split())
-    edge = told(text, r"side at end 2 points (\w+): end 2 lies at the (.*?)\. Never turn or mirror")
+    edge = told(text, r"side at end 2 must point (\w+): end 2 at the (.*?)\.")
     assert SIDES[edge[2]] == POINTS[edge[1]]
     along = np.array(POINTS[edge[1]], float)
     right = np.array([along[1], -along[0]])
     page = drawing_from_file(file)
     points = np.concatenate([rings.points_mm for name, rings in page.parts.items() if name != "corner-ticks"])
-    count = int(told(text, r"The program shows (\d+) slices? of")[1])
+    count = int(told(text, r"The program must show (\d+) slices? of")[1])
     wide = float(told(text, r"Slice width in the file ([\d.]+) mm")[1])
     across = points[:, 0 if along[1] else 1]
     number = np.floor((across + count * wide / 2) / wide).clip(0, count - 1)
@@ -74,7 +74,7 @@ def on_the_barrel(sheet: str, file: Path, start_deg: float, taper: float = 0.0) 
     if count > 1:
         side = float(right @ np.array(SIDES[told(text, r"The next slice must come up from the (.*?)\.")[1]], float))
         # What lay on that side is on top: a slice's own middle lies so much farther on that side of the start.
-        each = float(told(text, r"From slice to slice the item turns ([\d.]+)°")[1])
+        each = float(told(text, r"From slice to slice the item must turn ([\d.]+)°")[1])
         turned = side * (number - (count - 1) / 2) * each
     on_top = start_deg + turned
     middle_mm = float(told(text, r"Bring the place ([\d.]+) mm from end 1 under the middle of the field")[1])

@@ -53,9 +53,9 @@ def test_the_flats_that_are_left_are_those_that_are_not_told(
     Path(path).write_text(job_text(job))
     assert main(["-q", "print", "setup", path, "--to", str(tmp_path / "a.txt")]) == 0
     sheet = " ".join((tmp_path / "a.txt").read_text("utf-8").split())
-    count = int(told(sheet, r"The program shows (\d+) slices of")[1])
+    count = int(told(sheet, r"The program must show (\d+) slices of")[1])
     assert count == 5
-    front = int(told(sheet, r"At the start slice (\d) of 5 lies under the beam")[1])
+    front = int(told(sheet, r"At the start slice (\d) of 5 must lie under the beam")[1])
     many = ["--passes", "3"] if coated else []
     assert main(["resume", path, "--done", f"{front}", *many, "--to", str(tmp_path / "r")]) == 0
     text = " ".join(capsys.readouterr().out.split())
@@ -97,7 +97,7 @@ def test_a_file_for_each_flat_is_turned_to_as_the_screen_says(
     on_top = int(told(text, r"front flat lies level .*? Then slice (\d) lies under the beam")[1])
     up = SIDES[told(text, r"farthest left \(rim up\): the next comes up from the (.*?)\.")[1]]
     right = up[0] * RIM[lies][1] - up[1] * RIM[lies][0]
-    each = float(told(text, r"From one flat to the next the item turns ([\d.]+)°")[1])
+    each = float(told(text, r"From one flat to the next turn the item by ([\d.]+)°")[1])
     bears = {}
     for file in (tmp_path / "r").glob("*.svg"):
         number = int(file.name.rpartition("-slice-")[2].split("-")[0])
