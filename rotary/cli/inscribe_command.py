@@ -30,10 +30,10 @@ class WordsAsked:
     :param around: where the words go: ring (all round; you get this if you leave --around out), arc (part way), axis
         (lengthwise), flats, or end (the end face)
     :param height: the greatest height of a capital letter, like "5 mm" (if left out, as large as fits)
-    :param least: the smallest height of a capital letter that you accept, like "2 mm" (no share)
+    :param least: the smallest height of a capital letter that you accept, like "2 mm" (not in %)
     :param gap: space between the end and the start of a ring of words, like "3 mm" (if left out, the ring closes)
-    :param usable_from: the lowest height that you allow for words, like "4 mm"
-    :param usable_to: the greatest height that you allow for words, like "14 mm"
+    :param usable_from: the height from which words may begin, like "4 mm"
+    :param usable_to: the height at which words must end, like "14 mm"
     :param chamfer: length to leave unmarked at each end of the item, like "1 mm"
     :param margin: how much to leave unmarked on all sides of the words, like "1 mm" (0.5 mm if left out)
     :param corner_radius: on parts with flats: radius of the rounded corners, like "0.5 mm"

@@ -36,7 +36,7 @@ TIMES: Final = (10, 5, 3, 2)
 LARGEST_MM: Final = 180.0
 """Small artwork is enlarged as long as it stays within this; sentences are as wide."""
 KEY: Final = "Black dot: gap. Ring: marked twice. Larger is worse, pale is good. Cross: mark farthest out of place."
-WALL: Final = "the wall laid flat, {} up, as wide as it is at each height. Slices in two greys, darker: marked twice"
+WALL: Final = "the wall laid flat, {} up. Slices are light grey and grey; what is darker still is marked twice"
 CORNERS: Final = "dashes: corners between two flats"
 
 

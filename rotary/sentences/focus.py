@@ -9,7 +9,7 @@ from rotary.plan import Plan
 BUDGET: Final[dict[BudgetId, tuple[str, str]]] = {
     "sag": ("drop at the slice's edge", "at the widest place of the slice"),
     "slope": ("slope of the apex", "how far the apex rises or falls along the artwork"),
-    "plane": ("focus set to even these out", "moved so that the two lines above even out"),
+    "plane": ("where you set the focus", "halfway between the highest and the lowest place (drop and slope)"),
     "shape": ("measuring the item", "how far off your measurements may be, on 19 of 20 items"),
     "runout": ("runout", "half of the dial's reading"),
     "setting": ("setting the focus", "how far off you may set the lens, on 19 of 20 items (under tolerances)"),

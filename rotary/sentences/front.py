@@ -12,7 +12,7 @@ DRAWING_SHORT: Final = "a drawing"
 def front_text(item: Item, looked_from_rad: float, in_sight: float, is_frame: bool, has_handle: bool) -> str:
     """From where it is looked at, which share of what is marked is in sight, and what of it nobody said."""
     aside = degrees(looked_from_rad)
-    where = f"Seen from {abs(aside):.0f}° {'right' if aside > 0 else 'left'} of the front, where the artwork is."
+    where = f"Seen from where the artwork is, {abs(aside):.0f}° to the {'right' if aside > 0 else 'left'} of the front."
     parts = [
         DRAWING,
         *([where] if round(aside) else []),

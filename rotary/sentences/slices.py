@@ -33,8 +33,7 @@ _MEASURE: Final = {
     "pupil": ("pupil height", "measure the same long line at two bed heights (a machine test)"),
     "offset": (
         "axis",
-        "line up the axis (follow a line along the item with the pointer, on both sides), then enter how far off it "
-        "still is",
+        "set the axis under the middle of the field (test edge), then enter how far off the axis still is",
     ),
 }
 """What each believed input is called, and what would make it better known."""
@@ -182,7 +181,7 @@ def _skew_offset(v: _Named) -> tuple[str, str]:
         f"the plan assumes that the axis is {math.degrees(v['skew_rad']):.2g}° crooked and {v['offset_mm']:.2g} mm off "
         f"centre. Then lines jump at every seam, and further with wider slices. You accept {_um(v['seam_mm'])} at a "
         "seam",
-        "line up the axis (follow a line along the item with the pointer, on both sides), then enter how far off the "
+        "set the axis under the middle of the field, along X or Y (test edge), then enter how far off the "
         "axis still is (under turning)",
     )
 

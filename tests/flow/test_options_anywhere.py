@@ -46,7 +46,7 @@ def test_a_tick_to_the_left_is_a_length_below_nothing(capsys: pytest.CaptureFixt
     ("words", "says"),
     [
         (("machine", "record", "field", "axis=x", "--moon", "drawn=140"), "there is no option --moon"),
-        (("job", "schema", "plan", "moon"), "too many words: leave out \"moon\""),
+        (("job", "schema", "plan", "moon"), 'too many words: leave out "moon"'),
         (("machine", "record", "field", "axis=x", "--machine"), "--machine"),
     ],
 )

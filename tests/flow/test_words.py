@@ -163,7 +163,8 @@ def test_what_stands_anywhere(rotary: Run, tmp_path: Path) -> None:
         ("profile", "note", "mug", "wipe"), ("log", "add", "mug", "good"), ("machine", "new", "bench"),
         ("profile", "export", "--to", "all.zip"), ("patch", "new", FIRST), ("print", "setup", FIRST, "--to", "a.txt"),
         ("art", "slice", FIRST, "--text", "A", "--to", "s"), ("depth", "record", "brass-nut", "10 = 18 um"),
-        ("machine", "record", "field", "axis=x", "drawn=140 mm", "measured=139 mm"), ("profile", "proven", "mug", "--passes", "4"),
+        ("machine", "record", "field", "axis=x", "drawn=140 mm", "measured=139 mm"),
+        ("profile", "proven", "mug", "--passes", "4"),
     ):  # fmt: skip
         code, out, err = rotary(*words, "--dry-run")
         assert (code, "nothing was written" in out) == (0, True), (words, err)

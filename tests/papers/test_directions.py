@@ -57,14 +57,17 @@ def test_what_is_drawn_narrower_would_come_out_too_wide(shipped: dict[str, Plan]
     remark = SplitRemark(id="drawn_larger", values={"wide_share": 0.98, "high_share": 1.02, "measured": False})
     told = slices.notes(split.model_copy(update={"remarks": (remark,)}))[0]
     assert (
-        "drawn at 98.00 % of its true width and 102.00 % of its true height. Drawn at true size, the artwork would come out "
-        "2.04 % too wide, 1.96 %" in told
+        "drawn at 98.00 % of its true width and 102.00 % of its true height. Drawn at true size, the artwork "
+        "would come out 2.04 % too wide, 1.96 %" in told
     )
 
 
 @pytest.mark.parametrize(
     ("axis", "place"),
-    [("y", "along X. The first slice must begin at -25.000 mm"), ("x", "along Y. The first slice must begin at -25.000 mm")],
+    [
+        ("y", "along X. The first slice must begin at -25.000 mm"),
+        ("x", "along Y. The first slice must begin at -25.000 mm"),
+    ],
 )
 def test_the_first_slice_begins_on_the_minus_side(shipped: dict[str, Plan], axis: str, place: str) -> None:
     laser: LaserAndLens = shipped["regatta-bottle"].job.laser.model_copy(update={"field_axis": axis})

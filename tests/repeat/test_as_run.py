@@ -286,3 +286,10 @@ def test_which_flats_are_marked_is_no_other_plan(tmp_path: Path, capsys: pytest.
     sizes = [row for row in told["numbers"]["actions"]["import"] if row["id"].startswith("artwork_size")]
     assert all(row[side] == round(row[side], 2) for row in sizes for side in ("value", "high"))
     assert (told["verdict"], told["newer"]) == ("proven", "")
+
+
+def test_another_drive_is_named_before_its_numbers(bottle: Job, mug: Job, proven: Prove) -> None:
+    """Rollers and a chuck have little in common: that it is another says all."""
+    repeat = repeat_of(proven(bottle), bottle.model_copy(update={"turning": mug.turning}), plan)
+    assert repeat.banner.endswith("(turning: rollers → chuck)")
+    assert sum("changed since" in text for text in repeat.changed) == 1

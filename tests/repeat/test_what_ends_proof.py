@@ -396,10 +396,3 @@ def test_the_next_step_writes_the_files_that_were_run(bottle: Job, proven: Prove
     repeat = repeat_of(proven(then), now, plan)
     assert repeat.state == "proven"
     assert today(repeat).steps[0].id == ("file_per_slice" if singly else "write_file")
-
-
-def test_another_drive_is_named_before_its_numbers(bottle: Job, mug: Job, proven: Prove) -> None:
-    """Rollers and a chuck have little in common: that it is another says all."""
-    repeat = repeat_of(proven(bottle), bottle.model_copy(update={"turning": mug.turning}), plan)
-    assert repeat.banner.endswith("(turning: rollers → chuck)")
-    assert sum("changed since" in text for text in repeat.changed) == 1

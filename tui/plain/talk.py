@@ -24,7 +24,7 @@ ENTER_KEEPS: Final = (
     "remove: delete this row",
     "skip: go on to the next group of questions",
     "all: be asked for rarely used fields, too",
-    "numbers: the numbers so far",
+    "numbers: what to type at the machine, by your answers so far",
     "stop: end without saving",
     "If your answer is one of these words, type = before it. To empty a field, type only =.",
 )
