@@ -175,17 +175,21 @@ def _lacks(pair: Eyewear, need: _Need) -> list[str]:
     return lacks
 
 
+def _either(pairs: tuple[str, ...]) -> str:
+    return listing([f'"{name}"' for name in pairs], "or")
+
+
 def _row(name: str, nm: float, beam: _Beam, need: _Need, shop: Shop) -> EyeRow:
     pairs = _in_band(nm, shop)
     good = [pair for pair in pairs if not _lacks(pair, need)]
-    marked = [f'"{pair.name}"' for pair in good if pair.marks]
-    unmarked = [f'"{pair.name}"' for pair in good if not pair.marks]
+    marked = tuple(pair.name for pair in good if pair.marks)
+    unmarked = tuple(pair.name for pair in good if not pair.marks)
     wanted = f"OD {need.density:g}, {need.marks_by_filter}"
     if marked:
-        verdict = f"{' or '.join(marked)} covers {nm:g} nm with at least {wanted}."
+        verdict = f"{_either(marked)} covers {nm:g} nm with at least {wanted}."
     elif unmarked:
         verdict = (
-            f"{' or '.join(unmarked)} is dark enough for {nm:g} nm (you need OD {need.density:g}). Read its EN 207 "
+            f"{_either(unmarked)} is dark enough for {nm:g} nm (you need OD {need.density:g}). Read its EN 207 "
             f"marks: you need at least {need.marks}."
         )
     elif pairs:
@@ -206,6 +210,6 @@ def _row(name: str, nm: float, beam: _Beam, need: _Need, shop: Shop) -> EyeRow:
         optical_density=need.density,
         scale_number=need.scale,
         covered_by=(*marked, *unmarked),
-        unmarked=() if marked else tuple(unmarked),
+        unmarked=() if marked else unmarked,
         verdict=f"{verdict[:1].upper()}{verdict[1:]}",
     )

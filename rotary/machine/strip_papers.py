@@ -18,6 +18,7 @@ from rotary.toml import toml_text
 TYPE_THESE: Final = "Type these numbers for the seam test only. Before the job type the job's numbers."
 NAME_OF_JOB: Final = "NAME-OF-YOUR-JOB"
 """Stands in commands where it is not known how a person calls the job."""
+TYPE_HERE: Final = "Type your readings into the fields of this page. Peel the tape off, wipe the item."
 
 
 def instructions(strip: Strip, system: str = "mm", job_name: str = NAME_OF_JOB) -> list[str]:
@@ -76,10 +77,12 @@ def marking_steps(strip: Strip, system: str = "mm", job_name: str = NAME_OF_JOB)
     return [in_inches(step) for step in steps] if system == "in" else steps
 
 
-def numbered_lines(strip: Strip, system: str = "mm", job_name: str = NAME_OF_JOB) -> list[str]:
-    """What to do, step by step with its number, and each number to type on a line of its own."""
+def numbered_lines(strip: Strip, system: str = "mm", job_name: str | None = None) -> list[str]:
+    """What to do, step by step with its number, and each number to type on a line of its own; without the job's name
+    for the screen, where readings are typed beside them."""
     warning = _warning(strip)
-    steps = enumerate(instructions(strip, system, job_name)[len(warning) :], 1)
+    *told, types = instructions(strip, system, job_name or NAME_OF_JOB)[len(warning) :]
+    steps = enumerate([*told, types if job_name else TYPE_HERE], 1)
     return [*warning, *(line for number, step in steps for line in f"{number}. {step}".split("\n"))]
 
 

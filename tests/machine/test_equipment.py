@@ -201,7 +201,7 @@ def test_the_command_keeps_answers_labels_and_equipment(
     for command in (["machine", "show"], ["machine", "record", "program"]):
         assert main(command) == 0
         told = capsys.readouterr().out
-        assert all(text in told for text in ("0.5 s", "calls power:", "Output", HEAD.name, PAIR.name, POINTER.name))
+        assert all(text in told for text in ("0.5 s", 'calls "power":', "Output", HEAD.name, PAIR.name, POINTER.name))
         assert main([*command, "--json"]) == 0
         tables = json.loads(capsys.readouterr().out)
         assert tables["program"]["labels"] == {"power": "Output"}

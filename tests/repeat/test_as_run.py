@@ -255,7 +255,7 @@ def test_from_keeping_to_the_file_by_command(
     assert all(line.startswith("    ") for line in wrapped)
     assert run("print", "setup", "b") == after
     assert "This file is for the numbers that you ran." in sheet
-    ((many, wide),) = re.findall(r"shows (\d+) slices of ([\d.]+ mm)\.", " ".join(before.split()))
+    ((many, wide),) = re.findall(r"must show (\d+) slices of ([\d.]+ mm)\.", " ".join(before.split()))
     assert f"{many} slices of {wide}" in sheet
     proof = load("b", tmp_path / "kept").profile.saved.proof
     assert proof is not None

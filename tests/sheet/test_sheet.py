@@ -246,7 +246,7 @@ def test_no_ink_and_ink_of_the_wrong_size_are_refused_with_what_to_write(tmp_pat
     with pytest.raises(Refused) as refused:
         slice_sheet(made, block(61, 52), tmp_path)
     assert [fault.where for fault in refused.value.faults] == ["artwork.width", "artwork.height"]
-    assert '"52.00 mm"' in refused.value.faults[1].says
+    assert "make the artwork's height 52.00 mm" in refused.value.faults[1].says
     assert list(tmp_path.iterdir()) == []
 
 

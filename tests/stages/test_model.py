@@ -82,7 +82,7 @@ def test_text_becomes_floats_and_floats_stay() -> None:
         ({"part": {"kind": "peg"}}, "part.across", 'is missing: write for example across = "88.9 mm"'),
         ({"part": {"kind": "slab", "wide": "50 mm"}}, "part.wide", "write less than 50 mm"),
         ({"part": {"kind": "slab", "wide": "0 mm"}}, "part.wide", "write 1 mm or more"),
-        ({"part": {"kind": "peg", "across": "3 mm", "wide": "9 mm"}}, "part.wide", "is only for slab: delete"),
+        ({"part": {"kind": "peg", "across": "3 mm", "wide": "9 mm"}}, "part.wide", "is only for slab: leave it out"),
         ({"part": {"kind": "slab", "wade": "9 mm", "wide": "9 mm"}}, "part.wade", 'Did you mean "wide"?'),
         ({"pegs": 3}, "pegs", "a list"),
         ({"pegs": [3]}, "pegs.0", "a table"),

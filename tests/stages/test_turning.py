@@ -203,7 +203,7 @@ def test_an_odd_reading_is_flagged_and_left_out() -> None:
     assert found.odd_readings == (1,)
     assert found.readings_used == 3
     assert found.steps_per_turn == pytest.approx(found.nominal_steps_per_turn / (1 + 0.5 / (80 * np.pi)))
-    assert any(note.startswith("Tick reading 2 does not fit") for note in turning_notes(found))
+    assert any(note.startswith("Full-turn test 2 does not fit") for note in turning_notes(found))
 
 
 @pytest.mark.parametrize(
