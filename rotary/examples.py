@@ -29,8 +29,8 @@ _UNITS: Final[dict[str, dict[str, str]]] = {
     "laser": {
         "wavelength": "nm", "rated_power": "W", "largest_pulse": "mJ", "pulse_widths": "ns", "lowest_frequency": "kHz",
         "highest_frequency": "kHz", "beam_diameter": "mm", "focal_length": "mm", "field": "mm", "free_height": "mm",
-        "top_speed": "mm/s", "travel_speed": "mm/s", "line_wait": "s", "pupil_doubt": "", "slice_wide": "",
-        "slice_high": "", "slice_turn": "rad", "power_step": "",
+        "top_speed": "mm/s", "travel_speed": "mm/s", "line_wait": "s", "pupil_doubt": "", "focus_above": "mm",
+        "slice_wide": "", "slice_high": "", "slice_turn": "rad", "power_step": "",
     },
     "turning": {
         "roller_diameter": "mm", "centres": "mm", "axis_height": "mm", "top_speed": "rad/s", "settling": "s",

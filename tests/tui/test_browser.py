@@ -34,11 +34,11 @@ async def test_typing_a_diameter_changes_the_numbers(tmp_path: Path) -> None:
     async with served(tmp_path) as (address, guard, sittings), browser(tmp_path / "person") as open_tab:
         tab = await open_tab()
         await tab.go(f"{address}/enter/{guard.key}")
-        before = await tab.see(r"NOT 74\.4")
+        before = await tab.see(r"not 74\.4")
         assert guard.key not in str(await tab.run("location.href")), "the key does not stay in the address bar"
         assert await tab.run("document.cookie") == "", "no script can read the cookie"
         await tab.write("2.5 in")
-        after = await tab.see(r"NOT 75\.1")
+        after = await tab.see(r"not 75\.1")
         typed = [re.findall(r"2 diameter +(\S+) mm", screen) for screen in (before, after)]
         assert all(typed)
         assert typed[0] != typed[1]
@@ -46,11 +46,11 @@ async def test_typing_a_diameter_changes_the_numbers(tmp_path: Path) -> None:
         assert inks(tmp_path / "desk.png") > 100
         await tab.go(address)
         await tab.see(r"2\.5 in")
-        await tab.see(r"NOT 75\.1")
+        await tab.see(r"not 75\.1")
         assert len(sittings.running) == 1
         # Undo still knows what was typed before the page was loaded anew.
         await tab.press("F7", 118)
-        await tab.see(r"NOT 74\.4")
+        await tab.see(r"not 74\.4")
         places = {re.sub(r"^\w+://([^/]+)/.*$", r"\1", place) for place in tab.requested if "://" in place}
         assert places == {f"127.0.0.1:{guard.port}"}, "nothing is fetched from anywhere else"
         assert await tab.run("document.fonts.check('16px \"Roboto Mono\"')")

@@ -329,7 +329,7 @@ async def test_a_paper_goes_nowhere_else(tmp_path: Path) -> None:
         how = {"origin": address, "headers": {"Cookie": f"{guard.cookie_name}={guard.token}"}}
         line = await client.ws_connect(f"{address}/desk/{TAB}?width=120&height=40", **how)
         # The plan is there: without one no paper is made, and the screen says so.
-        await seen(line, stream, screen, "NOT 74.4")
+        await seen(line, stream, screen, "not 74.4")
         await line.send_str(json.dumps(["stdin", "\x0b"]))
         await seen(line, stream, screen, "Papers of this job")
         await seen(line, stream, screen, "> paper")

@@ -184,7 +184,7 @@ async def test_from_an_empty_job_to_numbers(desk: Desk) -> None:
         await person.judged()
         assert not person.session.faults(), person.session.faults()
         assert person.session.plan is not None
-        await person.see("NOT 80")
+        await person.see("not 80")
 
 
 @pytest.mark.slow

@@ -66,7 +66,7 @@ def test_the_passes_say_each_step_once_and_nothing_of_clean_on_bare_metal(any_pl
     assert "…" not in text
     assert width == 80 or words.looks[0] in said
     if is_coated:
-        first = next(line for line in text.splitlines() if re.match(r" +(first|each) ", line))
+        first = next(line for line in text.splitlines() if re.match(r" +(first|each) .*%", line))
         assert f"{any_plan.removal.rows[0].power_share:.0%}" in first
 
 

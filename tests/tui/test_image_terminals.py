@@ -94,7 +94,7 @@ def pseudo(tmp_path: Path) -> Iterator[Pseudo]:
 def test_keys_and_answers_in_one_stream(pseudo: Pseudo) -> None:
     """Nothing is asked before the picture is opened; keys before, in and behind the answer count; a late one harms
     nothing, and where none comes the cells stay."""
-    pseudo.wait("NOT 74.4")
+    pseudo.wait("not 74.4")
     assert QUESTIONS.encode() not in pseudo.out
     pseudo.send(F6)
     pseudo.wait("F6 fields")
@@ -116,7 +116,7 @@ def test_keys_and_answers_in_one_stream(pseudo: Pseudo) -> None:
     pseudo.send(b"\x1b[6;18;9t\x1b[?62;4c" + F6)
     pseudo.wait("F6 numbers")
     pseudo.send(b"6\x1b[?62;4c4")
-    pseudo.wait("NOT 75")
+    pseudo.wait("not 75")
     assert pseudo.out.count(QUESTIONS.encode()) == 1
     pseudo.send(b"\x11")
     pseudo.wait("not saved")

@@ -160,7 +160,7 @@ async def test_a_font_that_is_none_is_told_at_its_field(tmp_path: Path) -> None:
     """Neither a missing file nor one that holds no font stops the screen; each is the complaint of its field."""
     (tmp_path / "a.ttf").write_bytes(b"not a font")
     async with at_screen(tmp_path) as writer:
-        for name, words in (("b.ttf", "not a font file"), ("a.ttf", "not a font")):
+        for name, words in (("b.ttf", "no font file"), ("a.ttf", "not a font")):
             await writer.field("font", name)
             await writer.settled(lambda: "font" in writer.own.session.faults())
             assert words in writer.own.session.faults()["font"]
@@ -174,7 +174,7 @@ async def test_files_and_card_are_written_and_words_are_there_again(tmp_path: Pa
     async with at_screen(tmp_path) as writer:
         await writer.pilot.press("f5")
         await writer.settled(lambda: "write.folder" in writer.own.session.faults())
-        assert "is empty: type the name" in writer.screen()
+        assert "type the name of a folder" in writer.screen()
         await writer.type("nut")
         await writer.pilot.press("f5")
         await writer.settled(lambda: (tmp_path / "nut").is_dir() and list((tmp_path / "nut").glob("*-setup.txt")))
@@ -201,7 +201,7 @@ async def test_what_is_missing_for_writing_is_shown_on_whatever_page_one_is(tmp_
         await writer.pilot.press("f5")
         await writer.settled(lambda: writer.own.page == "fields")
         assert writer.own.form.cell.key == "write.folder"
-        assert "is empty: type the name" in writer.screen()
+        assert "type the name of a folder" in writer.screen()
 
 
 @pytest.mark.slow

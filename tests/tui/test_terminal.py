@@ -104,7 +104,7 @@ def terminal(tmp_path: Path) -> Iterator[Terminal]:
 def test_from_the_example_to_a_kept_profile(terminal: Terminal) -> None:
     """Start, type a diameter, read the numbers, save, leave: the profile is on disk and the exit code is 0."""
     terminal.start()
-    terminal.wait(r"NOT 74.4")
+    terminal.wait(r"not 74.4")
     terminal.type("3.5 in")
     terminal.wait(r"NOT 8\d\.\d+")
     terminal.keys("F6")
@@ -121,7 +121,7 @@ def test_from_the_example_to_a_kept_profile(terminal: Terminal) -> None:
 def test_a_resized_terminal(terminal: Terminal) -> None:
     """From two pages to two columns by pulling at the window."""
     terminal.start()
-    terminal.wait(r"NOT 74.4")
+    terminal.wait(r"not 74.4")
     terminal.run("resize-window", "-x", "120", "-y", "40")
     text = terminal.wait(r"AWAY")
     assert all(len(line) <= 120 for line in text.splitlines())
@@ -133,7 +133,7 @@ def test_a_resized_terminal(terminal: Terminal) -> None:
 def test_without_colour_nothing_is_lost(terminal: Terminal) -> None:
     """With NO_COLOR only greys are sent, and a wrong field still stands out by its mark."""
     terminal.start(NO_COLOR="1")
-    terminal.wait(r"NOT 74.4")
+    terminal.wait(r"not 74.4")
     terminal.type("12 kg")
     terminal.wait(r"12 kg +!")
     codes = set(re.findall(r"\x1b\[([0-9;]*)m", terminal.screen(colour=True)))
@@ -146,14 +146,14 @@ def test_without_colour_nothing_is_lost(terminal: Terminal) -> None:
 def test_a_burst_at_a_question_is_one_answer(terminal: Terminal, burst: str) -> None:
     """Two keys in one write: the first is the answer, the other none, and the screen stays or is left in order."""
     terminal.start()
-    terminal.wait(r"NOT 74.4")
+    terminal.wait(r"not 74.4")
     terminal.type("64")
-    terminal.wait(r"NOT 75\.\d+")
+    terminal.wait(r"not 75\.\d+")
     terminal.keys("C-q")
     terminal.wait(r"not saved")
     terminal.typed_until_gone("not saved", lambda: terminal.type(burst))
     if burst[0] == "l":
         assert "Traceback" not in terminal.wait(r"exit=0")
     else:
-        terminal.wait(r"NOT 75\.\d+")
+        terminal.wait(r"not 75\.\d+")
         assert not list(terminal.folder.glob("heron-*"))

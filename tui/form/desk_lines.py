@@ -57,9 +57,11 @@ def words_lines(session: Session, width: int) -> list[Line]:
     state, says = session.verdict.words if session.verdict is not None else ("", "")
     if not says:
         return []
-    room = max(width - len(WORDS) - len(WORDS_KEY), 0)
+    # What is said of them goes before their key.
+    key = WORDS_KEY if len(WORDS) + cells(says) + len(WORDS_KEY) <= width else ""
+    room = max(width - len(WORDS) - len(key), 0)
     ink = "bad" if state == "fails" else "muted" if session.stale else "strong"
-    return [[Run(WORDS, "strong"), Run(padded(fitted(says, room), room), ink), Run(WORDS_KEY, "a", "app.inscription")]]
+    return [[Run(WORDS, "strong"), Run(padded(fitted(says, room), room), ink), Run(key, "a", "app.inscription")]]
 
 
 def lines_needed(session: Session, width: int) -> int:
@@ -96,8 +98,8 @@ def desk_keys(other_page: str) -> list[tuple[str, str, str]]:
         ("F1", "help", "app.help"), ("F6", other_page, "screen.page"),
         ("F4", "picture", "screen.picture(1)"), ("Ctrl+K", "print", "app.papers"), ("Ctrl+O", "saved", "app.profiles"),
         ("Ctrl+S", "save", "app.save"), ("Ctrl+Q", "leave", "app.quit"), ("F8", "how it went", "app.how_it_went"),
-        ("F3", "go to", "screen.letters"),
-        ("Ctrl+N", "new", "app.new_job"), ("F2", "mm/inch", "screen.system"),
+        ("F2", "mm/inch", "screen.system"), ("F3", "go to", "screen.letters"),
+        ("Ctrl+N", "new", "app.new_job"),
         ("F5", "write files", "screen.write_files"), ("Ctrl+E", "artwork", "app.artwork"),
         ("F7", "undo", "screen.undo"),
         ("Ctrl+B", "words", "app.inscription"), ("Ctrl+T", "test patch", "app.patch"),
