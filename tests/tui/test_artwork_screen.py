@@ -40,7 +40,7 @@ async def picked(person: Person, *keys: str) -> ArtworkScreen:
 @pytest.mark.slow
 async def test_a_drawing_is_chosen_and_lands_on_the_wall(desk: Desk, drawings: Path) -> None:
     """Ctrl+E, into a folder, a look at the drawing, Enter: it is a piece of the job, and one undo takes it away."""
-    async with desk(beside=drawings) as person:
+    async with desk(160, 60, beside=drawings) as person:
         await picked(person)
         text = await person.see("crests/")
         assert "oar.svg" in text
