@@ -174,7 +174,7 @@ def test_what_the_core_refuses_is_asked_again() -> None:
     person = Person({**answers(), "Turning, roller centres": ["200", "60"]})
     talk_of(session, person).through()
     assert person.out.getvalue().count("Turning, roller centres, in mm") == 2
-    assert "This can't be used yet" in person.out.getvalue()
+    assert "Your answer can't be used" in person.out.getvalue()
     assert not session.faults()
 
 

@@ -116,7 +116,7 @@ async def test_a_bad_run_leads_to_what_helps(
 
 
 async def test_what_was_typed_of_a_run_is_undone_and_done_again(person: Person, folder: Path) -> None:
-    """F7 and F8 as on the desk; a wrong count is quoted as it was typed, and every wrong field is marked at once."""
+    """F7 and Ctrl+Y as on the desk; a wrong count is quoted as it was typed, and every wrong field is marked at once."""
     await person.press("f8")
     await person.see("[G]ood")
     await person.press("x", "m", "tab", "minus", "4", "tab", "tab", "9", "9", "9", "enter")
@@ -124,7 +124,7 @@ async def test_what_was_typed_of_a_run_is_undone_and_done_again(person: Person, 
     assert [line.split()[-2] for line in screen.splitlines() if line.rstrip().endswith(" !")] == ["m", "-4", "999"]
     await person.press("f7", "f7")
     await person.until(lambda: "999" not in person.screen() and "-4" not in person.screen())
-    await person.press("f8")
+    await person.press("ctrl+y")
     await person.see("-4")
     assert not logbook(folder).runs
 
@@ -246,7 +246,7 @@ async def test_what_was_typed_of_a_run_and_not_logged_is_back(person: Person, fo
     assert RunLog(screen.run_of, "mm", folder).draft.texts() == {"items": "7", "spoiled": "2"}
     await person.press("g", "f7")
     await person.until(lambda: not any(screen.values.exact_texts().values()))
-    await person.press("f8", "enter")
+    await person.press("ctrl+y", "enter")
     await person.until(lambda: person.app.screen is person.app.desk)
     assert (only_run(folder).items, only_run(folder).spoiled) == (7, 2)
     await person.press("f8")
