@@ -47,7 +47,7 @@ async def test_answers_and_names_are_kept_by_keys_alone(
         assert not (tmp_path / "rigs").exists()
         await person.press("left", *["down"] * 7)
         await person.write("Output")
-        await person.see("calls power")
+        await person.see('calls "power"')
         await person.press("ctrl+s")
         await person.see("saved for the machine")
         program = load_machine("main", tmp_path / "rigs").program
