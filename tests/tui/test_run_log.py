@@ -116,7 +116,7 @@ async def test_a_bad_run_leads_to_what_helps(
 
 
 async def test_what_was_typed_of_a_run_is_undone_and_done_again(person: Person, folder: Path) -> None:
-    """F7 and Ctrl+Y as on the desk; a wrong count is quoted as it was typed, and every wrong field is marked at once."""
+    """F7 and Ctrl+Y as on the desk; a wrong count is quoted as typed, and every wrong field is marked at once."""
     await person.press("f8")
     await person.see("[G]ood")
     await person.press("x", "m", "tab", "minus", "4", "tab", "tab", "9", "9", "9", "enter")
