@@ -106,7 +106,7 @@ def test_from_the_example_to_a_kept_profile(terminal: Terminal) -> None:
     terminal.start()
     terminal.wait(r"not 74.4")
     terminal.type("3.5 in")
-    terminal.wait(r"NOT 8\d\.\d+")
+    terminal.wait(r"not 8\d\.\d+")
     terminal.keys("F6")
     terminal.wait(r"AWAY")
     terminal.keys("F6")
