@@ -288,7 +288,7 @@ def test_artwork_on_the_back_is_looked_at_from_there() -> None:
     made = plan(green("boathouse-mug", centre_angle_rad=pi / 2), draws=0)
     ink = MarkedInk(made, artwork(20.0, 10.0))
     says = front_picture(ink, MM).says
-    assert "90° right of the front" in says
+    assert "where the artwork is, 90° to the right of the front" in says
     scene = scene_of(ink)
     item = next(at for at, mark in enumerate(scene.marks) if is_green(mark.shade))
     metal = np.concatenate([mark.rings_mm[0] for mark in scene.marks[item:] if not is_green(mark.shade)])
