@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from math import degrees
 from typing import Final
 
-from rotary.actions.files import FaceFacts, FileFacts, comes_up, page_row, zones_of
+from rotary.actions.files import FaceFacts, FileFacts, WordsFacts, comes_up, page_row, zones_of
 from rotary.actions.models import ActionRow
 from rotary.focus import SlicedSetup
 from rotary.formulas.circle import within_half_turn
@@ -111,19 +111,23 @@ def shim_row(plan: Plan, shim_mm: float, base_mm: float) -> ActionRow:
 
 def _start(plan: Plan, drawn: FileFacts) -> Iterator[ActionRow]:
     """The angle at which the item starts, where something on it, or a pen mark for words, says which angle is which."""
-    item, letter = plan.job.item, drawn.first_letter_rad
-    if (mark := item.front_mark) is None and not item.flats and letter is None:
+    item, words = plan.job.item, drawn.words
+    if (mark := item.front_mark) is None and not item.flats and words is None:
         return
     about, at_rad = mark or (None, 0.0)
+    of = "flat" if item.flats else None if mark else "mark"
+    letter, listed = words or WordsFacts(None)
+    far = settable(abs(drawn.middle_rad) * plan.layout.reference_radius_mm)
     yield ActionRow(
         id="start_angle",
-        value=round(degrees(drawn.middle_rad), 3),
-        unit="°",
-        of="flat" if item.flats else None if mark else "mark",
+        value=listed or round(degrees(drawn.middle_rad), 3),
+        unit="" if listed else "°",
+        of=of,
         end=item.end_name("rim"),
         sense="+ to the right",
         about=about,
         about_at=mark and round(degrees(within_half_turn(at_rad)), 3),
+        on_wall=far if of == "mark" and not listed else None,
         first_letter=None if letter is None else round(degrees(letter), 1),
         # Slices of a sliced file still slide, and the start with them.
         step=None if drawn.is_final or plan.split.method == "flat" or item.flats else "write_file",

@@ -32,12 +32,20 @@ class FaceFacts(NamedTuple):
     middle_mm: float
 
 
+class WordsFacts(NamedTuple):
+    """Words that are marked on a round part: where the first letter begins, None lengthwise, and where a list says the
+    start of each of its parts."""
+
+    first_letter_rad: float | None
+    starts_in: str = ""
+
+
 class FileFacts(NamedTuple):
     """What is known of the files: their names, slices, the page as the program shows it [mm], and the item's angle
     under the middle of the field while the page's middle is marked.
 
     `is_final` once the artwork is laid out; before that slices may still slide, and with them size and angle. `face`
-    is that of what isn't turned. `first_letter_rad` is where words that go round begin, None for artwork.
+    is that of what isn't turned, `words` are None for artwork.
     """
 
     files: Files
@@ -48,7 +56,7 @@ class FileFacts(NamedTuple):
     is_final: bool = False
     is_written: bool = False
     face: FaceFacts | None = None
-    first_letter_rad: float | None = None
+    words: WordsFacts | None = None
 
 
 def file_facts(plan: Plan) -> FileFacts:

@@ -41,7 +41,8 @@ class ActionRow(Model):
     which way an angle counts, `apex_over_bed` and `focus_over_bed` heights over the bed [mm], `steps` how many steps of
     the motor it is, `step` what makes a file that is not written yet, `about` names the piece of artwork, the part of
     the heights that has a focus of its own, or what shows where the front is, and lies `about_at` ° to the right of it.
-    `first_letter` is where words begin round the item [°]. Absent where there is nothing to say.
+    `first_letter` is where words begin round the item [°], `on_wall` an angle's length on the wall [mm]. Absent where
+    there is nothing to say.
     """
 
     id: str = Field(max_length=40)
@@ -67,6 +68,7 @@ class ActionRow(Model):
     focus_over_bed: float | None = None
     steps: int | None = None
     first_letter: float | None = None
+    on_wall: float | None = None
     step: str | None = Field(default=None, max_length=40)
     about: str | None = Field(default=None, max_length=200)
     about_at: float | None = None

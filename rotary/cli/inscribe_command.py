@@ -144,7 +144,7 @@ def inscribe(job: NamedJob, words: WordsAsked, many: ListAsked, sheet: SheetTo, 
             return _list(job, part, wish, to, many) if is_list else _files(job, part, wish, to, sheet)
         core.work.job_for_depth(part, wish)  # on a coated item no depth can be had, which need not wait for the files
         first = [core.examples.banner(part.laser.use), ""] if part.laser.use else []
-        lines = core.card.inscription_lines(wish, core.work.size(part, wish).facts, part.item, system=job.system)
+        lines = core.card.inscription_lines(wish, core.work.size(part, wish).facts, system=job.system)
         return say([*first, *lines, "To write the files and the setup sheet, add --to and a folder."])
 
 

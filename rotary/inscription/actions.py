@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Final
 
 from rotary.actions.duration import TimedRun
-from rotary.actions.files import FileFacts, file_facts
+from rotary.actions.files import FileFacts, WordsFacts, file_facts
 from rotary.actions.models import Actions, Files
 from rotary.artwork.rings import Rings, area_mm2
 from rotary.errors import refuse
@@ -142,10 +142,9 @@ def _by(made: Plan) -> Callable[[Job], Plan]:
 
 def _turned(made: Plan, wish: InscriptionWish, beside: Path) -> tuple[Plan, FileFacts]:
     sized, whole, rings = work.part_plan(made.job, wish, _by(made))
-    before = sized.facts.lines[0].arc_rad / 2 if wish.around == "arc" and sized.facts.lines else 0.0
     whole, _, texts = with_files(whole, rings)
     whole = as_artwork(whole)
-    drawn = file_facts(whole)._replace(first_letter_rad=sized.facts.start_rad - before)
+    drawn = file_facts(whole)._replace(words=words_facts(sized.facts))
     return whole, drawn._replace(is_written=files_are_current(whole, beside, drawn.files, texts))
 
 
@@ -162,6 +161,14 @@ def _faces(made: Plan, wish: InscriptionWish, beside: Path) -> tuple[Plan, FileF
     face = work.face_facts(Face(job, wish, plane_mm), sized.facts)
     drawn = file_facts(whole)._replace(files=files, slices=1, is_final=True, face=face)
     return whole, drawn._replace(is_written=files_are_current(whole, beside, files, texts))
+
+
+def words_facts(facts: Inscription, starts_in: str = "") -> WordsFacts:
+    """Where the words of a round part begin."""
+    if facts.around == "axis":
+        return WordsFacts(None, starts_in)
+    before = facts.lines[0].arc_rad / 2 if facts.around == "arc" and facts.lines else 0.0
+    return WordsFacts(facts.start_rad - before, starts_in)
 
 
 def as_artwork(whole: Plan, wish: InscriptionWish | None = None) -> Plan:

@@ -7,12 +7,10 @@ from typing import Final
 from rotary.errors import brief
 from rotary.inscription.depths import DepthResult
 from rotary.inscription.models import Check, Inscription, State
-from rotary.item import Item
 from rotary.papers.lines import listed, title, wrapped
 from rotary.papers.model import Pairs, Section, Sentences, Table
 from rotary.papers.sizes import Sizes
 from rotary.papers.text import joined, section_lines
-from rotary.sentences.standing import front_of
 from rotary.wording import InscriptionWish
 
 GOVERNS = {
@@ -27,8 +25,6 @@ WHERE = {
     "flats": "on the flats",
     "end": "round the end face",
 }
-MARK_FRONT: Final = "Put a pen mark on the part, anywhere round it: this is its front."
-MARK_ITS_FRONT: Final = "Put a pen mark on the part's front ({front}, seen with {rim} up)."
 
 _STATES: Final[dict[State, str]] = {"passes": "ok", "fails": "CAN'T BE READ", "advice": "NOTE"}
 """What stands before each check of legibility."""
@@ -60,17 +56,15 @@ def failure(check: Check) -> str:
 def inscription_sections(
     wish: InscriptionWish,
     facts: Inscription,
-    item: Item,
     files: Sequence[str] = (),
     says: Sequence[str] = (),
     governs: str = "",
     system: str = "mm",
-    begin: str = "",
 ) -> tuple[Section, ...]:
     """What is cut and how to begin; then the room, what can be read, the files, and what they will do.
 
-    `governs` says what set the letters' size, where that was not the inscription's own, `begin` where a round part
-    starts.
+    `governs` says what set the letters' size, where that was not the inscription's own. Where a round part starts is a
+    step of the setup sheet.
     """
     sizes = Sizes(system)
     size = f"{sizes.length(facts.letter_height_mm)} high (a capital): {governs or GOVERNS[facts.governs]}"
@@ -84,11 +78,11 @@ def inscription_sections(
         )
         for check in facts.checks
     )
-    front, *then = steps_to_begin(wish, facts, item)
+    steps = steps_to_begin(wish, facts)
     words = (
         Pairs((("letters", size),)),
         Table(("line", "length", "text"), rows, "the words, line by line", wide=2),
-        Sentences((front, *([begin] if begin else []), *then), "box"),
+        *([Sentences(steps, "box")] if steps else []),
     )
     behind = (("Files", files), ("What the file will mark", sizes.texts(says)))
     return (
@@ -102,13 +96,12 @@ def inscription_sections(
 def inscription_lines(
     wish: InscriptionWish,
     facts: Inscription,
-    item: Item,
     files: Sequence[str] = (),
     says: Sequence[str] = (),
     system: str = "mm",
 ) -> list[str]:
     """The same as lines of text."""
-    return joined(*map(section_lines, inscription_sections(wish, facts, item, files, says, system=system)))
+    return joined(*map(section_lines, inscription_sections(wish, facts, files, says, system=system)))
 
 
 def _place(facts: Inscription, sizes: Sizes) -> list[tuple[str, str]]:
@@ -130,36 +123,19 @@ def _place(facts: Inscription, sizes: Sizes) -> list[tuple[str, str]]:
     ]
 
 
-def steps_to_begin(wish: InscriptionWish, facts: Inscription, item: Item) -> list[str]:
-    """How the part is set up and the marking begun."""
-    mark, rim = MARK_FRONT, item.end_words("rim")
-    if front := front_of(item):
-        mark = MARK_ITS_FRONT.format(front=front, rim=rim)
-    start = f"{degrees(facts.start_rad):.1f}°"
+def steps_to_begin(wish: InscriptionWish, facts: Inscription) -> tuple[str, ...]:
+    """What is done for the words alone, beside the steps of the setup sheet."""
     if facts.around == "ring":
-        says = f"{mark} {_from_front('the words begin', start, rim)}"
-        closing = "Type all numbers exactly, so that the ring of words closes." if wish.gap_mm is None else ""
-        return [says, *([closing] if closing else [])]
+        return () if wish.gap_mm is not None else ("Type all numbers exactly, so that the ring of words closes.",)
     if facts.around == "flats":
-        return ["Each file is for one flat. Mark the flat, then turn the part to the flat of the next file."]
+        return ("Each file is for one flat. Mark the flat, then turn the part to the flat of the next file.",)
     if facts.around == "end":
-        return [
+        start = f"{degrees(facts.start_rad):.1f}°"
+        return (
             "Trace the file's outline with the pointer first: it must lie on the face. In your program's window the "
             f"words begin {_from_top(start)}: never turn or mirror the file.",
-        ]
-    return [f"{mark} {_from_front('the middle of the words lies', start, rim)}"]
-
-
-def _from_front(what: str, start: str, rim: str) -> str:
-    """Where words are about the front.
-
-    >>> _from_front("the words begin", "0.0°", "end 2"), _from_front("the words begin", "12.5°", "end 2")
-    ('At this mark the words begin.', 'Seen with end 2 up, the words begin 12.5° to the right of the mark.')
-    """
-    side = "left" if start.startswith("-") else "right"
-    if float(start.rstrip("°")) == 0:
-        return f"At this mark {what}."
-    return f"Seen with {rim} up, {what} {start.lstrip('-')} to the {side} of the mark."
+        )
+    return ()
 
 
 def _from_top(start: str) -> str:

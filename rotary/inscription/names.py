@@ -15,7 +15,7 @@ from typing import Final, Literal, NamedTuple
 
 from pydantic import Field
 
-from rotary.actions.files import FaceFacts
+from rotary.actions.files import FaceFacts, WordsFacts
 from rotary.actions.models import Files
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import area_mm2
@@ -23,6 +23,7 @@ from rotary.artwork.sets import write_set
 from rotary.errors import Refused, brief, refuse
 from rotary.examples import banner
 from rotary.files import write_whole
+from rotary.inscription.actions import words_facts
 from rotary.inscription.card import GOVERNS, inscription_sections
 from rotary.inscription.face import Face
 from rotary.inscription.ink import ink_on_wall
@@ -54,10 +55,7 @@ from rotary.slices.trial import fullest_place
 from rotary.wishes import Wishes
 from rotary.wording import InscriptionWish
 
-START_EACH: Final = (
-    f'Before you start, find the part\'s "{results.START}" in {results.TABLE}. The place so far to the right of the '
-    "pen mark (- is to the left) must be on top: look from above with {rim} away from you."
-)
+STARTS_IN: Final = f'"{results.START}" in {results.TABLE}'
 
 Progress = Callable[[float], None]
 
@@ -230,9 +228,9 @@ class _Work:
         return self._cards[key]
 
     def _lines(
-        self, made: Plan | None, stands_in: Plan, own: tuple[Section, ...], files: Files, face: FaceFacts | None = None
+        self, made: Plan | None, stands_in: Plan, own: tuple[Section, ...], files: Files, lies: FaceFacts | WordsFacts
     ) -> list[str]:
-        return text_lines(part_sheet(made, stands_in, own, files, face, None, self.system, starts_alone=False)(0.0))
+        return text_lines(part_sheet(made, stands_in, own, files, lies, system=self.system)(0.0))
 
     def _words(self, asked: InscriptionWish, made: SizedText, whole: Plan | None) -> tuple[Section, ...]:
         """The section of a card about the words, with what can be read of them."""
@@ -242,8 +240,7 @@ class _Work:
         governs = "this name allows no more" if self.each_to_fit else "the longest name of the list allows no more"
         if facts.governs != "asked" or facts.letter_height_mm == self.asked_mm:
             governs = GOVERNS[facts.governs]
-        begin = "" if whole is None else START_EACH.format(rim=item.end_words("rim"))
-        return inscription_sections(asked, facts, item, governs=governs, system=self.system, begin=begin)
+        return inscription_sections(asked, facts, governs=governs, system=self.system)
 
 
 class _Turned(_Work):
@@ -280,9 +277,12 @@ class _Turned(_Work):
             steps = named.removal.as_first_item().but(rungs=self._rungs)
             named = named.but(removal=steps)
         # Only the item that a coating is tried on has files to try it with.
+        # Each starts at an angle of its own, and a line that is not all round begins at one.
+        begins = words_facts(made.facts, STARTS_IN)
+        begins = begins if made.facts.around == "ring" else begins._replace(first_letter_rad=None)
         card = self._card(
             (*key, named.removal.typed_passes),
-            lambda: self._lines(named, named, self._words(asked, made, named), Files()),
+            lambda: self._lines(named, named, self._words(asked, made, named), Files(), begins),
         )
         times = {"marking_s": marking_s, "start_deg": results.start_deg(named)}
         return _cut(one, made.facts.letter_height_mm, paths, card, ink_mm2=area_mm2(ink.rings), **times)

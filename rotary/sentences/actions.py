@@ -164,7 +164,7 @@ class _Texts:
         return f"Put a {length} shim {under}, {base} from the end that stays down."
 
     def _start_angle(self, row: ActionRow) -> str:
-        angle, rim = float(row.value), end_words(row.end or "rim")
+        rim = end_words(row.end or "rim")
         front = "the pen mark" if row.of == "mark" else "its front"
         known = "any bare flat" if row.of == "flat" else front_words(row.about, row.about_at)
         mark = "Put a pen mark on the item, anywhere round it. " if row.of == "mark" else ""
@@ -172,12 +172,20 @@ class _Texts:
         if row.step:
             named = f"{front}, {known}" if known else front
             return f"{mark}Turn the item to the start angle named with the file (from {named}).{letter}"
+        if isinstance(row.value, str):
+            side = f"{known}; " if known else ""
+            return (
+                f"{mark}Find the item's start angle: {row.value}. Turn the item until the place so far to the right "
+                f"of {front} (- is to the left; {side}seen with {rim} up) lies under the field's middle.{letter}"
+            )
+        angle = float(row.value)
         if not angle:
             its = f"{front}{' flat' if row.of == 'flat' else ''} ({known or '0°'})"
         else:
             place = "flat" if row.of == "flat" else "place"
             side = _beside(round(angle, 1) if row.of == "mark" else angle, front)
-            its = f"the {place} {side} ({f'{known}; ' if known else ''}seen with {rim} up)"
+            far = f"{self.mm(row.on_wall)} on the wall; " if row.on_wall else ""
+            its = f"the {place} {side} ({far}{f'{known}; ' if known else ''}seen with {rim} up)"
         level = "level on top, " if row.of == "flat" else ""
         return f"{mark}Turn the item until {its} lies {level}under the field's middle.{letter}"
 

@@ -122,9 +122,12 @@ def test_the_sheet_says_which_place_is_on_top_at_the_start(tmp_path: Path) -> No
     said = " ".join(ring.card.read_text("utf-8").split())
     middle = description(drawing_from_file(ring.done.paths[0]), 0.0).middle_rad
     assert middle > 1.0
-    assert f"the place {11 * middle:.1f} mm to the right of the pen mark ({middle / pi * 180:.1f}°) is on top" in said
+    place = f"place {middle / pi * 180:.4g}° to the right of the pen mark"
+    assert f"{place} ({11 * middle:.1f} mm on the wall; seen with" in said
+    assert said.count("Put a pen mark") == 1
     arc = write_inscription(BRASS, InscriptionWish(text="HERON", around="arc"), tmp_path / "arc")
-    assert "turn the part until the pen mark is on top" in " ".join(arc.card.read_text("utf-8").split())
+    said = " ".join(arc.card.read_text("utf-8").split())
+    assert "Turn the item until the pen mark (0°) lies under the field's middle" in said
     end = write_inscription(BRASS, InscriptionWish(text="HERON", around="end"), tmp_path / "end")
     assert "Focus on the face, leave the lens there" in " ".join(end.card.read_text("utf-8").split())
 

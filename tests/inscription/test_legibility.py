@@ -151,4 +151,4 @@ def test_a_check_of_slices_names_no_letter() -> None:
     wide = Check(name="slice edges", state="fails", letter="", says="the edges lie low", cure="narrower slices")
     facts = facts.model_copy(update={"checks": (wide,)})
     assert words_line(facts)[1].endswith(". Slices are too wide: slice edges")
-    assert "SLICES ARE TOO WIDE, slice edges: the edges lie low" in "\n".join(inscription_lines(wish, facts, PART))
+    assert "SLICES ARE TOO WIDE, slice edges: the edges lie low" in "\n".join(inscription_lines(wish, facts))

@@ -83,6 +83,7 @@ def on_the_barrel(sheet: str, file: Path, start_deg: float, taper: float = 0.0) 
 
 
 def check(marks: Floats, around: str, begins_deg: float) -> None:
+    """A ring begins there, and all other words have their middle there."""
     angle = (marks[:, 0] - begins_deg + 180) % 360 - 180
     if around == "ring":
         angle = (marks[:, 0] - begins_deg + 5) % 360 - 5
@@ -96,15 +97,21 @@ def check(marks: Floats, around: str, begins_deg: float) -> None:
     assert (along[widest] + along[widest + 1]) / 2 > (along[0] + along[-1]) / 2
 
 
-def first_on_top_deg(text: str, pen_deg: float) -> float:
-    if "turn the part until the pen mark is on top" in text:
-        return pen_deg
+def first_on_top_deg(text: str) -> float:
+    assert text.count("Put a pen mark on the item, anywhere round it. Turn the item until the ") == 1
+    if "Turn the item until the pen mark (0°) lies under the field's middle." in text:
+        return 0.0
     far = told(
-        text, r"turn the part until the place ([\d.]+) mm to the (right|left) of the pen mark \(([\d.]+)°\) is on top: "
-        r"the file's middle comes there\. Look from above, with end 2 away from you",
+        text, r"Turn the item until the place ([\d.]+)° to the (right|left) of the pen mark \(([\d.]+) mm on the wall; "
+        r"seen with end 2 up\) lies under the field's middle\.",
     )  # fmt: skip
-    assert float(far[1]) == pytest.approx(math.radians(float(far[3])) * RADIUS_MM, abs=0.06)
-    return pen_deg + float(far[3]) * (1 if far[2] == "right" else -1)
+    assert float(far[3]) == pytest.approx(math.radians(float(far[1])) * RADIUS_MM, abs=0.06)
+    return float(far[1]) * (1 if far[2] == "right" else -1)
+
+
+def first_letter_deg(text: str) -> float:
+    begins = told(text, r"The first letter begins (?:at|([\d.]+)° to the (right|left) of) (?:the pen mark|its front)\.")
+    return float(begins[1] or 0.0) * (-1 if begins[2] == "left" else 1)
 
 
 @pytest.mark.parametrize(("around", "lies", "start"), [*product(WORDS, LIES, STARTS)])
@@ -112,7 +119,7 @@ def first_on_top_deg(text: str, pen_deg: float) -> float:
 def test_words_lie_about_the_pen_mark_as_the_sheet_says(
     around: str, lies: tuple[str, str], start: float, method: str, taper: float, tmp_path: Path
 ) -> None:
-    """A ring begins there, or so far to its side; other words have their middle there. On a taper too, at all heights:
+    """They lie where the job wants them, and the first letter where the sheet says. On a taper too, at all heights:
     upright strokes follow the wall."""
     # Lengthwise words on a steep taper come in parts, each with a focus of its own.
     taper = min(taper, 0.05) if around == "axis" else taper
@@ -123,10 +130,13 @@ def test_words_lie_about_the_pen_mark_as_the_sheet_says(
     assert main(["-q", "inscribe", str(path), "--to", str(tmp_path)]) == 0
     (card,), (file,) = tmp_path.glob("*-setup.txt"), tmp_path.glob("*.svg")
     text = " ".join(card.read_text("utf-8").split())
-    begins = re.search(r"Seen with end 2 up, .*? ([\d.]+)° to the (right|left) of the mark", text)
-    begins_deg = float(begins[1]) * (1 if begins[2] == "right" else -1) if begins else 0.0
-    assert begins_deg == start
-    check(on_the_barrel(text, file, first_on_top_deg(text, 0.0), taper), around, begins_deg)
+    marks = on_the_barrel(text, file, first_on_top_deg(text), taper)
+    check(marks, around, start)
+    if around == "axis":
+        assert "The first letter" not in text
+    else:
+        first = ((marks[:, 0] - first_letter_deg(text) + 20) % 360).min() - 20
+        assert -2 < first < 2
 
 
 @pytest.mark.parametrize(("around", "handle"), [("ring", None), ("arc", None), ("arc", 180.0), ("arc", 90.0)])
@@ -135,7 +145,7 @@ def test_each_name_of_a_list_lies_about_its_own_front(
     around: str, lies: tuple[str, str], handle: float | None, tmp_path: Path
 ) -> None:
     """The sheet of several parts says no start that is one part's alone: each starts by the table. A part with a
-    handle has its front by that, wherever somebody would like to put a pen mark."""
+    handle has its front by that, and needs no pen mark."""
     grip = {"angle": f"{handle} deg", "width": "20 deg", "reach": "8 mm", "from": "2 mm", "to": "28 mm"}
     job = barrel(*lies, "sliced", **({} if handle is None else {"handle": grip}))
     wish = WORDS[around].model_copy(update={"text": "{name}", "arc_rad": 1.2 if around == "arc" else None})
@@ -148,16 +158,18 @@ def test_each_name_of_a_list_lies_about_its_own_front(
     assert len(rows) == 2
     for row in rows:
         text = " ".join((tmp_path / "out" / row["sheet"]).read_text("utf-8").split())
-        told(text, r'find the part\'s "start °" in names\.csv\. The place so far to the right of the pen mark \(- is '
-                   r"to the left\) must be on top: look from above with end 2 away from you")  # fmt: skip
-        assert "Turn the item until" not in text
-        pen_deg = 0.0
-        if handle is None:
-            assert "Put a pen mark on the part, anywhere round it: this is its front" in text
-        else:
-            where = told(text, r"Put a pen mark on the part's front \((?:(opposite) its handle|its handle is ([\d.]+)° "
-                               r"to the (right|left)), seen with end 2 up\)")  # fmt: skip
-            is_at = 180.0 if where[1] else float(where[2]) * (1 if where[3] == "right" else -1)
-            pen_deg = handle - is_at
-        assert "At this mark" in text
-        check(on_the_barrel(text, tmp_path / "out" / row["files"], pen_deg + float(row["start °"])), around, 0.0)
+        where = told(
+            text, r'Find the item\'s start angle: "start °" in names\.csv\. Turn the item until the place so far to '
+            r"the right of (the pen mark|its front) \(- is to the left; (?:(opposite) its handle; |its handle is "
+            r"([\d.]+)° to the (right|left); )?seen with end 2 up\) lies under the field's middle\.",
+        )  # fmt: skip
+        assert text.count("Turn the item until") == 1
+        front_deg = 0.0
+        assert (text.count("Put a pen mark on the item, anywhere round it."), where[1]) == (
+            (1, "the pen mark") if handle is None else (0, "its front")
+        )
+        if handle is not None:
+            front_deg = handle - (180.0 if where[2] else float(where[3]) * (1 if where[4] == "right" else -1))
+        if around == "ring":
+            assert first_letter_deg(text) == 0.0
+        check(on_the_barrel(text, tmp_path / "out" / row["files"], front_deg + float(row["start °"])), around, 0.0)
