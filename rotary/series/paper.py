@@ -97,21 +97,25 @@ def _to_import(files: Sequence[str]) -> str:
 
 
 def names_section(entries: Sequence[Outcome], item: Item) -> Section:
-    """Every name to tick, with its files; the start of each, or one for all; what does not fit is said first."""
+    """Every name to tick, with its files; the start of each, or one for all; what does not fit is said first.
+
+    How items with sheets of their own are turned is ordered there, and the angles always stand here.
+    """
     done = [one for one in entries if one.files]
     starts, differ = _starts(done)
+    has_cards = any(one.card for one in done)
     misfits = tuple(f"Line {one.line}{one.name and f', {one.name}'}: {one.why}" for one in entries if not one.files)
     columns = (
         ("line", [f"{one.line}" for one in done]),
         ("name", [one.name for one in done]),
-        ("start angle", [f"{one.start_deg or 0.0:.1f}°" for one in done] if differ else []),
-        ("sheet", [one.card for one in done] if any(one.card for one in done) else []),
+        ("start angle", [f"{one.start_deg or 0.0:.1f}°" for one in done] if differ or (has_cards and starts) else []),
+        ("sheet", [one.card for one in done] if has_cards else []),
         ("file", [_to_import(one.files) for one in done]),
     )
     head = tuple(name for name, cells in columns if cells)
     rows = tuple(zip(*(cells for _, cells in columns if cells), strict=True))
     blocks: list[Block] = [Sentences(misfits, "warn")] if misfits else []
-    if starts:
+    if starts and not has_cards:
         rim, front = item.end_words("rim"), front_of(item)
         side = f"the place {abs(starts[0]):.1f}° to the {'left' if starts[0] < 0 else 'right'} of its front"
         place = side if abs(starts[0]) > SAME_DEG else "its front"

@@ -11,7 +11,7 @@ from rotary.job import job_from_file
 from rotary.machine.papers import tapes_paper
 from rotary.machine.tapes import tapes
 from rotary.papers.drawing import PaperPicture
-from rotary.papers.model import Keyed, Sentences
+from rotary.papers.model import Keyed, Sentences, Table
 from rotary.papers.pdf import picture_bytes
 from rotary.pictures.looks import coating_pictures, seam_pictures, tick_picture
 from rotary.plan import plan
@@ -65,6 +65,17 @@ def test_names_have_one_start_or_each_its_own(starts: tuple[float, float], colum
     assert len(table.rows) == 2  # type: ignore[union-attr]
     assert ("10.0°" in start.texts[0]) == (columns == 3)  # type: ignore[union-attr]
     assert "its front (opposite its handle; " in start.texts[0]  # type: ignore[union-attr]
+
+
+def test_a_name_with_a_sheet_of_its_own_is_turned_by_that_sheet() -> None:
+    """No second order stands beside the names, where another front may be meant; the angle always does."""
+    done = [
+        Outcome(line=at, name=f"Heron {at}", state="cut", files=(f"00{at} heron.svg",), start_deg=20.0, card="a.txt")
+        for at in (1, 2)
+    ]
+    (table,) = names_section(done, job_from_file(examples()["brass-nut"]).item).blocks
+    assert isinstance(table, Table)
+    assert table.rows[0] == ("1", "Heron 1", "20.0°", "a.txt", "001 heron.svg")
 
 
 def test_numbers_to_type_on_tape_stand_in_frames_with_what_warns_of_them() -> None:
