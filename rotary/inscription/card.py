@@ -8,7 +8,7 @@ from rotary.errors import brief
 from rotary.inscription.depths import DepthResult
 from rotary.inscription.models import Check, Inscription, State
 from rotary.papers.lines import listed, title, wrapped
-from rotary.papers.model import Pairs, Section, Sentences, Table
+from rotary.papers.model import Pairs, Section, Sentences, Table, filled
 from rotary.papers.sizes import Sizes
 from rotary.papers.text import joined, section_lines
 from rotary.wording import InscriptionWish
@@ -82,7 +82,7 @@ def inscription_sections(
     words = (
         Pairs((("letters", size),)),
         Table(("line", "length", "text"), rows, "the words, line by line", wide=2),
-        *([Sentences(steps, "box")] if steps else []),
+        *filled(Sentences(steps, "box")),
     )
     behind = (("Files", files), ("What the file will mark", sizes.texts(says)))
     return (
