@@ -13,8 +13,6 @@ from rotary.machine.strip import Base, Strip, kinds_at
 from rotary.machine.strip_reading import drawn_text
 from rotary.papers.lines import in_inches
 from rotary.papers.model import Entry
-from rotary.papers.sizes import Sizes
-from rotary.sentences.actions import lens_first_text
 from rotary.sentences.rows import BY_FILE, BY_TURN, entries
 from rotary.toml import toml_text
 
@@ -56,13 +54,15 @@ def marking_steps(strip: Strip, system: str = "mm", job_name: str = NAME_OF_JOB)
         listing([seam for seam in strip.seams if kind in kinds_at(strip, seam)]) for kind in ("rising", "falling")
     )
     # Its seams tell of the focus too: it is marked as the job will be.
-    mm = Sizes("mm").by_hand
-    habit = "".join(f"{lens_first_text(float(row.value), mm)} " for row in habit_row(strip.made))
+    by_reading = "".join(
+        f" Then move the lens {abs(away):g} mm {'AWAY' if away > 0 else 'CLOSER'}, as your focus reading asks."
+        for away in (float(row.value) for row in habit_row(strip.made))
+    )
     steps = [
         "Stretch one layer of paper masking tape (never vinyl) smoothly where the artwork goes. The test is drawn "
         f"for tape {strip.tape_mm:.2f} mm thick. To check yours, measure ten layers with calipers and divide by ten.",
-        f"{habit}For this test set the focus {strip.made.focus.focal_plane_mm:.2f} mm over the bed, because the test's lines "
-        "are fine. Before the job move the lens back to the job's height.",
+        f"For this test set the focus {strip.made.focus.focal_plane_mm:.2f} mm over the bed, because the test's lines "
+        f"are fine.{by_reading} Before the job move the lens back to the job's height.",
         f"Import {next(iter(strip.files))} at true size. Wear eyewear, run extraction, and mark all "
         f"{strip.order.slices} slices at low power. Watch the tape: it can smoulder. Stop if it chars.",
         f"Hold the item with {rim} away from you. Write down the numbers of the slices from left to right, and "

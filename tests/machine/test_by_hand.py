@@ -58,14 +58,18 @@ def test_each_paper_asks_for_the_lens_to_be_moved_first_but_the_one_that_reads_i
     job = job_lying("regatta-bottle")
     found = plan(job.but(laser=job.laser.but(focus_above_mm=0.8)), draws=50)
     asks = "Whenever you focus, first move the lens 0.8 mm CLOSER."
-    assert asks + " For this test set the focus" in " ".join(marking_steps(seam_strip(found.job)))
+    of_seams = [next(s for s in marking_steps(seam_strip(one)) if "the focus" in s) for one in (job, found.job)]
+    assert ["Then move the lens 0.8 mm CLOSER, as your focus reading asks" in step for step in of_seams] == [
+        False,
+        True,
+    ]
     assert found.choice.setting is not None
     cell = reading_of(job, found.choice.setting, Look("not read", "2026-05-01", cell=1)).but(patch="patch 1")
     patch = PatchToMark(PatchRecord("patch 1", (cell,)), True, (), 0.5, 400)
     left = remainder(found, TickReadings(foot_right_mm=0, rim_right_mm=0))
     for paper in (patch_paper(patch, found), resume_paper(found, left)):
         assert asks in " ".join(" ".join(plain_lines(paper)).split())
-    without = "leave out the first move of the lens"
+    without = "leave out the first move that your focus reading asks for"
     assert without in tapes(found)["focus-lines"].instructions[1]
     assert without not in tapes(plan(job, draws=0))["focus-lines"].instructions[1]
 
