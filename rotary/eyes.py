@@ -193,7 +193,7 @@ def _row(name: str, nm: float, beam: _Beam, need: _Need, shop: Shop) -> EyeRow:
             f"marks: you need at least {need.marks}."
         )
     elif pairs:
-        weak = ", and ".join(f"{pair.name} has {', '.join(_lacks(pair, need))}" for pair in pairs)
+        weak = ", and ".join(f'"{pair.name}" has {", ".join(_lacks(pair, need))}' for pair in pairs)
         verdict = f"Too weak for {nm:g} nm: {weak}."
     elif shop.eyewear:
         verdict = f"Get eyewear for {nm:g} nm with at least {wanted}: none that you entered is marked for it."

@@ -52,6 +52,8 @@ class Model(BaseModel):
 
     def but(self, **changes: Any) -> Self:
         """The same but for some of its values, which are not checked anew."""
+        if unknown := changes.keys() - type(self).model_fields:
+            raise TypeError(f"{type(self).__name__} has no {', '.join(sorted(unknown))}")
         return self.model_copy(update=changes)
 
 

@@ -139,9 +139,12 @@ def _levelled_mm(made: Plan, apart_mm: float) -> tuple[float, float]:
 
 def focus_habit(above_mm: float, system: str = "mm") -> str:
     """What a person does whenever the lens is focused, whose focus is this much above where it is set."""
-    way, by = "closer" if above_mm >= 0 else "further away", Sizes(system).length(abs(above_mm))
-    says = f"Whenever you focus, first move the lens {by} {way} from there."
+    says = f"Whenever you focus, first move the lens {_corrected(above_mm, system)} from there."
     return f"{says} Setup sheets and patches then say so too: no other number has it in it."
+
+
+def _corrected(above_mm: float, system: str) -> str:
+    return f"{Sizes(system).length(abs(above_mm))} {'closer' if above_mm >= 0 else 'further away'}"
 
 
 def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") -> tuple[str, ...]:
@@ -153,7 +156,8 @@ def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") ->
         says.append(
             f"The focus is {length(abs(focus.measured))} {'above' if focus.measured >= 0 else 'below'} where you set "
             f"it (± {length(HOLDS_95 * focus.u)}): to have it at {length(height)} over the bed, set "
-            f"{length(height - focus.measured)}. {focus_habit(focus.measured, system)}"
+            f"{length(height - focus.measured)}. The setup sheet asks for the same in another way (first move the lens "
+            f"{_corrected(focus.measured, system)}): do only one of the two."
         )
     else:
         says.append(

@@ -2,6 +2,7 @@
 
 from typing import Final
 
+from rotary.actions.by_hand import habit_row
 from rotary.actions.typed_rows import TURNS, turning_row
 from rotary.artwork.outfiles import MADE_BY
 from rotary.errors import listing
@@ -52,11 +53,16 @@ def marking_steps(strip: Strip, system: str = "mm", job_name: str = NAME_OF_JOB)
     rising, falling = (
         listing([seam for seam in strip.seams if kind in kinds_at(strip, seam)]) for kind in ("rising", "falling")
     )
+    # Its seams tell of the focus too: it is marked as the job will be.
+    by_reading = "".join(
+        f" Then move the lens {abs(away):g} mm {'AWAY' if away > 0 else 'CLOSER'}, as your focus reading asks."
+        for away in (float(row.value) for row in habit_row(strip.made))
+    )
     steps = [
         "Stretch one layer of paper masking tape (never vinyl) smoothly where the artwork goes. The test is drawn "
         f"for tape {strip.tape_mm:.2f} mm thick. To check yours, measure ten layers with calipers and divide by ten.",
         f"For this test set the focus {strip.made.focus.focal_plane_mm:.2f} mm over the bed, because the test's lines "
-        "are fine. Before the job move the lens back to the job's height.",
+        f"are fine.{by_reading} Before the job move the lens back to the job's height.",
         f"Import {next(iter(strip.files))} at true size. Wear eyewear, run extraction, and mark all "
         f"{strip.order.slices} slices at low power. Watch the tape: it can smoulder. Stop if it chars.",
         f"Hold the item with {rim} away from you. Write down the numbers of the slices from left to right, and "

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from contextlib import suppress
 from typing import Any, Final, NamedTuple
 
+from rotary.actions.by_hand import habit_row
 from rotary.errors import Refused
 from rotary.item import ENDS, height_from_s_mm
 from rotary.machine import seam_tests
@@ -225,14 +226,16 @@ def _stairs(made: Plan) -> Tape:
         name = f"height{height:+g}"
         stairs[name] = [stroke(-5, y, 5, y, 0.02), *number(f"{height:g}", -6, y - 0.8, 1.6, LINE_MM, towards=-1)]
     listed = "; ".join(f"{h:g} mm" for h in heights)
+    # Read after the move that an earlier reading asks for, the focus would contradict that reading.
+    without = "This time leave out the first move that your focus reading asks for. " if habit_row(made) else ""
     return Tape(
         "focus-lines",
         ("focus", "rayleigh", "spot"),
         tape_svg(32, 4 * STAIRS + 4, [], "focus lines", stairs),
         (
             CAUTION,
-            f"Focus on flat tape. Import tape-focus-lines.svg. Mark its {STAIRS} lines one by one (each is a path of "
-            "its own). For the "
+            f"Focus on flat tape. {without}Import tape-focus-lines.svg. Mark its {STAIRS} lines one by one (each is a "
+            "path of its own). For the "
             f"first line the lens is {-heights[0]:g} mm closer than in focus. Move the lens {step:g} mm away before "
             "each further line. The number beside a line says how far the lens is from focus (- closer, else away).",
             "Read each line's width to 0.01 mm, under a measuring loupe or on a photo with a scale in it. The "

@@ -90,7 +90,7 @@ def equipment_lines(machine: MachineRecord) -> list[str]:
     """What the machine's file holds for every job on it: the program's answers and labels, laser, lens, eyewear."""
     program, head, shop = machine.program, machine.laser, machine.shop
     pairs: list[tuple[str, str]] = [
-        (question, answer_text(getattr(program, field)).replace("not asked", "not answered yet"))
+        (question, "not answered yet" if (told := getattr(program, field)) is None else answer_text(told))
         for field, question in FACTS.values()
     ]
     if program.least_pause_s:

@@ -209,3 +209,12 @@ def test_json_has_every_field_of_every_look() -> None:
     """Not a word is lost on the way through JSON."""
     told = json.loads(json.dumps(to_mark().data))
     assert tuple(Reading.model_validate(one) for one in told["readings"]) == to_mark().record.looks
+
+
+def test_a_patch_says_whether_its_cells_are_unread_or_need_another_look() -> None:
+    """Nobody looks another time at what nobody has looked at."""
+    looks = to_mark().record.looks
+    assert str(PatchRecord("patch 7", looks)).endswith("4 of 4 cells not read yet)")
+    first = tuple(one.but(outcome="covered") if one.passes == 1 else one for one in looks)
+    assert str(PatchRecord("patch 7", first)).endswith("4 of 4 cells need another look)")
+    assert str(PatchRecord("patch 7", tuple(one.but(outcome="clear") for one in looks))).endswith("all cells read)")

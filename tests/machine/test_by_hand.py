@@ -13,14 +13,21 @@ from typing import Any
 import numpy as np
 import pytest
 
+from rotary.card.patch_paper import patch_paper
 from rotary.card.plan_sheet import plan_facts
 from rotary.card.sheet import sheet_by_height
 from rotary.cli import main
 from rotary.job import job_text
+from rotary.machine.papers import resume_paper
 from rotary.machine.record import known
+from rotary.machine.resume import TickReadings, remainder
 from rotary.machine.store import load_machine
+from rotary.machine.strip import seam_strip
+from rotary.machine.strip_papers import marking_steps
 from rotary.machine.tapes import tapes
-from rotary.papers.text import section_lines
+from rotary.papers.text import plain_lines, section_lines
+from rotary.passes.learning.reading import Look, reading_of
+from rotary.passes.patch.cells import PatchRecord, PatchToMark
 from rotary.plan import plan
 from rotary.sentences.plan import actions_in_words
 from rotary.sheet.reread import drawing_from_text
@@ -43,6 +50,28 @@ from tests.machine.hands import (
 def machines(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "rigs"))
     return tmp_path / "rigs"
+
+
+def test_each_paper_asks_for_the_lens_to_be_moved_first_but_the_one_that_reads_its_focus() -> None:
+    """The seam test is marked as the job will be. The focus is read as it was before: read after the move, the same
+    machine would be said to need none."""
+    job = job_lying("regatta-bottle")
+    found = plan(job.but(laser=job.laser.but(focus_above_mm=0.8)), draws=50)
+    asks = "Whenever you focus, first move the lens 0.8 mm CLOSER."
+    of_seams = [next(s for s in marking_steps(seam_strip(one)) if "the focus" in s) for one in (job, found.job)]
+    assert ["Then move the lens 0.8 mm CLOSER, as your focus reading asks" in step for step in of_seams] == [
+        False,
+        True,
+    ]
+    assert found.choice.setting is not None
+    cell = reading_of(job, found.choice.setting, Look("not read", "2026-05-01", cell=1)).but(patch="patch 1")
+    patch = PatchToMark(PatchRecord("patch 1", (cell,)), True, (), 0.5, 400)
+    left = remainder(found, TickReadings(foot_right_mm=0, rim_right_mm=0))
+    for paper in (patch_paper(patch, found), resume_paper(found, left)):
+        assert asks in " ".join(" ".join(plain_lines(paper)).split())
+    without = "leave out the first move that your focus reading asks for"
+    assert without in tapes(found)["focus-lines"].instructions[1]
+    assert without not in tapes(plan(job, draws=0))["focus-lines"].instructions[1]
 
 
 @pytest.mark.parametrize("way", WAYS)

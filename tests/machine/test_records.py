@@ -235,6 +235,9 @@ def test_a_focus_off_its_setting_comes_right_where_the_lens_is_set_as_told(too_h
     words = ("to have it at ", "over the bed, set ")
     wanted, typed = (float(told.split(word)[1].split(" mm")[0]) for word in words)
     assert typed + too_high_mm == pytest.approx(wanted, abs=0.1)
+    # The setup sheet has the same as a move of the lens: with both it would be off the other way.
+    assert told.endswith("do only one of the two.")
+    assert "Whenever you focus" not in told
 
 
 def test_a_strip_lets_slices_be_wider() -> None:

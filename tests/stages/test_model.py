@@ -130,6 +130,13 @@ def test_a_model_can_not_be_changed_nor_hold_nan() -> None:
         Peg(across_mm=float("nan"))
 
 
+def test_a_model_is_the_same_but_for_values_that_it_has() -> None:
+    """A name that is written wrong must not leave everything as it was."""
+    assert Peg(across_mm=3.0).but(across_mm=4.0) == Peg(across_mm=4.0)
+    with pytest.raises(TypeError, match="Peg has no acros_mm"):
+        Peg(across_mm=3.0).but(acros_mm=4.0)
+
+
 def test_two_refusals_become_one_with_all_their_faults() -> None:
     """Questions that don't need each other are both asked before anybody is told."""
 

@@ -80,8 +80,8 @@ def pair(**marked: object) -> Eyewear:
     [
         ({"optical_density": 5}, True, "Read its EN 207 marks: you need at least D 7 and R 5."),
         ({"optical_density": 5, "marks": "D LB7 + IR LB6"}, True, "covers 1064 nm with at least OD 4.1, D 7 and R 5"),
-        ({"marks": "900-1100 DIR LB7"}, True, "covers 1064 nm"),
-        ({"marks": "DIR LB6"}, False, "Too weak for 1064 nm: a pair has D 6 (needs 7)."),
+        ({"marks": "900-1100 DIR LB7"}, True, '"a pair" covers 1064 nm'),
+        ({"marks": "DIR LB6"}, False, 'Too weak for 1064 nm: "a pair" has D 6 (needs 7).'),
         ({"marks": "DIR LB6", "material": "plastic"}, True, "covers 1064 nm"),
         ({"marks": "DIR LB6", "material": "glass"}, False, "D 6 (needs 7)"),
         ({"marks": "D L8", "optical_density": 8}, False, "no R (needs 5)"),

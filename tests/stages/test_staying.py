@@ -4,12 +4,15 @@ from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
+import numpy as np
 import pytest
 
 from rotary.job import Job, job_from_file
 from rotary.passes.beliefs.draws import Draws, Geometry, material_for
 from rotary.passes.learning.coating import posterior
 from rotary.passes.learning.reading import Look, reading_of
+from rotary.passes.plan.grid import Grid
+from rotary.passes.plan.prospects import _best_geometries
 from rotary.passes.plan.removal import removal_plan
 from rotary.passes.plan.search import Best, _may_stay
 from rotary.passes.plan.setting import Removal
@@ -47,6 +50,21 @@ def test_a_plan_stays_at_settings_that_were_marked() -> None:
 def test_a_plan_leaves_marked_settings_that_take_much_longer() -> None:
     """Far out of focus the bottle takes five times as long, for a chance that is hardly another."""
     assert lies_at(plan_after(BOTTLE, Geometry(200.0, 18.5, 0.06))) == BEST
+
+
+def test_marked_settings_are_looked_at_from_farther_below() -> None:
+    """Ten focuses are looked at, and none that is worth much less; what was marked is, as far as 0.18 below."""
+    focuses = np.arange(13.0)
+    one = np.ones(13)
+    every = Grid(one, one, one, one, one, focuses)
+    worths = np.array([[0.8 - 0.005 * at for at in range(11)] + [0.65, 0.6]])
+    marked = frozenset(Geometry(200.0, at, 1.0) for at in (10.0, 11.0, 12.0))
+
+    def looked_at(marked: frozenset[Geometry]) -> list[int]:
+        return [at for _, at in _best_geometries(every, worths, [200.0], marked)]
+
+    assert looked_at(frozenset()) == [*range(10)]
+    assert looked_at(marked) == [*range(12)]
 
 
 @pytest.mark.parametrize(
