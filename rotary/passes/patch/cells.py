@@ -76,7 +76,8 @@ class PatchRecord(NamedTuple):
 
     def __str__(self) -> str:
         first, left = self.looks[0], self.unread or self.unfinished
-        many = "all cells read" if not left else f"{len(left)} of {len(self.cells)} cells need another look"
+        many = f"{len(left)} of {len(self.cells)} cells {'not read' if self.unread else 'need another look'}"
+        many = many if left else "all cells read"
         return f"{self.name} ({', '.join(word for word in (brief(first.item), first.day, many) if word)})"
 
 
