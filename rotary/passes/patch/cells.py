@@ -76,7 +76,7 @@ class PatchRecord(NamedTuple):
 
     def __str__(self) -> str:
         first, left = self.looks[0], self.unread or self.unfinished
-        many = f"{len(left)} of {len(self.cells)} cells {'not read' if self.unread else 'need another look'}"
+        many = f"{len(left)} of {len(self.cells)} cells {'to read' if self.unread else 'need another look'}"
         many = many if left else "all cells read"
         return f"{self.name} ({', '.join(word for word in (brief(first.item), first.day, many) if word)})"
 
