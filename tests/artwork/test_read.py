@@ -69,7 +69,7 @@ def test_rings_come_out_normalised() -> None:
     ("data", "says"),
     [
         (b"", "is empty"),
-        (b"regatta on sunday", "is not an SVG drawing"),
+        (b"regatta on sunday", "is neither an SVG nor a DXF drawing"),
         (b"PK\x03\x04\x14\x00drawing.svg", "is a zip archive"),
         (b"%PDF-1.7", "is a PDF"),
         (b"\x89PNG\r\n\x1a\n", "made of dots"),

@@ -315,7 +315,7 @@ def test_a_piece_that_cannot_be_read_is_named(shop: Path, capsys: pytest.Capture
     job = shop / "job.toml"
     job.write_text(JOB.replace('{ text = "Heron"', '{ file = "oars.svg"'), "utf-8")
     assert main(["art", "slice", str(job), "--to", str(shop / "out")]) == 3
-    assert "artwork.pieces 2, file: oars.svg is not an SVG drawing" in capsys.readouterr().err
+    assert "artwork.pieces 2, file: oars.svg is neither an SVG nor a DXF drawing" in capsys.readouterr().err
     assert not (shop / "out").exists()
 
 

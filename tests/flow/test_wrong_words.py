@@ -85,7 +85,7 @@ WRONG = """
 2 print resume F --done x => done: x names no slices: write for example 1-9, or 10=4 for slice 10 with 4 passes
 2 art slyce F => rotary art has no command "slyce". Did you mean "rotary
 4 art slice F --to out --art missing.svg => missing.svg: name an SVG or DXF file
-2 art slice F --to out --art a.svg => a.svg is not an SVG drawing: export the artwork as SVG (or
+2 art slice F --to out --art a.svg => a.svg is neither an SVG nor a DXF drawing: export the
 2 art slice F --to out --text '' => --text is empty: write the words to mark, for example
 2 art slice F --to out --text ' ' => --text is empty: write the words to mark, for example
 2 art slice F --to crest.svg --files --text A => --files and --dxf need a folder: name a folder after --to

@@ -262,6 +262,7 @@ def test_keys_that_lead_out_and_whole_names_stay_however_narrow_it_is() -> None:
         keys = plain([key_line(desk_keys("numbers"), width)])
         assert len(keys) <= width
         assert all(key in keys for key in ("Q leave", "K print", "O saved"))
+        assert width < 80 or all(key in keys for key in ("F1 help", "F6 numbers", "F8 log run", "Ctrl+S save"))
         for shown in range(len(PICTURES)):
             line = plain([tabs(shown, width)]).strip()
             assert len(line) <= width

@@ -243,7 +243,7 @@ async def test_every_size_has_room(desk: Desk, folder: Path, size: tuple[int, in
 
 
 async def test_a_run_is_logged_and_stands_in_the_logbook(person: Person, folder: Path) -> None:
-    """F5 asks how it went; Ctrl+L then shows totals and what was set."""
+    """F8 asks how it went; Ctrl+L then shows totals and what was set."""
     await person.see("What version 3 changed")
     await person.press("f8")
     await person.see("[G]ood")

@@ -96,9 +96,9 @@ def desk_keys(other_page: str) -> list[tuple[str, str, str]]:
     """The keys with what they do, those first that never go."""
     return [
         ("F1", "help", "app.help"), ("F6", other_page, "screen.page"),
-        ("F4", "picture", "screen.picture(1)"), ("Ctrl+K", "print", "app.papers"), ("Ctrl+O", "saved", "app.profiles"),
-        ("Ctrl+S", "save", "app.save"), ("Ctrl+Q", "leave", "app.quit"), ("F8", "how it went", "app.how_it_went"),
-        ("F2", "mm/inch", "screen.system"), ("F3", "go to", "screen.letters"),
+        ("Ctrl+K", "print", "app.papers"), ("F8", "log run", "app.how_it_went"), ("Ctrl+S", "save", "app.save"),
+        ("Ctrl+O", "saved", "app.profiles"), ("Ctrl+Q", "leave", "app.quit"), ("F2", "mm/inch", "screen.system"),
+        ("F4", "picture", "screen.picture(1)"), ("F3", "go to", "screen.letters"),
         ("Ctrl+N", "new", "app.new_job"),
         ("F5", "write files", "screen.write_files"), ("Ctrl+E", "artwork", "app.artwork"),
         ("F7", "undo", "screen.undo"),

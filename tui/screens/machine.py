@@ -161,7 +161,7 @@ class MachineScreen(FormScreen[MachineResult]):
         page = self.on_form
         keys = [("F1", "help", "screen.help"), ("F3 F4", "pages", "screen.turn(1)")]
         wide = width >= TwoPages.NARROW
-        keys += [("^S", page.keeps if wide else "save", "screen.keep")] if page.keeps else []
+        keys += [("Ctrl+S", page.keeps if wide else "save", "screen.keep")] if page.keeps else []
         keys += [("F5", page.writes if wide else "files", "screen.files")] if page.writes else []
         keys += [("F7", "undo", "screen.undo"), ("F2", "mm/inch", "screen.system")]
         return key_line([*keys, ("PgDn", "scroll", "screen.scroll_by(10)"), ("Esc", "back", "screen.back")], width)

@@ -50,7 +50,7 @@ class Patch(Halves[None]):
         ("F5", "make a patch", "screen.next_patch"),
         ("A", "another patch", "screen.next_patch('scrap', True)"),
         ("I", "on the item", "screen.next_patch('item')"),
-        ("W", "what helps", "screen.what_helps"),
+        ("W", "better odds", "screen.what_helps"),
         ("Esc", "back", "screen.back"),
     )
     DEFAULT_CSS = """

@@ -27,7 +27,7 @@ class Profiles(ProfileList):
         ("Enter", "open", "screen.open"),
         ("PgUp PgDn", "version", "screen.version(1)"),
         ("Ctrl+N", "similar", "screen.nearest"),
-        ("F8", "log a run", "screen.ask_run"),
+        ("F8", "log run", "screen.ask_run"),
         ("Ctrl+L", "logbook", "screen.logbook"),
         ("Ctrl+Y", "mark proven", "screen.ask_proof"),
         ("F3", "compare", "screen.mark"),

@@ -159,7 +159,7 @@ class RepeatPage(ReadFirstScreen[str]):
         keys = [
             ("Enter", "print", "screen.print"), ("Esc", "to the job", "screen.back"), ("1 2 3", "tick", ""),
             ("B", "batch", "screen.batch"), ("F6", other, "screen.anew"),
-            ("F8", "how it went", "screen.go('app.how_it_went')"),
+            ("F8", "log run", "screen.go('app.how_it_went')"),
             ("PgDn", "more", "screen.scroll(8)"),
         ]  # fmt: skip
         return key_line(keys, width)

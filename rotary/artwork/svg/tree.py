@@ -170,7 +170,7 @@ def _complaint(error: expat.ExpatError, builder: "_Builder") -> str:
     if error.code in CUT_SHORT and builder.root is not None:
         return f"breaks off in line {error.lineno}: copy it again, or export it again as SVG"
     if builder.root is None:
-        return "is not an SVG drawing: export the artwork as SVG (or give a DXF file)"
+        return "is neither an SVG nor a DXF drawing: export the artwork again as SVG or DXF"
     return f"is damaged in line {error.lineno}{_REASONS.get(error.code, '')}: export it again as SVG"
 
 
