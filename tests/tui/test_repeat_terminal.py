@@ -8,7 +8,7 @@ import pytest
 
 from rotary.job import job_from_file
 from rotary.plan import plan
-from rotary.repeat.run import whole_run
+from rotary.repeat.run import whole_run, with_passes_counted
 from rotary.shipped import examples
 from rotary.store.additions import prove
 from rotary.store.logbook import logbook
@@ -34,7 +34,7 @@ def test_repeat_to_sheet_and_run_to_logbook(shop: Shop) -> None:
     """From the open list to the printed sheet in four keys, from the job to a logged run in eight."""
     store = shop.folder / "data" / "rotary" / "profiles"
     job = job_from_file(examples()["regatta-bottle"])
-    run = whole_run(plan(job))
+    run = with_passes_counted(whole_run(plan(job)), 6)
     prove(keep(job, "Green bottle", store, run).path.parent, run, "B-77")
     shop.write("rotary; echo exit=$?")
     shop.press("Enter")
@@ -60,7 +60,7 @@ def test_repeat_to_sheet_and_run_to_logbook(shop: Shop) -> None:
         shop.press(key)
         keys += 1
         if key == "F8":
-            shop.see(r"\[L\]eft coating")
+            shop.see(r"coating \[L\]eft")
             shop.see(r"PROVEN")
             shop.see(r"how it came out")
         elif key == "g":

@@ -8,7 +8,7 @@ import pytest
 
 from rotary.job import Job, job_from_file
 from rotary.plan import plan
-from rotary.repeat.run import whole_run
+from rotary.repeat.run import whole_run, with_passes_counted
 from rotary.services.planning import plan_for
 from rotary.shipped import examples, profiles
 from rotary.store.additions import prove
@@ -32,7 +32,7 @@ def job() -> Job:
 
 @pytest.fixture(scope="module")
 def as_run(job: Job) -> AsRun:
-    return whole_run(plan(job))
+    return with_passes_counted(whole_run(plan(job)), 6)
 
 
 @pytest.fixture
@@ -172,10 +172,10 @@ async def test_keys_before_it_is_read_log_nothing(
     await person.until(lambda: person.app.screen is not screen)
 
 
-async def test_a_first_good_run_proves_the_numbers(desk: Desk, tmp_path: Path, job: Job, as_run: AsRun) -> None:
+async def test_a_first_good_run_proves_the_numbers(desk: Desk, tmp_path: Path, job: Job) -> None:
     """Numbers that were never proven are by a good run, unless the person says no; saving goes on from there."""
     folder = tmp_path / "kept"
-    keep(job, "Green bottle", folder, as_run)
+    keep(job, "Green bottle", folder, whole_run(plan(job)))
     async with desk(60, 20) as person:
         await opened(person, folder)
         await person.press("f8")
