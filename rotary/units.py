@@ -337,7 +337,7 @@ def _factor_by_pint(spelled: str, unit: str, text: str) -> Fraction:
     # Anything may be typed, and pint answers odd texts with errors of many kinds, so only plain
     # unit words reach it, and whatever it raises becomes the one sentence that helps.
     kind = KINDS[unit]
-    unknown = f'rotary doesn\'t know the unit in {brief(text)}: write {kind.spoken} like "{kind.example}"'
+    unknown = f'{brief(text)} has a unit that rotary doesn\'t know: write {kind.spoken} like "{kind.example}"'
     if not re.fullmatch(r"[A-Za-zµμ]{1,30}(?:/[A-Za-zµμ]{1,30})?", spelled):
         raise UnitError(unknown)
     import pint

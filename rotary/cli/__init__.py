@@ -43,20 +43,22 @@ def main(arguments: Sequence[str] | None = None, front_ends: Fronts = NO_FRONTS)
         output.drop_output()
         return output.OK
     except KeyboardInterrupt:
-        output.complain("stopped")
-        return output.STOPPED
+        return _stopped()
     except SystemExit as leave:
         return leave.code if isinstance(leave.code, int) else output.USAGE
     except Exception as trouble:
+        # While Python makes a class, or leaves a block, Ctrl+C comes as another error that it caused.
+        if isinstance(trouble.__cause__ or trouble.__context__, KeyboardInterrupt):
+            return _stopped()
         # The last resort: nobody at a machine should meet a traceback.
         if os.environ.get("ROTARY_DEBUG"):
             raise
-        if not isinstance(trouble, RotaryError) and any("\udc80" <= sign <= "\udcff" for sign in "".join(words)):
-            trouble = BadArgument("rotary can't read all signs that you typed: use plain letters")
-        if isinstance(trouble, FileNotFoundError) and trouble.filename is None:
-            # Only the folder that one is in has no name.
-            trouble = FileTrouble("the folder that you are in was deleted: change to another folder")
-        return _explained(trouble)
+        return _explained(_clearer(trouble, words))
+
+
+def _stopped() -> int:
+    output.complain("stopped")
+    return output.STOPPED
 
 
 def _run(words: list[str]) -> int:
@@ -130,6 +132,16 @@ def _agreed(taken: Taken) -> bool:
         return False
     print(f"rotary: {taken}. Replace {taken.what}? [y/N] ", end="", file=sys.stderr, flush=True)
     return sys.stdin.readline().strip().casefold() in ("y", "yes")
+
+
+def _clearer(trouble: Exception, words: Sequence[str]) -> Exception:
+    """The same trouble; where it comes of signs that can't be read, or of a folder that is gone, that."""
+    if not isinstance(trouble, RotaryError) and any("\udc80" <= sign <= "\udcff" for sign in "".join(words)):
+        return BadArgument("rotary can't read all signs that you typed: use plain letters")
+    if isinstance(trouble, FileNotFoundError) and trouble.filename is None:
+        # Only the folder that one is in has no name.
+        return FileTrouble("the folder that you are in was deleted: change to another folder")
+    return trouble
 
 
 def _explained(trouble: Exception) -> int:

@@ -170,7 +170,8 @@ def in_new_words(words: Sequence[str]) -> Lines | None:
         return None if word in OLD_TOO else [[*OLD_WORDS[word].split(), "--help"]]
     names = {**_OPTIONS, **_OWN_OPTIONS.get(word, {})}
     if word in _GROUPS:
-        if not rest or rest[0] in _GROUPS[word] or rest[0] in LIKE:
+        # A group of before took one word and options: two words are today's, with a name that it hasn't.
+        if not rest or rest[0] in {*_GROUPS[word], *LIKE} or not all(text.startswith("-") for text in rest[1:2]):
             return None
     elif OLD_WORDS[word] == word and not any(text.partition("=")[0] in names for text in rest):
         return None

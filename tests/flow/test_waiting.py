@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from rotary import cli
 from rotary.cli import output as module
 from rotary.cli.output import waiting
 from rotary.shipped import FIRST
@@ -137,3 +138,49 @@ def test_the_key_itself_stops_a_command_at_its_terminal(words: tuple[str, ...], 
     os.close(terminal)
     assert b"rotary: stopped" in said
     assert [path.name for path in tmp_path.iterdir()] == ["crew.csv"]
+
+
+LOST = """
+import sys, time
+from rotary import cli
+from rotary.__main__ import main
+
+class Corner:
+    def __del__(self):
+        raise KeyboardInterrupt
+
+def work(words):
+    Corner()
+    for _ in range(600):
+        time.sleep(0.1)
+
+cli._run = work
+sys.exit(main())
+"""
+
+
+def test_ctrl_c_that_python_loses_comes_again() -> None:
+    """Where nothing can be raised Python drops Ctrl+C: the command stops all the same."""
+    root = str(Path(__file__).resolve().parents[2])
+    stopped = subprocess.run(
+        [sys.executable, "-c", LOST], capture_output=True, text=True, env={**os.environ, "PYTHONPATH": root}
+    )
+    assert (stopped.returncode, stopped.stderr) == (130, "rotary: stopped\n")
+
+
+def test_ctrl_c_while_a_class_is_made_is_no_fault(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Python makes an error of its own of it there, which is no fault of rotary's."""
+
+    class Name:
+        def __set_name__(self, owner: type, name: str) -> None:
+            raise KeyboardInterrupt
+
+    def broken(_words: list[str]) -> int:
+        type("Record", (), {"name": Name()})
+        return 0
+
+    monkeypatch.setattr(cli, "_run", broken)
+    assert cli.main(["plan"]) == 130
+    assert capsys.readouterr().err == "rotary: stopped\n"
