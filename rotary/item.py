@@ -168,7 +168,7 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
             continue
         diameter_mm, second = station.diameter_mm, station.second_across_mm
         if second is not None and across is None:
-            says = "this height has a second diameter but no first one: give both (across, across again), or neither"
+            says = "this height has a second diameter but no first one: give both, or neither"
             faults.append(Fault(f"{where}.second_across", says))
         within_mm, oval = item.within_mm(across is None), None
         if second is not None:

@@ -102,10 +102,13 @@ def old_words() -> str:
 
 
 def _old_keys() -> Iterator[tuple[str, str, str]]:
-    """Where a key stands, what it was and what it is."""
+    """In which tables a key stands, what it was and what it is."""
+    tables: dict[tuple[str, str, bool], list[str]] = {}
     for table_of, names in OLD_KEYS.items():
         for old, new in names.items() if table_of != "job" else ():
-            yield f" in `[{table_of}]`" if table_of else "", old, new
+            tables.setdefault((old, new, table_of == ""), []).append(f"`[{table_of}]`")
+    for (old, new, is_top), of in tables.items():
+        yield "" if is_top else " in " + ", ".join(of), old, new
 
 
 def keys() -> str:
