@@ -47,9 +47,9 @@ def file_of_job(name: str, profiles: Path) -> Path:
     try:
         return versions(profiles / located(name, profiles).home)[-1].path
     except UnknownName:
-        if near := nearest_name(name, beside):
-            raise UnknownName(f'there is no job "{brief(name)}": did you mean "{brief(beside[near], 80)}"?') from None
         names = [*shipped, *(entry.name for entry in entries(profiles))]
+        if near := beside.get(nearest_name(name, [*beside, *names])):
+            raise UnknownName(f'there is no job "{brief(name)}": did you mean "{brief(near, 80)}"?') from None
         otherwise = "name a job file, an example (rotary job example), or a saved job (rotary profile list)"
         raise unknown_name("job", name, names, otherwise) from None
     except (RotaryError, IndexError):

@@ -340,7 +340,7 @@ MORE = [
 DATED = examples()["brass-nut"].read_text("utf-8").replace("HERON CLUB", "{date}")
 FILES = {
     "taken.txt": "mine", "bad.toml": "what = is", "a.svg": "<svg", "names.csv": "name\nAnn", "heads.csv": "Ann\nBob",
-    "misspelt.toml": "", "-dash.toml": "", "dated.toml": DATED,
+    "misspelt.toml": "", "bottle.toml": "", "-dash.toml": "", "dated.toml": DATED,
     "b.svg": '<svg width="10mm" height="4mm" viewBox="0 0 10000 4000"></svg>',
 }  # fmt: skip
 """What lies in the folder, by its name."""
