@@ -249,9 +249,7 @@ def _fact_test(reason: Reason, plan: Plan) -> Iterator[Step]:
         assumed = motion.steps_per_turn(drive.full_steps, drive.microsteps, drive.gear_ratio)
         yield step("enter_steps", round(assumed, 3), where=steps_assumed(plan))
     elif reason == "seams_unknown":
-        what = seams_unknown(plan) or "machine_test"
-        off_mm = plan.seams.within_mm if what == "gap_ladder" else plan.split.seam_95_mm
-        yield step(what, round(off_mm, 3), "mm")
+        yield step(seams_unknown(plan) or "machine_test", round(plan.seams.within_mm, 3), "mm")
     elif reason == "depth_untried":
         yield step("trial_cut", round(plan.removal.depth_um_50 / 1000, 4), "mm")
 

@@ -77,7 +77,7 @@ class TemplateAsked:
     :param paper: paper size: A4, Letter or both (if left out, the usual one in your country)
     :param bar_short: print once, measure the 100 mm bar along the paper's short side, and give what you measured, like
         "99.6 mm": rotary corrects the next print
-    :param bar_long: what you measured of the 100 mm bar along the paper's long side, like "99.6 mm"
+    :param bar_long: the same for the 100 mm bar along the paper's long side, like "99.6 mm"
     :param reach: what the paper covers: end (from the end where heights begin to just beyond the artwork), artwork
         (only the artwork's heights) or whole (the whole item)
     """

@@ -85,8 +85,7 @@ def as_measured(at: MachineOfJob, compares: bool, folders: Folders) -> list[str]
 def _split_line(name: str, made: "Plan") -> str:
     from rotary.sentences.slices import all_seams_words
 
-    split = made.split
-    return f"{name}: slices of {split.slice_width_mm:.3g} mm, {all_seams_words(split.seam_95_mm)}"
+    return f"{name}: slices of {made.split.slice_width_mm:.3g} mm, {all_seams_words(made.seams.within_mm)}"
 
 
 OLD_KINDS: Final = ("stairs", "motor-test", "strip")

@@ -99,7 +99,7 @@ def test_a_turn_that_nobody_measured_comes_first() -> None:
     assert stands(made) == ("test first", ("seams_unknown", "coating_untried"))
     first = actions_of(made).steps[0]
     assert (first.id, first.unit) == ("turn_test", "mm")
-    assert first.value == pytest.approx(made.split.seam_95_mm, abs=5e-4)
+    assert first.value == pytest.approx(made.seams.within_mm, abs=5e-4)
 
 
 @pytest.mark.parametrize(

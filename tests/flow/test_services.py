@@ -3,6 +3,7 @@
 import ast
 import io
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -130,3 +131,10 @@ def test_a_job_from_a_pipe_is_read_once(
     assert main(["art", "flat", "-", "--text", "Heron", "--to", "out"]) == 0
     assert "slices of" in capsys.readouterr().out
     assert list((tmp_path / "out").glob("heron-*.svg"))
+
+
+def test_the_seams_as_measured_are_those_of_the_setup_sheet(rotary: Callable[..., tuple[int, str, str]]) -> None:
+    """The gap that closes counts in both, so one job has one figure for all its seams."""
+    (figure,) = re.findall(r"Seams off by up to (\d+ µm)", rotary("print", "setup", "regatta-bottle")[1])
+    said = rotary("job", "as-measured", "regatta-bottle")[1]
+    assert said.count(f"seams gap or overlap by at most {figure} on 19 of 20 items") == 2
