@@ -294,7 +294,7 @@ def steps_to_fill(faults: Sequence[Fault]) -> tuple[Step, ...]:
 
 def steps_after(outcome: str, plan: Plan) -> tuple[Step, ...]:
     """What to do at once where a run did not come out well; `outcome` is the logbook's. None after a good one."""
-    steps, seam_mm = plan.removal, round(plan.split.seam_95_mm, 3)
+    steps, seam_mm = plan.removal, round(plan.seams.within_mm, 3)
     if outcome == "seams-show":
         then = seams_unknown(plan) or _motor_unknown(plan) or "machine_test"
         return step("seam_test", seam_mm, "mm"), step(then, seam_mm, "mm")
