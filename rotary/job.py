@@ -341,7 +341,7 @@ REMARKS: Final = {
     ("program", "least_pause"): "the program's shortest pause",
     ("program", "can_change_setting"): "can the program mark a slice at two settings before the rotary turns on?",
     ("program", "can_repeat_slice"): "can the program mark a slice several times before the rotary turns to the next?",
-    ("program", "can_store_start"): "can the program store a starting angle in its file?",
+    ("program", "can_store_start"): "can the program store a start angle in its file?",
     ("tolerances", "slice_width"): "your own slice width: leave it out and rotary chooses",
     ("inscription", "letter_height"): "largest height of a capital letter",
     ("inscription", "least_height"): "smallest height of a capital letter that you accept",

@@ -24,7 +24,7 @@ class Program(Model):
 
     `can_pause`: wait between the passes of one slice, from `least_pause_s` on. `can_change_setting`: two settings on
     one slice before it turns. `can_repeat_slice`: several passes on one slice before it turns. `can_store_start`: a
-    starting angle that is stored with the file. `labels` are what the program calls the rows that are typed, by their
+    start angle that is stored with the file. `labels` are what the program calls the rows that are typed, by their
     ids; the tool brings none of its own.
     """
 
