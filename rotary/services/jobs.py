@@ -48,8 +48,8 @@ def file_of_job(name: str, profiles: Path) -> Path:
         return versions(profiles / located(name, profiles).home)[-1].path
     except UnknownName:
         names = [*shipped, *(entry.name for entry in entries(profiles))]
-        if near := beside.get(nearest_name(name, [*beside, *names])):
-            raise UnknownName(f'there is no job "{brief(name)}": did you mean "{brief(near, 80)}"?') from None
+        if file := beside.get(nearest_name(name, [*beside, *names])):
+            raise UnknownName(f'there is no job "{brief(name)}": did you mean "{brief(file, 80)}"?') from None
         otherwise = "name a job file, an example (rotary job example), or a saved job (rotary profile list)"
         raise unknown_name("job", name, names, otherwise) from None
     except (RotaryError, IndexError):
