@@ -311,7 +311,7 @@ REMARKS: Final = {
     ("laser", "free_height"): "room from the focus up to the lowest part of laser and lens",
     ("laser", "pupil_doubt"): "how far off the pupil heights can be",
     ("laser", "slice_wide"): "from a seam test: 100.4 % makes each slice 0.4 % wider",
-    ("laser", "slice_high"): "from a seam test: 100.4 % makes each slice 0.4 % higher",
+    ("laser", "slice_high"): "from a seam test: 100.4 % makes each slice 0.4 % taller",
     ("laser", "slice_turn"): "from a seam test: rotary tilts each slice by this angle, + anticlockwise",
     ("laser", "focus_above"): "from a focus test: the focus lies so far above where you set it",
     ("laser", "power_step"): "the finest step that the power can be set to",

@@ -125,8 +125,8 @@ _LASER_FIELDS: Final = fields_of(
     Field(
         "slice_high",
         "slice height, %",
-        "A seam test fills this in. rotary makes each slice higher or lower by this: with 100.4 % each slice is 0.4 % "
-        "higher.",
+        "A seam test fills this in. rotary makes each slice taller or shorter by this: with 100.4 % each slice is "
+        "0.4 % taller.",
         "",
         rare=True,
     ),
