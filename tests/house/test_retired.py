@@ -83,7 +83,7 @@ PAGES_ONLY: Final = (
 )  # fmt: skip
 """What strangers asked about on a page: energy per area, focus, odds, witness crosses, how artwork follows a taper …"""
 
-PRINTED: Final = {"numbers.md": {"peak fluence"}, "lifting.md": {"draws"}, "front-picture.md": {"draws"}}
+PRINTED: Final = {"numbers.md": {"peak fluence"}, "front-picture.md": {"draws"}}
 """What a page quotes from a sheet, and a verb."""
 
 
