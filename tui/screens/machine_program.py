@@ -48,7 +48,7 @@ class ProgramPage(Page):
             for key, (field, question) in facts.items():
                 first = answer_text(getattr(program, field))
                 choices = tuple(dict.fromkeys((first, *ANSWERS)))
-                cell = Cell(key, f"{question} Choose the answer with Left and Right.", None, choices, "")
+                cell = Cell(key, f"{question} Choose the answer with Left and Right.", None, choices, "", 16)
                 rows.append(Row(key.replace("-", " "), (cell,)))
                 if key == "pause":
                     about, least = "The shortest pause that your program can make.", f"{program.least_pause_s:g} s"
