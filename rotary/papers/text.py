@@ -36,8 +36,8 @@ _SPOKEN: Final[dict[Mark, str]] = {
     "box": "To do: ", "dash": "", "warn": "Caution: ", "better": "Better: ", "note": "", "none": "",
 }  # fmt: skip
 _SIGNS: Final = {
-    "⌀": "diameter ", "→": " to ", "±": " plus or minus ", "× slice": "times slice", "×": " by ", "µm": "micrometres",
-    "²": " squared", "³": " cubed", "°C": " degrees Celsius",
+    "⌀": "diameter ", "→": " to ", "±": " plus or minus ", "×": " by ", "µm": "micrometres", "²": " squared",
+    "³": " cubed", "°C": " degrees Celsius",
     "°": " degrees", "≤": " at most ", "≥": " at least ", "–": " to ", "…": "", "▾": "", "·": ",",
     "[ ]": "", "■": "", "□": "",
 }  # fmt: skip
@@ -51,7 +51,7 @@ def voice_text(text: str) -> str:
     >>> voice_text("gap, ±, in mm"), voice_text("100 × 57.9 mm, 1 × slice width")
     ('gap, plus or minus, in mm', '100 by 57.9 mm, 1 times slice width')
     """
-    text = re.sub("_{4,}", "(write it here)", text)
+    text = re.sub(r"×\s(?=[a-z])", "times ", re.sub("_{4,}", "(write it here)", text))
     for sign, words in _SIGNS.items():
         text = text.replace(sign, words)
     return " ".join(single_line(text).split()).replace(" ,", ",")

@@ -10,7 +10,7 @@ from rotary.passes.learning.reading import OUTCOME_NAMES
 
 PARTS: Final[dict[str, str]] = {
     "item": "", "turning": "", "laser": "", "artwork": "artwork's ", "tolerances": "", "passes": "", "program": "",
-    "inscription": "words' ", "shop": "", "saved": "",
+    "inscription": "words' ", "shop": "", "saved": "", "pieces": "piece's ",
 }  # fmt: skip
 """What stands before a name that says too little alone, by its table."""
 
@@ -105,13 +105,13 @@ def name_of(where: str) -> str:
     ("tick gap's ± 1", "piece's angle 2")
     """
     rows = [int(number) + 1 for number in re.findall(r"\.(\d+)(?=\.|$)", where)]
-    plain = re.sub(r"\.\d+(?=\.|$)", "", where)
+    plain = re.sub(r"\.\d+(?=\.|$)", "", where).replace("artwork.pieces.", "pieces.")
     part, _, rest = plain.partition(".")
     name = NAMES.get(plain) or NAMES.get(rest)
     if name is None:
         # A table's own name says nothing; its fields are called as they are.
         name = f"{PARTS[part]}{rest}" if part in PARTS and rest else plain
-        name = name.replace("artwork's pieces", "piece's").replace(".", " ").replace("_", " ")
+        name = name.replace(".", " ").replace("_", " ")
     return " ".join([name, *map(str, rows)])
 
 
