@@ -339,8 +339,9 @@ def _told(
     size = wide if abs(scale) >= 5e-5 else "as wide as before"
     advice = (
         f"Once this reading is saved, rotary makes each slice {size} (± {100 * u_scale:.2f} %){turned}. "
-        f"The gap or overlap between slices of {width:.3g} mm is {'then ' * helps}at most {1000 * after:.0f} µm on 19 "
-        "of 20 items" + (f" (now {1000 * before:.0f} µm)." if helps else ", with this reading or without.")
+        f"Between slices as wide as in this test ({width:.3g} mm) the gap or overlap is {'then ' * helps}at most "
+        f"{1000 * after:.0f} µm on 19 of 20 items"
+        + (f" (now {1000 * before:.0f} µm)." if helps else ", with this reading or without.")
     )
     return Diagnosis(
         suspects=suspects,

@@ -29,15 +29,15 @@ LEAST_PAUSE: Final = "least-pause"
 LABEL: Final = "label."
 """Goes before a row's id where its label is meant."""
 
-Answer = Literal["yes", "no", "not asked"]
-ANSWERS: Final[dict[Answer, bool | None]] = {"yes": True, "no": False, "not asked": None}
+Answer = Literal["yes", "no", "not answered"]
+ANSWERS: Final[dict[Answer, bool | None]] = {"yes": True, "no": False, "not answered": None}
 
 
 def answer_text(answer: bool | None) -> Answer:
     """An answer as it is typed.
 
     >>> answer_text(False), answer_text(None)
-    ('no', 'not asked')
+    ('no', 'not answered')
     """
     return next(text for text, value in ANSWERS.items() if value is answer)
 
@@ -52,12 +52,12 @@ def program_with(program: Program, texts: Mapping[str, str], units: str = "must"
     update: dict[str, Any] = {}
     labels = dict(program.labels)
     for name, text in texts.items():
-        given = next((answer for answer in ANSWERS if answer == text), None)
+        given = next((answer for answer in ANSWERS if text in (answer, answer.replace("answered", "asked"))), None)
         if name in FACTS and given is not None:
             update[FACTS[name][0]] = ANSWERS[given]
         elif name in FACTS:
             faults.append(
-                Fault(name, f'{brief(text) or "nothing"} is not an answer: write yes, no or (in quotes) "not asked"')
+                Fault(name, f'{brief(text) or "nothing"} is not an answer: write yes, no or (in quotes) "not answered"')
             )
         elif name == LEAST_PAUSE and text.strip().startswith("-"):
             faults.append(Fault(name, f'{brief(text)} is less than 0: write for example "0.5 s"'))

@@ -23,14 +23,14 @@ STRIP_CURES: Final = ("diameter", "focus", "field_scale", "turn")
 
 _INPUTS: Final = {
     "diameter": ("diameter", "calipers, at three places within the artwork's heights"),
-    "focus": ("focus", "test: focus-lines (on the screen: page focus)"),
+    "focus": ("focus", "test: focus-lines, on the screen page focus"),
     "runout": ("runout", "dial indicator on the apex over one turn, then centre the item better"),
     "field_scale": ("field scale", "test: field"),
     "turn": ("one full turn", "test: full-turn"),
     "pupil": ("pupil height", "test: two-heights"),
     "stops": ("motor's stops", "tests: motor-whole, motor-free (to stop more exactly, fit a slower gear)"),
     "offset": ("axis beside the middle", "test: edge"),
-    "spot": ("spot", "test: focus-lines (on the screen: page focus)"),
+    "spot": ("spot", "test: focus-lines, on the screen page focus"),
 }
 """What each input is called, and how it is measured."""
 
@@ -190,10 +190,10 @@ def _says(inputs: list[Input], seam: float, fluence: float, wanted: float) -> li
 def error_budget_lines(found: ErrorBudget, system: str = "mm", narrow: bool = False) -> list[str]:
     """The table as lines of text; `narrow` has what counts at the seams alone."""
     sizes = Sizes(system)
-    head = f"{'may be off':>12}{'seam off by':>13}{'share':>10}{'energy off by':>15}{'share':>10}"
+    head = f"{'may be off':>12}{'seam off by':>13}{'of all':>10}{'energy off by':>15}{'of all':>10}"
     lines = [f"{'cause':<22}{head}   how to measure it"]
     if narrow:
-        lines = [f"{'cause':<22}{'seam off':>8}{'share':>7}"]
+        lines = [f"{'cause':<22}{'seam off':>8}{'of all':>7}"]
     for i in found.inputs:
         known = sizes.text(f"±{i.half_95:.3g} mm") if i.unit == "mm" else f"±{100 * i.half_95:.2g} %"
         seam = f"{i.seam_mm / 0.0254:.2f} thou" if system == "in" else f"{1000 * i.seam_mm:.1f} µm"

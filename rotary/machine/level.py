@@ -140,7 +140,7 @@ def _levelled_mm(made: Plan, apart_mm: float) -> tuple[float, float]:
 def focus_habit(above_mm: float, system: str = "mm") -> str:
     """What a person does whenever the lens is focused, whose focus is this much above where it is set."""
     says = f"Whenever you focus, first move the lens {_corrected(above_mm, system)} from there."
-    return f"{says} Setup sheets and patches then say so too: no other number has it in it."
+    return f"{says} Setup sheets and patches name this first move too. All other numbers leave it out."
 
 
 def _corrected(above_mm: float, system: str) -> str:
@@ -156,8 +156,8 @@ def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") ->
         says.append(
             f"The focus is {length(abs(focus.measured))} {'above' if focus.measured >= 0 else 'below'} where you set "
             f"it (± {length(HOLDS_95 * focus.u)}): to have it at {length(height)} over the bed, set "
-            f"{length(height - focus.measured)}. The setup sheet asks for the same in another way (first move the lens "
-            f"{_corrected(focus.measured, system)}): do only one of the two."
+            f"your focus to {length(height - focus.measured)}. The setup sheet asks for the same in another way (first "
+            f"move the lens {_corrected(focus.measured, system)}): do only one of the two."
         )
     else:
         says.append(

@@ -90,8 +90,7 @@ def equipment_lines(machine: MachineRecord) -> list[str]:
     """What the machine's file holds for every job on it: the program's answers and labels, laser, lens, eyewear."""
     program, head, shop = machine.program, machine.laser, machine.shop
     pairs: list[tuple[str, str]] = [
-        (question, "not answered yet" if (told := getattr(program, field)) is None else answer_text(told))
-        for field, question in FACTS.values()
+        (question, answer_text(getattr(program, field))) for field, question in FACTS.values()
     ]
     if program.least_pause_s:
         pairs.insert(1, ("Its shortest pause:", f"{program.least_pause_s:g} s"))

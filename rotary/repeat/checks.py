@@ -23,7 +23,7 @@ def short_checks(profile: Profile, batch: str, system: str = "mm") -> tuple[tupl
             f"{'across' if one.across_mm else 'round'} at height {text_from_value(one.at_mm, 'mm', system, digits=4)}"
             for one in item.measurements
         )
-        checks.append(("diameters", f"measure, heights from the {item.end_name(item.heights_from)}: {sizes}"))
+        checks.append(("diameters", f"measure the item, heights from the {item.end_name(item.heights_from)}: {sizes}"))
     elif item.across_flats_mm:
         checks.append(
             ("diameters", f"measure across flats: {text_from_value(item.across_flats_mm, 'mm', system, digits=5)}")

@@ -10,61 +10,53 @@ from rotary.passes.learning.reading import OUTCOME_NAMES
 
 PARTS: Final[dict[str, str]] = {
     "item": "", "turning": "", "laser": "", "artwork": "artwork's ", "tolerances": "", "passes": "", "program": "",
-    "inscription": "words' ", "shop": "", "saved": "",
+    "inscription": "words' ", "shop": "", "saved": "", "pieces": "piece's ",
 }  # fmt: skip
 """What stands before a name that says too little alone, by its table."""
 
 NAMES: Final[dict[str, str]] = {
-    "item.measuring_tolerance": "diameter's ±",
-    "item.measurements.at": "height",
-    "item.measurements.across": "diameter",
-    "item.measurements.round": "girth",
-    "item.measurements.second_across": "second diameter",
-    "item.measurements.corner": "corner",
-    "item.coating_thickness": "coating's thickness",
-    "turning.kind": "turning",
-    "turning.full_steps": "motor's full steps",
-    "turning.controller_field": "program asks for",
-    "turning.typed_decimals": "decimals allowed",
-    "turning.typed_diameter": "diameter shown",
-    "turning.centres": "roller centres",
-    "turning.ticks.gap": "tick gap",
-    "turning.ticks.at": "ticks' height",
-    "turning.top_speed": "top speed of turning",
-    "turning.levelled": "apex levelled",
-    "laser.name": "laser and lens",
-    "laser.largest_pulse": "largest pulse energy",
-    "laser.focal_length": "lens's focal length",
-    "laser.field": "lens's field",
-    "laser.spot": "measured spot",
-    "laser.slice_wide": "slice width, %",
-    "laser.slice_high": "slice height, %",
-    "laser.slice_turn": "slice tilt",
-    "laser.rim_towards": "rim points to",
-    "artwork.centre": "artwork's middle at height",
-    "artwork.centre_angle": "artwork's middle at angle",
-    "artwork.surface_map": "artwork on a taper",
-    "artwork.full_wrap": "artwork all round",
-    "artwork.ink": "dark share",
-    "tolerances.seam": "off at a seam",
-    "tolerances.method": "kind of file",
-    "inscription.depth": "words' depth",
-    "order.pieces": "items",
-    "saved.notes.text": "note",
-    "saved.notes.on": "time of note",
-    "saved.proof.batch": "batch of the proven run",
-    "saved.readings.of": "reading",
-    "saved.readings.shows": "result of reading",
-    "saved.readings.on": "time of reading",
-    "saved.readings.ignored": "ignored reading",
-    "saved.plan.passes_counted": "passes counted",
-    "saved.readings.place": "place of reading",
-    "method": "kind of file",
-    "slices": "slices",
-    "index_angle": "turn per slice",
-    "numbers": "numbers",
+    "item.measuring_tolerance": "diameter's ±", "item.measurements.at": "height",
+    "item.measurements.across": "diameter", "item.measurements.round": "girth",
+    "item.measurements.second_across": "second diameter", "item.measurements.corner": "corner",
+    "item.coating_thickness": "coating's thickness", "turning.kind": "turning",
+    "turning.full_steps": "motor's full steps", "turning.controller_field": "program asks for",
+    "turning.typed_decimals": "decimals allowed", "turning.typed_diameter": "diameter shown",
+    "turning.centres": "roller centres", "turning.ticks.gap": "tick gap", "turning.ticks.at": "ticks' height",
+    "turning.top_speed": "top speed of turning", "turning.levelled": "apex levelled",
+    "turning.ticks.u": "tick gap's ±", "turning.stops_whole": "stops, full cycle",
+    "turning.stops_free": "stops, any turn", "turning.contact_from": "rollers touch from",
+    "turning.contact_to": "rollers touch to", "turning.acceleration_rad_s2": "acceleration",
+    "laser.name": "laser and lens", "laser.largest_pulse": "largest pulse energy",
+    "laser.focal_length": "lens's focal length", "laser.field": "lens's field", "laser.spot": "measured spot",
+    "laser.slice_wide": "slice width, %", "laser.slice_high": "slice height, %", "laser.slice_turn": "slice tilt",
+    "laser.rim_towards": "rim points to", "laser.use": "laser", "laser.rayleigh": "depth of focus",
+    "laser.pupil_x": "pupil, x mirror", "laser.pupil_y": "pupil, y mirror", "laser.pupil_doubt": "pupils' ±",
+    "laser.line_wait": "delays per line", "laser.field_axis": "item lies along",
+    "artwork.centre": "artwork's middle at height", "artwork.centre_angle": "artwork's middle at angle",
+    "artwork.surface_map": "artwork on a taper", "artwork.full_wrap": "artwork all round",
+    "artwork.ink": "dark share", "tolerances.seam": "off at a seam", "tolerances.method": "kind of file",
+    "tolerances.closing_gap": "gap that closes", "tolerances.closing_gap_u": "closing gap's ±",
+    "tolerances.closing_gap_at": "ladder settings", "tolerances.diameter": "all diameters' ±",
+    "tolerances.focus": "focus's ±", "tolerances.field_scale": "field scale's ±",
+    "tolerances.line_spacing": "lines in files", "tolerances.fluence_low": "least energy",
+    "tolerances.fluence_high": "most energy", "tolerances.incidence": "beam angle",
+    "tolerances.margin": "margin of slices", "passes.hottest_c": "wall at most °C",
+    "passes.polish": "polish takes off", "passes.spoiled_cost": "spoiled item cost",
+    "inscription.depth": "words' depth", "inscription.around": "where the words go",
+    "inscription.more": "words on other flats", "inscription.tracking": "words' letter spacing",
+    "inscription.line_pitch": "words' line distance", "inscription.letter_height": "words' height at most",
+    "inscription.least_height": "words' height at least", "inscription.font": "words' font file",
+    "inscription.italic": "slanted words", "inscription.read_at": "reading distance",
+    "inscription.surface_map": "words on a taper", "inscription.start": "words' start angle",
+    "inscription.repeat": "words repeated", "inscription.from": "words usable from",
+    "inscription.to": "words usable to", "inscription.end_diameter": "end face", "order.pieces": "items",
+    "saved.notes.text": "note", "saved.notes.on": "time of note", "saved.proof.batch": "batch of the proven run",
+    "saved.readings.of": "reading", "saved.readings.shows": "result of reading",
+    "saved.readings.on": "time of reading", "saved.readings.ignored": "ignored reading",
+    "saved.plan.passes_counted": "passes counted", "saved.readings.place": "place of reading",
+    "method": "kind of file", "slices": "slices", "index_angle": "turn per slice", "numbers": "numbers",
     "defocus": "lens away",
-}
+}  # fmt: skip
 """What each value is called, by its name in a file without the numbers of rows; all others are called as they are."""
 
 WORDS: Final[dict[str, str]] = {
@@ -72,6 +64,7 @@ WORDS: Final[dict[str, str]] = {
     **METALS,
     "-": "not given", "true-width": "true width",
     "with-taper": "with the taper", "label": "like a label", "front-view": "as seen from the front",
+    "fibre-30w-160": "example, 30 W, 160 mm", "fibre-60w-254": "example, 60 W, 254 mm",
     "f-theta": "f-theta", "two-phase": "two-phase", "three-phase": "three-phase", "closed-loop": "closed-loop",
 }  # fmt: skip
 """Values that a file has in one word, as a person says them."""
@@ -108,9 +101,11 @@ def name_of(where: str) -> str:
 
     >>> name_of("laser.rated_power"), name_of("passes.frequency"), name_of("item.handle.reach")
     ('rated power', 'frequency', 'handle reach')
+    >>> name_of("turning.ticks.0.u"), name_of("artwork.pieces.1.angle")
+    ("tick gap's ± 1", "piece's angle 2")
     """
     rows = [int(number) + 1 for number in re.findall(r"\.(\d+)(?=\.|$)", where)]
-    plain = re.sub(r"\.\d+(?=\.|$)", "", where)
+    plain = re.sub(r"\.\d+(?=\.|$)", "", where).replace("artwork.pieces.", "pieces.")
     part, _, rest = plain.partition(".")
     name = NAMES.get(plain) or NAMES.get(rest)
     if name is None:

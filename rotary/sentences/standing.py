@@ -84,7 +84,7 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
         "run_well": f"{verdict.on}: {verdict.good} of {verdict.count} items good.",
         "ran_badly": f"Last run: {BAD.get(verdict.last_run, verdict.last_run)}.{_good_of(verdict)}",
         "marked_by_you": f"{verdict.on}: proven by you, no run logged.",
-        "other_batch": f"Proven on {batch}: mark one test patch.",
+        "other_batch": f"Proven on {batch}, not on today's: mark one test patch.",
     }
     return told[reason]
 

@@ -354,7 +354,7 @@ def test_what_changed_between_versions_is_said_in_a_persons_words(rotary: Run, t
         (tmp_path / "nut.toml").write_text(text.replace("[tolerances]", edge), "utf-8")
         assert rotary("profile", "save", "nut.toml", "--as", "nut", "--samples", "0")[0] in (0, 5), place
     said = rotary("profile", "compare", "nut")[1]
-    assert "  margin: 0.3 mm → 0.4 mm" in said
+    assert "  margin of slices: 0.3 mm → 0.4 mm" in said
     assert "tolerances" not in said
     assert any("tolerances." in one["where"] for one in json.loads(rotary("profile", "compare", "nut", "--json")[1]))
 

@@ -232,7 +232,7 @@ def test_a_focus_off_its_setting_comes_right_where_the_lens_is_set_as_told(too_h
     made = plan(job_from_file(examples()["regatta-bottle"]), draws=0)
     told = focus_words(made, known(machine, None))[0]
     assert f"{'above' if too_high_mm > 0 else 'below'} where you set it" in told
-    words = ("to have it at ", "over the bed, set ")
+    words = ("to have it at ", "over the bed, set your focus to ")
     wanted, typed = (float(told.split(word)[1].split(" mm")[0]) for word in words)
     assert typed + too_high_mm == pytest.approx(wanted, abs=0.1)
     # The setup sheet has the same as a move of the lens: with both it would be off the other way.

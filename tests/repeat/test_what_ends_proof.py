@@ -109,7 +109,7 @@ def test_another_batch_of_the_coating_asks_for_one_patch(bottle: Job, proven: Pr
     assert 'You proved it on batch "B-77", today\'s batch is "B-78": mark one test patch first.' in repeat.banner
     actions = today(repeat)
     assert (actions.verdict.state, actions.verdict.reasons) == ("proven", ("other_batch",))
-    assert actions.verdict.text.endswith("PROVEN. Proven on batch B-77: mark one test patch.")
+    assert actions.verdict.text.endswith("PROVEN. Proven on batch B-77, not on today's: mark one test patch.")
     assert actions.steps[0].id == "test_patch"
     assert any("Mark a test patch on scrap" in text for text in actions.run.texts)
     logged(found, batch="B-79", outcome="stopped")

@@ -87,7 +87,9 @@ async def test_a_saved_job_opened_again_leads_to_print(desk: Desk, kept: Path, m
         await person.press("enter")
         await person.see("CHECK TODAY")
         screen = await person.see("PROVEN")
-        measure = "[ ] measure, heights from the base: 88 mm across at height 0 mm, 70 mm across at height 150 mm"
+        measure = (
+            "[ ] measure the item, heights from the base: 88 mm across at height 0 mm, 70 mm across at height 150 mm"
+        )
         assert measure in " ".join(screen.split())
         assert "coating batch last time: April" in screen
         await person.until(lambda: person.session.repeat)
@@ -96,7 +98,7 @@ async def test_a_saved_job_opened_again_leads_to_print(desk: Desk, kept: Path, m
         await person.press("3")
         await person.write("May")
         await person.press("enter")
-        await person.until(lambda: "Proven on batch April: mark one test patch" in " ".join(person.screen().split()))
+        await person.until(lambda: "Proven on batch April, not on today's: mark" in " ".join(person.screen().split()))
         await person.press("b")
         await person.write("April")
         await person.press("enter")

@@ -144,17 +144,17 @@ PATCH: Final[Keys] = (
 MACHINE: Final[Keys] = (
     ("F1", "see what to measure on this page, and how"),
     ("F3, F4", "go to the page before, or the next page"),
-    ("F5 or Ctrl+X", "write the files of this page"),
+    ("F5 or Ctrl+X", "write the files of this page, if it has any"),
     ("Ctrl+S", "save what you typed"),
     ("Esc", "go back to the screen. Plans use the readings that you saved"),
 )
 
 MACHINE_PAGE: Final[Keys] = (
     ("F3, F4", "go to the page before, or the next page"),
-    ("Tab, arrows, Enter", "move between fields. Left and Right change a choice with ‹ ›"),
+    ("Tab, arrows, Enter", "move between fields. Left and Right change a choice, Enter opens its list"),
     ("F2", 'switch mm and inch. You may type either: 0.4 mm, 0,4, 1/64 in, 7/8"'),
-    ("F5 or Ctrl+X", "write the files of this page"),
-    ("Ctrl+S", "save your readings for this machine. First correct every field marked !"),
+    ("F5 or Ctrl+X", "write the files of this page, if it has any"),
+    ("Ctrl+S", "save what you typed. First correct every field marked !"),
     ("F7, Ctrl+Y", "undo and redo what you typed"),
     ("PgUp, PgDn", "scroll the answer"),
     ("Esc", "go back to the screen. Plans use the readings that you saved"),

@@ -60,7 +60,8 @@ TESTS: Final = {
         Value("apart", "closer by", "How much closer bed and lens were for the second line."),
     )),
     "edge": MachineTest("edge", "edge", (
-        Value("long", "line", "How long the line is that you marked beside the item."),
+        Value("long", "line", "How long the line is that you marked beside the item. What you measure at the "
+        "item's two sides goes into the test \"edge both sides\"."),
         Value("off", "further left", "With the rim (end 2) away from you: how much further left the rule lies "
         "at the rim than at the base (end 1), - if further right."),
     )),

@@ -102,8 +102,8 @@ def seams(plan: "Plan", system: str, width: int, height: int, ascii_only: bool =
         lines.append(line)
     lines.append([])
     lines += wrapped(
-        f"How far a seam is off at each height, in {unit}: + is a gap, - is marked twice. 19 of 20 seams are off by no "
-        f"more than the ± allows. ! means: this can be more than the {fine(accepted, system)} you accept (picture 8 "
+        f"How far a seam is off at each height, in {unit}: + is a gap, - is marked twice. 19 of 20 seams stay within "
+        f"the ±. ! means: this can be more than the {fine(accepted, system)} you accept (picture 8 "
         "says what helps).",
         width - 1, "muted", " ",
     )  # fmt: skip

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Final
 
 from rotary.papers.lines import clock
 from tui.drawings.canvas import Line, Run, fitted
-from tui.drawings.words import wrapped
+from tui.drawings.words import count, wrapped
 
 if TYPE_CHECKING:
     from rotary.store.logbook import Run as LoggedRun
@@ -32,7 +32,7 @@ def run_lines(
     for place in range(top, min(top + height - len(lines), len(runs))):
         run, here = runs[place], place == chosen
         spoiled = f", {run.spoiled} spoiled" if run.spoiled else ""
-        text = f"{run.on:%Y-%m-%d %H:%M}  {run.items:>4} items{spoiled}  {run.name}"
+        text = f"{run.on:%Y-%m-%d %H:%M}  {count(run.items, 'item'):>10}{spoiled}  {run.name}"
         lines.append(
             [
                 Run("› " if here else "  ", "strong"),

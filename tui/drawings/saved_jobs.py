@@ -105,8 +105,8 @@ def _warnings(shown: SavedJobView, room: int) -> list[Line]:
     if entry.beside:
         both = " and ".join(entry.beside)
         says = (
-            f"Versions {both} were made in two places from the same older version. PgUp and PgDn show you each of "
-            "them. F4 makes the version that you see the newest."
+            f"Versions {both} were made in two places from the same older version. Go to the version that you "
+            "want with PgUp and PgDn. F4 then makes it the newest."
         )
         lines += wrapped(says, room, "warn", " ! ")
     return lines

@@ -104,13 +104,13 @@ def _scale(found: "WindowMap", columns: int) -> str:
 
 def beliefs(rows: "Sequence[BeliefChange]", width: int, ascii_only: bool = False) -> list[Line]:
     """Each belief before and after the readings, 5 to 95 % as a band, the middle marked."""
-    name = min(max((len(row.name) for row in rows), default=8), max(width // 3, 12))
+    name = min(max((len(row.name) for row in rows), default=8), max(2 * width // 5, 12))
     wide = max(width - name - 24, 8)
     thin, thick, dot = ("-", "=", "o") if ascii_only else ("─", "━", "●")
     lines: list[Line] = [
         [
             Run(
-                fitted(f" {'':<{name}} above: before your readings, below: with them (low, middle, high)", width),
+                fitted(" above: before your readings, below: after (low, middle, high)", width),
                 "muted",
             )
         ]

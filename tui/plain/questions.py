@@ -98,9 +98,9 @@ def asked(session: Session, question: Question, offer: str = "") -> str:
     parts = [f"{question.group.title}, {question.label}{_unit(session, field)}"]
     if field.is_choice:
         options = session.options(field)
-        parts.append(" or ".join(f"{place} {words_of(field, option)}" for place, option in enumerate(options, 1)))
+        parts += [f"{place}: {words_of(field, option)}" for place, option in enumerate(options, 1)]
     stands = f"Press Enter for {offer}, the drawing's own size" if offer else _stands(session, question)
-    return f"{'; '.join(parts)}. {stands}"
+    return f"{'. '.join(parts)}. {stands}"
 
 
 def _asked_for_row(session: Session, question: Question) -> str:
@@ -116,7 +116,7 @@ def _unit(session: Session, field: Field) -> str:
     if field.unit is None:
         return ", a number" if field.number else ""
     unit = units.bare_unit(field.unit, session.system)
-    return f", in {SPOKEN_UNITS.get(unit, unit)}" if unit else ""
+    return f", in {SPOKEN_UNITS.get(unit, unit)}" if unit and not field.label.endswith(unit) else ""
 
 
 def _stands(session: Session, question: Question) -> str:

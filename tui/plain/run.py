@@ -57,7 +57,7 @@ def run(data: Tables | None, system: str, folder: Path, everything: bool = False
     try:
         _offers(talk, folder, job)
     except StoppedError:
-        talk.say("rotary writes no other file.")
+        talk.say("Stopped: rotary writes nothing more.")
     except WrongAnswerError:
         return REFUSED
     return OK

@@ -126,7 +126,7 @@ def inscription_lines(width: int) -> list[Line]:
         "but published advice asks for larger or wider letters. Both lines name the worst letter and what would help.",
         width - 1, "plain", " ",
     )  # fmt: skip
-    typing = ("type", "at each key you see sizes, slices, depth, a picture, and if people can read the letters")
+    typing = ("type", "while you type you see sizes, slices, depth, a picture, and whether people can read the letters")
     lines += [[], *_keys((typing, *SCREENS["InscriptionScreen"][1][1:]), width)]
     for group in INSCRIPTION:
         fields = [f for entry in group.content for f in (entry.every if isinstance(entry, Table) else (entry,))]

@@ -50,7 +50,7 @@ class InscriptionFiles(TwoPages[Tables]):
 
     def _send(self, *more: str) -> None:
         self.told, self._share = (), 0.0
-        self.doing = "finding the size of all names" if more[0] == "sizes" else "writing"
+        self.doing = "working out the letter sizes of all names" if more[0] == "sizes" else "writing"
         self.writing.ask(self._errand("inscribed", *more))
         self._refresh()
 
@@ -112,7 +112,7 @@ class InscriptionFiles(TwoPages[Tables]):
 
     def _write_list(self, number: str, mark: str) -> None:
         if number != str(self.session.number):
-            self.told, self.told_ink = ("You changed something meanwhile. Press F5 to size the list again.",), "warn"
+            self.told, self.told_ink = ("You changed something meanwhile. Press F5 to work out new sizes.",), "warn"
             self._refresh()
             return
         folder = self.beside / named_path(self.session.text("write.folder").strip() or "names")

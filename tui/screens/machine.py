@@ -146,7 +146,7 @@ class MachineScreen(FormScreen[MachineResult]):
         called = "none yet" if bench is not None and not bench.names else bench and bench.machine.name
         name = f"Your machine: {called}" if bench is not None else "Your machine"
         says = f"{self.working} …" if self.working else self.said
-        if bench is not None and bench.named != bench.machine.name:
+        if bench is not None and self._goes_by() != bench.machine.name:
             uses = f"the machine {bench.named}" if bench.named else "no machine"
             says += f'  (this job uses {uses}: see the page "machines")'
         return [Run(fitted(f" {name}   {says}", max(width - 4, 0)).ljust(max(width - 4, 0)), "strong"),
@@ -334,10 +334,13 @@ class MachineScreen(FormScreen[MachineResult]):
         self.app.push_screen(Help(lambda width: machine_lines(page.name, page.about, width)))
 
     def action_back(self) -> None:
-        """Leave the screen; a job that goes by no machine takes the one that something was kept in."""
-        named = self.named
-        if not named and self.changed and self.bench is not None and self.page != len(self.pages) - 1:
-            named = self.bench.machine.name
+        """Leave the screen."""
         if self._unsaved():
             self.notify("What you typed is not saved. It is back the next time.", timeout=6, markup=False)
-        self.dismiss(MachineResult(named, self.changed))
+        self.dismiss(MachineResult(self._goes_by(), self.changed))
+
+    def _goes_by(self) -> str:
+        """The machine that the job goes by on leaving: where it named none, the one that something was kept in."""
+        if not self.named and self.changed and self.bench is not None and self.page != len(self.pages) - 1:
+            return self.bench.machine.name
+        return self.named

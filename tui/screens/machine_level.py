@@ -270,12 +270,16 @@ class FocusPage(ReadingPage):
         lines += [("warn", says) for name in found for says in after[name].says]
         lines += [("plain", says) for says in focus_words(bench.made, after, reader.system)[:1]]
         if bench.machine.readings:
-            lines.append(("muted", "The line above also uses the readings that you saved for this machine before."))
+            lines.append(("muted", "The sentence above also uses the readings that you saved for this machine before."))
         return Answer(tuple(lines), reader.faults, True)
 
     def reading(self, bench: Bench, reader: Reader) -> "Reading | None":
         """The stairs."""
         return self._reading(bench, reader)[1]
+
+    def done_with(self, bench: Bench) -> tuple[str, ...]:
+        """Heights and widths: the depth of focus that they gave sets other heights for the next lines."""
+        return tuple(f"{what} {k}" for k in range(len(_heights(bench))) for what in ("height", "width"))
 
 
 def _heights(bench: Bench) -> list[float]:

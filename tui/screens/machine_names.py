@@ -16,8 +16,8 @@ class NamesPage(Page):
     keeps = "use, add or rename"
     about = (
         "A machine here is a laser with its lens and a rotary, and all that you measured on them. Add one machine for "
-        "each laser with each rotary that you use under it.",
-        "Choose the machine for this job with ‹ ›, then press Ctrl+S: the plan uses this machine at once. Without a "
+        "each pair of laser and rotary that you use together.",
+        "Choose the machine for this job, then press Ctrl+S: the plan uses this machine at once. Without a "
         "machine the plan uses only what you typed in the job. Your choice is saved with the job.",
         'To add a machine without readings, type its name under "new machine". To rename the chosen machine, type a '
         'name under "new name". Jobs that you saved with the old name still find the machine, so no other machine can '
@@ -32,7 +32,7 @@ class NamesPage(Page):
                 (
                     Cell(
                         "choose",
-                        "Choose a machine with ‹ ›, then press Ctrl+S to use it for this job.",
+                        "Choose a machine with Left and Right, then press Ctrl+S to use it for this job.",
                         None,
                         choices(bench),
                         "",
@@ -88,7 +88,8 @@ class NamesPage(Page):
             lines.append(
                 (
                     "muted",
-                    'You have no machine yet. Type a name under "new machine", or save a reading on another page.',
+                    'You have no machine yet. Type a name under "new machine". Or save a reading on another page: '
+                    f'rotary then names the machine "{bench.machine.name}".',
                 )
             )
         if reader.text("new") and reader.text("rename"):

@@ -104,7 +104,7 @@ def _offsets(bench: Bench, now_known: "dict[str, KnownMachine]", system: str) ->
         (
             "muted",
             f"The pointer's spot is this far from the beam, right within {doubt} in 19 of 20 cases. rotary averages "
-            "what you type with your earlier readings and with what is usual.",
+            "what you type with your earlier readings and with what is usual for pointers.",
         )
     )
     if not leans:

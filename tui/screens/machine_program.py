@@ -21,12 +21,12 @@ class ProgramPage(Page):
     keeps = "save for this machine"
     about = (
         "Answer once for each machine what your marking program can do: plans for this machine then suit your program. "
-        "To find out, try your program on a piece of card, beam off. Without an answer rotary assumes yes, but no for "
-        "the start angle.",
+        "To find out, look for such settings in your program, then run it with the beam off and watch the rotary. "
+        "Where you give no answer, rotary assumes yes. Only for the start angle it assumes no.",
         "If your program can't pause, the plan keeps the wall cool without pauses. If it can't mark a slice at two "
         "settings, you get no last pass on rollers, and on a chuck the last pass comes after all slices. If it can't "
-        "mark a slice several times, you import a file for each slice on rollers, and on a chuck you mark every slice "
-        "once, then go round again.",
+        "mark a slice several times, on rollers you import a file for each slice, and on a chuck you run the file all "
+        "round once for each pass.",
         "Beside each row type the word that your program uses for it. The setup sheet then shows this word in "
         "brackets. Type a single - to remove a word.",
         "You can copy laser, lens, eyewear and other lasers from this job into the machine. Examples are never copied.",
@@ -48,7 +48,7 @@ class ProgramPage(Page):
             for key, (field, question) in facts.items():
                 first = answer_text(getattr(program, field))
                 choices = tuple(dict.fromkeys((first, *ANSWERS)))
-                cell = Cell(key, f"{question} Choose the answer with ‹ ›.", None, choices, "")
+                cell = Cell(key, f"{question} Choose the answer with Left and Right.", None, choices, "", 16)
                 rows.append(Row(key.replace("-", " "), (cell,)))
                 if key == "pause":
                     about, least = "The shortest pause that your program can make.", f"{program.least_pause_s:g} s"

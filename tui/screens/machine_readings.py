@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 
 WHAT, CHANGE, NUMBER, DRAWINGS = "what", "change", "number", "drawings"
 KNOWN, MATTERS, CHANGED, TAKE_OUT = "what-is-known", "what-to-measure-next", "something-was-changed", "remove-a-reading"
-HOW: Final = "Choose the test that you did, or what you want to see, with ‹ › or from the list."
+HOW: Final = "Choose the test that you did, or what you want to see. Left and Right change it, Enter opens the list."
 THIS, ALL = "this-drawing", "all-drawings"
 
 WHOLE_TABLE: Final = 75

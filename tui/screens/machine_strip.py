@@ -98,7 +98,7 @@ class StripPage(Page):
                 (
                     Cell(
                         "order",
-                        f"Read the numbers from left to right, with {rim} away from you. Choose their order with ‹ ›.",
+                        f"Read the numbers from left to right, with {rim} away from you. Left and Right change this.",
                         None,
                         orders,
                         "",
@@ -111,7 +111,7 @@ class StripPage(Page):
                 (
                     Cell(
                         "letter",
-                        f"Choose with ‹ › how the letter F looks to you, with {rim} away from you.",
+                        f"How the letter F looks to you, with {rim} away from you. Left and Right change the answer.",
                         None,
                         LETTERS,
                         "",

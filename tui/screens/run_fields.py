@@ -45,7 +45,7 @@ def run_rows(
         _row(
             "passes",
             "passes when clean",
-            "How many passes each slice got: as many as the second slice needed. Leave out the weaker last pass.",
+            "How many passes each slice got: as many as the second slice needed. Don't count the weaker last pass.",
             6,
         ),
         _row("batch", "coating batch", "The supplier's name or number for this batch of coating.", 24, batch),

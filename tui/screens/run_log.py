@@ -307,7 +307,7 @@ class RunLog(ReadFirstScreen[RunEnd], FormScreen[RunEnd]):
             self._complain(came)
             return
         self.logged = came
-        items = f"{came.run.items} {'item' if came.run.items == 1 else 'items'} in the logbook." if self.logs else ""
+        items = f"Run of {came.run.items} item{'s' * (came.run.items != 1)} saved in the logbook." if self.logs else ""
         proven = f" Saved as proven, version {came.saved.label}." if came.saved is not None else ""
         self.notify(f"{items}{proven}".strip(), title="Logged" if self.logs else "", timeout=5, markup=False)
         if not came.steps:

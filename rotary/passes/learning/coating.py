@@ -210,7 +210,7 @@ _TOLD: Final = (
     ("lift_off_j_cm2", "comes off whole from", "J/cm²", 1.0),
     ("thickest_um", "coating, thickest place", "µm", None),
     ("metal_j_cm2", "the metal is marked from", "J/cm²", None),
-    ("incubation", "metal weakens (1: not)", "", None),
+    ("incubation", "metal weakens (1: never)", "", None),
     ("spot_factor", "real ÷ computed spot", "×", None),
     ("power_factor", "real ÷ typed power", "×", None),
     ("wall_mm", "wall thickness", "mm", None),
