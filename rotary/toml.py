@@ -59,7 +59,7 @@ _TOML_HINTS: Final = {
     "and after a table like [item]",
     "Illegal character '\\n'": _QUOTE,
     "Unterminated": _QUOTE,
-    'Expected "\'': _QUOTE,
+    "Expected \"'": _QUOTE,
     "Unescaped": _SLASH,
     "Invalid hex value": _SLASH,
     "Cannot overwrite": "this name is in the file already. Write each name, and each table, only once",

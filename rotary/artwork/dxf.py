@@ -79,9 +79,7 @@ def drawing_from_dxf(data: bytes, how: DrawingReading, name: str, ledger: Ledger
     )
 
 
-def _read(
-    document: Any, how: DrawingReading, per_unit: float, own: float, ledger: Ledger
-) -> "tuple[_Found, Shape]":
+def _read(document: Any, how: DrawingReading, per_unit: float, own: float, ledger: Ledger) -> "tuple[_Found, Shape]":
     """All that a file holds, as fine as its marks ask for, and the area that it makes.
 
     A unit of the file is `per_unit` mm wide when it is marked, and `own` mm in the drawing.
