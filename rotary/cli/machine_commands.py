@@ -90,7 +90,8 @@ def tape_tests(job: NamedJob, test: str | None = None, /, *, sheet: PaperTo, jso
         if test is not None or json:
             extra = listing([*([test] if test is not None else []), *["--json"] * json], "and")
             raise BadArgument(
-                f"a paper always has all tests: leave out {extra}. To get the drawing of one test, name a folder after --to"
+                f"a paper always has all tests: leave out {extra}. To get the drawing of one test, name a folder "
+                "after --to"
             )
         return print_paper(job, "tests", sheet)
     refuse_folder(sheet.to)

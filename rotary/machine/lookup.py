@@ -91,7 +91,7 @@ def names_and_troubles(folder: Path) -> tuple[list[str], list[str]]:
         try:
             names.append(machine_in(path).name)
         except RotaryError as trouble:
-            troubles.append(str(trouble))
+            troubles.append(str(trouble).replace("\n", "; "))
     return names, troubles
 
 
