@@ -152,17 +152,18 @@ def depth_lines(result: DepthResult) -> list[str]:
     lines = [title("Depth")]
     lines += wrapped(
         f"To cut {found.wanted_um:g} µm deep, mark {_passes(found.passes)}: one pass takes off about "
-        f"{found.per_pass_um_50:.2g} µm. 9 of 10 parts then come out {found.depth_um_5:.0f} to {found.depth_um_95:.0f} "
-        "µm deep."
+        f"{float(f'{found.per_pass_um_50:.2g}'):g} µm. 9 of 10 parts then come out {found.depth_um_5:.0f} to "
+        f"{found.depth_um_95:.0f} µm deep."
     )
     lines += wrapped(
         f"On your first part stop after {_passes(found.safe_passes)} and measure the depth: 1 part of 20 is too deep "
-        f"already. Then add passes until it is deep enough: {_passes(found.sure_passes)} in all are enough for 19 of "
-        "20 parts."
+        f"already. Then add passes until it is deep enough: {_passes(found.sure_passes)} in all "
+        f"{'is' if found.sure_passes == 1 else 'are'} enough for 19 of 20 parts."
     )
     if found.readings:
         lines += wrapped(f"rotary used {found.readings} depth reading{'s' * (found.readings != 1)} for this.")
-    lines += wrapped(f"All {_passes(found.passes)} together take {result.time_s / 60:.1f} min.")
+    together = "The pass takes" if found.passes == 1 else f"All {found.passes} passes together take"
+    lines += wrapped(f"{together} {result.time_s / 60:.1f} min.")
     if warmth is not None:
         lines += wrapped(
             f"The whole part gets about {warmth.lump_k:.0f} °C warmer, at most {warmth.lump_high_k:.0f} °C (estimate). "

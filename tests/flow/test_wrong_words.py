@@ -111,6 +111,7 @@ WRONG = """
 4 art check F taken.txt => rotary did not write taken.txt, or somebody changed it:
 2 inscribe => JOB is missing: after the command write
 2 inscribe brass-nut --text A --around round => --around can't be round: write ring, arc, axis, flats or end
+2 inscribe brass-nut --text A --height '50 mm' --least '20 mm' --around ring => accept smaller letters, enter
 2 inscribe brass-nut --text A --height '-3 mm' => --height -3 mm is too small: write more than 0 mm
 2 inscribe brass-nut --text A --usable-from '8 mm' --usable-to '3 mm' => --usable-to must be above the lower end
 2 inscribe brass-nut --text A --band-from '8 mm' --band-to '3 mm' => --usable-to must be above the lower end
@@ -251,7 +252,7 @@ WRONG = """
 2 patch record F 1=clean --gap 3 => --gap is only for a gap ladder: leave out cells
 2 patch record oar-ferrule --gap x => --gap must be a whole number from 0 to 99
 2 depth plan brass-nut --wanted '-3 um' => --wanted: -3 um is too small
-2 depth plan brass-nut --readings a.svg => a.svg is not a list of depth readings: line 1 is not a
+2 depth plan brass-nut --readings a.svg => a.svg, line 1 is not a reading: write
 2 depth record brass-nut '5 = 5' => 5 = 5: 5 has no unit
 2 depth record brass-nut 10=18um --resolution 0um => --resolution: 0 um is too small
 2 depth ignore 7 => there is no depth reading 7: no depth is saved yet
