@@ -207,8 +207,8 @@ def changed(what: str, /, on: Machine, note: Note = "") -> int:
 
     Example: rotary machine changed lens
 
-    :param what: lens, head (laser or mirrors), field (field correction), axis (rotary set up again), rollers, drive
-        (motor, gear or microsteps), pointer or item (re-mounted)
+    :param what: lens (changed or refocused), head (laser or mirrors), field (field correction), axis (rotary set up
+        again), rollers (changed or moved), drive (motor, gear or microsteps), pointer (moved) or item (re-mounted)
     """
     return report(core.machines.record_change(on.named(), what, on.folder, note))
 
