@@ -193,7 +193,8 @@ def _left(made: Plan, done: dict[int, int], passes: int) -> tuple[tuple[int, int
     faults = []
     if none := sorted(number for number in done if not 1 <= number <= count):
         stands = "is no slice" if len(none) == 1 else "are no slices"
-        says = f"there {stands} {numbers_text(none)}: the sheet numbers the slices from 1 to {count}."
+        every = f"numbers the slices from 1 to {count}" if count > 1 else "has only slice 1"
+        says = f"there {stands} {numbers_text(none)}: the sheet {every}."
         faults.append(Fault("done", says))
     if many := sorted(number for number, had in done.items() if not ALL <= had <= most):
         says = (
