@@ -11,6 +11,7 @@ from rotary.papers.lines import listed, title, wrapped
 from rotary.papers.model import Pairs, Section, Sentences, Table, filled
 from rotary.papers.sizes import Sizes
 from rotary.papers.text import joined, section_lines
+from rotary.units import significant
 from rotary.wording import InscriptionWish
 
 GOVERNS = {
@@ -152,7 +153,7 @@ def depth_lines(result: DepthResult) -> list[str]:
     lines = [title("Depth")]
     lines += wrapped(
         f"To cut {found.wanted_um:g} µm deep, mark {_passes(found.passes)}: one pass takes off about "
-        f"{float(f'{found.per_pass_um_50:.2g}'):g} µm. 9 of 10 parts then come out {found.depth_um_5:.0f} to "
+        f"{significant(found.per_pass_um_50)} µm. 9 of 10 parts then come out {found.depth_um_5:.0f} to "
         f"{found.depth_um_95:.0f} µm deep."
     )
     lines += wrapped(

@@ -35,6 +35,7 @@ from rotary.sentences.run_texts import BLANK
 from rotary.sentences.short_rows import OTHER_SIDE, SIDES
 from rotary.sheet import SheetWish
 from rotary.sheet.flat import flat_drawing
+from rotary.units import significant
 from rotary.witness import WitnessTicks, witness_ticks
 
 __all__ = ["Remainder", "TickReadings", "WitnessTicks", "remainder", "witness_ticks"]
@@ -128,8 +129,8 @@ def _shift(readings: TickReadings, low: float, high: float, apart: float) -> Shi
     to_blame = "foot_right" if abs(readings.foot_right_mm) > abs(readings.rim_right_mm) else "rim_right"
     if apart_mm > 10 * readings.u_mm:
         says = (
-            f"the crosses are {apart_mm:.2g} mm nearer together or further apart than you drew them, and they can't "
-            "have moved on the item: read both again, and check which cross is at the base and which at the rim."
+            f"the crosses are {significant(apart_mm)} mm nearer together or further apart than you drew them, and they "
+            "can't have moved on the item: read both again, and check which cross is at the base and which at the rim."
         )
         faults.append(Fault("rim_up", says))
     try:
