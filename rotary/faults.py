@@ -194,6 +194,9 @@ def _unknown(place: _Place) -> str:
         if place.name in _names(model):
             (kind,) = _tags(model)
             return Unknown(f'is only for {kind}: leave it out, or write kind = "{kind}"')
+    for name in names if place.owner else ():
+        if any(place.name in _names(model) for model in _models(entry_of(_field(place.owner, name)))):
+            return Unknown(f"belongs in a row: write {name} = [{{ {place.name} = … }}]")
     if near := _nearest(place.name, names):
         return Unknown(f'is not known to rotary. Did you mean "{near}"?')
     for name in names:

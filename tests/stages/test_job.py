@@ -161,6 +161,8 @@ def test_bare_metal_is_written_none() -> None:
         (BOTTLE.replace('"rollers"', '"roller"'), 'did you mean "rollers"?'),
         (BOTTLE.replace('"88 mm"', "2026-05-01T09:30:00Z"), "measurements 1, across: a date can't be used here"),
         (BOTTLE.replace('{ at = "150 mm", across = "70 mm" }', '"70 mm"'), "write { … }, a row in braces with at"),
+        (BOTTLE.replace("ink =", 'text = "A"\nink ='), "artwork.text belongs in a row: write pieces = [{ text = … }]"),
+        (BOTTLE.replace("wall =", "across ="), "item.across belongs in a row: write measurements = [{ across = … }]"),
         (BOTTLE.replace("wall", 'weld_line = { angle = "9 deg" }\nwall'), 'for example width = "3 mm"'),
         (BOTTLE.replace('"88 mm"', '"-88 mm"'), "write more than 0 mm"),
         (BOTTLE.replace('"88 mm"', '"nan mm"'), "not a number"),
