@@ -163,8 +163,7 @@ def depth_lines(result: DepthResult) -> list[str]:
     )
     if found.readings:
         lines += wrapped(f"rotary used {found.readings} depth reading{'s' * (found.readings != 1)} for this.")
-    together = "The pass takes" if found.passes == 1 else f"All {found.passes} passes together take"
-    lines += wrapped(f"{together} {result.time_s / 60:.1f} min.")
+    lines += wrapped(f"All {_passes(found.passes)} together take {result.time_s / 60:.1f} min.")
     if warmth is not None:
         lines += wrapped(
             f"The whole part gets about {warmth.lump_k:.0f} °C warmer, at most {warmth.lump_high_k:.0f} °C (estimate). "

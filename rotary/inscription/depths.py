@@ -35,7 +35,7 @@ def depth_of(
     """
     metal, coating = substances(job.item)
     if coating is not None or job.item.coating is not None:
-        raise refuse("item.coating", 'only bare metal can be cut to a depth: choose "none" as the coating')
+        raise refuse("item.coating", "only bare metal is cut to a depth: choose no coating")
     wanted = job.passes.but(depth_um=wanted_um or job.passes.depth_um).cut_um
     if wanted is None:
         raise refuse("passes.depth", "you have not entered how deep to cut: type a depth, for example 40 um or 0.04 mm")

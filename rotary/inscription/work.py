@@ -87,7 +87,7 @@ def job_for_depth(job: Job, wish: InscriptionWish) -> Job:
     if wish.depth_um is None:
         return job
     if job.item.coating is not None:
-        says = 'is for bare metal, and the item is coated: leave the depth out, or choose "none" as the coating'
+        says = "is for bare metal, and the item is coated: leave the depth out, or choose no coating"
         raise refuse("inscription.depth", Predicate(says))
     # So many passes and so deep can't both be held: the inscription's own depth goes first.
     return job.but(passes=job.passes.but(depth_um=wish.depth_um, passes=None))

@@ -191,7 +191,7 @@ def _folded(name: str, found: list[_Dated], machine: MachineRecord, item: str | 
     if estimate is not None and not estimate.agree:
         says.append(
             f"{_numbered(live)} (test {quantity.tape}) disagree too much, so plans use none of them. Do this test "
-            "again, then take out the reading that the new one does not agree with (rotary machine ignore N)."
+            "again, then take out the reading that it does not agree with (rotary machine ignore N)."
         )
     if estimate is None or not estimate.agree:
         return KnownMachine(

@@ -14,7 +14,6 @@ from rotary.machine.quantities import CHANGES, FOR_ONE_COATING, QUANTITIES
 from rotary.machine.reading_data import reading_from_data
 from rotary.machine.readings import findings
 from rotary.machine.record import ENTERED, KnownMachine, MachineRecord, known
-from rotary.units import significant
 
 COUNTS = ("ticks", "back")
 LISTS = ("heights", "widths", *COUNTS)
@@ -39,7 +38,7 @@ def known_text(one: KnownMachine) -> str:
     digits = max(1 - math.floor(math.log10(within)), 0) if within > 0 else 3
     sign = "" if one.quantity in _UNSIGNED else "+"
     value = f"{factor * one.value:{sign}.{digits}f}" if one.value else "0"
-    return f"{_SOURCES[one.source]} {value} {shown}, right within {significant(within)} {shown}"
+    return f"{_SOURCES[one.source]} {value} {shown}, right within {within:.2g} {shown}"
 
 
 def reading_name(reading: Any) -> str:
