@@ -189,20 +189,20 @@ def _out_of_bounds(
 
 
 def _unknown(place: _Place) -> str:
-    names = _names(place.owner)
+    owner, names = place.owner, _names(place.owner)
+    fields = {name: _field(owner, name) for name in names} if owner else {}
     for model in place.others:
         if place.name in _names(model):
             (kind,) = _tags(model)
             return Unknown(f'is only for {kind}: leave it out, or write kind = "{kind}"')
-    for name in names if place.owner else ():
-        if any(place.name in _names(model) for model in _models(entry_of(_field(place.owner, name)))):
+    for name, wanted in fields.items():
+        if any(place.name in _names(row) for row in _models(entry_of(wanted))):
             return Unknown(f"belongs in a row: write {name} = [{{ {place.name} = … }}]")
     if near := _nearest(place.name, names):
         return Unknown(f'is not known to rotary. Did you mean "{near}"?')
-    for name in names:
-        for model in _models(_field(place.owner, name)) if place.owner else ():
-            if place.name in _names(model):
-                return Unknown(f"stands in the wrong table: write it under [{name}]")
+    for name, wanted in fields.items():
+        if any(place.name in _names(table) for table in _models(wanted)):
+            return Unknown(f"stands in the wrong table: write it under [{name}]")
     return Unknown(f"is not known to rotary: leave it out, or write one of these names: {', '.join(names)}")
 
 

@@ -19,21 +19,21 @@ from rotary.store.places import BIN, SPARE, Version, spare_of
 class Edit(NamedTuple):
     """A line that is not as it was saved: its number in the file now, what it was and what it is.
 
-    Of `count` lines that are gone, the first, after the line of that number; of new lines, the first.
+    Of `lines` lines that are gone, the first, after the line of that number; of new lines, the first.
     """
 
     line: int
     before: str
     after: str
-    count: int = 1
+    lines: int = 1
 
     def __str__(self) -> str:
         before, after = brief(self.before, 80), brief(self.after, 80)
         place = f"line {self.line} of the saved file"
         if before and after:
             return f"{place} was changed: {before} → {after}"
-        lines = f"{counted(self.count, 'line')} {'is' if self.count == 1 else 'are'}"
-        first = ", the first of them" if self.count > 1 else ""
+        lines = f"{counted(self.lines, 'line')} {'is' if self.lines == 1 else 'are'}"
+        first = ", the first of them" if self.lines > 1 else ""
         return (
             f"after {place} {lines} gone{first}: {before}" if before else f"from {place} on {lines} new{first}: {after}"
         )
@@ -75,8 +75,8 @@ def edits(version: Version) -> list[Edit]:
                 found.append(Edit(place, old.strip(), new.strip()))
         if gone := [line.strip() for line in before[a + both : b] if line.strip()]:
             found.append(Edit(d, gone[0], "", len(gone)))
-        if new := [line.strip() for line in after[c + both : d] if line.strip()]:
-            found.append(Edit(c + both + 1, "", new[0], len(new)))
+        if added := [line.strip() for line in after[c + both : d] if line.strip()]:
+            found.append(Edit(c + both + 1, "", added[0], len(added)))
     return found
 
 
