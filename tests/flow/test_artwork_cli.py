@@ -104,8 +104,6 @@ def test_a_file_a_slice(shop: Path) -> None:
 
 def test_dxf_can_be_read_by_another_library(shop: Path) -> None:
     """The DXF has a layer a slice and states millimetres."""
-    import ezdxf
-
     assert main(["art", "slice", str(shop / "job.toml"), "--to", str(shop / "out"), "--dxf"]) == 0
     [written] = list((shop / "out").glob("*-sliced.dxf"))
     document = ezdxf.readfile(written)
