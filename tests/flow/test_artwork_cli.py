@@ -3,7 +3,6 @@
 import re
 from pathlib import Path
 
-import ezdxf
 import pytest
 
 from rotary.cli import main
@@ -104,6 +103,8 @@ def test_a_file_a_slice(shop: Path) -> None:
 
 def test_dxf_can_be_read_by_another_library(shop: Path) -> None:
     """The DXF has a layer a slice and states millimetres."""
+    import ezdxf
+
     assert main(["art", "slice", str(shop / "job.toml"), "--to", str(shop / "out"), "--dxf"]) == 0
     [written] = list((shop / "out").glob("*-sliced.dxf"))
     document = ezdxf.readfile(written)
@@ -396,14 +397,3 @@ def test_the_times_go_by_the_ink_of_the_artwork(shop: Path, capsys: pytest.Captu
     job.write_text(JOB.replace('name = "crest"\n', f'name = "crest"\nink = "{told} %"\n'), "utf-8")
     said = said_of(capsys, "art", "slice", job, "--art", shop / "crest.svg", "--to", shop / "new")
     assert "dark parts cover" not in said
-
-
-def test_a_frame_that_is_dark_all_over_is_said_without_an_exponent(
-    shop: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    """A rectangle as large as the frame covers 100 % of it, not 1e+02 %."""
-    whole = ezdxf.new("R2010", units=4)
-    whole.modelspace().add_lwpolyline([(0, 0), (60, 0), (60, 50), (0, 50)], close=True)
-    whole.saveas(shop / "whole.dxf")
-    said = said_of(capsys, "art", "slice", shop / "job.toml", "--art", shop / "whole.dxf", "--to", shop / "whole")
-    assert "parts cover 100 % of the frame" in said

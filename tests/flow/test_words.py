@@ -17,16 +17,13 @@ from PIL import Image
 
 from rotary.cli import core, main
 from rotary.cli.help_text import options
-from rotary.cli.output import IN_A_FILE
 from rotary.cli.words import WORDS, tree
-from rotary.job import Job, job_from_file, job_schema
+from rotary.job import Job, job_from_file
 from rotary.plan import Plan
 from rotary.services import Folders
 from rotary.services.planning import plan_for
 from rotary.shipped import FIRST, examples
 from rotary.store.changes import Change, change_lines
-from tests.house.sources import tree_of
-from tests.house.test_retired import texts
 from tests.made_pages import PAGES, leaves
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -234,18 +231,6 @@ def test_the_power_of_the_rung_is_stored(rotary: Run) -> None:
     assert (read["power_share"], read["passes"]) == (0.97, 6)
     average_w = read["energy_mj"] * read["frequency_khz"]
     assert average_w == pytest.approx(0.97 * job_from_file(examples()[FIRST]).laser.rated_power_w, rel=0.01)
-
-
-def test_a_field_of_the_screen_has_its_name_in_a_job_file() -> None:
-    """Each phrase that the command line adds a name to stands in a sentence, and each name is one of a job's."""
-    sources = [path for path in (ROOT / "rotary").rglob("*.py") if path.name != "output.py"]
-    sentences = "\n".join(text for path in sources for _, text in texts(tree_of(path)))
-    schema = json.dumps(job_schema())
-    for phrase, both in IN_A_FILE.items():
-        assert phrase in sentences, phrase
-        names = re.findall(r"[a-z_.]+", both.rpartition("(")[2].rpartition("file ")[2])
-        assert names, both
-        assert all(f'"{name}": {{' in schema for one in names for name in one.split(".")), both
 
 
 @pytest.mark.parametrize(

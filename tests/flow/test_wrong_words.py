@@ -9,9 +9,7 @@ import pytest
 
 from rotary.cli import main
 from rotary.machine.store import machine_path
-from rotary.shipped import FIRST, examples, machine_folder, profile_folder
-from rotary.store.places import versions
-from rotary.store.profiles import located
+from rotary.shipped import FIRST, examples, machine_folder
 
 WRONG = """
 2 plan F --sampels 3 => no option --sampels. Did you mean --samples?
@@ -395,14 +393,3 @@ def test_an_import_of_which_nothing_can_be_used_is_not_done(rotary: Callable[...
         assert (code, out.count("left out  "), err.count("\n")) == (2, 1, 1)
         assert "holds no saved job that rotary can import" in err
     assert rotary("profile", "list", "--json")[1].strip() == "[]"
-
-
-def test_a_damaged_saved_job_is_not_taken_for_a_job_file(rotary: Callable[..., tuple[int, str, str]]) -> None:
-    """The sentence names the last good version and the way out, not how lines of a job file are written."""
-    for _ in range(2):
-        assert rotary("profile", "save", FIRST, "--as", "mug", "--samples", "50")[0] == 0
-    newest = versions(profile_folder() / located("mug", profile_folder()).home)[-1]
-    newest.path.write_text('note = "cut', "utf-8")
-    code, out, err = rotary("print", "setup", "mug")
-    assert (code, out) == (3, "")
-    assert "The last good version is 1. To set the damaged file aside write rotary profile repair" in err
