@@ -229,7 +229,8 @@ def counted(count: int, name: str) -> str:
 def _in_words(value: object) -> str:
     """What kind of thing a file holds there, for what is no text and no number."""
     kind = type(value).__name__
-    return {"dict": "a table", "list": "a list", "tuple": "a list", "NoneType": "nothing"}.get(kind, f"a {kind}")
+    spoken = {"dict": "a table", "list": "a list", "tuple": "a list", "NoneType": "nothing", "datetime": "a date"}
+    return spoken.get(kind, f"a {kind}")
 
 
 def brief(value: object, length: int = 40) -> str:

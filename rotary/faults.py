@@ -103,7 +103,7 @@ def _options(wanted: Any) -> list[str]:
 # Likelier figures than one example for all lengths.
 _LENGTHS: Final = {
     "at": "0 mm", "reach": "45 mm", "from": "20 mm", "to": "80 mm", "focal_length": "160 mm", "field": "110 mm",
-    "width": "80 mm", "height": "60 mm", "centre": "75 mm", "gap": "0.4 mm",
+    "width": "80 mm", "height": "60 mm", "centre": "75 mm", "gap": "0.4 mm", "item.weld_line.width": "3 mm",
 }  # fmt: skip
 
 
@@ -112,16 +112,19 @@ def _how_to_write(place: _Place, named: bool = True) -> str:
     quantity, options = quantity_of(place.wanted), _options(place.wanted)
     name = f"{place.name} = " if named and not place.name.isdecimal() else ""
     if quantity:
-        example = _LENGTHS.get(place.name, quantity.example) if quantity.unit == "mm" else quantity.example
+        lengths = _LENGTHS if quantity.unit == "mm" else {}
+        example = lengths.get(place.dotted) or lengths.get(place.name, quantity.example)
         return f'for example {name}"{example}"'
     if options:
         return f"{name}{listing(options, 'or')}"
     if place.dotted == "laser":
-        return 'use_laser = "fibre-30w-160" at the top of the file, or a table [laser] with your own values'
+        example = 'use_laser = "fibre-30w-160" (an example laser) at the top of the file'
+        return f"{example}, or a table [laser] with your own values"
+    table = "{ … }, a row in braces" if place.name.isdecimal() else f"a table [{place.dotted}]"
     if tags := [f'"{tag}"' for model in _models(place.wanted) for tag in _tags(model)]:
-        return f"a table [{place.dotted}] with kind = {listing(tags, 'or')}"
+        return f"{table} with kind = {listing(tags, 'or')}"
     if models := _models(place.wanted):
-        return f"a table [{place.dotted}] with {listing(_required(models[0])) or 'its own lines'}"
+        return f"{table} with {listing(_required(models[0])) or 'names and values'}"
     kinds = {get_origin(kind) or kind for kind in types_behind(place.wanted)}
     return name + next((how for kind, how in _HOW_TO_WRITE.items() if kind in kinds), '"…", your text in quotes')
 
@@ -186,17 +189,20 @@ def _out_of_bounds(
 
 
 def _unknown(place: _Place) -> str:
-    names = _names(place.owner)
+    owner, names = place.owner, _names(place.owner)
+    fields = {name: _field(owner, name) for name in names} if owner else {}
     for model in place.others:
         if place.name in _names(model):
             (kind,) = _tags(model)
             return Unknown(f'is only for {kind}: leave it out, or write kind = "{kind}"')
+    for name, wanted in fields.items():
+        if any(place.name in _names(row) for row in _models(entry_of(wanted))):
+            return Unknown(f"belongs in a row: write {name} = [{{ {place.name} = … }}]")
     if near := _nearest(place.name, names):
         return Unknown(f'is not known to rotary. Did you mean "{near}"?')
-    for name in names:
-        for model in _models(_field(place.owner, name)) if place.owner else ():
-            if place.name in _names(model):
-                return Unknown(f"stands in the wrong table: write it under [{name}]")
+    for name, wanted in fields.items():
+        if any(place.name in _names(table) for table in _models(wanted)):
+            return Unknown(f"stands in the wrong table: write it under [{name}]")
     return Unknown(f"is not known to rotary: leave it out, or write one of these names: {', '.join(names)}")
 
 

@@ -253,7 +253,7 @@ def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fau
 def _extras(item: Item, length_mm: float, least_radius_mm: float) -> Iterator[Fault]:
     """Wall, coating with its colour, runout, handle and weld line against the body they belong to."""
     if item.wall_mm and item.solid:
-        yield Fault("item.wall", "a solid item has no wall: leave wall empty, or choose not solid")
+        yield Fault("item.wall", 'a solid item has no wall: leave the wall out, or choose no under "solid"')
     elif item.wall_mm and item.wall_mm >= least_radius_mm:
         says = (
             f"a wall {item.wall_mm:g} mm thick doesn't fit into an item {2 * least_radius_mm:.4g} mm across: correct "

@@ -168,7 +168,7 @@ def _lens_faults(laser: LaserAndLens) -> Iterator[Fault]:
         if laser.lens == "telecentric":
             yield Fault(
                 f"laser.pupil_{axis}",
-                "a telecentric lens sends every beam straight down and has no pupil height: leave the height empty, "
+                "a telecentric lens sends every beam straight down and has no pupil height: leave the height out, "
                 "or choose an f-theta lens.",
             )
         elif not 0.4 * laser.focal_length_mm <= pupil <= 5 * laser.focal_length_mm:

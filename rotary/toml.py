@@ -49,17 +49,25 @@ def toml_text(text: str) -> str:
 
 _AS_A_RULE: Final = 'write tables like [item] and lines like wall = "0.5 mm"'
 _SLASH: Final = "between quotes write / instead of \\"
+_QUOTE: Final = 'a quotation mark is missing. Write lines like wall = "0.5 mm"'
+_ROW: Final = '{ at = "0 mm", across = "88 mm" }'
 _TOML_HINTS: Final = {
-    "Invalid value": 'put the value and its unit in quotes, like wall = "0.5 mm"',
-    "Expected newline": 'put the value and its unit in quotes, like wall = "0.5 mm"',
-    "Illegal character '\\n'": 'a quotation mark is missing. Write lines like wall = "0.5 mm"',
-    "Unterminated": 'a quotation mark is missing. Write lines like wall = "0.5 mm"',
+    "Invalid value (at end": "a value, or the bracket ] after a list, is missing",
+    "Invalid value": 'put the value and its unit in quotes like these: wall = "0.5 mm". If this line is right, a '
+    "bracket ] is missing above it",
+    "Expected newline": 'put the value and its unit in quotes, like wall = "0.5 mm". Begin a new line after a value, '
+    "and after a table like [item]",
+    "Illegal character '\\n'": _QUOTE,
+    "Unterminated": _QUOTE,
+    "Expected \"'": _QUOTE,
     "Unescaped": _SLASH,
     "Invalid hex value": _SLASH,
     "Cannot overwrite": "this name is in the file already. Write each name, and each table, only once",
     "twice": "this name is in the file already. Write each name, and each table, only once",
-    "Unclosed array": "the bracket ] is missing",
+    "Unclosed array": "a comma between values, or the bracket ] after them, is missing",
     "Expected ']": "the bracket ] is missing",
+    "Unclosed inline table": f"write each row in one line, like {_ROW}",
+    "Invalid initial character": f"{_AS_A_RULE}, and rows in one line, like {_ROW}",
 }
 """What to do about the reader's own words."""
 
@@ -67,8 +75,8 @@ _TOML_HINTS: Final = {
 def toml_trouble(source: str, trouble: Exception, instead: str = "") -> str:
     r"""What is wrong with a text of tables: which line can't be read, and what to write there, or to do `instead`.
 
-    >>> toml_trouble("job.toml", ValueError("Invalid value (at line 16, column 9)"))
-    'line 16 of job.toml can\'t be read: put the value and its unit in quotes, like wall = "0.5 mm"'
+    >>> toml_trouble("job.toml", ValueError("Unclosed array (at line 16, column 9)"))
+    "line 16 of job.toml can't be read: a comma between values, or the bracket ] after them, is missing"
     >>> print(toml_trouble("job.toml", ValueError("Unescaped '\\' in a string (at line 3, column 9)")))
     line 3 of job.toml can't be read: between quotes write / instead of \
     """

@@ -186,6 +186,15 @@ def value_from_text(text: str, unit: str, bare: str | None) -> float:
     return float(exact / wanted.base)
 
 
+def significant(value: float, digits: int = 2) -> str:
+    """A number with that many digits that say something, and without an exponent.
+
+    >>> significant(118.3), significant(0.0123), significant(99.7), significant(12.0, 1)
+    ('120', '0.012', '100', '10')
+    """
+    return f"{float(f'{value:.{digits}g}'):g}"
+
+
 def text_from_value(value: float, unit: str, system: str = "mm", digits: int | None = None) -> str:
     """The value as a person would write it, with the unit that the field shows in `system`.
 

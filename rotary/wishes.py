@@ -123,7 +123,7 @@ def _range_faults(wishes: Wishes, laser: LaserAndLens) -> Iterator[Fault]:
 def _depth_faults(wishes: Wishes, bare: bool) -> Iterator[Fault]:
     name = "depth" if wishes.depth_um is not None else "polish"
     if not bare and (wishes.depth_um is not None or wishes.polish_um is not None):
-        says = f"only bare metal can be cut to a depth: leave {name} out, or choose bare metal as the coating."
+        says = f"only bare metal can be cut to a depth: leave {name} out, or choose no coating."
         yield Fault(f"passes.{name}", says)
     elif wishes.depth_um is not None and wishes.passes is not None:
         says = "the depth already decides the number of passes: leave out the depth, or leave out the passes."

@@ -52,13 +52,13 @@ def drawing_from_dxf(data: bytes, how: DrawingReading, name: str, ledger: Ledger
     document = document_from_dxf(data)
     own = _mm_per_unit(document, how)
     per_unit = own or 1.0
-    found, shape = _read(document, how, per_unit, ledger)
+    found, shape = _read(document, how, per_unit, per_unit, ledger)
     if how.width_mm is not None and not shape.is_empty:
         wanted = how.width_mm / (shape.bounds[2] - shape.bounds[0])
         if wanted > per_unit:
             # Read once more, finer; what was noted the first time is not counted twice.
             ledger.forget()
-            found, shape = _read(document, how, wanted, ledger)
+            found, shape = _read(document, how, wanted, per_unit, ledger)
         per_unit = wanted
     if shape.is_empty:
         raise refused(_nothing_closed(document, found, own))
@@ -79,8 +79,11 @@ def drawing_from_dxf(data: bytes, how: DrawingReading, name: str, ledger: Ledger
     )
 
 
-def _read(document: Any, how: DrawingReading, per_unit: float, ledger: Ledger) -> "tuple[_Found, Shape]":
-    """All that a file holds, as fine as its unit asks for, and the area that it makes."""
+def _read(document: Any, how: DrawingReading, per_unit: float, own: float, ledger: Ledger) -> "tuple[_Found, Shape]":
+    """All that a file holds, as fine as its marks ask for, and the area that it makes.
+
+    A unit of the file is `per_unit` mm wide when it is marked, and `own` mm in the drawing.
+    """
     from ezdxf.lldxf.const import DXFError
 
     found = _Found(max(how.tolerance_mm, 1e-6) / per_unit, ledger)
@@ -90,7 +93,7 @@ def _read(document: Any, how: DrawingReading, per_unit: float, ledger: Ledger) -
         raise refused("holds blocks that contain themselves: explode these blocks and save the drawing again") from None
     except (DXFError, *TRIPPED):
         raise refused("has a shape that can't be drawn: export the drawing again as a text DXF, or as SVG") from None
-    return found, found.shape(how, per_unit)
+    return found, found.shape(how, per_unit, own)
 
 
 def _nothing_closed(document: Any, found: "_Found", per_unit: float | None) -> str:
@@ -283,9 +286,9 @@ class _Found:
             return None
         return points
 
-    def shape(self, how: DrawingReading, per_unit: float) -> Shape:
-        """One region of all that was found."""
-        meet = max(MEET_MM, how.close_gaps_mm or 0.0) / per_unit
+    def shape(self, how: DrawingReading, per_unit: float, own: float) -> Shape:
+        """One region of all that was found; gaps are as wide as they are drawn."""
+        meet = max(MEET_MM / per_unit, (how.close_gaps_mm or 0.0) / own)
         rings, loose = joined_ends(self.open, meet)
         contours, doubled = without_doubles(self.closed + rings, MEET_MM / per_unit)
         if doubled:
@@ -300,7 +303,7 @@ class _Found:
             parts += [stroked(polyline(line, False), pen, self.tolerance) for line in loose]
         elif loose:
             self.gap = nearest_ends(loose)
-            gap_mm = math.inf if self.gap is None else self.gap * per_unit
+            gap_mm = math.inf if self.gap is None else self.gap * own
             near = f', or enter {1.2 * gap_mm:.2g} mm for "close gaps" (the ends are {gap_mm:.3g} mm apart)'
             cure = (
                 "it encloses no area, so it is not marked. Close the line, or enter a line "

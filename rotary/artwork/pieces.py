@@ -122,6 +122,11 @@ def _placed(
     around, u_mm, v_mm = _middle(piece, where, ground)
     drawing = _drawing(piece, where, artwork, beside, read)
     width, height, by_page = piece.width_mm, piece.height_mm, False
+    if piece.file is not None and piece.line_width_mm and width is None:
+        # Open lines are as wide as they should be where the drawing is read as wide as it is marked.
+        wide, high = drawing.ink_width_mm, drawing.ink_height_mm
+        marked = {"width_mm": _in_frame(drawing, artwork)[0] if height is None else wide * height / high}
+        drawing = _drawing(piece.model_copy(update=marked), where, artwork, beside, read)
     if piece.file is not None and width is None and height is None:
         width, by_page = _in_frame(drawing, artwork)
     placing = Placing(

@@ -90,7 +90,7 @@ def _nothing_dark(page: Page, dark_below: float, ledger: Ledger) -> str:
     if page.painted:
         return (
             "has nothing dark enough to mark: draw in black what you want to mark, or enter more than "
-            f'{100 * dark_below:g} % for "dark below" (0 % is black, 100 % is white)'
+            f'{100 * dark_below:g} % (0 % is black, 100 % is white) for "dark below"'
         )
     for unread in ledger.list_of_unread():
         return f"has nothing to mark. {unread}"

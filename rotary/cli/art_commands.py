@@ -142,7 +142,7 @@ class NamesAsked:
     :param column: the heading of the column with the names, if the list has several columns
     :param letters: height of a capital letter, like "9 mm" (8 mm if left out)
     :param room: the greatest width of a name, like "60 mm" (if left out, the artwork's width)
-    :param least: the smallest letters of a long name, as a share of --letters (no length), like "80 %" (60 % if left
+    :param least: the smallest letters of a long name, in per cent of --letters, like "80 %" (60 % if left
         out)
     :param up: how far the middle of each name lies above the artwork's middle (towards the rim), like "5 mm" ("-5 mm"
         is below)

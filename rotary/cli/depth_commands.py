@@ -42,8 +42,7 @@ class DepthJob(NamedJob):
         except Refused as refused:
             if self.readings is None:
                 raise
-            says = f"is not a list of depth readings: {refused.faults[0]}"
-            raise BadArgument(f"{brief(self.readings, 80)} {says}") from None
+            raise BadArgument(f"{refused.faults[0]}") from None
         return core.depth_results.depth_of(job, depth_um, (*old, *new))
 
 

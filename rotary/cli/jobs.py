@@ -57,12 +57,26 @@ class NamedJob(Where):
 
     def job(self, begins: bool = False) -> "core.job.Job":
         """The job, for the machine that is asked for, which may be a new one where it `begins` with this."""
-        laser = self._with_laser
         if self.name != "-":
-            job = core.job.job_from_file(self.path, laser)
+            job = self._from_file()
         else:
-            job = core.job.job_from_bytes(self._piped, "the job from the other program", laser)
+            job = core.job.job_from_bytes(self._piped, "the job from the other program", self._with_laser)
         return job if begins else self.for_machine(job)
+
+    def _from_file(self) -> "core.job.Job":
+        """The job of its file; raises Refused, of a damaged saved job with what to do."""
+        try:
+            return core.job.job_from_file(self.path, self._with_laser)
+        except Refused:
+            if not self.is_profile:
+                raise
+            try:
+                core.stored_profiles.load(self.name, self.profiles)
+            except core.stored_profiles.Damaged as damaged:
+                raise refuse("", f"{damaged}. To set the damaged file aside write rotary profile repair") from None
+            except FileTrouble:
+                pass
+            raise
 
     @cached_property
     def _piped(self) -> bytes:

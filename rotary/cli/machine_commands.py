@@ -90,7 +90,8 @@ def tape_tests(job: NamedJob, test: str | None = None, /, *, sheet: PaperTo, jso
         if test is not None or json:
             extra = listing([*([test] if test is not None else []), *["--json"] * json], "and")
             raise BadArgument(
-                f"a paper always has all tests: leave out {extra}. For the drawing of one test name a folder after --to"
+                f"a paper always has all tests: leave out {extra}. To get the drawing of one test, name a folder "
+                "after --to"
             )
         return print_paper(job, "tests", sheet)
     refuse_folder(sheet.to)
@@ -206,8 +207,8 @@ def changed(what: str, /, on: Machine, note: Note = "") -> int:
 
     Example: rotary machine changed lens
 
-    :param what: lens, head (laser or mirrors), field (field correction), axis (rotary set up again), rollers, drive
-        (motor, gear or microsteps), pointer or item (re-mounted)
+    :param what: lens (changed or refocused), head (laser or mirrors), field (field correction), axis (rotary set up
+        again), rollers (changed or moved), drive (motor, gear or microsteps), pointer (moved) or item (re-mounted)
     """
     return report(core.machines.record_change(on.named(), what, on.folder, note))
 

@@ -175,7 +175,7 @@ def ignore(
 
     :param number: the number of the reading, from rotary patch list
     :param job: also show the plan of this job with the reading and without it
-    :param patch: instead of N: the number of a patch whose other cells you won't record
+    :param patch: instead of a reading: the number of a patch that you won't record any further
     :param undo: use the reading again
     """
     if (number is None) == (patch is None):

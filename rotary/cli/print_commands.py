@@ -168,7 +168,7 @@ def names(job: NamedJob, folder: File, /, sheet: PaperTo) -> int:
 def picture(
     job: NamedJob, view: Annotated[View, CHOICE] = "unrolled", /, *, to: File, from_: File | None = None
 ) -> int:
-    """Draw one picture. The view front shows your customer how the item will look.
+    """Draw one picture, for example the item from the front, to show your customer.
 
     Example: rotary print picture bottle.toml front --to bottle.png
 

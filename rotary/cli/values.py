@@ -37,7 +37,8 @@ def whole(low: int, high: int) -> Parameter:
 
     def number(text: str, _: Any) -> int:
         if not (text.isascii() and text.isdigit() and len(text) < 12 and low <= int(text) <= high):
-            raise ValueError(f"must be a whole number from {low} to {high} (got {brief(text) or 'nothing'})")
+            bounds = f"from {low} to {high}" if high < 10**9 else f"of {low} or more"
+            raise ValueError(f"must be a whole number {bounds} (got {brief(text) or 'nothing'})")
         return int(text)
 
     return _read_by(number, hyphen=False)

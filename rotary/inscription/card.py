@@ -11,6 +11,7 @@ from rotary.papers.lines import listed, title, wrapped
 from rotary.papers.model import Pairs, Section, Sentences, Table, filled
 from rotary.papers.sizes import Sizes
 from rotary.papers.text import joined, section_lines
+from rotary.units import significant
 from rotary.wording import InscriptionWish
 
 GOVERNS = {
@@ -152,13 +153,13 @@ def depth_lines(result: DepthResult) -> list[str]:
     lines = [title("Depth")]
     lines += wrapped(
         f"To cut {found.wanted_um:g} µm deep, mark {_passes(found.passes)}: one pass takes off about "
-        f"{found.per_pass_um_50:.2g} µm. 9 of 10 parts then come out {found.depth_um_5:.0f} to {found.depth_um_95:.0f} "
-        "µm deep."
+        f"{significant(found.per_pass_um_50)} µm. 9 of 10 parts then come out {found.depth_um_5:.0f} to "
+        f"{found.depth_um_95:.0f} µm deep."
     )
     lines += wrapped(
         f"On your first part stop after {_passes(found.safe_passes)} and measure the depth: 1 part of 20 is too deep "
-        f"already. Then add passes until it is deep enough: {_passes(found.sure_passes)} in all are enough for 19 of "
-        "20 parts."
+        f"already. Then add passes until it is deep enough: {_passes(found.sure_passes)} in all "
+        f"{'is' if found.sure_passes == 1 else 'are'} enough for 19 of 20 parts."
     )
     if found.readings:
         lines += wrapped(f"rotary used {found.readings} depth reading{'s' * (found.readings != 1)} for this.")

@@ -141,7 +141,8 @@ def room_of(wish: InscriptionWish, item: Item, shape: Shape) -> Room:
         assert shape.flats is not None
         across = _flat_mm(wish, 2 * radius, shape.flats) - 2 * wish.margin_mm
         if across <= 0:
-            raise refuse("margin", Predicate("leaves no room on the flats: write a smaller margin"))
+            field = "corner_radius" if across <= -2 * wish.margin_mm else "margin"
+            raise refuse(field, Predicate(f"leaves no room on the flats: write a smaller {field.replace('_', ' ')}"))
         return _turned_room(wish.lengthwise, along, across, radius, middle, turn)
     if wish.around == "ring":
         if wish.gap_mm is not None and wish.gap_mm >= turn:
@@ -166,11 +167,11 @@ def _flat_mm(wish: InscriptionWish, across_flats_mm: float, flats: int) -> float
     if wish.across_corners_mm is not None:
         most = float(circle.across_corners_mm(across_flats_mm, flats))
         if not across_flats_mm < wish.across_corners_mm <= most * (1 + 1e-9):
-            says = Predicate(
+            says = (
                 f"can't be right for {flats} flats {across_flats_mm:g} mm across: write more than "
-                f"{across_flats_mm:g} mm, at most"
+                f"{across_flats_mm:g} mm, at most {most:.3f} mm (sharp corners)"
             )
-            raise refuse("across_corners", f"{says} {most:.3f} mm (sharp corners)")
+            raise refuse("across_corners", Predicate(says))
         return min(sharp, float(polygon.turned_flat_mm(across_flats_mm, wish.across_corners_mm)))
     return float(polygon.rounded_flat_mm(across_flats_mm, flats, wish.corner_radius_mm or 0.0))
 
@@ -260,10 +261,11 @@ def _legible(
         says = f"letters of {height:.3g} mm are too small to read once they are marked: write at least {_up(least)} mm"
         raise refuse("letter_height", says)
     share = by_length / least if governs == "length" else by_height / least
+    several = any(len(text.splitlines()) > 1 for text in (wish.text, *wish.more))
     cure = (
         f"shorten the text by about {100 * max(0.0, 1 - share):.0f} %, use more lines, or take a larger part"
         if governs == "length"
-        else "write fewer lines, or enter more usable height"
+        else f"{'write fewer lines, or ' * several}enter more usable height"
     )
     if wish.repeat > 1 and governs == "length":
         cure = f"repeat the words only {max(1, int(wish.repeat * share))} times"

@@ -37,7 +37,7 @@ def machine_of(job: Job, folder: Path | None = None) -> MachineRecord | None:
         names = listing([f'"{one}"' for one in machine_names(place)[:4]], "or")
         have = f"write {names}" if names else "add this machine first (rotary machine new)"
         raise refuse(
-            "machine", f"no machine named {brief(job.machine)} is saved here: {have}, or leave the field empty."
+            "machine", f"no machine named {brief(job.machine)} is saved here: {have}, or leave the machine out."
         ) from None
     return _read(job.machine, place, state.st_mtime_ns, state.st_size)
 
@@ -91,7 +91,7 @@ def names_and_troubles(folder: Path) -> tuple[list[str], list[str]]:
         try:
             names.append(machine_in(path).name)
         except RotaryError as trouble:
-            troubles.append(str(trouble))
+            troubles.append(str(trouble).replace("\n", "; "))
     return names, troubles
 
 

@@ -35,6 +35,7 @@ from rotary.sentences.run_texts import BLANK
 from rotary.sentences.short_rows import OTHER_SIDE, SIDES
 from rotary.sheet import SheetWish
 from rotary.sheet.flat import flat_drawing
+from rotary.units import significant
 from rotary.witness import WitnessTicks, witness_ticks
 
 __all__ = ["Remainder", "TickReadings", "WitnessTicks", "remainder", "witness_ticks"]
@@ -128,8 +129,8 @@ def _shift(readings: TickReadings, low: float, high: float, apart: float) -> Shi
     to_blame = "foot_right" if abs(readings.foot_right_mm) > abs(readings.rim_right_mm) else "rim_right"
     if apart_mm > 10 * readings.u_mm:
         says = (
-            f"the crosses are {apart_mm:.2g} mm nearer together or further apart than you drew them, and they can't "
-            "have moved on the item: read both again, and check which cross is at the base and which at the rim."
+            f"the crosses are {significant(apart_mm)} mm nearer together or further apart than you drew them, and they "
+            "can't have moved on the item: read both again, and check which cross is at the base and which at the rim."
         )
         faults.append(Fault("rim_up", says))
     try:
@@ -193,7 +194,8 @@ def _left(made: Plan, done: dict[int, int], passes: int) -> tuple[tuple[int, int
     faults = []
     if none := sorted(number for number in done if not 1 <= number <= count):
         stands = "is no slice" if len(none) == 1 else "are no slices"
-        says = f"there {stands} {numbers_text(none)}: the sheet numbers the slices from 1 to {count}."
+        every = f"numbers the slices from 1 to {count}" if count > 1 else "has only slice 1"
+        says = f"there {stands} {numbers_text(none)}: the sheet {every}."
         faults.append(Fault("done", says))
     if many := sorted(number for number, had in done.items() if not ALL <= had <= most):
         says = (

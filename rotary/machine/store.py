@@ -173,7 +173,7 @@ def machine_in(path: Path) -> MachineRecord:
         says = (
             f"{brief(path.name, 80)} describes the machine {brief(machine.name)}: give file and machine the same name."
         )
-        raise refuse("name", says)
+        raise refuse("", says)
     return machine
 
 

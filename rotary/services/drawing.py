@@ -185,11 +185,12 @@ def _aside(value_mm: float, more: str, less: str) -> str:
 def _ink_told(made: "Plan", rings: "Rings") -> list[str]:
     """What to write so that the plan reckons with this artwork's own ink."""
     from rotary.artwork.rings import area_mm2
+    from rotary.units import significant
 
     lines, art = list[str](), made.job.artwork
     took, has = art.ink_share, min(area_mm2(rings) / (art.width_mm * art.height_mm), 1.0)
     if abs(has - took) > INK_TOLD:
-        share = f"{100 * has:.2g} %"
+        share = f"{significant(100 * has)} %"
         lines.append(
             f"dark parts cover {share} of the frame, but the plan assumed {100 * took:.0f} %. Enter {share} for "
             '"dark share": then the times and temperatures of the plan fit this artwork'

@@ -6,7 +6,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple, get_args
 
-from rotary.errors import FileTrouble, Refused, UnknownName, brief, refuse
+from rotary.errors import FileTrouble, Refused, UnknownName, brief, counted, refuse
 from rotary.files import is_folder
 from rotary.printer import SheetName, usual_sheet
 from rotary.services.artwork import ink_for
@@ -163,10 +163,12 @@ def _finish(order: PrintOrder, ending: str, make: "PaperByHeight", says: Sequenc
     if ending in (".pdf", ".html"):
         other = "Letter" if order.on == "A4" else "A4"
         why = (
-            "as you asked" if order.sheet else f"the usual size in your country. For {other} paper add --paper {other}"
+            "as you asked)"
+            if order.sheet
+            else f"the usual size in your country). For {other} paper add --paper {other}"
         )
-        pages = "" if done.pages is None else f", {done.pages} page{'s' if done.pages != 1 else ''}"
-        told.insert(0, f"for {order.on}{f' ({why})' if order.says_why else ''}{pages}")
+        pages = "" if done.pages is None else f"{counted(done.pages, 'page')}, "
+        told.insert(0, f"{pages}for {order.on}{f' ({why}' if order.says_why else ''}")
     return PaperFiles((order.path,), tuple(told))
 
 

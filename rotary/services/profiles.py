@@ -235,15 +235,10 @@ def _all_typed(repeat: "Repeat", texts: Mapping[str, str], which: str) -> None:
     the person alone knows how often the file was run."""
     from rotary.repeat.run_numbers import numbers_run
 
-    run = numbers_run(repeat, which)
-    if (
-        run is None
-        or run.passes_counted is not None
-        or repeat.job.item.coating is None
-        or texts.get("passes", "").strip()
-    ):
-        return
-    raise refuse("passes", "type how many passes each slice got: without them these numbers are not proven")
+    typed, run = texts.get("passes", "").strip(), numbers_run(repeat, which)
+    is_counted = run is None or run.passes_counted is not None or repeat.job.item.coating is None
+    if not (typed.strip("0") if typed else is_counted):
+        raise refuse("passes", "type how many passes each slice got, because nothing is proven without this number")
 
 
 def _run_of_texts(repeat: "Repeat", texts: Mapping[str, str], which: str) -> "Run":

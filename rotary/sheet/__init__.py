@@ -95,8 +95,8 @@ def _refuse_turns(wish: SheetWish, told: Sheet, free: TurnRange | None) -> None:
         raise no_plan(
             "artwork.centre_angle",
             f"the slices of this file turn the item from {degrees[0]:.0f}° to {degrees[1]:.0f}°, but beyond "
-            f"{degrees[2]:.0f}° and {degrees[3]:.0f}° the handle hits {free.stopped_by}: {helps}, or turn the "
-            'artwork away from the handle (change its "middle at angle").',
+            f"{degrees[2]:.0f}° and {degrees[3]:.0f}° the handle hits {free.stopped_by}: {helps}, or enter "
+            'a "middle at angle" further from the handle.',
         )
 
 

@@ -258,7 +258,7 @@ def _refuse_steep(wall: Wall, laser: LaserAndLens, can_level: bool) -> None:
         says = "the beam would meet the wall at too flat an angle"
     else:
         return
-    first = "level the item and choose apex levelled, or " if can_level else ""
+    first = 'level the item and choose yes under "apex levelled", or ' if can_level else ""
     where = "turning.levelled" if can_level else "artwork.height"
     raise no_plan(where, f"{says}: {first}reduce the artwork's height.")
 

@@ -68,12 +68,12 @@ def depths_in(path: Path) -> tuple[DepthReading, ...]:
             text = regular_bytes(path, LARGEST_BYTES, larger).decode("utf-8")
         except FileNotFoundError:
             return ()
-    return _depths(text)
+    return _depths(text, brief(path.name))
 
 
 @lru_cache(maxsize=4)
-def _depths(text: str) -> tuple[DepthReading, ...]:
-    """What a file says; the same text is read once, since the desk asks anew at every key."""
+def _depths(text: str, name: str) -> tuple[DepthReading, ...]:
+    """What a file of that name says; the same text is read once, since the desk asks anew at every key."""
     readings, faults = [], []
     for number, line in enumerate(text.splitlines(), 1):
         if not line.strip():
@@ -83,10 +83,10 @@ def _depths(text: str) -> tuple[DepthReading, ...]:
                 DepthReading.model_validate(with_new_keys(json.loads(line), "reading"), context={"units": "must"})
             )
         except ValidationError as error:
-            faults += faults_of(error, DepthReading, f"line {number}")
+            faults += faults_of(error, DepthReading, f"{name}, line {number}")
         except ValueError:
             says = Predicate('is not a reading: write {"passes": 10, "depth": "18 um"}, or take it out')
-            faults.append(Fault(f"line {number}", says))
+            faults.append(Fault(f"{name}, line {number}", says))
     refuse_all(faults)
     return tuple(readings)
 

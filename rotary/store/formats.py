@@ -194,7 +194,7 @@ def _newer(tables: Tables, number: int, text: str) -> ProfileReading:
             return ProfileReading(
                 profile,
                 number,
-                read_only=f"{says}. You can open and plan this job, but to change it get the newer version",
+                read_only=f"{says}. You can open and plan this job, but to change it get the newer version of rotary",
             )
         except Refused as refused:
             unknown = [fault for fault in refused.faults if isinstance(fault.says, Unknown)]

@@ -33,7 +33,7 @@ class PastVersion:
     @property
     def lines(self) -> list[str]:
         """The version in a line, and what is wrong with it."""
-        side = "  made from the same version as another: choose with rotary profile resolve" * self.beside
+        side = "  made from the same version as another: choose one of them with rotary profile resolve" * self.beside
         why = "saved" if self.why == KEPT else self.why or "-"
         # What is said of a proof has the word already.
         says = self.says if self.why == "proven" else f"{why}  {self.says}"

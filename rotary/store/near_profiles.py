@@ -61,8 +61,11 @@ def _off_mm(
 
 def _differs(item: Item, length: float, entry: ProfileEntry, system: str) -> Iterator[str]:
     if (item.coating or "none") != entry.coating:
-        theirs, yours = (COATINGS.get(name, name) for name in (entry.coating, item.coating or "none"))
-        yield f"its coating is {theirs}, yours is {yours}: expect other settings"
+        theirs, yours = (
+            "bare metal" if name == "none" else COATINGS.get(name, name)
+            for name in (entry.coating, item.coating or "none")
+        )
+        yield f'its coating is "{theirs}", yours is "{yours}": expect other settings'
     if item.metal != entry.metal:
         yield (f"its metal is {METALS.get(entry.metal, entry.metal)}, yours is {METALS.get(item.metal, item.metal)}")
     if abs(length - entry.length_mm) > 1.0:

@@ -127,8 +127,8 @@ def add_patch(
 
 
 def strike(number: int, folder: Path, ignored: bool = True) -> Reading:
-    """Strike a reading out, or let it count again; raises Refused where there is none of that number."""
-    return change_readings({number: {"ignored": ignored}}, folder)[0]
+    """Strike a reading out, or let it count again; raises Refused where nobody recorded one of that number."""
+    return change_readings({number: {"ignored": ignored}}, folder, recorded=True)[0]
 
 
 def close_patch(name: str, folder: Path) -> None:
@@ -148,13 +148,19 @@ def read_as(number: int, outcome: Outcome, folder: Path, note: str | None = None
     return change_readings({number: {"outcome": outcome} | ({} if note is None else {"note": note})}, folder)[0]
 
 
-def change_readings(changes: Mapping[int, Mapping[str, Any]], folder: Path) -> tuple[Reading, ...]:
-    """Change fields of readings by their numbers, all at once; raises Refused where there is none of a number."""
+def change_readings(
+    changes: Mapping[int, Mapping[str, Any]], folder: Path, recorded: bool = False
+) -> tuple[Reading, ...]:
+    """Change fields of readings by their numbers, all at once; raises Refused where there is none of a number.
+
+    With `recorded` a cell that nobody has read yet is none.
+    """
 
     def other(old: tuple[Reading, ...]) -> tuple[Reading, ...]:
-        for number in sorted(changes.keys() - {reading.number for reading in old}):
+        numbers = [reading.number for reading in old if not recorded or reading.outcome != NOT_READ]
+        for number in sorted(changes.keys() - {*numbers}):
             none = "no reading is saved yet. To enter what you saw write rotary patch record JOB"
-            known = known_numbers("reading", [reading.number for reading in old], none)
+            known = known_numbers("reading", numbers, none)
             raise refuse("number", f"there is no reading {number}: {known}.")
         return tuple(r.but(**changes[r.number]) if r.number in changes else r for r in old)
 

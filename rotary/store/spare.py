@@ -10,22 +10,33 @@ from difflib import SequenceMatcher
 from pathlib import Path
 from typing import NamedTuple
 
-from rotary.errors import FileTrouble, brief
+from rotary.errors import FileTrouble, brief, counted
 from rotary.files import is_folder, write_new
 from rotary.store import places
 from rotary.store.places import BIN, SPARE, Version, spare_of
 
 
 class Edit(NamedTuple):
-    """A line that is not as it was saved: its number in the file now, what it was and what it is."""
+    """A line that is not as it was saved: its number in the file now, what it was and what it is.
+
+    Of `lines` lines that are gone, the first, after the line of that number; of new lines, the first.
+    """
 
     line: int
     before: str
     after: str
+    lines: int = 1
 
     def __str__(self) -> str:
-        before, after = (brief(text, 80) or "nothing" for text in (self.before, self.after))
-        return f"line {self.line} of the saved file was changed: {before} → {after}"
+        before, after = brief(self.before, 80), brief(self.after, 80)
+        place = f"line {self.line} of the saved file"
+        if before and after:
+            return f"{place} was changed: {before} → {after}"
+        lines = f"{counted(self.lines, 'line')} {'is' if self.lines == 1 else 'are'}"
+        first = ", the first of them" if self.lines > 1 else ""
+        return (
+            f"after {place} {lines} gone{first}: {before}" if before else f"from {place} on {lines} new{first}: {after}"
+        )
 
 
 def keep_spare(version: Version, data: bytes) -> None:
@@ -58,11 +69,14 @@ def edits(version: Version) -> list[Edit]:
     for kind, a, b, c, d in SequenceMatcher(None, before, after, autojunk=False).get_opcodes():
         if kind == "equal":
             continue
-        for place in range(max(b - a, d - c)):
-            old = before[a + place] if a + place < b else ""
-            new = after[c + place] if c + place < d else ""
+        both = min(b - a, d - c)
+        for place, (old, new) in enumerate(zip(before[a : a + both], after[c : c + both], strict=True), c + 1):
             if old.strip() != new.strip():
-                found.append(Edit(min(c + place, max(d - 1, c)) + 1, old.strip(), new.strip()))
+                found.append(Edit(place, old.strip(), new.strip()))
+        if gone := [line.strip() for line in before[a + both : b] if line.strip()]:
+            found.append(Edit(d, gone[0], "", len(gone)))
+        if added := [line.strip() for line in after[c + both : d] if line.strip()]:
+            found.append(Edit(c + both + 1, "", added[0], len(added)))
     return found
 
 

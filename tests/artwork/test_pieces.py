@@ -5,6 +5,7 @@ from math import degrees, pi, radians, sin
 from pathlib import Path
 from typing import Any
 
+import ezdxf
 import matplotlib
 import numpy as np
 import pytest
@@ -58,6 +59,18 @@ def middles_rad(wall: Rings) -> np.ndarray:
         (part[:, 0].min() + part[:, 0].max()) / 2 for part in np.split(wall.points_mm, wall.offsets[1:-1].tolist())
     ]
     return np.sort((np.array(middles) + pi) % (2 * pi) - pi)
+
+
+@pytest.mark.parametrize(("asked", "times"), [({}, 1.0), ({"width_mm": 40.3}, 2.0), ({"height_mm": 20.3}, 2.0)])
+def test_an_open_line_is_marked_as_wide_as_asked_for(tmp_path: Path, asked: dict[str, float], times: float) -> None:
+    """An L of two lines, 20 and 10 mm long, keeps the line's width at its own size, and larger."""
+    document = ezdxf.new("R2010", units=4)
+    document.modelspace().add_lwpolyline([(0, 10), (0, 0), (20, 0)])
+    document.saveas(tmp_path / "line.dxf")
+    _, told = shown(tmp_path, [{"file": "line.dxf", "line_width_mm": 0.3, **asked}])
+    # Half a round at each end; at the corner a quarter of a round takes the place of a quarter of a square.
+    ends_and_corner = pi * 0.15**2 + (pi / 4 - 1) * 0.15**2
+    assert area_mm2(told.ink) == pytest.approx(30 * times * 0.3 + ends_and_corner, rel=0.01)
 
 
 @pytest.mark.parametrize("surface_map", ["true-width", "with-taper"])

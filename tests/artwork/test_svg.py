@@ -56,7 +56,7 @@ def test_what_cant_be_read_is_counted_and_named() -> None:
         "text": 1,
         "mask that masks itself": 1,
         "clip that cuts itself": 1,
-        "foreign object": 1,
+        "part in another format": 1,
         "clip by a CSS shape": 1,
     }
 

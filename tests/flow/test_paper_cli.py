@@ -67,7 +67,7 @@ def test_left_out_the_paper_is_the_usual_one_and_is_told(
     """The locale decides, and the answer says so and how to have the other."""
     monkeypatch.setenv("LC_ALL", "en_US.UTF-8")
     _, out, _ = run(capsys, "print", "setup", FIRST, "--to", "card.html", "--samples", "0")
-    assert "for Letter (the usual size in your country. For A4 paper add --paper A4)" in out
+    assert "for Letter (the usual size in your country). For A4 paper add --paper A4" in out
     assert (here / "card.html").is_file()
 
 

@@ -242,11 +242,12 @@ def test_the_power_of_the_rung_is_stored(rotary: Run) -> None:
         ("metal", "unobtainium", "write one of stainless-304"),
         ("coating", "anodised", "did you mean anodised-film?"),
         ("coating", "powder coat", "did you mean polyester-powder-dark, polyester-powder-light"),
+        ("coating", "powdercoated", "did you mean polyester-powder-dark, polyester-powder-light"),
         ("coating", "PTFE", "did you mean fluoropolymer-nonstick?"),
         (
             "coating",
             "moonshine",
-            'Or write two words: dark, light, metallic or clear, then powder, paint or lacquer, like "dark paint"',
+            'For bare metal write "none", for your own coating two words: dark, light, metallic or clear, then powder,',
         ),
     ],
 )

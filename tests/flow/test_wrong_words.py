@@ -65,9 +65,10 @@ WRONG = """
 2 print setup F --from taken.txt => --from adds a picture, which plain lines can't show:
 4 print setup F --to taken.txt => there is already a file taken.txt that is not from rotary
 4 print setup F --to nowhere/card.pdf => there is no folder nowhere: name a file in a folder
-2 print patch F --patch 0 => --patch must be a whole number from 1 to 1000000000 (got
-2 print patch F --patch x => --patch must be a whole number from 1 to 1000000000 (got
+2 print patch F --patch 0 => --patch must be a whole number of 1 or more (got
+2 print patch F --patch x => --patch must be a whole number of 1 or more (got
 2 print patch F --patch 7 => there is no patch 7: no patch is saved yet. To make one write rotary patch new JOB
+2 machine tests F field --to t.pdf => leave out field. To get the drawing of one test, name a folder after
 2 print tests F --to tests.docx => tests.docx can't be written: end its name with
 2 print seam-test F --tape 0.12 => --tape 0.12 has no unit: write its unit too, in quotes,
 4 print seam-test F --to taken.txt => there is already a file taken.txt
@@ -110,6 +111,7 @@ WRONG = """
 4 art check F taken.txt => rotary did not write taken.txt, or somebody changed it:
 2 inscribe => JOB is missing: after the command write
 2 inscribe brass-nut --text A --around round => --around can't be round: write ring, arc, axis, flats or end
+2 inscribe brass-nut --text A --height '50 mm' --least '20 mm' --around ring => accept smaller letters, enter
 2 inscribe brass-nut --text A --height '-3 mm' => --height -3 mm is too small: write more than 0 mm
 2 inscribe brass-nut --text A --usable-from '8 mm' --usable-to '3 mm' => --usable-to must be above the lower end
 2 inscribe brass-nut --text A --band-from '8 mm' --band-to '3 mm' => --usable-to must be above the lower end
@@ -183,6 +185,7 @@ WRONG = """
 2 profile show mug --version 9 => this job has no version 9: in its place write 1
 2 profile repeat mug --version x => this job has no version x: in its place write 1
 2 profile repeat mug --plain --to card.pdf => with --plain the file's name must end in .txt: change
+2 profile proven mug --passes 0 --numbers saved => --passes: type how many passes each slice got, because nothing is
 2 profile proven mug --power 0 => --power: 0 % can't be set: write the power that cleaned
 2 profile proven mug --power '140 %' => --power: 140 % can't be set: write the power that cleaned
 2 profile proven mug --power strong => --power: strong is not a power: type it in per cent, like 26
@@ -249,7 +252,7 @@ WRONG = """
 2 patch record F 1=clean --gap 3 => --gap is only for a gap ladder: leave out cells
 2 patch record oar-ferrule --gap x => --gap must be a whole number from 0 to 99
 2 depth plan brass-nut --wanted '-3 um' => --wanted: -3 um is too small
-2 depth plan brass-nut --readings a.svg => a.svg is not a list of depth readings: line 1 is not a
+2 depth plan brass-nut --readings a.svg => a.svg, line 1 is not a reading: write
 2 depth record brass-nut '5 = 5' => 5 = 5: 5 has no unit
 2 depth record brass-nut 10=18um --resolution 0um => --resolution: 0 um is too small
 2 depth ignore 7 => there is no depth reading 7: no depth is saved yet

@@ -146,6 +146,13 @@ def test_a_flat_is_filled_and_broken_corners_take_from_it() -> None:
     assert sharp.length_room_mm == pytest.approx(float(flat_width_mm(16.0, 6)) - 0.5)
     assert turned.length_room_mm == pytest.approx((17.77**2 - 16**2) ** 0.5 - 0.5)
     assert turned.letter_height_mm < sharp.letter_height_mm
+    for taken, says in (
+        ({"corner_radius_mm": 9.0}, "corner_radius leaves no room on the flats: write a smaller corner radius"),
+        ({"margin_mm": 5.0}, "margin leaves no room on the flats: write a smaller margin"),
+        ({"across_corners_mm": 15.0}, "across_corners can't be right for 6 flats 16 mm across: write more than 16 mm"),
+    ):
+        with pytest.raises(Refused, match=says):
+            sized_text(asked.model_copy(update=taken), hexagon())
 
 
 def test_a_taper_is_measured_at_the_middle_of_its_band() -> None:

@@ -88,7 +88,7 @@ def test_pulse_energy_is_capped_and_takes_arrays() -> None:
         ({"pulse_widths_ns": (100.0, 0.0)}, "laser.pulse_widths.1", "from 0.001 ns"),
         ({"beam_diameter_mm": 170.0}, "laser.beam_diameter", "diameter at the lens"),
         ({"field_mm": 300.0}, "laser.field", "at most 224 mm"),
-        ({"lens": "telecentric", "pupil_y_mm": 180.0}, "laser.pupil_y", "leave the height empty"),
+        ({"lens": "telecentric", "pupil_y_mm": 180.0}, "laser.pupil_y", "leave the height out"),
         ({"pupil_x_mm": 12.0}, "laser.pupil_x", "about 184 mm"),
         ({"spot_um": 23.0, "beam_diameter_mm": 7.0}, "laser.spot", "not its radius"),
         ({"spot_um": 46.0, "rayleigh_mm": 3.0}, "laser.rayleigh", "only for 1.56 mm"),

@@ -13,7 +13,7 @@ from rotary.errors import FileTrouble, NoPlan, Refused
 from rotary.job import job_from_file
 from rotary.laser import optics
 from rotary.passes.beliefs.draws import draws_for, substances
-from rotary.passes.learning.reading import Look, reading_of
+from rotary.passes.learning.reading import NOT_READ, Look, reading_of
 from rotary.passes.learning.window_map import window_map
 from rotary.passes.patch.drawing import patch_svg
 from rotary.passes.patch.layout import CellRoom, Patch, changes_of, patch
@@ -25,7 +25,7 @@ from rotary.program import Program
 from rotary.setup import setup
 from rotary.shipped import examples
 from rotary.store.patch import patch_to_mark
-from rotary.store.readings import FILE_NAME, add_readings, readings_in, strike
+from rotary.store.readings import FILE_NAME, add_patch, add_readings, readings_in, strike
 from rotary.wishes import Wishes
 
 JOB = job_from_file(examples()["boathouse-mug"])
@@ -153,6 +153,10 @@ def test_readings_come_back_from_disk_as_they_were(tmp_path: Path) -> None:
     assert readings_in(tmp_path) == (*first, *second)
     with pytest.raises(Refused, match="from 1 to 3"):
         strike(9, tmp_path)
+    # A cell that nobody has read yet is no reading to ignore.
+    add_patch([one.but(outcome=NOT_READ)], tmp_path)
+    with pytest.raises(Refused, match="there is no reading 4: write a number from 1 to 3"):
+        strike(4, tmp_path)
 
 
 def test_a_damaged_file_of_readings_is_told_and_left_alone(tmp_path: Path) -> None:

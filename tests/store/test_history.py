@@ -148,6 +148,16 @@ def test_what_was_changed_outside_is_told_line_by_line(three: list[Saved]) -> No
     version = places.versions(path.parent)[-1]
     says = f'line {line} of the saved file was changed: wall = "0.5 mm" → wall = "0.6 mm"'
     assert [str(edit) for edit in spare.edits(version)] == [says]
+    rows = text.splitlines()
+    path.write_text("\n".join(rows[:4]), "utf-8")
+    rest = sum(bool(row.strip()) for row in rows[4:])
+    says = f"after line 4 of the saved file {rest} lines are gone, the first of them: {rows[4].strip()}"
+    assert [str(edit) for edit in spare.edits(version)] == [says]
+    path.write_text(text.replace('wall = "0.5 mm"', 'wall = "0.5 mm"\nx = 1'), "utf-8")
+    assert [str(edit) for edit in spare.edits(version)] == [
+        f"from line {line + 1} of the saved file on 1 line is new: x = 1"
+    ]
+    path.write_text(text.replace('wall = "0.5 mm"', 'wall = "0.6 mm"'), "utf-8")
     assert "changed by hand" in load("a", path.parent.parent).doubt
 
 

@@ -291,7 +291,7 @@ async def test_the_nearest_come_first_with_what_differs(person: Person, folder: 
     assert screen.index("Green bottle") < screen.index("Blue mug")
     await person.see('"Green bottle": diameters differ')
     await person.press("down")
-    await person.see("its coating is powder coat, light")
+    await person.see('its coating is "powder coat, light"')
     await person.press("ctrl+n")
     await person.until(lambda: "most like" not in person.screen())
 

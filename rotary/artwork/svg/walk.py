@@ -71,7 +71,7 @@ class Walk:
             return
         if node.tag not in DRAWN:
             if node.tag == "foreignObject" and self.mode == "paint":
-                self.document.ledger.unread("foreign object", "it is not marked. Convert it to paths")
+                self.document.ledger.unread("part in another format", "it is not marked. Convert it to paths")
             elif node.tag == "flowRoot" and self._shows_text(node, place):
                 raise refused("has a text set in a frame, which can't be drawn: convert the text to paths")
             return

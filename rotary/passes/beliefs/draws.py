@@ -168,7 +168,10 @@ def substances(item: Item) -> tuple[Metal, Coating | RefusedCoating | None]:
     if item.metal not in every:
         faults.append(unknown_substance("metal", item.metal, every, ""))
     if item.coating is not None and coating is None:
-        own = f'. Or write two words: {listing([*COLOURS], "or")}, then {listing([*KINDS], "or")}, like "dark paint"'
+        own = (
+            f'. For bare metal write "none", for your own coating two words: {listing([*COLOURS], "or")}, then '
+            f'{listing([*KINDS], "or")}, like "dark paint"'
+        )
         faults.append(unknown_substance("coating", item.coating, coatings(), own))
     refuse_all(faults)
     return every[item.metal], coating

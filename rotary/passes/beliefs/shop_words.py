@@ -10,6 +10,7 @@ _SHOP_WORDS: Final = {
     "stainless-steel": ("stainless",), "aluminum": ("aluminium",), "alu": ("aluminium",), "ms": ("mild-steel",),
     "anodized": ("anodised",), "anodising": ("anodised",), "anodizing": ("anodised",), "pvc": ("vinyl",),
     "ptfe": ("nonstick",), "non-stick": ("nonstick",), "powder-coating": ("powder",), "powder-coat": ("powder",),
+    "powdercoat": ("powder",), "powder-coated": ("powder",), "powdercoated": ("powder",),
     "painted": ("paint",), "ceramic-coating": ("ceramic",), "ceramic-coat": ("ceramic",),
     "ecoat": ("e-coat",), "electrocoat": ("e-coat",), "electro-coat": ("e-coat",), "cathodic-paint": ("e-coat",),
     "pvd-coating": ("pvd",), "titanium-nitride": ("pvd",),

@@ -129,7 +129,7 @@ def patch(
     steps = removal_plan(setup, draws, believed)
     every = grid(laser, beam, wishes)
     if not len(every.line_spacing_mm):
-        says = "no setting of this laser has all the values that you typed: leave one or more of these fields empty."
+        says = "no setting of this laser has all the values that you typed: leave one or more of them out."
         raise no_plan("passes", says)
     material = material_for(job.item, laser, draws, believed, wishes.finish).first(_DRAWS)
     few, column = material.draws, _column(steps)
