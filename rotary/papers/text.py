@@ -48,13 +48,15 @@ def voice_text(text: str) -> str:
 
     >>> voice_text("⌀88 → ⌀70 mm, taper 3.4°, ± 0.02 %, 22 µm a step")
     'diameter 88 to diameter 70 mm, taper 3.4 degrees, plus or minus 0.02 %, 22 micrometres a step'
+    >>> voice_text("12800 steps (± 0.02 %)")
+    '12800 steps (plus or minus 0.02 %)'
     >>> voice_text("gap, ±, in mm")
     'gap, plus or minus, in mm'
     """
     text = re.sub("_{4,}", "(write it here)", text)
     for sign, words in _SIGNS.items():
         text = text.replace(sign, words)
-    return " ".join(single_line(text).split()).replace(" ,", ",")
+    return " ".join(single_line(text).split()).replace(" ,", ",").replace("( ", "(")
 
 
 def sentence(text: str) -> str:
@@ -209,6 +211,6 @@ _VOICES: Final[dict[type, Callable[..., list[str]]]] = {
     Pairs: lambda block: [f"{name}: {value}" for name, value in block.pairs],
     Table: lambda block: [block.caption, *(_row_said(block, place, row) for place, row in enumerate(block.rows))],
     Ticks: lambda block: [block.says, *(f"{name}: to tick" for name in block.names)],
-    Notes: lambda _: ["To be written down"],
+    Notes: lambda _: ["Your notes (write them here)"],
     PictureRow: lambda block: [f"Picture, {picture.title}: {picture.says}" for picture in block.pictures],
 }
