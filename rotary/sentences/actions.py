@@ -240,15 +240,14 @@ _PLAIN: Final[dict[str, str]] = {
     "next_flat": "Look from above with {end} away from you: the next file's flat always lies to the {value} of the "
     "flat before.",
     "page_size": "The program must show the file as {value:.3f} × {high:.3f} mm.",
-    "rim_edge": "In the program the side at {end} must point {value}, {end} itself to the {lies}.",
+    "rim_edge": "In the program the side at {end} must point {value}: {end} lies at the {lies}.",
     "scale": "Never scale, turn or mirror the file.",
     "vessel": "Lid off, item empty and dry.",
     "jaw_end": "Put {end} in the jaws.",
     "end_stop": "Push {end} against a fixed stop.",
     "level": "Put nothing under the item: it lies as level as it can.",
     "field_middle": "Bring the place {at} from {end} under the middle of the field.",
-    "witness_marks": "With the artwork's middle up, draw crosses on tape under the pointer, {at} and {rim_at} from "
-    "{end}.",
+    "witness_marks": "Artwork's middle up: draw crosses on tape under the pointer, {at} and {rim_at} from {end}.",
     "turn_way": "Beam off: turn the item by hand, then slowly by motor. The next slice must come up from the {side}.",
     "corner_ticks": "Run corner ticks at 0 % power or on tape.",
     "size_shown": "The program must show the file as {value:.3f} × {high:.3f} mm.",

@@ -111,7 +111,7 @@ def _next_items(actions: Actions) -> tuple[str, ...]:
     then = f"{_pause(run)}{_and_last(run.last_pass, 'mark ')}"
     if slices_of(actions) == 1:
         return (f"Later items: type the power and passes that you noted{then}.",)
-    every = "each part's file, and focus for it" if files.zones else files.whole
+    every = "each part's file, focus for it" if files.zones else files.whole
     # What the second slice needs is for the rest, of this item and of others.
     numbers = "of the second slice" if files.second else "that you noted"
     how = f"Type the power and passes {numbers}{then}"
