@@ -324,7 +324,7 @@ def template_files(made: "Plan", wish: "TemplateWish", order: PrintOrder) -> Pap
         write_file(to, next(data for name, data in files.items() if name.endswith(ending)), order.sources, over)
         paths = (to,)
     shape = {"rectangle": "a rectangle", "sector": "a curved strip", "flats": "a strip with a fold at each corner"}
-    says = f"the template is {shape[drawn.kind]}, {drawn.wide_mm:.1f} × {drawn.high_mm:.1f} mm in all"
+    says = f"the whole template is {shape[drawn.kind]}: {drawn.wide_mm:.1f} × {drawn.high_mm:.1f} mm"
     # The first tells of the bars, which are always 100 mm.
     first, *others = drawn.notes
     sizes = Sizes(order.system)

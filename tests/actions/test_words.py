@@ -219,6 +219,9 @@ def test_film_that_is_bleached_gets_its_last_pass_only_where_it_needs_it() -> No
     assert [text for text in said if text.startswith("Second slice")]
     always = ("Only residue", "Then mark the last pass once, all")
     assert all("uneven" in text for text in said if not text.startswith(always))
+    counted_too = run_texts(actions.model_copy(update={"run": steps.model_copy(update={"counted": 7})}))
+    assert "STOP if the film cracks or bursts." in counted_too
+    assert not [text for text in counted_too if "metal is dull" in text]
 
 
 def test_file_by_file_no_pause_is_typed() -> None:

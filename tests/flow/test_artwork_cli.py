@@ -112,12 +112,16 @@ def test_dxf_can_be_read_by_another_library(shop: Path) -> None:
     assert len({line.dxf.layer for line in document.modelspace()}) > 5
 
 
-def test_flat_artwork_and_wrap_template(shop: Path) -> None:
-    """The flat export and the paper pattern are written whole."""
+def test_flat_artwork_and_wrap_template(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The flat export and the paper pattern are written whole; in inches all but the bars is said in inches."""
     assert (
         main(["art", "flat", str(shop / "job.toml"), "--art", str(shop / "crest.svg"), "--to", str(shop / "flat")]) == 0
     )
-    assert main(["print", "template", str(shop / "job.toml"), "--to", str(shop / "paper"), "--paper", "both"]) == 0
+    paper = ["print", "template", str(shop / "job.toml"), "--to", str(shop / "paper"), "--paper", "both", "--inches"]
+    assert main(paper) == 0
+    said = capsys.readouterr().out
+    assert re.search(r"the whole template is a .*: [\d.]+ × [\d.]+ in$", said, re.MULTILINE)
+    assert "Measure both 100 mm bars" in said
     assert {path.suffix for path in (shop / "paper").iterdir()} == {".svg", ".pdf"}
     assert len(list((shop / "paper").glob("*.pdf"))) == 2
 
