@@ -221,7 +221,7 @@ def test_card_answer_and_json_say_it(shop: Path, capsys: pytest.CaptureFixture[s
         assert size in said
         if "setup" in command:
             # Under the file to import and the size that its page shows in the program, before all other looks.
-            edge = said.index("The artwork's side at the rim")
+            edge = said.index("In the program the side at the rim")
             assert said.index(size) < edge < said.index("The program must show 17 slices")
         else:
             assert said.index(size) < said.index("The program must show")
