@@ -77,5 +77,5 @@ _SHORT: Final[dict[str, Callable[["ActionRow", Mm], str]]] = {
     ),
     "turn_way": lambda row, _mm: f"trial turn, beam off: next slice must come up from the {SIDES[f'{row.value}']}",
     "focus": _focus,
-    "corner_ticks": lambda _row, _mm: "let the file's corner ticks run at zero power, or on tape",
+    "corner_ticks": lambda _row, _mm: "run the file's corner ticks at zero power, or on tape",
 }
