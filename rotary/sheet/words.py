@@ -133,8 +133,8 @@ def hatch_advice(made: SheetOrder) -> tuple[str, ...]:
         )
     if made.is_bare:
         return (
-            f"Fill the whole file at once, never slice by slice: lines every {made.line_spacing_mm:g} mm, around the "
-            "item and along it as the setup sheet says.",
+            f"Fill the whole file at once, never slice by slice: lines every {made.line_spacing_mm:g} mm. The setup "
+            "sheet says which way they run.",
         )
     radii = radius_mm(made.stance.curve, made.stance.curve.s_mm)
     low, high = float(radii.min()), float(radii.max())
