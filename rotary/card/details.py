@@ -200,7 +200,8 @@ def _band(plan: Plan) -> tuple[float, float]:
 
 
 def _artwork(plan: Plan, sizes: Sizes) -> Section:
-    lies, art = plan.layout, plan.job.artwork
+    lies, art, is_straight = plan.layout, plan.job.artwork, plan.shape.shape == "straight"
+    low, high = (f"{times:.4f}" for times in (lies.stretch_min, lies.stretch_max))
     facts = Pairs(
         (
             ("artwork's frame (the room for it)", f"{sizes.length(art.width_mm)} × {sizes.length(art.height_mm)}"),
@@ -208,7 +209,7 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
                 f"heights, from {plan.job.item.end_words(plan.job.item.heights_from)}",
                 " to ".join(map(sizes.length, sorted(_band(plan)))),
             ),
-            ("on a taper", WORDS[art.surface_map]),
+            *(() if is_straight else (("on a taper", WORDS[art.surface_map]),)),
             ("the artwork goes round by", f"{degrees(lies.total_angle_rad):.2f}°"),
             (
                 "width at top, middle, bottom",
@@ -216,10 +217,7 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
             ),
             ("unmarked, the rest of the way round", sizes.length(lies.gap_mm)),
             ("well seen from its front", f"{percent(lies.visible_share)} of the artwork (within 60° of its middle)"),
-            (
-                "how much it is stretched",
-                f"{lies.stretch_min:.4f} to {lies.stretch_max:.4f} times, from place to place",
-            ),
+            ("how much it is stretched", "not at all" if low == high == "1.0000" else f"{low} to {high} times"),
         )
     )
     rows = tuple(
@@ -235,7 +233,8 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
     head = ("height", "diameter", "width on the wall", "sliced file: times as wide", "flat file: times as wide")
     what = (
         "At each height the file's artwork is wider or narrower than your drawing, as many times as the table says. So "
-        "it comes out as wide as you drew it."
+        "it comes out as wide as you drew it. The table shows what the item's shape needs, not what the leaning beam "
+        "needs."
     )
     blocks = (
         facts,
@@ -259,7 +258,7 @@ def _budget(plan: Plan, sizes: Sizes) -> Section:
     table = Table(head, tuple(rows), "how far each cause puts the surface off (- too low, + too high)", wide=3)
     return Section(
         "Focus budget: how far off its planned height the surface can be",
-        (table, Sentences(tuple(sizes.texts(focus.notes(plan))))),
+        (table, Sentences(tuple(sizes.texts(focus.notes(plan, sizes.length))))),
     )
 
 

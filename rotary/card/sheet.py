@@ -33,7 +33,7 @@ from rotary.sentences.counting_sheet import WORDS, log_text
 from rotary.sentences.rows import BY_FILE, BY_TURN, entries, row_texts
 from rotary.sentences.run_texts import BLANK, RunParts, run_parts, slices_of
 from rotary.sentences.safety import safe_section, stops_of
-from rotary.sentences.standing import reasons_text
+from rotary.sentences.standing import end_words, reasons_text
 from rotary.sentences.times import short_time_text, time_note
 
 MOST_SLICES: Final = 40
@@ -214,7 +214,7 @@ def _running(actions: Actions, parts: RunParts, slices: int) -> tuple[Section, .
     )
     bare = run.depth_check_after is not None
     others = Section(
-        "OTHER SLICES" if parts.first else "EVERY SLICE",
+        "OTHER FACES" if run.files.faces else "OTHER SLICES" if parts.first else "EVERY SLICE",
         (Sentences(parts.others, "box", 2), *_boxes(actions, slices)),
     )
     if not parts.others and bare:
@@ -240,7 +240,7 @@ def _boxed(actions: Actions, slices: int) -> tuple[tuple[str, ...], str]:
     run, zones = actions.run, [name for name in actions.run.files.zones if name]
     if len(zones) > 1:
         # Parts without ink have no file: the names are those of the files, as beside each focus.
-        named = [row.about or "" for row in _lenses(actions)]
+        named = [(row.about or "").replace("zone-", "part ") for row in _lenses(actions)]
         named = named if len(named) == len(zones) and all(named) else [f"part {n}" for n in range(1, len(zones) + 1)]
         return tuple(named), "One box per part"
     if run.order == "all round" and run.rungs and (run.counted or run.depth_check_after):
@@ -274,10 +274,8 @@ def _zones_overleaf(actions: Actions, system: str) -> tuple[Section, ...]:
             (f"{place + 1}", f"{mm(row.from_at or 0.0)} to {mm(row.rim_at or 0.0)}",
              f"{entry.text} {entry.unit}", mm(row.focus_over_bed or 0.0), file)
         )  # fmt: skip
-    about = f"heights from {rows[0].end or 'the base'}. All parts have the same numbers, each has its own focus"
-    return (
-        Section("PARTS", (Table(head, tuple(cells), about, True, 4, frozenset((at, 2) for at in range(len(cells)))),)),
-    )
+    about = f"heights from {end_words(rows[0].end or 'base')}. Type the same numbers for all parts, but focus for each"
+    return (Section("PARTS", (Table(head, tuple(cells), about, True, 4),)),)
 
 
 def _after(parts: RunParts) -> Section:

@@ -177,7 +177,7 @@ def _scatter_mm(points: Floats, lens: Optics, face: Face, draws: int) -> float:
 
 def _sentences(found: FaceForecast, face: Face) -> tuple[str, ...]:
     what = "edge of the face" if face.wish.around == "end" else "corner of the flat"
-    many = f"of all {found.files} files" if found.files > 1 else "of the file"
+    many = "of all files" if found.files > 1 else "of the file"
     bore = "" if found.bore_mm is None else f", and {found.bore_mm:.2f} mm to the bore"
     says = [
         f"If all that you entered is exact, the marks {many} lie at most "

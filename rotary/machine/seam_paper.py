@@ -13,7 +13,10 @@ from rotary.pictures.looks import seam_pictures, tick_picture
 from rotary.plan import Plan
 from rotary.sentences.safety import paper_of
 
-LEAD: Final = "Mark this test on paper tape before the job. It shows how far slices gap or overlap, and why."
+LEAD: Final = (
+    "Mark this test on paper tape before the job. It shows how far slices gap or overlap, and why. To get the drawing "
+    "and the form: rotary print seam-test {} --to seams."
+)
 WHICH: Final = "write the number of the tick that runs straight on, with - if it lies below tick 0"
 KINDS: Final = ("rising", "falling")
 
@@ -21,7 +24,7 @@ KINDS: Final = ("rising", "falling")
 def seam_paper(
     strip: Strip, made: Plan, system: str = "mm", day: date | None = None, job_name: str = NAME_OF_JOB
 ) -> Paper:
-    """The paper of a seam test; its file and its form are written with it."""
+    """The paper of a seam test, without its file and its form."""
     typed, (stretch, *steps) = numbers_to_type(strip.made, system), marking_steps(strip, system, job_name)
     heights = [vernier.name for vernier in reversed(strip.verniers)]
     head = ("seam", *(f"{height}, {kind}" for height in heights for kind in KINDS))
@@ -49,4 +52,5 @@ def seam_paper(
         ),
         Section("NOTES", (Notes(2),)),
     )
-    return replace(paper_of(made, "seam test", LEAD, sections, day, (CAUTION,)), ids=tuple(one.id for one in typed))
+    paper = paper_of(made, "seam test", LEAD.format(job_name), sections, day, (CAUTION,))
+    return replace(paper, ids=tuple(one.id for one in typed))

@@ -50,11 +50,13 @@ def voice_text(text: str) -> str:
     'diameter 88 to diameter 70 mm, taper 3.4 degrees, plus or minus 0.02 %, 22 micrometres a step'
     >>> voice_text("gap, ±, in mm"), voice_text("100 × 57.9 mm, 1 × slice width")
     ('gap, plus or minus, in mm', '100 by 57.9 mm, 1 times slice width')
+    >>> voice_text("12800 steps (± 0.02 %)")
+    '12800 steps (plus or minus 0.02 %)'
     """
     text = re.sub(r"×\s(?=[a-z])", "times ", re.sub("_{4,}", "(write it here)", text))
     for sign, words in _SIGNS.items():
         text = text.replace(sign, words)
-    return " ".join(single_line(text).split()).replace(" ,", ",")
+    return " ".join(single_line(text).split()).replace(" ,", ",").replace("( ", "(")
 
 
 def sentence(text: str) -> str:
@@ -209,6 +211,6 @@ _VOICES: Final[dict[type, Callable[..., list[str]]]] = {
     Pairs: lambda block: [f"{name}: {value}" for name, value in block.pairs],
     Table: lambda block: [block.caption, *(_row_said(block, place, row) for place, row in enumerate(block.rows))],
     Ticks: lambda block: [block.says, *(f"{name}: to tick" for name in block.names)],
-    Notes: lambda _: ["To be written down"],
+    Notes: lambda _: ["Your notes (write them here)"],
     PictureRow: lambda block: [f"Picture, {picture.title}: {picture.says}" for picture in block.pictures],
 }

@@ -49,12 +49,12 @@ def first_checks(profile: Profile, job: Job, system: str = "mm") -> Iterator[str
             at = text_from_value(station.at_mm, "mm", system, digits=4)
             places.append(f"{text_from_value(size, 'mm', system, digits=5)} {how} at height {at}")
         yield (
-            f"Measure the item, heights from {item.end_words(item.heights_from)}: {', '.join(places)}. Each may be "
-            f"{slack} off."
+            f"Measure the item, heights from {item.end_words(item.heights_from)}: {', '.join(places)}. Is one more "
+            f"than {slack} off? Then correct the job first."
         )
     elif item.across_flats_mm:
         flats = text_from_value(item.across_flats_mm, "mm", system, digits=5)
-        yield f"Measure across flats: {flats}. It may be {slack} off."
+        yield f"Measure across flats: {flats}. Is it more than {slack} off? Then correct the job first."
     yield "Focus on the apex again, then move the lens as this sheet says."
     if item.coating:
         proven = f'proven on batch "{proof.batch}"' if proof and proof.batch else "you noted no batch"

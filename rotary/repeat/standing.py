@@ -149,7 +149,7 @@ def repeat_of(
         says = f"This job was proven on {on}, but some numbers may not be the ones you ran: {again.ends_proof[0]}"
         return replace(repeat, proof=ProofStanding("rebuilt", on, proof.batch), banner=says, changed=again.ends_proof)
     if proof.job.item.coating is not None and proof.plan.actions is not None and run.passes_counted is None:
-        says = f"This job came out well on {on}, but nobody noted the passes: count them again on the first item"
+        says = f"Came out well on {on}, but nobody noted the passes: count them again on the first item"
         return replace(repeat, proof=ProofStanding("rebuilt", on, proof.batch), banner=says, changed=(UNCOUNTED,))
     return replace(repeat, proof=ProofStanding("run_well", on)).on_batch(_last_batch(proof, found))
 

@@ -101,6 +101,7 @@ class _Texts:
             "lens_first": lambda row: lens_first_text(float(row.value), self.mm),
             "focus": self._focus,
             "slices_shown": self._slices,
+            "blank_slices": lambda row: f"Keep the blank ends, {counted(int(row.value), 'slice width')} in all.",
             "page_middle": self._page_middle,
         }
         if kind in special:
@@ -120,17 +121,19 @@ class _Texts:
 
     def _file(self, row: ActionRow) -> str:
         if row.value == WORDS:
-            return "Make the words' files first, then import them."
-        what = f"{'make the file' if row.step else 'import'} {row.value}{', then import it' if row.step else ''}."
+            return "Make the words' files first (key F5, or rotary inscribe), then import them."
+        makes = "flat" if "-flat" in f"{row.value}" else "slice --files" if self.run.file_per_slice else "slice"
+        what = f"make {row.value} (key F5, or rotary art {makes}), then import it."
+        what = what if row.step else f"import {row.value}."
         if row.step and not self.actions.is_turned:
-            what += " The sheet made with it says how to mount, focus and go on to other faces."
+            what += " rotary makes a sheet, too: it says how to mount, focus and go on to other faces."
         return f"{what[0].upper()}{what[1:]}" if row.id == "file" else f"For another face of the item: {what}"
 
     def _artwork_size(self, row: ActionRow) -> str:
         sides = (float(row.value), row.high or 0.0)
         wide, high = (text_from_value(side, "mm", self.system, digits=4) for side in sides)
         grown = f", {row.factor:.4g} times as large as drawn" if row.factor and abs(row.factor - 1) >= 5e-4 else ""
-        return f"{f'{row.about} on' if row.about else 'On'} the item: {wide} wide, {high} high{grown}."
+        return f"On the item {row.about or 'the artwork'} is {wide} wide, {high} high{grown}."
 
     def _lines(self, row: ActionRow) -> str:
         ways = {
@@ -160,8 +163,8 @@ class _Texts:
 
     def _shim(self, row: ActionRow) -> str:
         length, base = self.mm(float(row.value)), self.mm(row.base or 0.0)
-        under = f"under the {row.of} at the item's {row.end}"
-        return f"Put a {length} shim {under}, {base} from the end that stays down."
+        where = f"{base} from its end that stays down: at the item's {row.end}"
+        return f"Put a {length} shim under the {row.of}, {where}."
 
     def _start_angle(self, row: ActionRow) -> str:
         rim = end_words(row.end or "rim")
@@ -171,12 +174,14 @@ class _Texts:
         letter = "" if row.first_letter is None else f" The first letter begins {_beside(row.first_letter, front)}."
         if row.step:
             named = f"{front}, {known}" if known else front
-            return f"{mark}Turn the item to the start angle named with the file (from {named}).{letter}"
+            shown = f"the start angle that rotary shows when it makes the file (from {named})"
+            return f"{mark}Turn the item to {shown}.{letter}"
         if isinstance(row.value, str):
             side = f"{known}; " if known else ""
             return (
-                f"{mark}Find the item's start angle: {row.value}. Turn the item until the place so far to the right "
-                f"of {front} (- is to the left; {side}seen with {rim} up) lies under the field's middle.{letter}"
+                f"{mark}Find the item's start angle: {row.value}. Turn the item until the place that many degrees "
+                f"to the right of {front} (- is to the left; {side}seen with {rim} up) lies under the field's middle."
+                f"{letter}"
             )
         angle = float(row.value)
         if not angle:
@@ -232,22 +237,21 @@ def lens_first_text(away_mm: float, length: Callable[[float], str]) -> str:
 
 _LENGTHS: Final = ("rim_at", "from_at", "base")
 _PLAIN: Final[dict[str, str]] = {
-    "next_flat": "By the files' numbers each flat lies to the {value} of the one before: look from above with {end} "
-    "away from you.",
+    "next_flat": "Look from above with {end} away from you: the next file's flat always lies to the {value} of the "
+    "flat before.",
     "page_size": "The program must show the file as {value:.3f} × {high:.3f} mm.",
-    "rim_edge": "The artwork's side at {end} must point {value}: {end} at the {lies}.",
+    "rim_edge": "In the program the side at {end} must point {value}: {end} lies at the {lies}.",
     "scale": "Never scale, turn or mirror the file.",
     "vessel": "Lid off, item empty and dry.",
     "jaw_end": "Put {end} in the jaws.",
     "end_stop": "Push {end} against a fixed stop.",
     "level": "Put nothing under the item: it lies as level as it can.",
     "field_middle": "Bring the place {at} from {end} under the middle of the field.",
-    "witness_marks": "Draw crosses on tape under the pointer, {at} and {rim_at} from {end}: artwork's middle up.",
+    "witness_marks": "Artwork's middle up: draw crosses on tape under the pointer, {at} and {rim_at} from {end}.",
     "turn_way": "Beam off: turn the item by hand, then slowly by motor. The next slice must come up from the {side}.",
-    "corner_ticks": "Mark corner ticks at 0 % power or on tape.",
+    "corner_ticks": "Run corner ticks at 0 % power or on tape.",
     "size_shown": "The program must show the file as {value:.3f} × {high:.3f} mm.",
     "first_cut": "Slice 1 must begin at {value:.3f} mm (0 is the middle).",
-    "blank_slices": "Keep the blank space at the ends ({value} × slice width).",
     "slice_turns": "From slice to slice the item must turn {value:.4f}°.",
     "whole_turn": "From first to last slice the item must turn {value:.3f}°.",
 }

@@ -19,7 +19,7 @@ class CautionText(Model):
 _EXTRACT: Final = "extract fumes at the mark"
 WORDS: Final[dict[str, tuple[str, str]]] = {
     "eyes_uncovered": ("{verdict} Laser: {source}.", ""),
-    "eyes_unmarked": ("{verdict}", "{pairs}: dark enough. Read its marks too."),
+    "eyes_unmarked": ("{verdict}", "{pairs}: dark enough. Check its marks too."),
     "eyes_several_lasers": (
         "Lasers at {wavelengths} share this room: each needs eyewear marked for its own wavelength.",
         "",
@@ -27,7 +27,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     "eyes_steady": (
         "The eyewear for your other lasers is worked out for steady beams. A pulsed laser may need a higher OD: ask "
         "its maker.",
-        "Other laser pulsed? Ask its maker which OD it needs.",
+        "Other laser pulsed? Ask its maker which OD to wear.",
     ),
     "eyes_figures": (
         "These numbers for eyewear are only a check: your laser safety officer and the marks on the eyewear decide. "
@@ -148,7 +148,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "jaws": (
         "Check the jaws' grip while the item is cold, and again once it is warm. Jaws can dent thin walls.",
-        "Check that the jaws grip, cold and again when warm. Jaws can dent thin walls.",
+        "Check that jaws grip the item, cold and again warm. Jaws can dent thin walls.",
     ),
 }
 """Every caution in whole and in short, empty where that is the same."""

@@ -6,6 +6,9 @@ from typing import Final
 from rotary.focus import BudgetId, Remark
 from rotary.plan import Plan
 
+_Length = Callable[[float], str]
+"""How a length is written."""
+
 BUDGET: Final[dict[BudgetId, tuple[str, str]]] = {
     "sag": ("drop at the slice's edge", "at the widest place of the slice"),
     "slope": ("slope of the apex", "how far the apex rises or falls along the artwork"),
@@ -30,12 +33,12 @@ _CURES: Final[dict[BudgetId, str]] = {
 """What makes a line of the focus budget smaller."""
 
 
-def notes(plan: Plan) -> tuple[str, ...]:
-    """What a person has to know of the focus."""
-    return tuple(_NOTES[remark](plan) for remark in plan.focus.remarks)
+def notes(plan: Plan, length: _Length = "{:.2f} mm".format) -> tuple[str, ...]:
+    """What a person has to know of the focus; figures that a table has too are written by `length`, as there."""
+    return tuple(_NOTES[remark](plan, length) for remark in plan.focus.remarks)
 
 
-def off_height(low_mm: float, high_mm: float, length: Callable[[float], str] = "{:.2f} mm".format) -> str:
+def off_height(low_mm: float, high_mm: float, length: _Length = "{:.2f} mm".format) -> str:
     """How far the surface may lie from where the planned defocus has it, each way in words.
 
     >>> off_height(-0.71, 0.5)
@@ -44,32 +47,33 @@ def off_height(low_mm: float, high_mm: float, length: Callable[[float], str] = "
     return " to ".join(f"{length(abs(at))} too {'low' if at < 0 else 'high'}" for at in (low_mm, high_mm))
 
 
-def _plane_below(_: Plan) -> str:
+def _plane_below(_: Plan, _length: _Length) -> str:
     return (
         "The focus lies below the surface, so slice edges get more energy than the middle and may mark the metal. "
         "Better: put the focus above the surface."
     )
 
 
-def _plane_above(_: Plan) -> str:
+def _plane_above(_: Plan, _length: _Length) -> str:
     return (
         "The focus lies above the surface, so slice edges get less energy than the middle. That is the safe side: one "
         "more pass lifts coating left at the edges, but a mark on the metal stays."
     )
 
 
-def _over_budget(plan: Plan) -> str:
+def _over_budget(plan: Plan, length: _Length) -> str:
     sharp = plan.focus
     worst = max(sharp.budget, key=lambda row: row.high_mm - row.low_mm)
+    total = off_height(sharp.total_low_mm, sharp.total_high_mm, length)
+    good = off_height(sharp.allowed_low_mm, sharp.allowed_high_mm, length)
     return (
-        f"The surface can lie anywhere from {off_height(sharp.total_low_mm, sharp.total_high_mm)}. Good enough is "
-        f"{off_height(sharp.allowed_low_mm, sharp.allowed_high_mm)}. Biggest cause: {BUDGET[worst.id][0]}. To gain "
-        f'room, {_CURES[worst.id]}, enter a larger "lens away" (under fixed settings), or use a lens with more depth '
-        "of focus."
+        f"The surface can lie anywhere from {total}. Good enough is {good}. Biggest cause: {BUDGET[worst.id][0]}. To "
+        f'gain room, {_CURES[worst.id]}, enter a larger "lens away" (under fixed settings), or use a lens with more '
+        "depth of focus."
     )
 
 
-def _refocus(plan: Plan) -> str:
+def _refocus(plan: Plan, _length: _Length) -> str:
     """Whether levelling would take off the climb that the focus does not allow."""
     level = plan.turning.level
     if plan.job.turning.levelled or level.shim_mm == 0:
@@ -83,7 +87,7 @@ def _refocus(plan: Plan) -> str:
     )
 
 
-def _meets_head(plan: Plan) -> str:
+def _meets_head(plan: Plan, _length: _Length) -> str:
     sharp = plan.focus
     lowest_mm = min((zone.focal_plane_mm for zone in sharp.refocus), default=sharp.focal_plane_mm)
     return (
@@ -93,16 +97,17 @@ def _meets_head(plan: Plan) -> str:
     )
 
 
-def _setting_fills(plan: Plan) -> str:
+def _setting_fills(plan: Plan, length: _Length) -> str:
     sharp, item = plan.focus, plan.job.item
+    apart = length(sharp.allowed_high_mm - sharp.allowed_low_mm)
     return (
-        f"The surface may rise and fall by {sharp.allowed_high_mm - sharp.allowed_low_mm:.2g} mm in all. Setting the "
+        f"The surface's highest and lowest place may be at most {apart} apart. Setting the "
         f"lens (±{plan.job.tolerances.focus_mm:g} mm) and the item's runout ({item.runout_mm:g} mm) use all of that "
         'up: set the lens more exactly, or enter a larger "lens away" (under fixed settings).'
     )
 
 
-def _oval(plan: Plan) -> str:
+def _oval(plan: Plan, _length: _Length) -> str:
     oval_mm, cut = plan.shape.oval.differ_mm if plan.shape.oval else 0.0, plan.split
     off_um = 1000 * cut.slice_width_mm * oval_mm / 4 / plan.layout.reference_radius_mm
     seams = f" Seams may be off by {off_um:.2g} µm." if cut.inked_slices > 1 else ""
@@ -112,7 +117,7 @@ def _oval(plan: Plan) -> str:
     )
 
 
-_NOTES: Final[dict[Remark, Callable[[Plan], str]]] = {
+_NOTES: Final[dict[Remark, Callable[[Plan, _Length], str]]] = {
     "setting_fills": _setting_fills,
     "oval": _oval,
     "plane_below": _plane_below,

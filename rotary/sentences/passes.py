@@ -12,7 +12,7 @@ from rotary.plan import Plan
 BEFORE: Final[dict[BeforeId, str]] = {
     "clean": "Peel off labels and film. Degrease with isopropyl outside the enclosure. Let it dry fully.",
     "test_patch": "Mark a test patch on scrap of this batch or a hidden spot.",
-    "tape": "Keep paper tape out of the beam, except for tests and corner ticks. Never use vinyl.",
+    "tape": "In the beam use paper tape only for tests and corner ticks, never vinyl.",
 }
 AFTER: Final[dict[AfterId, str]] = {
     "cool": "Let the item cool before you wipe it or take it out.",
@@ -189,7 +189,7 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "worst_places": "The odds allow for the worst places on the item: where it gets the least and the most energy "
     "({low_share:.2f} to {high_share:.2f} times what is planned), and where the coating is thinnest and thickest.",
     "stays_below": "Let the item cool if in doubt: above about {limit_c:.0f} °C the wall tints or scorches (on 1 of 20 "
-    "items at a lower heat).",
+    "items already at a lower heat).",
     "heat_no_limit": "Heat is no limit here: the wall is thick or the item solid.",
     "hotter_than_wished": "Let the item cool between slices: the wall may reach {wall_c:.0f} °C, although you asked "
     "for {wish_c:.0f} °C at most. Cooler settings have worse odds.",

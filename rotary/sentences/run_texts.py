@@ -13,12 +13,12 @@ BLANK: Final = "____"
 """Where a person writes what was seen, and types it from then on."""
 
 ONE_PASS: Final = "Type 1 pass. Mark, let it cool, wipe, look."
-NEVER_ROUND: Final = "Finish each slice, then turn: you can't turn back exactly."
+NEVER_ROUND: Final = "Finish each slice before the item turns: it never turns back exactly."
 DULL: Final = "STOP if the metal is dull, coloured or cut bright."
 BURST: Final = "STOP if the film cracks or bursts."
 """The same of a film that is bleached, which stays on the metal."""
-RESIDUE_ALONE: Final = "Only residue: mark 1 more pass, look."
-RESIDUE: Final = "Only residue: mark last pass, look. Not clean: 1 more pass."
+RESIDUE_ALONE: Final = "Only residue: see above."
+RESIDUE: Final = "Only residue: mark a last pass, look. Not clean: see above."
 TOO_HOT: Final = "Too hot to touch? Let it cool before you go on."
 ALL_ROUND_LAST: Final = "Then mark the last pass once, all round."
 
@@ -111,14 +111,14 @@ def _next_items(actions: Actions) -> tuple[str, ...]:
     then = f"{_pause(run)}{_and_last(run.last_pass, 'mark ')}"
     if slices_of(actions) == 1:
         return (f"Later items: type the power and passes that you noted{then}.",)
-    every = "each part's file, and focus for it" if files.zones else files.whole
+    every = "each part's file, focus for it" if files.zones else files.whole
     # What the second slice needs is for the rest, of this item and of others.
     numbers = "of the second slice" if files.second else "that you noted"
     how = f"Type the power and passes {numbers}{then}"
     if run.order == "all round":
         how = f"Run {'each' if files.zones else 'it'} all round in the same way"
     if files.rest and run.order != "all round":
-        return (f"Later items: import {every}, then go on as with all others.",)
+        return (f"Later items: import {every}, then go on as with the other slices.",)
     return (f"Later items: import {every}. {how}.",) if every else ()
 
 
@@ -126,10 +126,11 @@ def _singly(actions: Actions) -> RunParts:
     """Each slice from a file of its own, turned to by hand."""
     run = actions.run
     last = _and_last(run.last_pass, "mark ")
-    again = f"Second slice: turn to it, import {run.files.second}. Count its passes till clean{last}."
+    second = run.files.second
+    again = f"Second slice: turn to it, import {second}. Type the noted power. Count its passes till clean{last}."
     starts = (_by_hand(actions), f"First slice: turn to it, import {run.files.first}. {ONE_PASS}")
     return _looks(run, starts)._replace(
-        second=(again,) if run.files.second else (),
+        second=(again,) if second else (),
         others=(f"Others: turn to each slice, import its file. Run each file as many times as you counted{last}.",),
     )
 
@@ -143,7 +144,7 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     """How the first slice is begun, then what each look leads to, rung by rung, to the end of the ladder."""
     rungs = run.rungs
     first = rungs[0]
-    bleached = run.last_pass is not None and run.last_pass.only_if_uneven
+    bleached = _is_bleached(run)
     # A bleached film stays on: what goes is its colour.
     what = "Colour" if bleached else "Coating"
     # After a single pass there is no other at this power.
@@ -152,23 +153,32 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     )
     lines += [
         # Told with its count and power: nobody turns the power up while passes at the one before are left.
-        f"{what} after {_passes(before.passes)} at {before.power:g} %: type {rung.power:g} %, mark 1, look."
+        f"{what} after {_passes(before.passes)} at {before.power:g} %: 1 pass at {rung.power:g} %, look."
         for before, rung in pairwise(rungs)
     ]
     last = rungs[-1]
     left = f"{what} after {_passes(last.passes)} at {last.power:g} %: stop and mark a test patch."
     return RunParts(
         first=(*starts, *lines, left, RESIDUE if run.last_pass else RESIDUE_ALONE),
-        stop=BURST if bleached else DULL,
+        stop=stop_text(bleached),
         clean=f"Clean: note {BLANK} % power, {BLANK} passes.{_then_last(run.last_pass)}",
     )
+
+
+def stop_text(bleached: bool) -> str:
+    """What stops the work at once, by whether the film is bleached."""
+    return BURST if bleached else DULL
+
+
+def _is_bleached(run: RunActions) -> bool:
+    return run.last_pass is not None and run.last_pass.only_if_uneven
 
 
 def _then_last(last: LastPass | None) -> str:
     if last is None:
         return ""
-    when = "Only where the colour is uneven mark the" if last.only_if_uneven else "Mark the"
-    return f" {when} last pass once: {last_pass_text(last)}."
+    when = "Only where the colour is uneven mark one" if last.only_if_uneven else "Mark one"
+    return f" {when} last pass in all: {last_pass_text(last)}."
 
 
 def _and_last(last: LastPass | None, mark: str = "") -> str:
@@ -257,7 +267,7 @@ def _back_to_start(run: RunActions) -> tuple[str, ...]:
         return ()
     if run.stored_start:
         marks = " Bring the crosses back to the top, under the pointer." if run.turns == "roller" else ""
-        return (f"Start every file at the start angle saved in your program.{marks}",)
+        return (f"Save the start angle in your program, start each file there.{marks}",)
     if run.turns == "roller":
         return ("After each file the program turns back. Bring the crosses to the top, under the pointer.",)
     return ("Before each file turn the item back. The crosses must be on top, under the pointer.",)
@@ -278,7 +288,8 @@ def _counted(actions: Actions, several: bool) -> tuple[str, ...]:
         lines.append(ALL_ROUND_LAST)
     if len(run.rungs) > 1:
         lines.insert(0, "Type the power that cleaned the list's first item.")
-    return (*_back_to_start(run), *lines, *([f"Last pass: {last_pass_text(last)}."] if last else []), DULL)
+    lasts = [f"Last pass: {last_pass_text(last)}."] if last else []
+    return (*_back_to_start(run), *lines, *lasts, stop_text(_is_bleached(run)))
 
 
 def _known(run: RunActions) -> str:
@@ -355,9 +366,10 @@ def _cuts(actions: Actions) -> tuple[str, ...]:
     if run.order == "all round":
         return (f"{name}Type 1 pass and run the file all round {passes} times.{change}",)
     several = slices_of(actions) > 1
-    turn, each = (" Then let the item turn.", "each slice") if several else ("", "the file")
     if fills:
-        return (f"{name}In the program give {each} two fills: {fills}.{turn}",)
+        turn = " On each slice mark both fills, then let the item turn." * several
+        return (f"{name}In the program give the file two fills: {fills}.{turn}",)
+    turn = " Then let the item turn." * several
     return (f"{name}Type {passes} passes{' on each slice' * several}{_pause(run)}.{turn}",)
 
 

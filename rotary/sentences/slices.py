@@ -171,7 +171,7 @@ def _drive(v: _Named) -> tuple[str, str]:
     believed = "as tested" if v.get("tested") else f"up to {_um(v['stop_mm'])} off on the artwork, not tested yet"
     return (
         f"one turn may be {100 * v['scale_share']:.2g} % too long or too short ({v['scale_source']}). The motor never "
-        f"stops exactly ({believed}). Because of that the worst seam may open by {_um(v['stops_mm'])}{no_cure}",
+        f"stops exactly ({believed}). Its stops alone may open the worst seam by {_um(v['stops_mm'])}{no_cure}",
         ticks if not by_stops else f"{ticks}. Then {gear}" if by_scale else gear,
     )
 
@@ -258,8 +258,8 @@ def _whole_cycles(v: _Named) -> str:
         if v["tested"]
         else " After whole cycles many motors stop more exactly. Do the motor test to see if yours does."
     )
-    turn = f"turns the motor by {v['cycles']} whole cycle{'s' * (v['cycles'] != 1)} (of 4 full steps in most motors)"
-    return f"Each slice of {v['width_mm']:.3g} mm {turn}.{claim}"
+    cycles = f"{v['cycles']} whole cycle{'s' * (v['cycles'] != 1)}"
+    return f"From slice to slice the motor turns by {cycles} (of 4 full steps in most motors).{claim}"
 
 
 def _flat_would_do(v: _Named) -> str:

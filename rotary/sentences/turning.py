@@ -13,7 +13,7 @@ _TICKS: Final = (
     "off (on 19 of 20 items), "
 )
 _SHIM: Final = (
-    "a {shim_mm} mm shim under the {under} at the item's {end}, {base_mm:g} mm from the end that stays down "
+    "a {shim_mm} mm shim under the {under} at the item's {end}, {base_mm:g} mm from the {under}'s end that stays down "
     "(at twice the distance use twice the thickness)"
 )
 _SAYS: Final[dict[TurnNoteId, str]] = {

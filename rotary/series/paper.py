@@ -31,8 +31,8 @@ PARTS: Final = ("first", "second", "rest")
 OWN_FILE: Final = "each item's own file (see NAMES)"
 TURN: Final = "Turn every item until {} lies under the middle of the field."
 TURN_EACH: Final = (
-    "Turn each item to its start angle: the place so far to the right of its front ({front}- is to the left), seen "
-    "with {rim} up, must lie under the middle of the field."
+    "Turn each item to its start angle: the place that many degrees to the right of its front ({front}- is to the "
+    "left), seen with {rim} up, must lie under the middle of the field."
 )
 ANYWHERE: Final = " (If nothing shows where its front is, begin anywhere.)"
 
@@ -74,7 +74,8 @@ def _actions(made: Plan, folder: Path, first: Outcome, system: str) -> Actions:
     across = page.width_mm if made.job.laser.field_axis == "y" else page.height_mm
     slices = round(across / made.split.file_slice_mm)
     if abs(across - slices * made.split.file_slice_mm) > SAME_PAGE_MM:
-        says = f"was drawn for other slices than this job's plan has now: write the files of {brief(folder, 60)} again"
+        again = f"write {brief(folder, 60)} again with rotary art names"
+        says = f"was drawn for other slices than this job's plan has now: {again}"
         raise FileTrouble(f"{first.files[0]} {says}, or name their job")
     drawn = file_facts(made)._replace(
         files=files, slices=slices, wide_mm=page.width_mm, high_mm=page.height_mm,

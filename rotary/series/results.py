@@ -17,7 +17,7 @@ from rotary.files import about_to_write, file_trouble, flushed_together, is_fold
 from rotary.model import Model
 from rotary.passes.plan.setting import Removal
 from rotary.plan import Plan
-from rotary.sentences.run_texts import DULL, NEVER_ROUND, others_text, rungs_text
+from rotary.sentences.run_texts import NEVER_ROUND, others_text, rungs_text, stop_text
 from rotary.sentences.times import time_text
 from rotary.series.table import cells_from_file, csv_bytes
 from rotary.services.files import flat_file, slice_sheet, slice_times_s
@@ -214,13 +214,14 @@ def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str
     """
     if not steps.removes_coating or not files:
         return []
+    stops = [*([NEVER_ROUND] if rollers else []), stop_text(any(one.id == "bleached" for one in steps.remarks))]
     if steps.is_counted:
-        return [f"Every item: {others_text(steps, len(files) > 1)}.", *([NEVER_ROUND] if rollers else []), DULL]
+        return [f"Every item: {others_text(steps, len(files) > 1)}.", *stops]
     tried, *others = files
     several = len(steps.rungs) > 1
     found = [
         f"First, on a scrap item or the first item of the list: import {tried}. Mark one pass, look, and repeat until "
-        f"the metal is clean: {rungs_text(steps)}. Write down {'the power and ' * several}the number of passes."
+        f"the slice is clean: {rungs_text(steps)}. Write down {'the power and ' * several}the number of passes."
     ]
     if others:
         # The first slice had weaker passes, too.
@@ -231,7 +232,7 @@ def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str
             f"down instead.{''.join(f' Then mark {one} with this number of passes.' for one in rest)}"
         )
     found.append(f"All other items: import each item's own file, {others_text(steps, len(files) > 1)}.")
-    return [*found, *([NEVER_ROUND] if rollers else [])]
+    return [*found, *stops]
 
 
 def list_time(made: Plan | None, entries: Sequence[Outcome]) -> list[str]:

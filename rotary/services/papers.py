@@ -313,6 +313,7 @@ def template_files(made: "Plan", wish: "TemplateWish", order: PrintOrder) -> Pap
     Raises FileTrouble.
     """
     from rotary.artwork.outfiles import write_file
+    from rotary.papers.sizes import Sizes
     from rotary.template import template, wrap_template
 
     ink, trouble = _ink(made, order)
@@ -325,9 +326,11 @@ def template_files(made: "Plan", wish: "TemplateWish", order: PrintOrder) -> Pap
         write_file(to, next(data for name, data in files.items() if name.endswith(ending)), order.sources, over)
         paths = (to,)
     shape = {"rectangle": "a rectangle", "sector": "a curved strip", "flats": "a strip with a fold at each corner"}
-    size = f"{drawn.wide_mm:.1f} by {drawn.high_mm:.1f} mm"
-    says = f"the template is {shape[drawn.kind]}, {size} in all"
-    return PaperFiles(tuple(paths), (says, *drawn.notes, *([trouble] if trouble else [])))
+    says = f"the whole template is {shape[drawn.kind]}: {drawn.wide_mm:.1f} × {drawn.high_mm:.1f} mm"
+    # The first tells of the bars, which are always 100 mm.
+    first, *others = drawn.notes
+    sizes = Sizes(order.system)
+    return PaperFiles(tuple(paths), (sizes.text(says), first, *sizes.texts(others), *([trouble] if trouble else [])))
 
 
 def picture_file(made: "Plan", view: str, order: PrintOrder, progress: Progress = lambda _: None) -> list[str]:

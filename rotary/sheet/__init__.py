@@ -148,6 +148,7 @@ def order_of(wish: SheetWish, setup: SlicedSetup, line_spacing_mm: float) -> She
         typed=typed_warnings(setup),
         base=setup.job.item.end_words("base"),
         rim=setup.job.item.end_words("rim"),
+        is_bare=setup.job.item.coating is None,
     )
 
 

@@ -27,6 +27,7 @@ class SheetOrder(NamedTuple):
     numbers to key in that are not the real ones, with what warns of them; `base` and `rim` are what the item's ends are
     called.
     `counts_back` numbers files of one slice from the last column on, as a program does that begins at that side.
+    `is_bare` is metal without a coating, whose passes run both ways.
     """
 
     stance: Stance
@@ -50,6 +51,7 @@ class SheetOrder(NamedTuple):
     base: str = "the base"
     rim: str = "the rim"
     counts_back: bool = False
+    is_bare: bool = False
 
     def number(self, k: int) -> int:
         """The number of column k of a file of its own."""

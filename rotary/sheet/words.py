@@ -131,6 +131,11 @@ def hatch_advice(made: SheetOrder) -> tuple[str, ...]:
         return (
             f"Fill with lines every {made.line_spacing_mm:g} mm, around the item or along it: a flat has no seams.",
         )
+    if made.is_bare:
+        return (
+            f"Fill the whole file at once, never slice by slice: lines every {made.line_spacing_mm:g} mm. The setup "
+            "sheet says which way they run.",
+        )
     radii = radius_mm(made.stance.curve, made.stance.curve.s_mm)
     low, high = float(radii.min()), float(radii.max())
     lines = [

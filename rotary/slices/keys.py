@@ -237,7 +237,7 @@ def must_show(
     ]
     if method == "sliced":
         lines.append("Leave the white, wedge-shaped gaps between the slices: they close on the item.")
-    lines.append("Mark the corner ticks too, at zero power (so that they leave no mark) or on paper tape.")
+    lines.append("Let the corner ticks run too, at zero power (so that they leave no mark) or on paper tape.")
     if inked < slices:
         lines.append(
             "Half a slice stays blank at each end, to make the slice count odd."

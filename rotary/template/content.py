@@ -290,7 +290,7 @@ class _Drawn:
         start = min(float(stroke.points_mm[:, 0].min()) for stroke in self.strokes)
         at = [height_from_s_mm(self.item, self.body, s) for s in (low, high)]
         says = [banner] if banner else []
-        says += [f"drawn without its name, for want of room: {', '.join(self.below)}"] if self.below else []
+        says += [f"no room on the paper for these words: {', '.join(self.below)}"] if self.below else []
         says += [
             f"{brief(self.item.name, 60)}: {brief(self.artwork.name, 60)}",
             f"covers {min(at):.4g} to {max(at):.4g} mm from {self.item.end_words(self.item.heights_from)}: put "

@@ -145,7 +145,7 @@ def test_the_run_says_all_that_is_run(name: str) -> None:
         first, *_, last = (*run.rungs, run.rungs[-1])
         assert (f"At most {first.passes} passes at {first.power:g} %" in text) == (first.passes > 1)
         assert all(
-            f"Coating after {counted(before.passes, 'pass')} at {before.power:g} %: type {rung.power:g} %, mark" in text
+            f"Coating after {counted(before.passes, 'pass')} at {before.power:g} %: 1 pass at {rung.power:g} %," in text
             for before, rung in pairwise(run.rungs)
         )
         assert f"Coating after {counted(last.passes, 'pass')} at {last.power:g} %: stop and mark a test patch." in text
@@ -185,7 +185,7 @@ def test_the_next_item_comes_after_the_last_look_at_this_one(name: str) -> None:
     run = words_of(name).run
     *before, last = run.texts
     assert last.startswith("Later items: ")
-    known = "all round in the same way" if run.order == "all round" else "go on as with all others"
+    known = "all round in the same way" if run.order == "all round" else "go on as with the other slices"
     assert (known in last) == bool(run.files.second)
     assert not [text for text in before if text.startswith("Later items")]
 
@@ -219,6 +219,9 @@ def test_film_that_is_bleached_gets_its_last_pass_only_where_it_needs_it() -> No
     assert [text for text in said if text.startswith("Second slice")]
     always = ("Only residue", "Then mark the last pass once, all")
     assert all("uneven" in text for text in said if not text.startswith(always))
+    counted_too = run_texts(actions.model_copy(update={"run": steps.model_copy(update={"counted": 7})}))
+    assert "STOP if the film cracks or bursts." in counted_too
+    assert not [text for text in counted_too if "metal is dull" in text]
 
 
 def test_file_by_file_no_pause_is_typed() -> None:
@@ -229,7 +232,7 @@ def test_file_by_file_no_pause_is_typed() -> None:
 
 def test_the_ends_of_solid_parts_have_one_name() -> None:
     """What lies in the jaws as end 1 is not called base or rim where the file is imported."""
-    assert words_of("bare nut").rows["rim_edge"].text.startswith("The artwork's side at end 2 must point up")
+    assert words_of("bare nut").rows["rim_edge"].text.startswith("In the program the side at end 2 must point up")
     assert words_of("chuck, straight").rows["rim_edge"].label == "Edge at the rim"
     for name in ("bare nut", "hexagon", "bare rod on rollers, file by file"):
         assert not [text for text in lines_of(name) if re.search(r"\b(rim|base|foot)\b", text)]
@@ -282,12 +285,12 @@ def test_every_file_starts_where_the_first_one_did() -> None:
         "counted, file by file",
         "bare rod on rollers, file by file",
     ):
-        no_start = ("back of your hand", "you can't turn back exactly")
+        no_start = ("back of your hand", "it never turns back exactly")
         texts = [text for text in words_of(name).run.texts if not any(words in text for words in no_start)]
         assert not [text for text in texts if "start" in text or "back" in text]
     actions = words_of("rollers, taper, shim")
     stored = run_texts(actions.model_copy(update={"run": actions.run.model_copy(update={"stored_start": True})}))
-    assert [text for text in stored if "saved in your program" in text and "crosses back to the top" in text]
+    assert [text for text in stored if "Save the start angle" in text and "crosses back to the top" in text]
 
 
 @pytest.mark.parametrize("name", ["program without a second setting", "rollers, taper, shim", "one slice"])

@@ -163,7 +163,7 @@ def test_the_f_can_be_read_where_it_belongs(
     points, wide, high = points_in(file)
     measures = told([screen], r"show the (?:whole )?(?:file|picture) as ([\d.]+) × ([\d.]+) mm")
     assert (wide, high) == pytest.approx((float(measures[1]), float(measures[2])), abs=0.002)
-    edge = told([sheet], r"side at end 2 must point (\w+): end 2 at the (.*?)\.")
+    edge = told([sheet], r"side at end 2 must point (\w+): end 2 lies at the (.*?)\.")
     along = np.array(POINTS[edge[1]], float)
     assert SIDES[edge[2]] == POINTS[edge[1]]
     assert tuple(along) == RIM[lies]
@@ -176,8 +176,8 @@ def test_the_f_can_be_read_where_it_belongs(
     local[:, axis] -= (number - (count - 1) / 2) * slice_mm
     side = told([sheet], r"The next slice must come up from the (.*?)\.")[1]
     each = float(told([sheet], r"From slice to slice the item must turn ([\d.]+)°")[1])
-    # The sheet knows the start of a flat file; that of others is named with the file, since their slices slide.
-    named = f"Turn the item to the start angle named with the file (from its front, {front})"
+    # The sheet knows the start of a flat file; that of others is shown with the file, since their slices slide.
+    named = f"Turn the item to the start angle that rotary shows when it makes the file (from its front, {front})"
     assert (named in " ".join(sheet.split())) == ("flat" not in command)
     says = [screen if "flat" not in command else sheet]
     start = told(says, r"Turn the item until (?:the place ([\d.]+)° to the (right|left) of its front|its front)")

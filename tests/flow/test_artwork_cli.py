@@ -112,12 +112,13 @@ def test_dxf_can_be_read_by_another_library(shop: Path) -> None:
     assert len({line.dxf.layer for line in document.modelspace()}) > 5
 
 
-def test_flat_artwork_and_wrap_template(shop: Path) -> None:
-    """The flat export and the paper pattern are written whole."""
-    assert (
-        main(["art", "flat", str(shop / "job.toml"), "--art", str(shop / "crest.svg"), "--to", str(shop / "flat")]) == 0
-    )
-    assert main(["print", "template", str(shop / "job.toml"), "--to", str(shop / "paper"), "--paper", "both"]) == 0
+def test_flat_artwork_and_wrap_template(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The flat export and the paper pattern are written whole; in inches all but the bars is said in inches."""
+    flat = ["--art", str(shop / "crest.svg"), "--to", str(shop / "flat")]
+    assert main(["art", "flat", str(shop / "job.toml"), *flat]) == 0
+    paper = ["--to", str(shop / "paper"), "--paper", "both", "--inches"]
+    assert main(["print", "template", str(shop / "job.toml"), *paper]) == 0
+    assert re.search(r"template is a .*: [\d.]+ × [\d.]+ in\n(.*\n)*.* both 100 mm bars", capsys.readouterr().out)
     assert {path.suffix for path in (shop / "paper").iterdir()} == {".svg", ".pdf"}
     assert len(list((shop / "paper").glob("*.pdf"))) == 2
 

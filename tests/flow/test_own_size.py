@@ -215,13 +215,13 @@ def test_card_answer_and_json_say_it(shop: Path, capsys: pytest.CaptureFixture[s
         size = FOUR_IN if "--inches" in command else FOUR
         if "setup" in command:
             # Hands need the size on the item and the factor; the drawing's own follows from both.
-            size = "On the item: 80 mm wide, 40 mm high, 4 times as large as drawn."
+            size = "On the item the artwork is 80 mm wide, 40 mm high, 4 times as large as drawn."
         # A screen reader reads signs as words.
         size = (size.replace("×", "by") if "--plain" in command else size).rstrip(".")
         assert size in said
         if "setup" in command:
             # Under the file to import and the size that its page shows in the program, before all other looks.
-            edge = said.index("The artwork's side at the rim")
+            edge = said.index("In the program the side at the rim")
             assert said.index(size) < edge < said.index("The program must show 17 slices")
         else:
             assert said.index(size) < said.index("The program must show")
@@ -241,7 +241,7 @@ def test_the_setup_paper_says_it(shop: Path, ending: str, capsys: pytest.Capture
     main(["print", "setup", str(shop / "job.toml"), "--samples", "0", "--to", str(to)])
     capsys.readouterr()
     text = to.read_text("utf-8")
-    assert "On the item: 80 mm wide, 40 mm high, 4 times as large as drawn." in " ".join(text.split())
+    assert "On the item the artwork is 80 mm wide, 40 mm high, 4 times as large as drawn." in " ".join(text.split())
 
 
 def test_the_page_where_artwork_is_chosen_says_it(shop: Path) -> None:

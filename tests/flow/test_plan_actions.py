@@ -156,7 +156,7 @@ def test_a_setup_sheet_of_words_is_that_of_the_plan(rotary: Run, tmp_path: Path)
     sheet = " ".join(rotary("print", "setup", "nut.toml", "--samples", "0")[1].split())
     assert rows["typed_diameter"]["figure"] in sheet
     assert f"{rows['slices_shown']['value']} slices" in sheet
-    assert f"Make the file {rows['file']['value']}, then import it." in sheet
+    assert f"Make {rows['file']['value']} (key F5, or rotary art slice), then import it." in sheet
     own = " ".join(rotary("inscribe", "nut.toml", "--samples", "0", "--to", ".")[1].split())
     assert f"Import {rows['file']['value']}." in own
     assert "then import" not in own

@@ -189,7 +189,9 @@ def test_every_flat_has_its_file(told: Told, tmp_path: Path) -> None:
     names = [f"heron-flat-0{number}.svg" for number in (1, 2, 3)]
     actions = actions_of(told, "hexagon.toml")
     assert [row["value"] for row in actions["import"] if row["id"].startswith("file")] == names
-    assert all("ake the file" in row["text"] for row in actions["import"] if row["id"].startswith("file"))
+    assert all(
+        "(key F5, or rotary art flat)" in row["text"] for row in actions["import"] if row["id"].startswith("file")
+    )
     assert [text for text in actions["run"]["texts"] if f"{names[1]}, {names[2]}" in text]
     assert "on each slice" not in " ".join(row["text"] for row in actions["type"])
     told("inscribe", "hexagon.toml", "--to", ".")

@@ -321,8 +321,9 @@ def test_who_follows_the_sheet_marks_each_flat_once(
         assert marked[0].endswith("-03.svg")
     assert sorted(marked) == [f"lll-flat-{number:02d}.svg" for number in (1, 2, 3)]
     assert "the place 12 mm from end 1 under the middle of the field." in told
-    assert f"The artwork's side at end 2 must point {points}: end 2 at the " in told
-    assert "each flat lies to the right of the one before: look from above with end 2 away from you" in told
+    assert f"In the program the side at end 2 must point {points}: end 2 lies at the " in told
+    assert ("OTHER FACES ---" in told, "OTHER SLICES" in told) == (True, False)
+    assert "away from you: the next file's flat always lies to the right of the flat before" in told
     # An L has more ink at its foot than at its top.
     (ink,) = drawing_from_file(tmp_path / "lll-flat-02.svg").parts.values()
     along = ink.points_mm[:, 1 if axis == "y" else 0] * up

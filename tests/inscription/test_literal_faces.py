@@ -53,10 +53,10 @@ def followed(sheet: str, folder: Path, own: dict[str, str]) -> dict[int, tuple[i
     """
     text = " ".join(sheet.split())
     away = float(told(text, r"Focus on the face,?( then move the lens ([\d.]+) mm (AWAY|CLOSER))?")[2] or 0)
-    edge = told(text, r"side at end 2 must point (\w+): end 2 at the (.*?)\.")
+    edge = told(text, r"side at end 2 must point (\w+): end 2 lies at the (.*?)\.")
     points = POINTS[edge[1]]
     assert SIDES[edge[2]] == points
-    side = told(text, r"each flat lies to the (\w+) of the one before: look from above with end 2 away from you")[1]
+    side = told(text, r"with end 2 away from you: the next file's flat always lies to the (\w+) of the flat before")[1]
     assert "a flat lies level under the lens" in text
     steps = text[text.index("LASER ---") : text.index("AFTER MARKING ---")]
     order = re.findall(r"[\w-]+-flat-\d+\.svg", steps)

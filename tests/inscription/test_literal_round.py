@@ -58,7 +58,7 @@ def on_the_barrel(sheet: str, file: Path, start_deg: float, taper: float = 0.0) 
     At the start the place so far to the right of the pen mark is on top; slice by slice the part turns as told.
     """
     text = " ".join(sheet.split())
-    edge = told(text, r"side at end 2 must point (\w+): end 2 at the (.*?)\.")
+    edge = told(text, r"side at end 2 must point (\w+): end 2 lies at the (.*?)\.")
     assert SIDES[edge[2]] == POINTS[edge[1]]
     along = np.array(POINTS[edge[1]], float)
     right = np.array([along[1], -along[0]])
@@ -159,9 +159,9 @@ def test_each_name_of_a_list_lies_about_its_own_front(
     for row in rows:
         text = " ".join((tmp_path / "out" / row["sheet"]).read_text("utf-8").split())
         where = told(
-            text, r'Find the item\'s start angle: "start °" in names\.csv\. Turn the item until the place so far to '
-            r"the right of (the pen mark|its front) \(- is to the left; (?:(opposite) its handle; |its handle is "
-            r"([\d.]+)° to the (right|left); )?seen with end 2 up\) lies under the field's middle\.",
+            text, r'Find the item\'s start angle: "start °" in names\.csv\. Turn the item until the place that many '
+            r"degrees to the right of (the pen mark|its front) \(- is to the left; (?:(opposite) its handle; |its "
+            r"handle is ([\d.]+)° to the (right|left); )?seen with end 2 up\) lies under the field's middle\.",
         )  # fmt: skip
         assert text.count("Turn the item until") == 1
         front_deg = 0.0

@@ -16,6 +16,7 @@ from rotary.papers.model import Pairs, Sentences, Table
 from rotary.papers.sizes import Sizes
 from rotary.papers.text import text_lines
 from rotary.plan import Plan
+from rotary.sentences import focus
 from rotary.sentences.slices import limit_text, reason
 from rotary.sentences.turning import summary
 from rotary.services import Folders
@@ -53,6 +54,23 @@ def test_slices_of_whole_cycles_are_not_told_to_be_that(shipped: dict[str, Plan]
     assert not (told and "whole cycles" in limit_text(turning, split.remarks).relax)
     if turning.values["stops_open"] and turning.values["has_cycles"]:
         assert f"a multiple of {turning.values['cycle_steps']} steps" in limit_text(turning).relax
+
+
+@pytest.mark.parametrize("name", examples())
+def test_sentences_in_inches_have_the_figures_of_their_table(shipped: dict[str, Plan], name: str) -> None:
+    """How far the surface can lie from focus is rounded once, not first in millimetres."""
+    made, sizes = shipped[name], Sizes("in")
+    low, high = (sizes.length(abs(mm)) for mm in (made.focus.total_low_mm, made.focus.total_high_mm))
+    told = [says for says in sizes.texts(focus.notes(made, sizes.length)) if "can lie anywhere" in says]
+    assert all(f"{low} too low to {high} too high" in says for says in told)
+    assert bool(told) == ("over_budget" in made.focus.remarks)
+
+
+def test_a_straight_wall_has_no_taper_and_stretches_nothing(shipped: dict[str, Plan]) -> None:
+    """Its page says no way of laying artwork on a taper, and no range from one to one."""
+    straight, taper = figures(shipped["brass-nut"]), figures(shipped["regatta-bottle"])
+    assert ("how much it is stretched: not at all" in straight, "on a taper: " in straight) == (True, False)
+    assert ("how much it is stretched: 0.9" in taper, "on a taper: " in taper) == (True, True)
 
 
 @pytest.mark.parametrize("name", examples())

@@ -109,6 +109,14 @@ def _is_large_enough(data: bytes, sheet: Sheet) -> None:
     assert all(any(flat(printable(leave or "")) in one for one in loud) for leave in leaves)
 
 
+def test_boxes_of_parts_have_the_names_that_stand_beside_each_focus(sheets: dict[str, Sheet]) -> None:
+    """A part is no zone in one place and a part in another; in plain lines no number is called changed."""
+    lines = text_lines(sheets["three zones"].make())
+    assert [line for line in lines if "part 1 [ ]" in line and "part 3 [ ]" in line]
+    said = plain_lines(sheets["nine zones"].make())
+    assert not [line for line in said if "changed" in line]
+
+
 def _has_its_picture(paper: Paper, size: Size, on: SheetName) -> None:
     """Beside what is mounted, in two columns, it costs so little that words leave room for it, of 9 points on A4. It
     shows how the item lies, and what it will look like, a drawing."""

@@ -107,7 +107,10 @@ def test_inches_are_for_hands_and_not_for_the_program(with_a_newer_tool: Repeat)
     """Lengths that are set by hand turn to inches; what the marking program takes in mm stays word for word."""
     run = said(with_a_newer_tool)
     here = actions_today(with_a_newer_tool, run, None, "in")
-    assert "Put a 0.795 in shim under the rotary at the item's rim, 5.906 in" in here.rows["shim"].text
+    assert (
+        "Put a 0.795 in shim under the rotary, 5.906 in from its end that stays down: at the item's rim."
+        in here.rows["shim"].text
+    )
     assert [row.figure for row in here.type] == [row.figure for row in typed(run.actions)]
 
 

@@ -41,7 +41,7 @@ def test_files_of_a_repeat_say_the_passes_counted(
     assert main(["art", "slice", "a", "--art", str(tmp_path / "crest.svg"), "--to", str(tmp_path / "out")]) == 0
     said = capsys.readouterr().out
     assert re.search(r"Type 5 passes \(your count\), pause \d+ s", said)
-    assert "Finish each slice, then turn" in said
+    assert "Finish each slice before the item turns" in said
     assert "-first" not in said
     assert "Type 1 pass" not in said
     assert "marked 30 " in said

@@ -11,10 +11,13 @@ from rotary.artwork.rings import rings_from_list
 from rotary.formulas.beam import peak_fluence_factor
 from rotary.formulas.revolution import radius_mm
 from rotary.item import fitted_shape
+from rotary.job import job_from_file
+from rotary.plan import plan
 from rotary.services.files import slice_sheet
 from rotary.services.simulation import forecast_picture, machine_of, simulation, simulation_of_files
 from rotary.sheet import SheetWish, order_of
 from rotary.sheet.reread import drawing_from_file
+from rotary.shipped import examples
 from rotary.simulate.chances import Beliefs, Sampling
 from rotary.simulate.description import description
 from rotary.simulate.forecast import simulate_sheet
@@ -153,6 +156,14 @@ def test_lines_along_a_straight_wall_are_counted_on_its_chord(tmp_path: Path) ->
     corners = 40.0 * np.array([[math.sin(a), math.cos(a)] for a in np.array([-0.5, 0.5]) * drawn.index_angle_rad])
     count = float(drawn.hatch[1].split("a slice is ")[1].split()[0])
     assert count == pytest.approx(np.hypot(*(corners[1] - corners[0])) / 0.05, abs=0.006)
+
+
+def test_bare_metal_is_filled_both_ways_as_its_setup_sheet_says(tmp_path: Path) -> None:
+    """The file's own advice doesn't forbid the lines along the item that the sheet asks for."""
+    made = plan(job_from_file(examples()["domed-nut"]), 0)
+    assert {row.fill_direction for row in made.removal.rows} == {"around", "along"}
+    (says,) = slice_sheet(made, block(6, 4), tmp_path)[0].hatch
+    assert says.endswith("The setup sheet says which way they run.")
 
 
 def test_fluence_falls_with_height_and_slant(tmp_path: Path) -> None:

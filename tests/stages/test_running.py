@@ -13,13 +13,13 @@ from rotary.papers.text import plain_lines, text_lines, voice_text
 from rotary.passes.beliefs.draws import Coating, Material, draws_for, substances
 from rotary.passes.plan.looks import each_pass, stop_shares
 from rotary.passes.plan.removal import usual_light
-from rotary.passes.plan.setting import Setting
+from rotary.passes.plan.setting import PassRemark, Setting
 from rotary.passes.plan.typed_settings import grid_from
 from rotary.passes.plan.window import Passes, passes
 from rotary.plan import Plan, plan
 from rotary.program import Program
 from rotary.sentences.plan import actions_in_words
-from rotary.sentences.run_texts import NEVER_ROUND, run_texts
+from rotary.sentences.run_texts import BURST, DULL, NEVER_ROUND, run_texts
 from rotary.series.results import first_notes
 from rotary.services.actions import short_answer
 from rotary.services.files import flat_file, slice_sheet
@@ -229,7 +229,13 @@ def test_the_pause_goes_with_the_number_typed(plans: dict[str, Plan]) -> None:
         told(made.model_copy(update={"removal": other})) for other in (steps.as_first_item(), steps.as_counted(7))
     ]
     assert all(any(pause in step for step in one) for one in every)
-    assert NEVER_ROUND in lists
+    assert lists[-2:] == [NEVER_ROUND, DULL]
+
+
+def test_a_film_that_is_bleached_has_its_own_stop_on_a_list(plans: dict[str, Plan]) -> None:
+    """Its metal is never bare, so no look can find it dull: the film must not burst."""
+    steps = plans["regatta-bottle"].removal.as_counted(7).but(remarks=(PassRemark(id="bleached"),))
+    assert first_notes(["a.svg"], steps, rollers=False)[-1] == BURST
 
 
 @pytest.mark.parametrize("name", COATED)

@@ -113,7 +113,8 @@ def test_a_repeat_says_what_to_check_first(home: Path, job: Job) -> None:
     assert text.startswith("CHECK TODAY ")
     assert "REPEAT: " in text.partition("[ ]")[0]
     assert "! " not in text
-    assert "88 mm across at height 0 mm, 70 mm across at height 150 mm. Each may be 0.15 mm off." in text
+    sizes = "88 mm across at height 0 mm, 70 mm across at height 150 mm"
+    assert f"{sizes}. Is one more than 0.15 mm off? Then correct the job first." in text
     assert 'Coating, green: proven on batch "April".' in text
     assert "Focus on the apex again" in text
     assert "3.4646 in across" in words_to_check(repeat, "in")

@@ -384,7 +384,7 @@ def test_the_card_knows_the_artwork_beside_the_job(
     card = (tmp_path / "card.txt").read_text("utf-8")
     assert "can't be laid out" not in card
     # The drawing's own proportions, not those of the frame of 80 by 60 mm, which is all that is known without it.
-    assert "On the item: 80 mm wide, 40 mm high." in card
+    assert "On the item the artwork is 80 mm wide, 40 mm high." in card
 
 
 def test_without_an_input_there_is_nobody_to_ask(monkeypatch: pytest.MonkeyPatch) -> None:
