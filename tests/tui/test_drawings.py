@@ -48,6 +48,25 @@ def test_every_picture_of_every_item_fits_every_size(any_plan: Plan, name: str, 
             assert max((sum(len(run.text) for run in line) for line in lines), default=0) <= width
 
 
+def test_ends_have_one_name_on_all_pictures(any_plan: Plan) -> None:
+    """Base and rim of what stands, end 1 and end 2 of a solid part, as in the rows beside."""
+    names = ("end 1", "end 2") if any_plan.job.item.solid else ("base", "rim")
+    side, wall = (plain(draw(name, any_plan, "mm", 80, 24)).splitlines() for name in ("side", "unrolled"))
+    assert tuple(side[-2].split("  ")[place].strip() for place in (0, -1)) == names
+    assert (wall[-1].startswith(names[0]), wall[0].startswith(names[1])) == (True, True)
+    points = f"{any_plan.job.item.end_words('rim')} points "
+    assert any(line.casefold().startswith(points) for line in any_plan.split.must_show)
+
+
+def test_passes_of_two_fills_are_counted_in_all(any_plan: Plan) -> None:
+    """Nobody types the passes of both fills at each of them."""
+    done = quick_actions(any_plan, None, "mm")
+    shared = any(row.value == "both ways" for row in done.type)
+    passes = next(row for row in done.type if row.id == "passes")
+    text = " ".join(plain(action_lines(done, "mm", 130, 20)).split())
+    assert (f"passes {passes.figure} in all" in text) == (shared and passes.value != 1)
+
+
 @pytest.mark.parametrize("name", ["end", "side", "unrolled"])
 def test_plain_characters_are_plain(any_plan: Plan, name: str) -> None:
     """The fallback for terminals without braille draws with nothing that such a terminal lacks."""
@@ -61,7 +80,7 @@ def test_the_passes_say_each_step_once_and_nothing_of_clean_on_bare_metal(any_pl
     text = plain(draw("passes", any_plan, "mm", width, 60))
     said = " ".join(text.split())
     is_coated, words = any_plan.removal.removes_coating, sentences(any_plan)
-    assert ("The metal stays unmarked: " in said) == is_coated
+    assert ("The metal stays unmarked on " in said) == is_coated
     assert all(said.count(step) == 1 for step in {*words.before, *words.after})
     assert "…" not in text
     assert width == 80 or words.looks[0] in said

@@ -15,7 +15,7 @@ from tui.catalogue import GROUPS
 from tui.drawings.actions import action_lines
 from tui.drawings.canvas import plain
 from tui.drawings.panel_content import Content
-from tui.drawings.pictures import picture
+from tui.drawings.pictures import TURNED, picture
 from tui.form.choices import OpenChoice, Option
 from tui.form.facts import fact_keys, job_rows, line_key, missing
 from tui.form.job_form import Session
@@ -163,6 +163,12 @@ def test_words_on_faces_stand_in_the_unrolled_picture(around: str, says: str, tm
     text = plain(picture("unrolled", bare.plan, "mm", 70, 14, False, Content(found.answer, True)))
     assert says in text
     assert sum(sign > "\u2800" for sign in text) > 40
+    # Nothing turns: there are neither slices round the wall nor seams.
+    for name in TURNED:
+        assert ("stands still" in plain(picture(name, bare.plan, "mm", 90, 20))) == (around == "end")
+    assert ("How wide a slice can be" in plain(picture("notes", bare.plan, "mm", 90, 20))) == (around == "flats")
+    simulated = done(Errand("forecast", "2", data, "mm", str(tmp_path)), lambda _: None)
+    assert ["stands still" in str(fault) for fault in simulated.faults] == [True]
     assert bare.actions is not None
     run = plain(action_lines(bare.actions, "mm", 80, 40))
     # Until its artwork is laid out no file has a name, and nothing is called "words".
@@ -171,6 +177,18 @@ def test_words_on_faces_stand_in_the_unrolled_picture(around: str, says: str, tm
     assert step_text(step).startswith("Make the words' files: ")
     assert "RUN" in run
     assert "measure the depth after" in run
+
+
+def test_words_are_simulated_as_they_are_written(tmp_path: Path) -> None:
+    """Words are the artwork of their job: no frame stands in for them, and slices are those of their files."""
+    data = toml_tables(wordless_nut()) | {"inscription": {"text": "HERON CLUB", "around": "arc"}}
+    found = done(Errand("forecast", "1", data, "mm", str(tmp_path)), lambda _: None)
+    assert not found.faults
+    made = done(Errand("artwork", "2", data, "mm", str(tmp_path)), lambda _: None).answer
+    ways = {way.method: way for way in found.answer.ways}
+    assert not found.answer.stands_in
+    assert ways[found.answer.taken].columns == len(made.borders_rad) - 1
+    assert ways[found.answer.taken].seams
 
 
 async def test_words_that_are_chosen_in_place_of_a_drawing_are_typed_at_once(desk: Desk) -> None:

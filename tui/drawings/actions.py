@@ -68,6 +68,12 @@ def _lines(actions: "Actions", system: str, width: int, ink: str, is_large: bool
     for title, rows, before in (("rotary", turning, 0), ("laser", laser, len(turning))):
         if rows:
             numbers = [number_of(row, place, system) for place, row in enumerate(rows, before + 1)]
+            if any(row.value == "both ways" for row in rows):
+                # Two fills share the passes; a file that is run round by round has one at a time.
+                numbers = [
+                    number._replace(unit="in all") if row.id == "passes" and row.value != 1 else number
+                    for row, number in zip(rows, numbers, strict=True)
+                ]
             part = large_part if is_large else small_part if width >= ROOMY or rows is turning else _run_together
             lines += [[Run(f" TYPE in the {title} settings", "strong")], *part(numbers, width, ink)]
     if run := short_run(actions.run):

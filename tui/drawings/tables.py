@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 from rotary.papers.lines import clock
 from rotary.sentences.passes import in_ten
 from tui.drawings.canvas import Line, Run, cells, fitted
-from tui.drawings.words import length, sentence, sentences, shown_in, wrapped
+from tui.drawings.words import is_on_end_face, length, sentence, sentences, shown_in, wrapped
 
 if TYPE_CHECKING:
     from rotary.passes.plan.setting import PassRow
@@ -38,8 +38,8 @@ def passes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: boo
     if steps.samples and steps.rows:
         # Bare metal has no coating that could come off.
         odds = (
-            f"The coating comes off: {in_ten(steps.chance_clean)}. The metal stays unmarked: "
-            f"{in_ten(steps.chance_unmarked)}. Both: {in_ten(steps.chance)}. "
+            f"The coating comes off on {in_ten(steps.chance_clean)} items. The metal stays unmarked on "
+            f"{in_ten(steps.chance_unmarked)} items. Both: on {in_ten(steps.chance)} items. "
         )
         says = (
             f"{odds if steps.rows[0].kind == 'lift' else ''}On 19 of 20 items the wall stays under "
@@ -111,11 +111,12 @@ def notes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: bool
     says = sentences(plan)
     for text in shown_in(system, says.doubts):
         lines += wrapped(text, width - 1, "warn", " ? ")
-    if plan.split.limits:
+    limits = () if is_on_end_face(plan) else plan.split.limits
+    if limits:
         lines += wrapped(
             "How wide a slice can be. The limit marked > decides the slice width:", width - 1, "strong", " "
         )
-    for limit in plan.split.limits:
+    for limit in limits:
         free = "too small to set a limit here" if limit.id == "skew_offset" else "no limit here"
         widest = free if limit.widest_mm is None else f"at most {length(limit.widest_mm, system)}"
         widest = widest if limit.by_width else "no slice width helps"

@@ -22,7 +22,7 @@ NAMES: Final = {
     "artwork.centre": "artwork's middle", "item.coating": "coating", "item.metal": "metal", "turning.kind": "turning",
     "at": "height", "across": "diameter", **{key: f"laser {name}" for key, name in LASER},
     "laser.focal_length": "lens", "laser.field": "laser field", "laser.lowest_frequency": "lowest frequency",
-    "laser.highest_frequency": "highest frequency", "laser.largest_pulse": "pulse energy",
+    "laser.highest_frequency": "highest frequency", "laser.largest_pulse": "largest pulse",
 }  # fmt: skip
 
 
