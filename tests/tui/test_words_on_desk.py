@@ -8,7 +8,7 @@ import pytest
 from rotary.files import toml_tables
 from rotary.sentences.standing import step_text
 from tests.setups import wordless_nut
-from tests.tui.conftest import Desk
+from tests.tui.conftest import ROOT, Desk
 from tui.background.process import done
 from tui.background.tasks import Errand
 from tui.catalogue import GROUPS
@@ -204,3 +204,18 @@ async def test_words_that_are_chosen_in_place_of_a_drawing_are_typed_at_once(des
         assert person.app.desk.form.cell.key == line_key(1)
         assert person.session.number > number
         await person.judged()
+
+
+def test_the_window_says_whose_readings_it_shows(tmp_path: Path) -> None:
+    """Invented readings are not called missing, and bare metal has no coating to read."""
+
+    def window(data: dict[str, Any]) -> str:
+        found = done(Errand("window", "1", data, "mm", str(tmp_path)), lambda _: None)
+        made = judge(Request(1, data, "mm")).plan
+        assert made is not None
+        return " ".join(plain(picture("window", made, "mm", 90, 30, False, Content(found.answer, True))).split())
+
+    cup = window(toml_tables((ROOT / "profiles" / "heron-cup.toml").read_text("utf-8")))
+    assert "These readings are invented" in cup
+    assert "No reading" not in cup
+    assert "coating" not in window(toml_tables(wordless_nut()))

@@ -257,7 +257,10 @@ def _forecast(errand: Errand, tell: Tell) -> SimpleNamespace:
     for place, method in enumerate(("sliced", "flat")):
         ways.append(_way(job, method, rings, lambda share, place=place: tell((place + share) / 2)))  # type: ignore[misc]
     return SimpleNamespace(
-        ways=tuple(ways), stands_in=not (art.pieces or job.is_inscribed), taken=made.split.method, accepted_mm=job.tolerances.accepted_seam_mm
+        ways=tuple(ways),
+        stands_in=not (art.pieces or job.is_inscribed),
+        taken=made.split.method,
+        accepted_mm=job.tolerances.accepted_seam_mm,
     )
 
 
@@ -308,11 +311,7 @@ def _window(errand: Errand, _tell: Tell) -> SimpleNamespace:
 
     seen = patch_view(errand.data, errand.system, Path(errand.beside) if errand.beside else profile_folder())
     return SimpleNamespace(
-        first_line=seen.first_line,
-        window=seen.window,
-        taught=seen.taught,
-        readings=len(seen.readings),
-        bare=seen.coating == "none",
+        first_line=seen.first_line, window=seen.window, taught=seen.taught, readings=len(seen.readings)
     )
 
 

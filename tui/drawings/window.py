@@ -22,7 +22,7 @@ SIGNS: "Final[dict[Outcome, tuple[str, str]]]" = {
 
 
 def process_window(
-    _plan: "Plan", _system: str, width: int, height: int, ascii_only: bool = False, found: Content = NOTHING
+    plan: "Plan", _system: str, width: int, height: int, ascii_only: bool = False, found: Content = NOTHING
 ) -> list[Line]:
     """The heat map of this coating with its readings, then what the readings have taught."""
     lines = outdated_note("window", found, width)
@@ -36,7 +36,7 @@ def process_window(
         drawn += wrapped(value.first_line, width - 1, "plain", " ")
     if value.taught:
         drawn += beliefs(value.taught, width, ascii_only)
-    elif not value.bare:
+    elif plan.job.item.coating is not None:
         many = count(value.readings, "reading") if value.readings else "No reading"
         says = f"{many} of this coating so far: the plan uses estimates."
         if not value.readings and value.window is not None and value.window.readings:
