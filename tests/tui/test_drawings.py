@@ -8,8 +8,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from rotary.files import toml_tables
 from rotary.item import Measurement
-from rotary.job import job_from_file
+from rotary.job import job_from_data, job_from_file
 from rotary.plan import Plan, plan
 from rotary.scenes import around_mm, axis_over_rollers_mm, radius_at
 from rotary.sentences.short_rows import short_text
@@ -87,6 +88,30 @@ def test_the_passes_say_each_step_once_and_nothing_of_clean_on_bare_metal(any_pl
     if is_coated:
         first = next(line for line in text.splitlines() if re.match(r" +(first|each) .*%", line))
         assert f"{any_plan.removal.rows[0].power_share:.0%}" in first
+
+
+def test_the_passes_of_a_film_that_is_bleached_speak_of_its_colour() -> None:
+    """It stays on the metal: nothing says that it comes off, or that coating is left."""
+    text = " ".join(plain(draw("passes", coated("anodised-film", "aluminium-6061"), "mm", 120, 60)).split())
+    assert "The film loses its colour on " in text
+    assert "Colour left: one more pass" in text
+    assert "oating left" not in text
+    assert "comes off" not in text
+
+
+def test_what_must_not_be_marked_has_its_reason_once_and_no_odds() -> None:
+    """A coating that must not be marked has no odds that could be better."""
+    text = " ".join(plain(draw("passes", coated("vinyl", "stainless-304"), "mm", 120, 60)).split())
+    assert text.count("Never mark vinyl") == 1
+    assert "what helps: use an item with another coating" in text
+    assert "odds" not in text
+
+
+def coated(coating: str, metal: str) -> Plan:
+    """The plan of the shipped bottle with another coating."""
+    data = toml_tables(PROFILES[-1].read_text("utf-8"))
+    data["item"] |= {"coating": coating, "metal": metal}
+    return plan(job_from_data(data), draws=50)
 
 
 @pytest.mark.parametrize("name", ["focus", "seams", "notes", "passes"])
