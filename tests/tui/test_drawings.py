@@ -59,6 +59,14 @@ def test_ends_have_one_name_on_all_pictures(any_plan: Plan) -> None:
     assert any(line.casefold().startswith(points) for line in any_plan.split.must_show)
 
 
+def test_notes_give_a_file_no_size_that_its_drawing_may_change(any_plan: Plan) -> None:
+    """A size stands once, with the file: what the plan alone expects may differ from what the program shows."""
+    text = " ".join(plain(draw("notes", any_plan, "mm", 90, 60)).split())
+    rim, *sizes, extra = any_plan.split.must_show[:4]
+    assert (rim in text, extra in text) == (True, True)
+    assert all(line.startswith("The program must show ") and line not in text for line in sizes)
+
+
 def test_passes_of_two_fills_are_counted_in_all(any_plan: Plan) -> None:
     """Nobody types the passes of both fills at each of them."""
     done = quick_actions(any_plan, None, "mm")

@@ -129,7 +129,8 @@ def notes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: bool
         helps = f" What helps: {told.relax}." if limit.widest_mm is not None or limit.governs else ""
         why, cure = shown_in(system, (sentence(told.why), helps))
         lines += wrapped(f"{told.name}: {widest}. {why}{cure}", width - 1, ink, mark)
-    for text in plan.split.must_show:
+    # The slices and the size of a file stand at IMPORT, as it is drawn: the plan alone does not know them.
+    for text in (*plan.split.must_show[:1], *plan.split.must_show[3:]):
         lines += wrapped(text, width - 1, "plain", " [ ] ")
     for text in shown_in(system, (*says.turning, *says.optics, *says.layout, *says.split)):
         lines += wrapped(text, width - 1, "muted", " - ")
