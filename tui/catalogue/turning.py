@@ -148,8 +148,8 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "rounding",
         "rounding",
-        "Choose how your controller rounds to whole steps: the turn of each slice by itself, each place as counted "
-        "from the start, or each turn down. If unsure, leave this as it is.",
+        "Choose how your controller rounds to whole steps: the turn of each slice by itself, each place counted from "
+        "the start, or each turn down. If unsure, leave this as it is.",
         options=("each-index", "absolute", "truncate"),
         width=14,
         rare=True,
