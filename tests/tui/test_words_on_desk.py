@@ -176,7 +176,8 @@ def test_words_on_faces_stand_in_the_unrolled_picture(around: str, says: str, tm
     step = bare.actions.steps[0].model_copy(update={"id": "write_file", "value": "words", "where": ""})
     assert step_text(step).startswith("Make the words' files: ")
     assert "RUN" in run
-    assert "measure the depth after" in run
+    # One face is one slice.
+    assert "along · measure the depth after" in run
 
 
 def test_words_are_simulated_as_they_are_written(tmp_path: Path) -> None:

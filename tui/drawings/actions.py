@@ -76,7 +76,8 @@ def _lines(actions: "Actions", system: str, width: int, ink: str, is_large: bool
                 ]
             part = large_part if is_large else small_part if width >= ROOMY or rows is turning else _run_together
             lines += [[Run(f" TYPE in the {title} settings", "strong")], *part(numbers, width, ink)]
-    if run := short_run(actions.run):
+    several = any(row.id == "slices_shown" and row.value != 1 for row in actions.check)
+    if run := short_run(actions.run, several or actions.run.file_per_slice):
         lines += [[Run(" RUN", "strong")], *wrapped(run, width - 1, _plain(ink), "   ")]
     if actions.by_hand:
         lines.append([Run(" BY HAND", "strong")])
