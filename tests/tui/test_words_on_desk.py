@@ -17,6 +17,7 @@ from tui.drawings.canvas import plain
 from tui.drawings.panel_content import Content
 from tui.drawings.pictures import TURNED, picture
 from tui.form.choices import OpenChoice, Option
+from tui.form.desk_lines import number_lines
 from tui.form.facts import fact_keys, job_rows, line_key, missing
 from tui.form.job_form import Session
 from tui.form.rows import REST, Folds
@@ -178,6 +179,17 @@ def test_words_on_faces_stand_in_the_unrolled_picture(around: str, says: str, tm
     assert "RUN" in run
     # One face is one slice.
     assert "along · measure the depth after" in run
+
+
+def test_words_on_faces_have_no_orders_before_they_are_laid_out(bottle: dict[str, Any]) -> None:
+    """Nobody reads how an item is turned that is to stand still."""
+    for around, is_known in (("end", False), ("arc", True)):
+        session = Session({**bottle, "inscription": {"text": "HERON", "around": around}})
+        session.accept(judge(session.request()))
+        for is_laid_out in (False, True):
+            text = plain(number_lines(session, 80, 60, False, False, is_laid_out))
+            assert ("under the field's middle" in text) == (is_known or is_laid_out)
+            assert ("being worked out" in text) != ("BY HAND" in text)
 
 
 def test_words_are_simulated_as_they_are_written(tmp_path: Path) -> None:
