@@ -86,14 +86,20 @@ def _depth_line(plan: Plan) -> str:
 
 def look(steps: Removal, row: PassRow) -> str:
     """What to look for after a pass."""
+    what = "Colour" if is_bleached(steps) else "Coating"
     if row.kind == "finish":
-        return "wipe, look at a low angle. Coating left: one more removal pass. Clean: the next slice"
+        return f"wipe, look at a low angle. {what} left: one more removal pass. Clean: the next slice"
     if row.kind == "lift":
         then = "one more pass" if row.number < len(steps.look_after) else "mark a test patch"
-        return f"first slice: STOP and look. Coating left: {then}"
+        return f"first slice: STOP and look. {what} left: {then}"
     share = row.number / len(steps.rows)
     low, middle, high = (share * deep for deep in (steps.depth_um_5, steps.depth_um_50, steps.depth_um_95))
     return f"about {middle:.1f} µm deep" + (f" ({low:.1f} to {high:.1f} µm)" if steps.samples else "")
+
+
+def is_bleached(steps: Removal) -> bool:
+    """Whether the film stays on the metal, and only its colour goes."""
+    return any(one.id == "bleached" for one in steps.remarks)
 
 
 def order_why(plan: Plan) -> str:

@@ -22,13 +22,15 @@ def file_name(row: "ActionRow") -> str:
     return "the words' files" if row.value == "words" else f"{row.value}"
 
 
-def short_run(run: "RunActions") -> str:
-    """How bare metal is marked, in a few words: its passes, which way their lines lie, when its depth is measured."""
+def short_run(run: "RunActions", several: bool) -> str:
+    """How bare metal is marked, on `several` slices or on one, in a few words: its passes, which way their lines lie,
+    when its depth is measured.
+    """
     if not run.depth_check_after or not run.rungs:
         return ""
     many = run.rungs[0].passes
     passes = fills_of(run) or f"{many} pass{'es' * (many > 1)}"
-    return f"{passes} on each slice · measure the depth after pass {run.depth_check_after}"
+    return f"{passes}{' on each slice' * several} · measure the depth after pass {run.depth_check_after}"
 
 
 def fills_of(run: "RunActions") -> str:

@@ -192,7 +192,8 @@ def _flat(made: Plan, rings: Rings, trial: bool = True, stem: str = "") -> tuple
     if stem:
         drawn = drawn.renamed(under_stem(drawn.texts, file_stem(job.artwork.name), stem, FLAT))
     size = drawn.wide_mm, drawn.high_mm
-    shows = must_show(SheetWish(), *on_flats, size) if on_flats else flat_must_show(made.split, size, job.laser)
+    rim = job.item.end_words("rim")
+    shows = must_show(SheetWish(), *on_flats, size) if on_flats else flat_must_show(made.split, size, job.laser, rim)
     start_rad = on_flats[1].middle_rad if on_flats else job.artwork.centre_angle_rad
     made = with_file_facts(made, drawn, columns, start_rad)
     return made.with_split(must_show=shows), drawn

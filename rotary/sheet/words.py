@@ -119,10 +119,10 @@ def _flats_must_show(
     return tuple(lines)
 
 
-def flat_must_show(split: Split, size: tuple[float, float], laser: LaserAndLens) -> tuple[str, ...]:
+def flat_must_show(split: Split, size: tuple[float, float], laser: LaserAndLens, rim: str) -> tuple[str, ...]:
     """As the plan says it of flat artwork, for the page as it was drawn: its artwork lies in the middle."""
     columns = keys.SheetColumns(split.slices, split.inked_slices, split.file_slice_mm, split.method)
-    return keys.must_show(columns, size, laser, in_the_middle=True)
+    return keys.must_show(columns, size, laser, rim, in_the_middle=True)
 
 
 def hatch_advice(made: SheetOrder) -> tuple[str, ...]:

@@ -187,6 +187,7 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
             SheetColumns(slices, inked, keys.file_slice_mm, method),
             size if laser.field_axis == "y" else size[::-1],
             laser,
+            item.end_words("rim"),
         ),
         drift_mm=keys.drift_steps * per_step,
         closing_error_mm=closing_mm(float(splits.closing_steps[at]), turning.steps_per_turn, reference),

@@ -217,19 +217,19 @@ class SheetColumns(NamedTuple):
 
 
 def must_show(
-    columns: SheetColumns, size_mm: tuple[float, float], laser: LaserAndLens, in_the_middle: bool = False
+    columns: SheetColumns, size_mm: tuple[float, float], laser: LaserAndLens, rim: str, in_the_middle: bool = False
 ) -> tuple[str, ...]:
     """What has to be seen in the marking program before the first slice.
 
-    `size_mm` is the sheet's as the program shows it; `in_the_middle` says that its artwork lies there, so that what is
-    blank is half a column at either end.
+    `size_mm` is the sheet's as the program shows it, `rim` what that end is called; `in_the_middle` says that its
+    artwork lies there, so that what is blank is half a column at either end.
     """
     slices, inked, file_slice_mm, method = columns
     wide = f"{file_slice_mm:g} mm" if slices == 1 else f"{slices} slices of {file_slice_mm:g} mm"
     across = "X" if laser.field_axis == "y" else "Y"
     points, lies = _LIES[laser.field_axis, laser.rim_towards]
     lines = [
-        f"The rim points {points}: {lies}. Never turn or mirror it.",
+        f"{rim[0].upper()}{rim[1:]} points {points}: {lies}. Never turn or mirror it.",
         f"The program must show {wide} along {across}. The first slice must begin at "
         f"{-slices * file_slice_mm / 2:.3f} mm (0 is the middle).",
         f"The program must show the file as {size_mm[0]:.3f} × {size_mm[1]:.3f} mm.",

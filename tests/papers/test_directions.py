@@ -71,7 +71,7 @@ def test_what_is_drawn_narrower_would_come_out_too_wide(shipped: dict[str, Plan]
 )
 def test_the_first_slice_begins_on_the_minus_side(shipped: dict[str, Plan], axis: str, place: str) -> None:
     laser: LaserAndLens = shipped["regatta-bottle"].job.laser.model_copy(update={"field_axis": axis})
-    assert place in must_show(SheetColumns(5, 5, 10.0, "sliced"), (50.0, 40.0), laser)[1]
+    assert place in must_show(SheetColumns(5, 5, 10.0, "sliced"), (50.0, 40.0), laser, "the rim")[1]
 
 
 def test_each_chance_stands_by_its_own_name(shipped: dict[str, Plan]) -> None:

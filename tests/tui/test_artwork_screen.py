@@ -69,6 +69,9 @@ async def test_a_text_is_artwork_too(desk: Desk, drawings: Path) -> None:
     """F6 turns to a text, which is previewed and taken like a drawing; its new line survives the job file."""
     async with desk(beside=drawings) as person:
         await picked(person, "f6")
+        # There is neither a folder nor another entry to go to.
+        assert "folder above" not in person.screen()
+        assert "another" not in person.screen()
         person.app.screen.post_message(events.Paste("Heron\nRegatta"))
         await person.see("Heron\\nRegatta")
         await person.see("of this area")

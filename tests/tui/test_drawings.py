@@ -8,8 +8,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from rotary.files import toml_tables
 from rotary.item import Measurement
-from rotary.job import job_from_file
+from rotary.job import job_from_data, job_from_file
 from rotary.plan import Plan, plan
 from rotary.scenes import around_mm, axis_over_rollers_mm, radius_at
 from rotary.sentences.short_rows import short_text
@@ -48,6 +49,33 @@ def test_every_picture_of_every_item_fits_every_size(any_plan: Plan, name: str, 
             assert max((sum(len(run.text) for run in line) for line in lines), default=0) <= width
 
 
+def test_ends_have_one_name_on_all_pictures(any_plan: Plan) -> None:
+    """Base and rim of what stands, end 1 and end 2 of a solid part, as in the rows beside."""
+    names = ("end 1", "end 2") if any_plan.job.item.solid else ("base", "rim")
+    side, wall = (plain(draw(name, any_plan, "mm", 80, 24)).splitlines() for name in ("side", "unrolled"))
+    assert tuple(side[-2].split("  ")[place].strip() for place in (0, -1)) == names
+    assert (wall[-1].startswith(names[0]), wall[0].startswith(names[1])) == (True, True)
+    points = f"{any_plan.job.item.end_words('rim')} points "
+    assert any(line.casefold().startswith(points) for line in any_plan.split.must_show)
+
+
+def test_notes_give_a_file_no_size_that_its_drawing_may_change(any_plan: Plan) -> None:
+    """A size stands once, with the file: what the plan alone expects may differ from what the program shows."""
+    text = " ".join(plain(draw("notes", any_plan, "mm", 90, 60)).split())
+    rim, *sizes, extra = any_plan.split.must_show[:4]
+    assert (rim in text, extra in text) == (True, True)
+    assert all(line.startswith("The program must show ") and line not in text for line in sizes)
+
+
+def test_passes_of_two_fills_are_counted_in_all(any_plan: Plan) -> None:
+    """Nobody types the passes of both fills at each of them."""
+    done = quick_actions(any_plan, None, "mm")
+    shared = any(row.value == "both ways" for row in done.type)
+    passes = next(row for row in done.type if row.id == "passes")
+    text = " ".join(plain(action_lines(done, "mm", 130, 20)).split())
+    assert (f"passes {passes.figure} in all" in text) == (shared and passes.value != 1)
+
+
 @pytest.mark.parametrize("name", ["end", "side", "unrolled"])
 def test_plain_characters_are_plain(any_plan: Plan, name: str) -> None:
     """The fallback for terminals without braille draws with nothing that such a terminal lacks."""
@@ -61,13 +89,37 @@ def test_the_passes_say_each_step_once_and_nothing_of_clean_on_bare_metal(any_pl
     text = plain(draw("passes", any_plan, "mm", width, 60))
     said = " ".join(text.split())
     is_coated, words = any_plan.removal.removes_coating, sentences(any_plan)
-    assert ("The metal stays unmarked: " in said) == is_coated
+    assert ("The metal stays unmarked on " in said) == is_coated
     assert all(said.count(step) == 1 for step in {*words.before, *words.after})
     assert "…" not in text
     assert width == 80 or words.looks[0] in said
     if is_coated:
         first = next(line for line in text.splitlines() if re.match(r" +(first|each) .*%", line))
         assert f"{any_plan.removal.rows[0].power_share:.0%}" in first
+
+
+def test_the_passes_of_a_film_that_is_bleached_speak_of_its_colour() -> None:
+    """It stays on the metal: nothing says that it comes off, or that coating is left."""
+    text = " ".join(plain(draw("passes", coated("anodised-film", "aluminium-6061"), "mm", 120, 60)).split())
+    assert "The film loses its colour on " in text
+    assert "Colour left: one more pass" in text
+    assert "oating left" not in text
+    assert "comes off" not in text
+
+
+def test_what_must_not_be_marked_has_its_reason_once_and_no_odds() -> None:
+    """A coating that must not be marked has no odds that could be better."""
+    text = " ".join(plain(draw("passes", coated("vinyl", "stainless-304"), "mm", 120, 60)).split())
+    assert text.count("Never mark vinyl") == 1
+    assert "what helps: use an item with another coating" in text
+    assert "odds" not in text
+
+
+def coated(coating: str, metal: str) -> Plan:
+    """The plan of the shipped bottle with another coating."""
+    data = toml_tables(PROFILES[-1].read_text("utf-8"))
+    data["item"] |= {"coating": coating, "metal": metal}
+    return plan(job_from_data(data), draws=50)
 
 
 @pytest.mark.parametrize("name", ["focus", "seams", "notes", "passes"])

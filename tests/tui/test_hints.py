@@ -47,6 +47,14 @@ def test_a_wrong_value_comes_before_what_is_empty(bottle: dict[str, Any]) -> Non
     assert wrong_now(session).startswith("Item, runout: ")
 
 
+def test_what_is_named_as_wrong_is_not_named_as_missing_too(bottle: dict[str, Any]) -> None:
+    """An empty field that a choice asks for stands in one line only."""
+    bottle["turning"]["controller_field"] = "steps-only"
+    session = judged(bottle)
+    assert wrong_now(session).startswith("Turning, diameter shown: ")
+    assert missing_text(session) == ["drawing"]
+
+
 def test_a_save_that_is_refused_names_the_field_as_the_desk_does(bottle: dict[str, Any]) -> None:
     """Not its dotted name, and what to measure instead of how a file is written."""
     session = judged(blank(bottle))

@@ -46,12 +46,12 @@ def test_the_colour_stands_where_the_coating_is_told() -> None:
     """The line of the group names it, it is asked for in plain lines, and it goes into the job as it was typed."""
     session = Session(read_bottle())
     group = next(group for group in GROUPS if group.key == "coating")
-    assert state(session, group) == "green polyester-powder-dark on stainless-304"
+    assert state(session, group) == "powder coat, dark, green, on stainless 304"
     session.edit("item.colour", "#2f6b3a")
     assert session.data()["item"]["colour"] == "#2f6b3a"
     assert "item.colour" in [question.key for question in questions(session, set())]
     session.edit("item.colour", "")
-    assert state(session, group) == "polyester-powder-dark on stainless-304"
+    assert state(session, group) == "powder coat, dark, on stainless 304"
     assert "colour" not in session.data()["item"]
 
 

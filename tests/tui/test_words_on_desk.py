@@ -8,15 +8,16 @@ import pytest
 from rotary.files import toml_tables
 from rotary.sentences.standing import step_text
 from tests.setups import wordless_nut
-from tests.tui.conftest import Desk
+from tests.tui.conftest import ROOT, Desk
 from tui.background.process import done
 from tui.background.tasks import Errand
 from tui.catalogue import GROUPS
 from tui.drawings.actions import action_lines
 from tui.drawings.canvas import plain
 from tui.drawings.panel_content import Content
-from tui.drawings.pictures import picture
+from tui.drawings.pictures import TURNED, picture
 from tui.form.choices import OpenChoice, Option
+from tui.form.desk_lines import number_lines
 from tui.form.facts import fact_keys, job_rows, line_key, missing
 from tui.form.job_form import Session
 from tui.form.rows import REST, Folds
@@ -163,6 +164,12 @@ def test_words_on_faces_stand_in_the_unrolled_picture(around: str, says: str, tm
     text = plain(picture("unrolled", bare.plan, "mm", 70, 14, False, Content(found.answer, True)))
     assert says in text
     assert sum(sign > "\u2800" for sign in text) > 40
+    # Nothing turns: there are neither slices round the wall nor seams.
+    for name in TURNED:
+        assert ("stands still" in plain(picture(name, bare.plan, "mm", 90, 20))) == (around == "end")
+    assert ("How wide a slice can be" in plain(picture("notes", bare.plan, "mm", 90, 20))) == (around == "flats")
+    simulated = done(Errand("forecast", "2", data, "mm", str(tmp_path)), lambda _: None)
+    assert ["stands still" in str(fault) for fault in simulated.faults] == [True]
     assert bare.actions is not None
     run = plain(action_lines(bare.actions, "mm", 80, 40))
     # Until its artwork is laid out no file has a name, and nothing is called "words".
@@ -170,7 +177,31 @@ def test_words_on_faces_stand_in_the_unrolled_picture(around: str, says: str, tm
     step = bare.actions.steps[0].model_copy(update={"id": "write_file", "value": "words", "where": ""})
     assert step_text(step).startswith("Make the words' files: ")
     assert "RUN" in run
-    assert "measure the depth after" in run
+    # One face is one slice.
+    assert "along · measure the depth after" in run
+
+
+def test_words_on_faces_have_no_orders_before_they_are_laid_out(bottle: dict[str, Any]) -> None:
+    """Nobody reads how an item is turned that is to stand still."""
+    for around, is_known in (("end", False), ("arc", True)):
+        session = Session({**bottle, "inscription": {"text": "HERON", "around": around}})
+        session.accept(judge(session.request()))
+        for is_laid_out in (False, True):
+            text = plain(number_lines(session, 80, 60, False, False, is_laid_out))
+            assert ("under the field's middle" in text) == (is_known or is_laid_out)
+            assert ("being worked out" in text) != ("BY HAND" in text)
+
+
+def test_words_are_simulated_as_they_are_written(tmp_path: Path) -> None:
+    """Words are the artwork of their job: no frame stands in for them, and slices are those of their files."""
+    data = toml_tables(wordless_nut()) | {"inscription": {"text": "HERON CLUB", "around": "arc"}}
+    found = done(Errand("forecast", "1", data, "mm", str(tmp_path)), lambda _: None)
+    assert not found.faults
+    made = done(Errand("artwork", "2", data, "mm", str(tmp_path)), lambda _: None).answer
+    ways = {way.method: way for way in found.answer.ways}
+    assert not found.answer.stands_in
+    assert ways[found.answer.taken].columns == len(made.borders_rad) - 1
+    assert ways[found.answer.taken].seams
 
 
 async def test_words_that_are_chosen_in_place_of_a_drawing_are_typed_at_once(desk: Desk) -> None:
@@ -186,3 +217,18 @@ async def test_words_that_are_chosen_in_place_of_a_drawing_are_typed_at_once(des
         assert person.app.desk.form.cell.key == line_key(1)
         assert person.session.number > number
         await person.judged()
+
+
+def test_the_window_says_whose_readings_it_shows(tmp_path: Path) -> None:
+    """Invented readings are not called missing, and bare metal has no coating to read."""
+
+    def window(data: dict[str, Any]) -> str:
+        found = done(Errand("window", "1", data, "mm", str(tmp_path)), lambda _: None)
+        made = judge(Request(1, data, "mm")).plan
+        assert made is not None
+        return " ".join(plain(picture("window", made, "mm", 90, 30, False, Content(found.answer, True))).split())
+
+    cup = window(toml_tables((ROOT / "profiles" / "heron-cup.toml").read_text("utf-8")))
+    assert "These readings are invented" in cup
+    assert "No reading" not in cup
+    assert "coating" not in window(toml_tables(wordless_nut()))

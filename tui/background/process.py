@@ -239,20 +239,28 @@ def _tones(picture: "Picture") -> SimpleNamespace:
 def _forecast(errand: Errand, tell: Tell) -> SimpleNamespace:
     """A sliced file and a flat file of this artwork, each sent through the machine; per seam, and in figures."""
     from rotary.artwork.rings import rings_from_list
+    from rotary.inscription.actions import words_on_wall
 
-    job = job_on_machine(errand.data, errand.system)
-    made = plan_for(job, draws=0)
+    job, planned_by = job_on_machine(errand.data, errand.system), partial(plan_for, draws=0)
     art = job.artwork
-    if art.pieces:
+    if job.is_inscribed:
+        made, rings = words_on_wall(job, planned_by, Path(errand.beside))
+        job = made.job
+    elif art.pieces:
+        made = planned_by(job)
         rings = ink_of(errand, made, lambda _: None).composition.ink
     else:
+        made = planned_by(job)
         w, h = art.width_mm / 2, art.height_mm / 2
         rings = rings_from_list([[(-w, -h), (w, -h), (w, h), (-w, h)]])
     ways = []
     for place, method in enumerate(("sliced", "flat")):
         ways.append(_way(job, method, rings, lambda share, place=place: tell((place + share) / 2)))  # type: ignore[misc]
     return SimpleNamespace(
-        ways=tuple(ways), stands_in=not art.pieces, taken=made.split.method, accepted_mm=job.tolerances.accepted_seam_mm
+        ways=tuple(ways),
+        stands_in=not (art.pieces or job.is_inscribed),
+        taken=made.split.method,
+        accepted_mm=job.tolerances.accepted_seam_mm,
     )
 
 

@@ -47,8 +47,8 @@ _PASSES_FIELDS: Final = fields_of(
     Field(
         "spoiled_cost",
         "spoiled item cost",
-        "How bad a spoiled item is, counted in clean items: 1 means as bad as one clean item fewer. A higher number "
-        "makes the plan more careful. Empty: 0.25, with readings 0.4.",
+        "How many clean items you would give up to spoil one item fewer. A higher number makes the plan more "
+        "careful. Empty: 0.25, with readings 0.4.",
         number=True,
         rare=True,
     ),

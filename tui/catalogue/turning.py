@@ -37,7 +37,7 @@ TICKS: Final = Table(
         Field(
             "steps",
             "steps",
-            "How many steps you turned the item by. If you leave it out: those of one turn as the job has it now.",
+            "How many steps you turned the item by. Empty: the steps that this job now has for one turn.",
             width=8,
         ),
     ),
@@ -148,8 +148,8 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "rounding",
         "rounding",
-        "Choose how your controller rounds to whole steps: each turn by itself (each-index), or down (truncate), or "
-        "each place counted from the start (absolute). If unsure, leave this as it is.",
+        "Choose how your controller rounds to whole steps: the turn of each slice by itself, each place counted from "
+        "the start, or each turn down. If unsure, leave this as it is.",
         options=("each-index", "absolute", "truncate"),
         width=14,
         rare=True,

@@ -169,8 +169,8 @@ _ARTWORK_FIELDS: Final = fields_of(
     Field(
         "surface_map",
         "on a taper",
-        "Choose how artwork follows a taper: its widths stay (true-width), they grow as the item widens (with-taper), "
-        "it bends like a paper label, or looks flat from afar (front-view). See picture 3.",
+        "Choose how artwork follows a taper: its widths stay (true width), they grow as the item widens (with the "
+        "taper), it bends like a paper label, or looks flat from afar (as seen from the front). See picture 3.",
         options=("true-width", "with-taper", "label", "front-view"),
         width=14,
     ),

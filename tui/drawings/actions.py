@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Final
 
-from rotary.sentences.short_rows import file_name, short_run, short_text
+from rotary.sentences.short_rows import file_name, fills_of, short_run, short_text
 from tui.drawings.canvas import Line, Run, cells, fitted
 from tui.drawings.numbers import Number, large_part, small_part
 from tui.drawings.words import count, wrapped
@@ -68,9 +68,16 @@ def _lines(actions: "Actions", system: str, width: int, ink: str, is_large: bool
     for title, rows, before in (("rotary", turning, 0), ("laser", laser, len(turning))):
         if rows:
             numbers = [number_of(row, place, system) for place, row in enumerate(rows, before + 1)]
+            if actions.run.depth_check_after and fills_of(actions.run):
+                # Two fills share the passes; a file that is run round by round has one at a time.
+                numbers = [
+                    number._replace(unit="in all") if row.id == "passes" and row.value != 1 else number
+                    for row, number in zip(rows, numbers, strict=True)
+                ]
             part = large_part if is_large else small_part if width >= ROOMY or rows is turning else _run_together
             lines += [[Run(f" TYPE in the {title} settings", "strong")], *part(numbers, width, ink)]
-    if run := short_run(actions.run):
+    several = any(row.id == "slices_shown" and row.value != 1 for row in actions.check)
+    if run := short_run(actions.run, several or actions.run.file_per_slice):
         lines += [[Run(" RUN", "strong")], *wrapped(run, width - 1, _plain(ink), "   ")]
     if actions.by_hand:
         lines.append([Run(" BY HAND", "strong")])

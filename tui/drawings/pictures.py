@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from tui.drawings.canvas import Line, Run, cells, clipped, fitted
 from tui.drawings.panel_content import NOTHING, Content
+from tui.drawings.words import is_on_end_face, wrapped
 
 if TYPE_CHECKING:
     from rotary.plan import Plan
@@ -41,6 +42,12 @@ PICTURES: Final[dict[str, Picture]] = {
 BESIDE: Final = {"unrolled": "artwork", "simulation": "forecast", "window": "window", "front": "front"}
 """Pictures that show more than the plan, and what they need to be given for it."""
 
+TURNED: Final = ("end", "side", "seams")
+STANDS_STILL: Final = (
+    "The item stands still for words on its end face: there are no slices and no seams. Picture 3 shows the words."
+)
+"""Pictures of an item that turns under the lens, and what stands in their place where it does not."""
+
 KEYS: Final = "1234567890-="
 KEY_NAMES: Final = {"-": "minus", "=": "equals_sign"}
 """What the keys are called that are no digits."""
@@ -59,6 +66,8 @@ def picture(
     name: str, plan: "Plan", system: str, width: int, height: int, ascii_only: bool = False, beside: Content = NOTHING
 ) -> list[Line]:
     """A picture by its name, no line of it wider than asked; `beside` is what it shows besides the plan."""
+    if name in TURNED and is_on_end_face(plan):
+        return wrapped(STANDS_STILL, width - 1, "plain", " ")
     drawn = PICTURES[name]
     given = (beside,) if name in BESIDE else ()
     return clipped(drawn(plan, system, width, height, ascii_only, *given), width)

@@ -19,8 +19,9 @@ def side_view(plan: "Plan", system: str, width: int, height: int, ascii_only: bo
         return canvas.lines()
     scene = side_scene(plan)
     paint(canvas, scene.strokes, placed(canvas, scene, width, height - 2)[0])
-    canvas.text(0, height - 2, "base", "muted")
-    canvas.text(width - 4, height - 2, "rim", "muted")
+    base, rim = (plan.job.item.end_name(end) for end in ("base", "rim"))
+    canvas.text(0, height - 2, base, "muted")
+    canvas.text(width - 1 - len(rim), height - 2, rim, "muted")
     rests = plan.turning.contact_mm is not None
     apex_mm, lens_mm = apex_and_lens_mm(plan)
     plane, apex = (by_hand(mm, system) for mm in (apex_mm + lens_mm, apex_mm))

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
 from rotary.papers.lines import clock
-from rotary.sentences.passes import in_ten
+from rotary.sentences.passes import in_ten, is_bleached
 from tui.drawings.canvas import Line, Run, cells, fitted
-from tui.drawings.words import length, sentence, sentences, shown_in, wrapped
+from tui.drawings.words import is_on_end_face, length, sentence, sentences, shown_in, wrapped
 
 if TYPE_CHECKING:
     from rotary.passes.plan.setting import PassRow
@@ -16,9 +16,7 @@ if TYPE_CHECKING:
 def passes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
     """The passes in order, with time, temperature and what to look for; then the reasons."""
     steps, told = plan.removal, sentences(plan)
-    lines = wrapped("".join(shown_in(system, [told.first_line])), width - 1, "strong", " ")
-    for text in told.refused:
-        lines += wrapped(text, width - 1, "bad", " ! ")
+    lines = wrapped("".join(shown_in(system, [told.first_line])), width - 1, "bad" if told.refused else "strong", " ")
     # Of a coated item they say what is typed, which stays in mm; of bare metal how deep it is cut.
     for text in told.run if steps.removes_coating else shown_in(system, told.run):
         lines += wrapped(text, width - 1, "plain", " [ ] ")
@@ -36,10 +34,15 @@ def passes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: boo
             ),
         ]  # fmt: skip
     if steps.samples and steps.rows:
-        # Bare metal has no coating that could come off.
+        # Bare metal has no coating that could come off, and a film that is bleached stays on.
+        off, whole = (
+            ("film loses its colour", "film stays whole")
+            if is_bleached(steps)
+            else ("coating comes off", "metal stays unmarked")
+        )
         odds = (
-            f"The coating comes off: {in_ten(steps.chance_clean)}. The metal stays unmarked: "
-            f"{in_ten(steps.chance_unmarked)}. Both: {in_ten(steps.chance)}. "
+            f"The {off} on {in_ten(steps.chance_clean)} items. The {whole} on {in_ten(steps.chance_unmarked)} items. "
+            f"Both: on {in_ten(steps.chance)} items. "
         )
         says = (
             f"{odds if steps.rows[0].kind == 'lift' else ''}On 19 of 20 items the wall stays under "
@@ -49,7 +52,8 @@ def passes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: boo
     for mark, texts, ink in (
         # The steps of a run have these in their places.
         (" before: ", () if told.run else told.before, "plain"), (" after:  ", () if told.run else told.after, "plain"),
-        (" - ", told.passes, "muted"), (" for better odds, ", told.would_change_it, "muted"),
+        (" - ", told.passes, "muted"),
+        (" for better odds, " if steps.rows else " what helps: ", told.would_change_it, "muted"),
     ):  # fmt: skip
         for text in shown_in(system, texts):
             lines += wrapped(text, width - 1, ink, mark, "muted")
@@ -111,11 +115,12 @@ def notes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: bool
     says = sentences(plan)
     for text in shown_in(system, says.doubts):
         lines += wrapped(text, width - 1, "warn", " ? ")
-    if plan.split.limits:
+    limits = () if is_on_end_face(plan) else plan.split.limits
+    if limits:
         lines += wrapped(
             "How wide a slice can be. The limit marked > decides the slice width:", width - 1, "strong", " "
         )
-    for limit in plan.split.limits:
+    for limit in limits:
         free = "too small to set a limit here" if limit.id == "skew_offset" else "no limit here"
         widest = free if limit.widest_mm is None else f"at most {length(limit.widest_mm, system)}"
         widest = widest if limit.by_width else "no slice width helps"
@@ -124,7 +129,8 @@ def notes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: bool
         helps = f" What helps: {told.relax}." if limit.widest_mm is not None or limit.governs else ""
         why, cure = shown_in(system, (sentence(told.why), helps))
         lines += wrapped(f"{told.name}: {widest}. {why}{cure}", width - 1, ink, mark)
-    for text in plan.split.must_show:
+    # The slices and the size of a file stand at IMPORT, as it is drawn: the plan alone does not know them.
+    for text in (*plan.split.must_show[:1], *plan.split.must_show[3:]):
         lines += wrapped(text, width - 1, "plain", " [ ] ")
     for text in shown_in(system, (*says.turning, *says.optics, *says.layout, *says.split)):
         lines += wrapped(text, width - 1, "muted", " - ")

@@ -48,13 +48,14 @@ def unrolled(
     lies, flats = plan.layout, plan.job.item.flats
     many = count(plan.split.slices, "slice") + (f", 1 of {step} borders drawn" if step > 1 else "")
     edges = ", edges of the flats" if flats else ""
-    canvas.text(0, 0, fitted(f"rim   dotted: front, 90° left/right{edges}. {many}", width), "muted")
+    base, rim = (plan.job.item.end_name(end) for end in ("base", "rim"))
+    canvas.text(0, 0, fitted(f"{rim:<5} dotted: front, 90° left/right{edges}. {many}", width), "muted")
     every = [length(w, system) for w in (lies.width_top_mm, lies.width_centre_mm, lies.width_bottom_mm)]
     widths = every[0] if len(set(every)) == 1 else " / ".join(text.split(" ")[0] for text in every) + f" {system}"
     free = length(lies.gap_mm, system)
-    says = f"base  artwork {widths} wide, you see {lies.visible_share:.0%} of it at once, {free} of wall left free"
+    says = f"{base:<5} artwork {widths} wide, you see {lies.visible_share:.0%} of it at once, {free} of wall left free"
     if len(says) > width:
-        says = f"base  artwork {widths} wide, {free} of wall left free"
+        says = f"{base:<5} artwork {widths} wide, {free} of wall left free"
     canvas.text(0, height - 1, fitted(says, width), "plain")
     return [*canvas.lines(), *said]
 
@@ -82,10 +83,11 @@ def _said(art: Content, plan: "Plan", system: str, width: int) -> list[Line]:
     ]
     if sizes:
         lines += wrapped(" ".join(sizes), width - 1, "strong", " ")
+    drawn, planned = (f"{share:.0%}" for share in (value.ink_share, plan.job.artwork.ink_share))
+    change = f" (the plan takes {planned}: Ctrl+P, Dark share as drawn changes that)" if drawn != planned else ""
     says = (
         f"The dark parts span {length(value.width_mm, system)} × {length(value.height_mm, system)}. They cover "
-        f"{value.ink_share:.0%} of the frame (the plan takes {plan.job.artwork.ink_share:.0%}: "
-        "Ctrl+P, Dark share as drawn changes that)."
+        f"{drawn} of the frame{change}."
     )
     lines += wrapped(says, width - 1, ink, " ")
     for text in value.unread:

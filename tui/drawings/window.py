@@ -22,7 +22,7 @@ SIGNS: "Final[dict[Outcome, tuple[str, str]]]" = {
 
 
 def process_window(
-    _plan: "Plan", _system: str, width: int, height: int, ascii_only: bool = False, found: Content = NOTHING
+    plan: "Plan", _system: str, width: int, height: int, ascii_only: bool = False, found: Content = NOTHING
 ) -> list[Line]:
     """The heat map of this coating with its readings, then what the readings have taught."""
     lines = outdated_note("window", found, width)
@@ -36,9 +36,11 @@ def process_window(
         drawn += wrapped(value.first_line, width - 1, "plain", " ")
     if value.taught:
         drawn += beliefs(value.taught, width, ascii_only)
-    else:
+    elif plan.job.item.coating is not None:
         many = count(value.readings, "reading") if value.readings else "No reading"
         says = f"{many} of this coating so far: the plan uses estimates."
+        if not value.readings and value.window is not None and value.window.readings:
+            says = "These readings are invented, as the example is. You have no reading of this coating yet."
         drawn += wrapped(
             f"{says} Press Ctrl+T to make a test patch and to enter what you see.", width - 1, "muted", " "
         )
@@ -68,8 +70,8 @@ def window(found: "WindowMap", width: int, height: int, ascii_only: bool = False
     lines.append([Run(fitted(f"{'':8}energy of each pulse in the beam's middle, J/cm²", width), "muted")])
     marks = "# + : ." if ascii_only else "█ ▓ ▒ ░"
     lines += wrapped(
-        f"{marks} mean: at least 8, 6, 4, 2 in 10 come out clean, with the plan's focus and line spacing. @ is the "
-        "plan. Letters are your readings: C coating left, H residue, O clean, T heat tint, X engraved.",
+        f"{marks} mean: of 10 items at least 8, 6, 4, 2 come out clean, with the plan's focus and line spacing. @ is "
+        "the plan. Letters are readings: C coating left, H residue, O clean, T heat tint, X engraved.",
         width - 1, "muted", " ",
     )  # fmt: skip
     return lines

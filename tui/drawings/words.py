@@ -116,6 +116,11 @@ def sentences(plan: "Plan") -> "PlanSentences":
     return plan_in_words(plan).sentences
 
 
+def is_on_end_face(plan: "Plan") -> bool:
+    """Whether words go on the item's end face: it stands still, and has neither slices nor seams."""
+    return plan.job.is_inscribed and plan.job.inscription is not None and plan.job.inscription.around == "end"
+
+
 def named_line(name: str, does: str, width: int) -> Line:
     """The name of what is under the pointer of a list, and what Enter does with it."""
     does = f"  {does}" if cells(does) <= width // 2 else ""

@@ -82,6 +82,9 @@ def number_lines(
         return [[Run(fitted(" No numbers yet.", width), "muted")]] if session.verdict is not None else []
     words, needed = words_lines(session, width), lines_needed(session, width)
     room, has_size = height - len(words), is_laid_out or session.stale
+    if not has_size and session.words.get("around") in ("flats", "end"):
+        # What is known before the words are laid out is of an item that turns.
+        return [*words, [Run(fitted(" The numbers are being worked out.", width), "muted")]]
     lines = [*words, *action_lines(actions, session.system, width, room, ascii_only, session.stale, has_size)]
     if not needed > height > 1 or not has_page:
         return lines

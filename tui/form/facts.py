@@ -20,7 +20,7 @@ TEXT: Final = "artwork.pieces.0.text"
 
 LASER: Final = (
     ("laser.rated_power", "power"), ("laser.focal_length", "lens"),
-    ("laser.largest_pulse", "energy"), ("laser.field", "field"),
+    ("laser.largest_pulse", "pulse"), ("laser.field", "field"),
     ("laser.lowest_frequency", "kHz from"), ("laser.highest_frequency", "to"),
 )  # fmt: skip
 """What is asked of ones own laser and lens, with a short name; two stand on a line."""

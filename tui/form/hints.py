@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 from rotary.errors import Fault, Missing, fault_line
 from tui.drawings.canvas import Line, Run, cells, fitted
 from tui.drawings.words import wrapped
-from tui.form.facts import FILE, LASER, is_missing, missing
+from tui.form.facts import FILE, LASER, missing
 from tui.form.fields import row_and_column
 from tui.form.job_form import Session
 from tui.form.values import OWN_LASER
@@ -22,7 +22,7 @@ NAMES: Final = {
     "artwork.centre": "artwork's middle", "item.coating": "coating", "item.metal": "metal", "turning.kind": "turning",
     "at": "height", "across": "diameter", **{key: f"laser {name}" for key, name in LASER},
     "laser.focal_length": "lens", "laser.field": "laser field", "laser.lowest_frequency": "lowest frequency",
-    "laser.highest_frequency": "highest frequency", "laser.largest_pulse": "pulse energy",
+    "laser.highest_frequency": "highest frequency", "laser.largest_pulse": "largest pulse",
 }  # fmt: skip
 
 
@@ -73,7 +73,7 @@ def missing_text(session: Session) -> list[str]:
 def _named(session: Session) -> Iterator[str]:
     faults = session.faults()
     for key in missing(session):
-        if not is_missing(session, key) and not is_empty(session, key, faults.get(key, "")):
+        if key in faults and not is_empty(session, key, faults[key]):
             continue
         column = key.rpartition(".")[2]
         if key.startswith("item.measurements."):

@@ -8,6 +8,7 @@ from rotary import units
 from rotary.defaults import ON_A_WALL_MM
 from rotary.papers.lines import in_inches
 from tui.catalogue.passes import PASSES
+from tui.catalogue.words import WORDS
 from tui.drawings.words import sentences
 from tui.form.fields import Group, each_field
 from tui.form.job_form import Session
@@ -100,12 +101,14 @@ def _artwork(session: Session, plan: "Plan | None") -> str:
 
 
 def _coating(session: Session, _plan: "Plan | None") -> str:
-    coating, metal = session.text("item.coating"), session.text("item.metal")
-    if coating == OWN:
-        coating = f"{session.text(COLOUR)} {session.text(KIND)}"
-    if colour := session.text("item.colour"):
-        coating = f"{colour} {coating}"
-    return f"bare {metal}" if coating == NONE else f"{coating} on {metal}"
+    chosen, metal = session.text("item.coating"), session.text("item.metal")
+    metal = WORDS["metal"].get(metal, metal)
+    if chosen == NONE:
+        return f"bare {metal}"
+    own = f"{session.text(COLOUR)} {session.text(KIND)}"
+    coating = own if chosen == OWN else WORDS["coating"].get(chosen, chosen)
+    colour = session.text("item.colour")
+    return f"{coating}{', ' * bool(colour)}{colour}, on {metal}"
 
 
 def _passes(session: Session, _plan: "Plan | None") -> str:

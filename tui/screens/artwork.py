@@ -107,9 +107,9 @@ class ArtworkScreen(Halves[ArtworkChoice | None]):
             ("Enter", "take this", "screen.take"),
             ("F6", "a drawing" if self.types_text else "a text", "screen.text"),
             ("Esc", "back", "screen.back"),
-            ("Backspace", "folder above", "screen.above"),
+            *(() if self.types_text else (("Backspace", "folder above", "screen.above"),)),
             ("F2", "mm/inch", "screen.system"),
-            ("Up Down", "another", "screen.move(1)"),
+            *(() if self.types_text else (("Up Down", "another", "screen.move(1)"),)),
         ]
         return key_line(keys, width)
 

@@ -50,7 +50,7 @@ class Round(BaseScreen[Settings | None], ModalScreen[Settings | None]):
 
     def _ring(self, width: int, height: int) -> list[Line]:
         says = (
-            "Is this ring round? Up makes it higher, Down makes it flatter. If you see gaps or boxes in it, press F6."
+            "Is this ring round? Up makes it taller, Down makes it flatter. If you see gaps or boxes in it, press F6."
         )
         told = (
             f" This terminal says that its characters are {self.told:.2f} times as high as wide." if self.told else ""
