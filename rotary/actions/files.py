@@ -106,7 +106,8 @@ def _zone_file(plan: Plan, stem: str, number: int) -> str:
         return folder if plan.removal.file_per_slice else f"{stem}{ends[0]}.svg"
     if any(name.startswith(folder) for name in plan.drawn_files):
         return folder
-    return next((name for name in plan.drawn_files if name.rpartition(".")[0].endswith(ends)), "")
+    alone = f"-zone-{number}-slice-"
+    return next((name for name in plan.drawn_files if name.rpartition(".")[0].endswith(ends) or alone in name), "")
 
 
 def _is_drawn(plan: Plan, name: str) -> bool:
