@@ -88,7 +88,8 @@ def _files_of(plan: Plan) -> Files:
         return _single_files(plan, stem, zones)
     flat = plan.split.method == "flat" and plan.shape.flats is None
     # Before the artwork is laid out the fullest slice is taken to lie in the middle part.
-    parts = [zone for zone in zones if zone] or [f"{stem}-flat.svg" if flat else f"{stem}{SLICED}.svg"]
+    alone = list(plan.drawn_files) if len(plan.drawn_files) == 1 else []
+    parts = [zone for zone in zones if zone] or alone or [f"{stem}-flat.svg" if flat else f"{stem}{SLICED}.svg"]
     middle = parts[len(parts) // 2]
     files = Files(whole=middle, zones=zones)
     if not plan.removal.removes_coating or not plan.is_tried or plan.split.slices == 1:

@@ -64,6 +64,7 @@ def add(job: LoggedJob, /, outcome: Outcome, *, teach: bool = False, unlogged: b
         says = [f"run logged: {done.path}", *(f"next: {step.text}" for step in done.steps)]
         if outcome == "good" and repeat.run is None:
             count = f" --passes {job.passes or 'N'}" if repeat.job.item.coating else ""
+            count += f' --power "{brief(job.power)}"' if job.power else ""
             says.append(f'next: to repeat these numbers: rotary profile proven "{brief(job.name, 60)}"{count}')
         report(says)
     return OK if run is None else _taught(job, run)
