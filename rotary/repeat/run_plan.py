@@ -45,7 +45,8 @@ def job_as_run(job: Job, run: AsRun) -> Job:
     steps = run.actions.run.passes if run.actions else ()
     # Of a coating's passes the last one is not wished for: it follows by itself, unless the program can't run it.
     had_last = any(one.kind == "last" for one in steps) if steps else job.item.coating is not None
-    passes = max(run.passes - had_last, 0) or None
+    counted = None if job.item.coating is not None else run.passes_counted
+    passes = counted or max(run.passes - had_last, 0) or None
     pause_s = steps[-1].pause if steps else job.passes.pause_s
     wishes = Wishes(**{name: getattr(run, name) for name in CONTROLS}, passes=passes, pause_s=pause_s)
     by_hand = run.actions is not None and run.actions.run.file_per_slice

@@ -64,3 +64,32 @@ def test_the_file_of_a_repeat_is_run_as_the_sheet_says(
     names = set(re.findall(r"[\w-]+\.(?:svg|png)", re.findall(r"Import (.*?)\. Type", " ".join(answer.split()))[0]))
     assert names
     assert names == {one.name for one in (tmp_path / "out").iterdir()}
+
+
+@pytest.mark.parametrize("coated", [True, False])
+def test_a_repeat_that_was_stopped_goes_on_with_the_numbers_run(
+    coated: bool, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Its sheet has the power and the passes of the run: nobody looks for them on the ladder again, and bare metal is
+    not cut as deep as a plan of today would."""
+    job = cup(CHUCK, 84.0)
+    if not coated:
+        bare = {"coating": None, "coating_thickness_um": None, "solid": True, "wall_mm": None}
+        job = job.model_copy(update={"item": job.item.model_copy(update=bare)})
+    (tmp_path / "cup.toml").write_text(job_text(job))
+    store = ["--store", str(tmp_path / "kept")]
+    more = ["--power", "21 %"] if coated else []
+    for words in (["save", str(tmp_path / "cup.toml"), "--as", "cup"], ["proven", "cup", "--passes", "3", *more]):
+        assert main(["-q", "profile", *words, *store]) == 0
+    capsys.readouterr()
+    assert main(["profile", "repeat", "cup", *store]) == 0
+    sheet = " ".join(capsys.readouterr().out.split())
+    assert main(["resume", "cup", "--done", "1-2", *store]) == 0
+    left = " ".join(capsys.readouterr().out.split())
+    power = re.search(r"Power (\d+ %)", sheet)
+    assert power is not None
+    assert f"Power {power[1]}" in left
+    third = re.search(r"\[ \] 3 (?:\d+ steps? \w+ |not at all )?(\d+) pass(.*?)\[ \] 4 ", left)
+    assert third is not None
+    assert int(third[1]) + sum(map(int, re.findall(r", (\d+) along", third[2]))) == 3
+    assert "type the power that cleaned" not in left
