@@ -45,8 +45,7 @@ def job_as_run(job: Job, run: AsRun) -> Job:
     steps = run.actions.run.passes if run.actions else ()
     # Of a coating's passes the last one is not wished for: it follows by itself, unless the program can't run it.
     had_last = any(one.kind == "last" for one in steps) if steps else job.item.coating is not None
-    counted = None if job.item.coating is not None else run.passes_counted
-    passes = counted or max(run.passes - had_last, 0) or None
+    passes = max(run.passes - had_last, 0) or None
     pause_s = steps[-1].pause if steps else job.passes.pause_s
     wishes = Wishes(**{name: getattr(run, name) for name in CONTROLS}, passes=passes, pause_s=pause_s)
     by_hand = run.actions is not None and run.actions.run.file_per_slice
@@ -97,6 +96,10 @@ def _removal_as_run(steps: Removal, run: AsRun) -> Removal:
     if ran is None or not steps.rows:
         return steps
     steps = steps.but(order="all-round" if ran.order == "all round" else "slice-by-slice")
+    if not steps.removes_coating and (count := run.passes_counted):
+        # So many as were counted, whatever was planned.
+        rows = steps.rows
+        steps = steps.but(rows=tuple(rows[at % len(rows)].but(number=at + 1) for at in range(count)))
     if ran.last_pass is None or steps.last_pass is None:
         return steps
     last = ran.last_pass
