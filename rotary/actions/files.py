@@ -88,7 +88,8 @@ def _files_of(plan: Plan) -> Files:
         return _single_files(plan, stem, zones)
     flat = plan.split.method == "flat" and plan.shape.flats is None
     # Before the artwork is laid out the fullest slice is taken to lie in the middle part.
-    parts = [zone for zone in zones if zone] or [f"{stem}-flat.svg" if flat else f"{stem}{SLICED}.svg"]
+    alone = list(plan.drawn_files) if len(plan.drawn_files) == 1 else []
+    parts = [zone for zone in zones if zone] or alone or [f"{stem}-flat.svg" if flat else f"{stem}{SLICED}.svg"]
     middle = parts[len(parts) // 2]
     files = Files(whole=middle, zones=zones)
     if not plan.removal.removes_coating or not plan.is_tried or plan.split.slices == 1:
@@ -106,7 +107,8 @@ def _zone_file(plan: Plan, stem: str, number: int) -> str:
         return folder if plan.removal.file_per_slice else f"{stem}{ends[0]}.svg"
     if any(name.startswith(folder) for name in plan.drawn_files):
         return folder
-    return next((name for name in plan.drawn_files if name.rpartition(".")[0].endswith(ends)), "")
+    alone = f"-zone-{number}-slice-"
+    return next((name for name in plan.drawn_files if name.rpartition(".")[0].endswith(ends) or alone in name), "")
 
 
 def _is_drawn(plan: Plan, name: str) -> bool:

@@ -1,12 +1,14 @@
 """The proof patch as a paper: its cells at true size, what to set for each, and where to write what is seen."""
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date
 from itertools import pairwise
-from typing import Final
+from typing import Final, NamedTuple
 
 from rotary.actions.by_hand import habit_row
+from rotary.job import Job
 from rotary.papers.drawing import FIRM_MM, Mark, PaperPicture, Words, area, corners, line
 from rotary.papers.model import Notes, Pairs, Paper, PictureRow, Section, Sentences, Table
 from rotary.papers.sizes import Sizes
@@ -29,7 +31,8 @@ _PLACE: Final = ("cell", "at")
 
 def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date | None = None) -> Paper:
     """The patch to follow at the machine: every setting that its readings are kept with, in the cells or under them."""
-    record, first = to_mark.record, to_mark.record.looks[0]
+    axis = made.job.laser.field_axis
+    record, first = to_mark.record.in_field(axis), to_mark.record.looks[0]
     last = [looks[-1] for looks in record.cells.values()]
     columns = columns_of(last)
     head = (*_PLACE, *(head_of(name, system) for name in columns), "passes: what you see")
@@ -43,25 +46,29 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
         _changed(last, columns),
     )
     sections = (
-        Section("BEFORE", (Sentences(_before(made, system), "box", picture=patch_picture(record)),)),
+        Section("BEFORE", (Sentences(_before(record, made, system), "box", picture=patch_picture(record)),)),
         Section("SAME FOR ALL CELLS", (Pairs(same_for_all(last, system)),)),
         Section("FIVE WORDS FOR WHAT YOU SEE", (PictureRow(coating_pictures()),)),
         Section("CELLS", (cells,)),
-        Section("GOOD TO KNOW", (Sentences(_good_to_know(record)),)),
+        Section("GOOD TO KNOW", (Sentences(_good_to_know(record.on_item)),)),
         Section("NOTES", (Sentences(("Date, name, batch of the coating:",), "none"), Notes(2))),
     )
-    paper = paper_of(made, "test patch", _lead(to_mark), sections, day)
+    paper = paper_of(made, "test patch", _lead(to_mark, record, made.job), sections, day)
     chosen = f"rotary chose these cells on {first.day}. If you print again, you get the same patch."
     return replace(paper, name=f"{first.item or made.job.item.name}, {record.name}", facts=(chosen,))
 
 
-def _lead(to_mark: PatchToMark) -> str:
-    record, first = to_mark.record, to_mark.record.looks[0]
+def _lead(to_mark: PatchToMark, record: PatchRecord, job: Job) -> str:
+    first = record.looks[0]
     size = f"{first.inked_width_mm:g} × {first.inked_height_mm:g} mm"
     where = f" on {value_text('surface', first.surface)}" if first.surface else ""
     wide, high = record.size_mm
-    ways = ("round the item", "along it") if first.surface == "item" else ("wide", "high")
-    lead = f"Mark {len(record.cells)} cells of {size}{where}. Together: {wide:g} mm {ways[0]}, {high:g} mm {ways[1]}."
+    together = f"{wide:g} mm wide, {high:g} mm high"
+    if record.on_item:
+        lies = _lies(record, job)
+        around = f"each {lies.column} on its own flat" if job.item.flats else f"{lies.around_mm:g} mm round the item"
+        together = f"{around}, {lies.along_mm:g} mm along it"
+    lead = f"Mark {len(record.cells)} cells of {size}{where}. Together: {together}."
     if to_mark.draws:
         lead += (
             f" Today's plan: {in_ten(to_mark.chance_now)} items come out clean. The plan after this patch: "
@@ -70,7 +77,7 @@ def _lead(to_mark: PatchToMark) -> str:
     return lead
 
 
-def _before(made: Plan, system: str) -> tuple[str, ...]:
+def _before(record: PatchRecord, made: Plan, system: str) -> tuple[str, ...]:
     pulses = made.job.laser.pulse_widths_ns
     pulse = (
         f". You can't set the pulse width: on this laser it is always {pulses[0]:g} ns."
@@ -78,7 +85,10 @@ def _before(made: Plan, system: str) -> tuple[str, ...]:
         else ", the pulse width too."
     )
     return (
+        *(_on_item(record, made) if record.on_item else ()),
         "Degrease the place and let it dry. Switch the extraction on, shut the enclosure.",
+        f"Import the drawing of {record.name} and don't scale it (rotary patch new with --to makes it, as the screen "
+        "does).",
         "Focus on the surface first. Then move the lens from there as the table says (+ is away).",
         *(lens_first_text(float(row.value), Sizes(system).by_hand) for row in habit_row(made)),
         f"For each cell set everything in the table{pulse} Other settings mislead the plan.",
@@ -88,17 +98,56 @@ def _before(made: Plan, system: str) -> tuple[str, ...]:
     )
 
 
-def _good_to_know(record: PatchRecord) -> tuple[str, ...]:
+class _Lies(NamedTuple):
+    """How a patch lies on the item: what its cells round the item and along it are called on paper, how many columns
+    follow each other round it, how wide a cell is there, and all of them [mm]."""
+
+    column: str
+    row: str
+    columns: int
+    cell_mm: float
+    around_mm: float
+    along_mm: float
+
+
+def _lies(record: PatchRecord, job: Job) -> _Lies:
+    first, (wide, high) = record.looks[0], record.size_mm
+    if job.laser.field_axis == "x":
+        return _Lies("row", "column", record.rows, first.inked_height_mm, high, wide)
+    return _Lies("column", "row", record.columns, first.inked_width_mm, wide, high)
+
+
+def _on_item(record: PatchRecord, made: Plan) -> Iterator[str]:
+    """How the item lies, and where each cell comes on it: in the middle of the field, on a place of its own."""
+    lies = _lies(record, made.job)
+    column = lies.column
+    yield "Mount the item as its setup sheet says, with a hidden place on top."
+    if lies.columns == 1:
+        yield "Keep the drawing in the middle of the field."
+    else:
+        step = made.turning.rad_per_step
+        steps = math.ceil((lies.cell_mm + GAP_MM) / made.layout.reference_radius_mm / step)
+        far = (
+            "to a bare flat"
+            if made.job.item.flats
+            else f"by {steps} motor steps ({math.degrees(steps * step):.1f}°), always the same way"
+        )
+        yield (
+            f"Mark {column} by {column}: in your program move the drawing until the {column} lies in the field's "
+            f"middle. Before the next {column} turn the item {far}."
+        )
+    heights = [one.levelled_mm if made.focus.levelled else one.as_it_lies_mm for one in made.focus.apex]
+    if max(heights) - min(heights) > made.job.tolerances.focus_mm:
+        yield f"The item does not lie level: focus anew for each {lies.row}."
+
+
+def _good_to_know(on_item: bool) -> tuple[str, ...]:
     notes = [
         "A small cell cools faster than the whole artwork, so it shows less heat tint.",
         "Switch the laser off and open the enclosure. Wipe, then look with the bare eye at a low angle. Write coating "
         "left, residue, clean, heat tint or engraved.",
     ]
-    surface = record.looks[0].surface
-    if surface == "item" and record.columns > 1:
-        many = record.columns
-        notes.append(f"The patch has {many} columns: turn the item by one slice from column to column.")
-    if surface == "scrap":
+    if not on_item:
         notes.append("Use scrap with the item's metal, wall, coating and colour, best of the same batch. Lay it flat.")
     return tuple(notes)
 

@@ -291,6 +291,7 @@ def _counting(actions: Actions, facts: SheetFacts) -> Counting | None:
     data = json.dumps([facts.name, numbers, run.model_dump(mode="json", exclude={"texts"})], default=str)
     bare = run.depth_check_after is not None
     typed = {row.id: row.value for row in actions.type}
+    parts = [name for name in run.files.zones if name] or [""]
     return Counting(
         key=hashlib.sha256(data.encode()).hexdigest()[:10],
         slices=facts.slices or slices_of(actions),
@@ -301,5 +302,7 @@ def _counting(actions: Actions, facts: SheetFacts) -> Counting | None:
         has_last=run.last_pass is not None,
         all_round=run.order == "all round" and slices_of(actions) > 1,
         total_s=facts.time.total if facts.time else 0.0,
-        words=WORDS | {"log": log_text(facts.name_of_log or facts.name)},
+        words=WORDS | {"log": log_text(facts.name_of_log or facts.name, coated=not bare)},
+        parts=len(parts),
+        tried=parts.index(run.files.whole) if run.files.first and run.files.whole in parts else 0,
     )

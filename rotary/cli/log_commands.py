@@ -10,7 +10,7 @@ from rotary.cli.options import group, options, store_of
 from rotary.cli.output import OK, answer, complain, json_text, report, say
 from rotary.cli.patch_commands import say_taught, taught
 from rotary.cli.values import CHOICE, JOB, Day, Inches, Json, Store, whole
-from rotary.errors import BadArgument
+from rotary.errors import BadArgument, brief
 
 Outcome = Annotated[
     Literal["good", "coating-left", "engraved", "seams-show", "stopped", "spoiled", "residue", "heat-tint"], CHOICE
@@ -61,7 +61,12 @@ def add(job: LoggedJob, /, outcome: Outcome, *, teach: bool = False, unlogged: b
     if json:
         say(json_text({"logged": str(done.path), "steps": done.steps}))
     else:
-        report([f"run logged: {done.path}", *(f"next: {step.text}" for step in done.steps)])
+        says = [f"run logged: {done.path}", *(f"next: {step.text}" for step in done.steps)]
+        if outcome == "good" and repeat.run is None:
+            count = f" --passes {job.passes or 'N'}" if repeat.job.item.coating else ""
+            count += f' --power "{brief(job.power)}"' if job.power else ""
+            says.append(f'next: to repeat these numbers: rotary profile proven "{brief(job.name, 60)}"{count}')
+        report(says)
     return OK if run is None else _taught(job, run)
 
 

@@ -49,9 +49,10 @@ def new(
         )
     refuse_svg(to, job.sources)
     part, wish = job.on_machine(), core.patch.PatchWish(cells, on, again=which.patch, new=which.another)
-    with typed({"patch": "patch"}):
+    with typed({"patch": "patch", "surface": "--on"}):
         to_mark = core.patches.next_patch(part, job.profiles, wish, max(job.samples, USUAL_DRAWS))
-    drawn = write(to, core.patch_drawing.patch_svg(to_mark.record), job.sources) if to is not None else []
+    axis = part.laser.field_axis
+    drawn = write(to, core.patch_drawing.patch_svg(to_mark.record, axis), job.sources) if to is not None else []
     if json:
         return say(json_text(to_mark.data))
     say(core.text.text_lines(core.cells_paper.patch_paper(to_mark, job.planned(part, 0), job.system, date.today())))

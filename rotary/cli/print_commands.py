@@ -134,7 +134,9 @@ def _remaining(
 ) -> "tuple[core.paper.PaperByHeight, core.plan.Plan, core.resume.Remainder, core.machines.MachineOfJob]":
     """What is left of a stopped job, as the item sits now: its sheet, its plan, what it is, and the machine."""
     at = job.measured()
-    plan = core.marking.numbered(job.marked(at.corrected), job.drawings)
+    repeat = job.repeat()
+    as_run = repeat is not None and repeat.run is not None
+    plan = core.marking.numbered(job.plan_to_draw() if as_run else job.marked(at.corrected), job.drawings)
     read = {name.replace("base", "foot") + "_mm": one for name, one in vars(marks).items() if isinstance(one, float)}
     with output.typed({name.replace("base", "foot"): f"--{name.replace('_', '-')}" for name in vars(marks)}):
         done = core.resume.done_from_text(marks.done)

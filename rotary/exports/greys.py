@@ -388,6 +388,6 @@ class _Work:
         )
         typed = [f"{one}." for one in self._typed_warnings()]
         return drawn.but(
-            must_show=must_show(drawn, self.wish, order.index_rad if order else None, rim),
+            must_show=must_show(drawn, self.wish, order, rim),
             notes=(*notes(drawn, self.wish, self.picture.notes, self.made.job.artwork, self.spot_mm), *typed),
         )

@@ -5,7 +5,8 @@ from typing import Final
 
 from rotary.artwork.layout import Artwork
 from rotary.exports.models import RasterSheet, RasterWish
-from rotary.sheet.words import turn_to_start
+from rotary.sheet.order import SheetOrder
+from rotary.sheet.words import middle_on_top, slice_by_slice, turn_to_start
 
 COARSE: Final = 2.0
 """A picture whose own dots are larger than this many marked dots shows them as squares (estimate)."""
@@ -16,10 +17,11 @@ FACE_DOTS: Final = 40
 SAME_SHAPE: Final = 0.01
 
 
-def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None, rim: str) -> tuple[str, ...]:
+def must_show(drawn: RasterSheet, wish: RasterWish, order: SheetOrder | None, rim: str) -> tuple[str, ...]:
     """What has to be seen in the marking program after import; `rim` is what the item's upper end is called."""
+    alone = order if wish.arrangement != "one-sheet" else None
     lines = [
-        turn_to_start(drawn.middle_rad, rim),
+        turn_to_start(drawn.middle_rad, rim) + (middle_on_top(alone) if alone else ""),
         f"The program must show the whole file as {drawn.wide_mm:.3f} × {drawn.high_mm:.3f} mm (its empty margins "
         "count). Keep the file in the field's middle.",
         f"Don't change its {drawn.wide_dots} × {drawn.high_dots} dots: in your program turn off everything that "
@@ -27,17 +29,15 @@ def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None, rim
         "The laser must mark black and leave white unmarked."
         if wish.tone == "dots"
         else "The laser must mark black at full power, greys at less, and leave white unmarked.",
-        "Let the lines run around the item, across the slices.",
+        "In every pass let the lines run around the item, across the slices.",
     ]
-    if drawn.method == "sliced" and wish.arrangement == "one-sheet":
+    if alone:
+        lines.append(slice_by_slice(alone))
+    elif drawn.method == "sliced":
         half = drawn.columns * drawn.file_slice_mm / 2
         lines.append(
             f"The program must show {drawn.columns} slices, each {drawn.file_slice_mm:g} mm wide. The first slice must "
             f"begin at {-half:.3f} mm (0 is the middle), give or take a dot."
-        )
-    elif drawn.method == "sliced" and index_rad is not None:
-        lines.append(
-            f"From one slice to the next turn the item by {math.degrees(index_rad):.4f}°, past blank slices too."
         )
     elif drawn.method == "flat":
         lines.append(f"The program must show {drawn.columns} slices, each {drawn.file_slice_mm:g} mm wide.")

@@ -333,7 +333,7 @@ class _Faces(_Work):
             steps = steps.as_first_item()
         else:
             self.tried_on = (fullest,)
-            self.first_notes = results.first_notes(self.tried_on, steps, rollers=False)
+            self.first_notes = results.first_notes(self.tried_on, steps, rollers=False, faces=len(names) > 1)
         own = self.plan.but(removal=steps)
         face = face_facts(Face(self.job, asked, self.plane_mm), made.facts)
         words = self._words(asked, made, None)

@@ -20,7 +20,7 @@ from rotary.sentences.plan import actions_in_words
 from rotary.sentences.rows import BY_FILE, BY_TURN, entries, row_texts
 from rotary.sentences.run_texts import BLANK, resumed_texts
 from rotary.sentences.safety import paper_of
-from rotary.sentences.short_rows import SIDES
+from rotary.sentences.short_rows import SIDES, fills_of
 from rotary.sheet.reread import drawing_from_text
 
 ROOM_MM: Final = (90.0, 62.0)
@@ -34,8 +34,9 @@ FROM_THE_CROSSES: Final = (
     "Before each slice bring the crosses to the top. From there turn the item as listed. Forward: the slices on the "
     "{side} come up."
 )
+CROSSES_ON_TOP: Final = "Before each file bring the crosses to the top, under the pointer."
 OF_PARTS: Final = (
-    "Each part has files of its own (part 7: zone-7), marked at its own focus (see MOUNT). The slices below are left "
+    "Each part has files of its own (part 1: zone-1), marked at its own focus (see MOUNT). The slices below are left "
     "in every part: skip those that you finished. With --done name only slices that are finished in all parts."
 )
 KEEP_TAPE: Final = "Leave the tape with the two pen crosses on the item until the job is done."
@@ -130,7 +131,7 @@ def resume_sections(made: Plan, left: Remainder) -> tuple[Section, Section]:
     counted = "second" if run.files.second else "first"
     blank = f"Where this sheet says {BLANK} passes, mark as many as cleaned the {counted} slice."
     steps = (*left.steps, *([blank] if any(BLANK in says for says in left.says) else []), KEEP_TAPE)
-    passes = left.says or tuple(f"{rest} pass{'es' * (rest != 1)}" for _, rest in left.slices)
+    passes = left.says or tuple(fills_of(run, rest) or f"{rest} pass{'es' * (rest != 1)}" for _, rest in left.slices)
     head: tuple[str, ...] = ("slice", "passes left")
     told = resumed_texts(run)
     rows: tuple[tuple[str, ...], ...] = tuple(
@@ -145,6 +146,8 @@ def resume_sections(made: Plan, left: Remainder) -> tuple[Section, Section]:
         head = ("slice", "from the crosses turn", "then mark")
         turns = (_turn_text(turn_to(made, number)) for number, _ in left.slices)
         rows = tuple((row[0], turn, row[1]) for row, turn in zip(rows, turns, strict=True))
+    elif len(rows) > 1:
+        told = (*told, CROSSES_ON_TOP)
     table = Table(head, rows, "tick each slice when done; a slice without a file is blank", True, len(head) - 1)
     blocks = (Sentences(told), table) if told else (table,)
     line_up = Sentences(steps[:1], "none"), Sentences(steps[1:], "box")

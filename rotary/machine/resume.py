@@ -108,7 +108,7 @@ def remainder(
     step = made.turning.rad_per_step
     turn = round(shift.turned_rad / step)
     coated, told, last = made.removal.removes_coating, done or {}, made.removal.last_pass is not None
-    wanted = passes if passes is not None else 0 if coated else _passes(made)
+    wanted = passes if passes is not None else made.removal.counted_passes if coated else _passes(made)
     left = _left(made, told, wanted + last if wanted else 0)
     says = tuple(_left_text(wanted, max(told.get(number, 0), 0), last) for number, _ in left) if coated else ()
     u_turn = propagated_u([1 / (low + high), 1 / (low + high)], [readings.u_mm] * 2)

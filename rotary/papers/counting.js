@@ -35,7 +35,7 @@ function add(what, more = {}) {
 
 function state() {
   const s = { step: 0, ticks: new Set(), follow: false, started: 0, rung: 0, pass: 0, look: false, last: "", until: 0,
-    stop: "", power: 0, count: job.passes, done: 0 };
+    stop: "", power: 0, count: job.passes, done: 0, parts: 0 };
   const known = () => { s.power = job.rungs[s.rung].power; s.count = s.pass; s.done++; };
   const on = () => { s.pass = 0; s.look = false; s.last = ""; s.until = 0; s.step++; };
   const handlers = {
@@ -55,6 +55,7 @@ function state() {
     clean() { known(); if (job.has_last && s.last !== "was") { s.look = false; s.last = "due"; } else on(); },
     last() { if (s.last === "due") on(); else { s.last = "was"; s.look = true; } },
     slice(e) { s.done++; s.until = e.at + 1000 * job.pause_s; },
+    part() { s.parts++; },
   };
   for (const entry of log) if (handlers[entry.what]) handlers[entry.what](entry);
   return s;
@@ -92,8 +93,24 @@ function counting(s, live, left) {
   return left ? { text: say("wait", { n: left }), off: true } : { text: say("pass_done", { n: s.pass + 1 }), act: () => add("pass") };
 }
 
+const tally = s => job.all_round ? [s.done - before, s.count] : [s.done, job.slices];
+
+// Parts of a long taper in the order in which they are marked: the one that was tried, then all others.
+const order = [job.tried, ...[...Array(job.parts).keys()].filter(n => n !== job.tried)];
+
+function finished(s) {
+  const [done, all] = tally(s);
+  return job.parts < 2 ? s.done : done >= all ? 1 + s.parts : 0;
+}
+
 function rest(s, live, left) {
-  const rounds = job.all_round, all = rounds ? s.count : job.slices, done = rounds ? s.done - before : s.done;
+  const rounds = job.all_round, [done, all] = tally(s), parts = finished(s);
+  if (job.parts > 1 && parts && parts < job.parts) {
+    const name = boxes[order[parts]].textContent.trim();
+    live.innerHTML = p(say("part_type", { power: s.power || job.rungs[0].power, n: s.count }), "big")
+      + p(name, "count");
+    return { text: say("part_done", { name }), act: () => add("part") };
+  }
   if (done >= all) { live.innerHTML = p(say("all_done"), "big"); return { text: say("next"), act: () => add("next") }; }
   const power = s.power || job.rungs[0].power, n = rounds ? 1 : s.count;
   live.innerHTML = p(say("rest_type", { power, n }), "big") + p(say(rounds ? "round" : "slice", { n: done + 1, of: all }), "count")
@@ -104,7 +121,7 @@ function rest(s, live, left) {
 
 function after(s, live) {
   const minutes = Math.max(1, Math.round((Date.now() - s.started) / 60000));
-  const line = say("log", { minutes, n: s.count || 1 });
+  const line = say("log", { minutes, n: s.count || 1, power: s.power || job.rungs[0].power });
   live.innerHTML = p(say("write_down")) + `<code>${line.replace(/&/g, "&amp;").replace(/</g, "&lt;")}</code>`;
   return { text: say("copy"), act: () => { if (navigator.clipboard) navigator.clipboard.writeText(line).catch(() => 0); $("main").textContent = say("copied"); } };
 }
@@ -119,7 +136,8 @@ function draw() {
   $("bar").hidden = !s.follow;
   sections.forEach(one => one.classList.toggle("now", one === section));
   ticks.forEach((tick, n) => { tick.checked = s.ticks.has(n); });
-  boxes.forEach((box, n) => { box.classList.toggle("done", n < s.done); box.classList.toggle("now", n === s.done && kind === "rest"); });
+  const ended = finished(s), place = n => job.parts < 2 ? n : order.indexOf(n);
+  boxes.forEach((box, n) => { box.classList.toggle("done", place(n) < ended); box.classList.toggle("now", place(n) === ended && kind === "rest"); });
   let main = { text: say("next"), act: () => add("next") };
   if (kind === "first" || kind === "second") main = counting(s, live, left);
   else if (kind === "rest") main = rest(s, live, left);

@@ -150,7 +150,8 @@ class Counting:
     `key` is another one for other numbers, so that a new plan starts unticked. `passes` is how many a slice gets where
     that is known, 0 where it is counted on the first; `pause_s` stands between two passes; `has_last` is whether a last
     pass follows, `all_round` whether passes go round all slices in turn. `total_s` is how long all of it takes, 0 for
-    not known: the sheet then says by what o'clock it is done.
+    not known: the sheet then says by what o'clock it is done. A long taper has `parts` with as many slices each; the
+    one at place `tried` is marked first.
     """
 
     key: str
@@ -163,6 +164,8 @@ class Counting:
     all_round: bool
     total_s: float
     words: dict[str, str]
+    parts: int = 1
+    tried: int = 0
 
 
 @dataclass(frozen=True, slots=True)

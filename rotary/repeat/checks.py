@@ -55,7 +55,9 @@ def first_checks(profile: Profile, job: Job, system: str = "mm") -> Iterator[str
     elif item.across_flats_mm:
         flats = text_from_value(item.across_flats_mm, "mm", system, digits=5)
         yield f"Measure across flats: {flats}. Is it more than {slack} off? Then correct the job first."
-    yield "Focus on the apex again, then move the lens as this sheet says."
+    wish = job.inscription
+    place = "face" if job.is_inscribed and wish is not None and wish.around in ("flats", "end") else "apex"
+    yield f"Focus on the {place} again, then move the lens as this sheet says."
     if item.coating:
         proven = f'proven on batch "{proof.batch}"' if proof and proof.batch else "you noted no batch"
         name = f"Coating, {item.colour}" if item.colour else "Coating"

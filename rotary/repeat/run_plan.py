@@ -8,6 +8,7 @@ from rotary.actions.files import FileFacts, file_facts
 from rotary.errors import Refused
 from rotary.focus import Focus
 from rotary.job import Job
+from rotary.passes.plan.setting import Removal
 from rotary.plan import Plan, plan
 from rotary.program import Program
 from rotary.repeat.run import row_value
@@ -82,10 +83,34 @@ def plan_as_run(job: Job, run: AsRun, draws: int = 0, marking: Marking = OF_ARTW
     How many passes are tried at most needs `draws`.
     """
     made = plan_with_run(job, run, 0 if run.passes_counted else draws, marking)
-    steps = made.removal
+    steps = _removal_as_run(made.removal, run)
     if run.passes_counted:
         steps = steps.as_counted(run.passes_counted)
     return made.but(split=_split_as_run(made, run), focus=_focus_as_run(made.focus, run), removal=steps)
+
+
+def _removal_as_run(steps: Removal, run: AsRun) -> Removal:
+    """The passes in the order in which they were run, with the last pass that was: neither is a wish, so that a plan
+    for other numbers may choose others."""
+    ran = run.actions.run if run.actions else None
+    if ran is None or not steps.rows:
+        return steps
+    steps = steps.but(order="all-round" if ran.order == "all round" else "slice-by-slice")
+    if not steps.removes_coating and (count := run.passes_counted):
+        # So many as were counted, whatever was planned.
+        rows = steps.rows
+        steps = steps.but(rows=tuple(rows[at % len(rows)].but(number=at + 1) for at in range(count)))
+    if ran.last_pass is None or steps.last_pass is None:
+        return steps
+    last = ran.last_pass
+    row = steps.last_pass.but(
+        power_share=last.power / 100,
+        speed_mm_s=last.speed,
+        line_spacing_mm=last.line_spacing,
+        fill_direction=last.fill_direction,
+        line_shift_mm=last.line_shift,
+    )
+    return steps.but(rows=(*steps.rows[:-1], row), last_when=last.when)
 
 
 def _focus_as_run(sharp: Focus, run: AsRun) -> Focus:

@@ -133,7 +133,8 @@ def repeat_of(
     `planned` plans a job as the command line and the screen do. The logbook is the one of the store it lies in.
     """
     made, why = _today(lambda: planned(machine.corrected(job)))
-    repeat = Repeat(found, job, None, NOT_PROVEN, made=made, why=why, machine=machine, marking=marking)
+    first = NOT_PROVEN.format("a test patch" if job.item.coating else "a trial on scrap")
+    repeat = Repeat(found, job, None, first, made=made, why=why, machine=machine, marking=marking)
     proof = found.profile.saved.proof
     if proof is None:
         return repeat
@@ -163,7 +164,7 @@ def _with_file(run: AsRun, proof: Proof) -> AsRun:
 
 
 UNCOUNTED: Final = "the numbers that you ran are unknown: power and passes of the first slice were not noted"
-NOT_PROVEN: Final = "Not proven yet: treat it as a first run, with a test patch"
+NOT_PROVEN: Final = "Not proven yet: treat it as a first run, with {}"
 
 
 def _same_runs(proof: Proof, found: OpenedProfile) -> list[Run]:
@@ -237,7 +238,7 @@ def _lapsed(repeat: Repeat, proof: Proof, on: str, ended: tuple[str, ...], syste
         numbers = [change.text for change in changes_by_plan(proof.plan, repeat.made, system)]
         told += [f"different from the proven number: {text}" for text in _few(numbers)]
     if proof.plan is not None and (laser := laser_in_words(proof.plan)):
-        notes.append(f"start the patch from the proven setting: {laser}")
+        notes.append(f"proven laser settings: {laser}")
     stands = ProofStanding(reason, on, proof.batch)
     return replace(repeat, proof=stands, banner=says, changed=tuple(told), notes=tuple(notes))
 

@@ -37,6 +37,8 @@ WORDS: Final[dict[str, str]] = {
     "round_done": "Round {n} is done",
     "slice_done": "Slice {n} is done",
     "all_done": "All slices done",
+    "part_type": "Focus for this part, import its file. Type {power} % power and {n} passes",
+    "part_done": "{name} is done",
     "write_down": "Enter this run in the log. In quotes: your saved job's name. If the run went wrong, write "
     "coating-left, engraved, seams-show or spoiled in place of good.",
     "copy": "Copy the line",
@@ -44,11 +46,12 @@ WORDS: Final[dict[str, str]] = {
 }
 
 
-def log_text(name: str) -> str:
-    """The line that logs the run; the sheet fills in minutes and passes.
+def log_text(name: str, coated: bool) -> str:
+    """The line that logs the run; the sheet fills in minutes and passes, and on a coating the power that cleaned.
 
-    >>> log_text("Heron mug")
-    'rotary log add "Heron mug" good --items 1 --took "{minutes} min" --passes {n}'
+    >>> log_text("Heron mug", coated=True)
+    'rotary log add "Heron mug" good --items 1 --took "{minutes} min" --passes {n} --power "{power} %"'
     """
+    power = ' --power "{power} %"' * coated
     quoted = name.replace('"', "'")
-    return f'rotary log add "{quoted}" good --items 1 --took "{{minutes}} min" --passes {{n}}'
+    return f'rotary log add "{quoted}" good --items 1 --took "{{minutes}} min" --passes {{n}}{power}'

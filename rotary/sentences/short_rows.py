@@ -33,13 +33,21 @@ def short_run(run: "RunActions", several: bool) -> str:
     return f"{passes}{' on each slice' * several} · measure the depth after pass {run.depth_check_after}"
 
 
-def fills_of(run: "RunActions") -> str:
-    """How many passes each fill gets where a slice has lines both ways; "" where all run alike."""
-    ways = {
-        way: sum(one.last - one.first + 1 for one in run.passes if one.fill_direction == way)
-        for way in ("around", "along")
-    }
-    return f"{ways['around']} passes with lines around, {ways['along']} along" if all(ways.values()) else ""
+def fills_of(run: "RunActions", rest: int | None = None) -> str:
+    """How many passes each fill gets where a slice has lines both ways; "" where all run alike.
+
+    `rest` is how many are left of a slice: a program runs one fill after the other where it has both.
+    """
+    ways = [one.fill_direction for one in run.passes for _ in range(one.first, one.last + 1)]
+    if not {"around", "along"} <= set(ways):
+        return ""
+    if run.order != "all round" and not run.file_per_slice:
+        ways.sort(key=("around", "along").index)
+    left = ways[len(ways) - (len(ways) if rest is None else rest) :]
+    around, along = left.count("around"), left.count("along")
+    if around and along:
+        return f"{around} pass{'es' * (around > 1)} with lines around, {along} along"
+    return f"{len(left)} pass{'es' * (len(left) > 1)} with lines {'around' if around else 'along'}"
 
 
 def _end(row: "ActionRow") -> str:

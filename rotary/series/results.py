@@ -207,10 +207,10 @@ def outcomes_in(folder: Path) -> tuple[Outcome, ...]:
         raise FileTrouble(no_table) from None
 
 
-def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str]:
+def first_notes(files: Sequence[str], steps: Removal, rollers: bool, faces: bool = False) -> list[str]:
     """On a coating the number of passes is found on one slice, of the first item of a list or of a scrap item.
 
-    `files` are those of the first item, in the order in which it is tried with them.
+    `files` are those of the first item, in the order in which it is tried with them; `faces` whether it has more.
     """
     if not steps.removes_coating or not files:
         return []
@@ -218,10 +218,11 @@ def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str
     if steps.is_counted:
         return [f"Every item: {others_text(steps, len(files) > 1)}.", *stops]
     tried, *others = files
-    several = len(steps.rungs) > 1
+    several, last = len(steps.rungs) > 1, ", then mark the last pass" if steps.last_when else ""
+    how = others_text(steps, len(files) > 1)
     found = [
         f"First, on a scrap item or the first item of the list: import {tried}. Mark one pass, look, and repeat until "
-        f"the slice is clean: {rungs_text(steps)}. Write down {'the power and ' * several}the number of passes."
+        f"the mark is clean: {rungs_text(steps)}. Write down {'the power and ' * several}the number of passes{last}."
     ]
     if others:
         # The first slice had weaker passes, too.
@@ -229,9 +230,10 @@ def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str
         count = "Type that power, count" if several else "Count"
         found.append(
             f"If you used the list's first item, import {second} next. {count} the passes again, and write this number "
-            f"down instead.{''.join(f' Then mark {one} with this number of passes.' for one in rest)}"
+            f"down instead{last}.{''.join(f' Then import {one}, {how}.' for one in rest)}"
         )
-    found.append(f"All other items: import each item's own file, {others_text(steps, len(files) > 1)}.")
+    every = "Other faces and all other items: import each one's" if faces else "All other items: import each item's"
+    found.append(f"{every} own file, {how}.")
     return [*found, *stops]
 
 

@@ -120,12 +120,13 @@ def dot_files(made: "Plan", image: Path, order: DrawOrder, wish: "RasterWish", t
     from rotary.artwork.models import size_texts
     from rotary.exports import raster_sheet
     from rotary.exports.words import too_coarse
-    from rotary.sentences.files import run_with
+    from rotary.sentences.files import focus_with, run_with
 
     named = wish.but(stem=order.stem)
     drawn, paths = raster_sheet(made, image, order.folder, named, tell, order.over)
     facts = (f"The laser marks {100 * drawn.marked_share:.0f} % of the picture.",)
-    run = run_with(made, drawn.trial)
+    shown = made.but(drawn_files=drawn.files, trial=drawn.trial)
+    run = (*focus_with(shown), *run_with(shown, drawn.trial))
     sizes = size_texts((drawn.size,), order.system)
     coarse = too_coarse(drawn)
     typed, others = _typed_first(made, [note for note in drawn.notes if note not in coarse])

@@ -354,8 +354,8 @@ def picture_file(made: "Plan", view: str, order: PrintOrder, progress: Progress 
 
 def _slice_sheet(made: "Plan", order: PrintOrder, _: str, progress: Progress) -> PaperFiles:
     from rotary.artwork.models import size_texts
-    from rotary.sentences.files import run_with
-    from rotary.services.files import slice_sheet
+    from rotary.sentences.files import focus_with, run_with
+    from rotary.services.files import slice_sheet, with_file_facts
 
     job = made.job
     if not job.artwork.pieces:
@@ -367,7 +367,8 @@ def _slice_sheet(made: "Plan", order: PrintOrder, _: str, progress: Progress) ->
     )
     sizes = size_texts(ink.sizes, order.system)
     size = f"Slices: {drawn.columns}, each {drawn.file_slice_mm:g} mm wide in the file."
-    run = run_with(made, drawn.trial)
+    shown = with_file_facts(made, drawn, drawn.columns, drawn.middle_rad)
+    run = (*focus_with(shown), *run_with(shown, drawn.trial))
     return PaperFiles(paths, (*sizes, size, *drawn.must_show, *run, *drawn.notes))
 
 

@@ -3,6 +3,7 @@
 Front ends import this at once, so it loads the core only when it is called.
 """
 
+import math
 from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
@@ -34,20 +35,24 @@ def next_patch(
     from rotary.store.patch import patch_to_mark
 
     if wish.surface == "item":
-        slice_mm, room_mm = _cell_room_mm(job)
-        wish = wish._replace(slice_mm=slice_mm, room_mm=room_mm)
+        wish = _in_room_of(job, wish)
     on = (day or date.today()).isoformat()
     return patch_to_mark(job, profiles, on, wish, draws)
 
 
-def _cell_room_mm(job: "Job") -> tuple[float, float]:
-    """Width that a cell on the item may have, and the length along it; the seams bound a slice, not a cell."""
+def _in_room_of(job: "Job", wish: "PatchWish") -> "PatchWish":
+    """The wish with the room that cells have on the item; the seams bound a slice, not a cell."""
     from rotary.formulas.circle import widest_arc_mm
     from rotary.plan import plan
 
     made = plan(job, 0)
     flat = float(widest_arc_mm(made.layout.reference_radius_mm, _CELL_SAG_MM))
-    return max(made.split.slice_width_mm, flat), made.layout.artwork_to_mm - made.layout.artwork_from_mm
+    return wish._replace(
+        slice_mm=max(made.split.slice_width_mm, flat),
+        room_mm=made.layout.artwork_to_mm - made.layout.artwork_from_mm,
+        around_mm=2 * math.pi * made.layout.reference_radius_mm,
+        flats=job.item.flats or 0,
+    )
 
 
 def window_after_readings(made: "Plan", readings: "Sequence[Reading]") -> "WindowMap | None":

@@ -34,13 +34,11 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
         return _flats_must_show(wish, made, shown, size)
     start = turn_to_start(shown.middle_rad, made.rim)
     if wish.arrangement != "one-sheet":
-        middle = f" Then slice {made.slices // 2 + 1} lies under the beam." if made.slices % 2 else ""
         return (
-            start + middle,
+            start + middle_on_top(made),
             f"The program must show every file as {size[0]:.3f} × {size[1]:.3f} mm, whatever its slice looks like. "
             "Keep the file in the middle of the field.",
-            f"From one slice to the next turn the item by {math.degrees(made.index_rad):.4f}°, past blank slices too. "
-            f"The file with the lowest number holds the slice farthest left (rim up): {_next_up(made)}.",
+            slice_by_slice(made),
             CORNERS,
         )
     lines = [
@@ -55,6 +53,19 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
     if made.closed and made.turn_slices < made.slices:
         lines.append("The last slice is blank, to make the number of slices odd.")
     return tuple(lines)
+
+
+def middle_on_top(made: SheetOrder) -> str:
+    """Which of files of one slice is marked as the item stands at the start."""
+    return f" Then slice {made.slices // 2 + 1} lies under the beam." if made.slices % 2 else ""
+
+
+def slice_by_slice(made: SheetOrder) -> str:
+    """How the item is turned to the slices of files that hold one each."""
+    return (
+        f"From one slice to the next turn the item by {math.degrees(made.index_rad):.4f}°, past blank slices too. "
+        f"The file with the lowest number holds the slice farthest left (rim up): {_next_up(made)}."
+    )
 
 
 def _next_up(made: SheetOrder) -> str:

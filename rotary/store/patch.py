@@ -19,13 +19,16 @@ class PatchWish(NamedTuple):
     """What patch is wanted: how many cells, and where; left open, as the one has them that is still to be read.
 
     `again` is the number of a kept patch, `new` asks for one that is new in any case. `slice_mm` is the width that
-    cells on the item must lie within, `room_mm` the length along it.
+    cells on the item must lie within, `room_mm` the length along it, `around_mm` the way round it; each of its `flats`
+    takes a column.
     """
 
     cells: int | None = None
     surface: Literal["scrap", "item"] | None = None
     slice_mm: float | None = None
     room_mm: float = 60.0
+    around_mm: float | None = None
+    flats: int = 0
     again: int | None = None
     new: bool = False
 
@@ -104,7 +107,7 @@ def _chosen(
     # As the plan has them, whose chance of clean the patch is printed with.
     after = posterior(job.item, job.laser, (*readings, *invented_readings(job)), draws)
     cells, surface = wish.cells or NINE, wish.surface or "scrap"
-    room = CellRoom(wish.slice_mm, wish.room_mm)
+    room = CellRoom(wish.slice_mm, wish.room_mm, wish.around_mm, wish.flats)
     found = patch(setup(job), after.draws if after else None, draws, cells, surface, room)
     looks = [
         reading_of(

@@ -128,7 +128,7 @@ def _notes(made: Plan, shape: Shape, wish: TemplateWish, cover: Cover, misfit: M
     if cover.flap:
         told.append(
             "The paper's ends must meet. If a gap stays, the item is thicker than you entered, by a third of the gap. "
-            "If the ends overlap, the item is thinner. Measure the diameter again."
+            "If the ends overlap, the item is thinner. Measure it again."
         )
     else:
         told.append("The paper stays clear of the handle: lay its two ends along the handle's two sides.")

@@ -19,7 +19,7 @@ from PIL import Image, ImageDraw
 
 from rotary.cli import main
 from rotary.job import job_text
-from tests.actions.cases import CHUCK, ROLLERS
+from tests.actions.cases import CHUCK, COAT, ROLLERS
 from tests.machine.test_literal_resume import RADIUS_MM, RIM, SIDES, job_of, told
 
 Floats = NDArray[np.float64]
@@ -196,3 +196,62 @@ def test_the_f_can_be_read_where_it_belongs(
     inside = cells[shapely.contains(eff.buffer(1e-9), cells)]
     tree = shapely.STRtree(shapely.points(x, y))
     assert len(np.unique(tree.query(inside, predicate="contains")[0])) == len(inside)
+
+
+@pytest.mark.parametrize("lies", RIM)
+def test_a_picture_of_a_file_per_slice_can_be_read_where_it_belongs(
+    lies: tuple[str, str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Each file in the field's middle; the item is turned by hand from the slice that is on top at the start."""
+    job = job_of(CHUCK, *lies, "sliced")
+    data = job.model_dump()
+    data["artwork"] |= {"name": "eff", "width_mm": 20.0, "height_mm": 30.0, "centre_mm": 42.0}
+    data["tolerances"]["slice_width_mm"] = 5.0
+    drum, path = tmp_path / "drum.toml", drawn("png", tmp_path)
+    drum.write_text(job_text(type(job).model_validate(data)))
+    words = ["art", "dots", str(drum), str(path), "--mark", "darker", "--files", "--to", str(tmp_path / "out")]
+    assert main(words) == 0
+    screen = " ".join(capsys.readouterr().out.split())
+    assert "Turn the item until its front lies under the field's middle." in screen
+    on_top = int(told([screen], r"Then slice (\d+) lies under the beam")[1])
+    each = float(told([screen], r"From one slice to the next turn the item by ([\d.]+)°")[1])
+    side = told([screen], r"farthest left \(rim up\): the next comes up from the (.*?)\.")[1]
+    along = np.array(RIM[lies], float)
+    right = np.array([along[1], -along[0]])
+    eff = shapely.Polygon(F_MM)
+    found = []
+    for file in (tmp_path / "out").glob("*.png"):
+        points, *_ = png_points(file)
+        number = int(file.name.rpartition("-slice-")[2].split("-")[0])
+        turned = float(right @ np.array(SIDES[side], float)) * (number - on_top) * each
+        x = np.radians(turned + np.degrees(np.arcsin(points @ right / RADIUS_MM))) * RADIUS_MM + 10
+        found.append(np.stack([x, points @ along + 15], axis=1))
+    x, y = np.concatenate(found).T
+    assert shapely.contains_xy(eff.buffer(0.4), x, y).all()
+    assert np.ptp(x) > 19
+    assert np.ptp(y) > 29
+
+
+@pytest.mark.parametrize("way", ["dots", "slice"])
+def test_each_part_of_a_long_taper_is_imported_once(
+    way: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The part that was tried in first, second and rest is not imported again, and each file that is named exists."""
+    data = job_of(CHUCK, "y", "plus", "sliced").model_dump()
+    taper = [{"at_mm": 0, "across_mm": 84.0}, {"at_mm": 120, "across_mm": 66.0}]
+    data["item"] |= COAT | {"measurements": taper, "solid": False}
+    data["artwork"] |= {"name": "eff", "width_mm": 40.0, "height_mm": 60.0, "centre_mm": 60.0}
+    cup, path = tmp_path / "cup.toml", drawn("png" if way == "dots" else "svg", tmp_path)
+    cup.write_text(job_text(type(job_of(CHUCK, "y", "plus", "sliced")).model_validate(data)))
+    art = [str(path), "--mark", "darker"] if way == "dots" else ["--art", str(path)]
+    assert main(["art", way, str(cup), *art, "--to", str(tmp_path / "out")]) == 0
+    screen = " ".join(capsys.readouterr().out.split())
+    files = {one.name for one in (tmp_path / "out").iterdir()}
+    parts = {name for name in files if name.rpartition(".")[0].endswith("-sliced")}
+    assert len(parts) > 1
+    tried = {told([screen], rf"{what}: import (\S+)\. ")[1] for what in (r"First slice \(slice \d+\)", "All others")}
+    assert tried <= files
+    (whole,) = {re.sub("-(first|rest)", "-sliced", name) for name in tried}
+    others = told([screen], r"Other parts: focus anew for each, import (.*?)\. Type")[1].split(", ")
+    assert sorted(others) == sorted(parts - {whole})
+    assert len(re.findall(r"For part \d \(files zone-\d\), .*? focus on the apex", screen)) == len(parts)

@@ -102,6 +102,19 @@ def test_what_is_saved_logged_and_repeated_is_the_words(told: Told, tmp_path: Pa
     assert "Slice width in the file 3.742 mm" in told("log", "list", "--settings")
 
 
+def test_checks_of_today_name_the_face_and_no_patch_on_bare_metal(told: Told, tmp_path: Path) -> None:
+    """Words on flats have no apex to focus on, and bare metal has no test patch; a good run says how it is proven."""
+    (tmp_path / "nut.toml").write_text(nut('text = "HERON"\naround = "flats"', hexagon=True))
+    told("profile", "save", "nut.toml", "--as", "nut")
+    sheet = told("profile", "repeat", "nut")
+    assert "Focus on the face again, then move the lens as this sheet says." in sheet
+    assert "treat it as a first run, with a trial on scrap" in sheet
+    assert "patch" not in sheet
+    assert 'next: to repeat these numbers: rotary profile proven "nut"' in told("log", "add", "nut", "good")
+    told("profile", "proven", "nut")
+    assert "next: to repeat" not in told("log", "add", "nut", "good")
+
+
 def with_narrow_slices(folder: Path, words: str) -> dict[str, Any]:
     """A profile "nut" whose words were run in slices of 2.468 mm, which nobody would plan today; the rows as run."""
     path = folder / "nut.toml"

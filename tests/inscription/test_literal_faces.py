@@ -95,6 +95,19 @@ def test_each_name_of_a_list_comes_on_its_own_part_flat_by_flat(
         assert {place: count for place, (count, _) in bears.items()} == {k: entry.line + k for k in range(3)}
 
 
+def test_a_list_on_flats_leaves_no_face_and_no_last_pass_out(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Who has only the answer on the screen marks all faces of the first part, too, and each with the last pass."""
+    (tmp_path / "nut.toml").write_text(job_text(nut(6, *LIES[0], coated=True)))
+    (tmp_path / "list.csv").write_text("name\nLL\nLLL\n")
+    words = ["inscribe", str(tmp_path / "nut.toml"), "--text", "{name}", "--more", "A{name}", "--around", "flats"]
+    assert main([*words, "--list", str(tmp_path / "list.csv"), "--to", str(tmp_path / "out")]) == 0
+    notes = [one for one in capsys.readouterr().out.split("\n  - ") if "own file" in one or "scrap item" in one]
+    assert "Other faces and all other items: import each one's own file, " in notes[1]
+    assert all("then mark the last pass" in " ".join(note.split()) for note in notes)
+
+
 @pytest.mark.parametrize("lies", LIES)
 def test_the_setup_sheet_of_a_job_alone_says_how_its_flats_lie(lies: tuple[str, str], tmp_path: Path) -> None:
     """Who never asks for an inscription sheet has focus, place, side and the next flat too."""

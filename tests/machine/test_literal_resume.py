@@ -204,6 +204,8 @@ def test_what_was_marked_and_what_is_left_make_one_artwork(
         number = int(name.rpartition("-slice-")[2].split("-")[0])
         page = drawing_from_text(text)
         if by_hand is None:
+            # The file before has turned the item on: each begins where the first one did.
+            assert "Before each file bring the crosses to the top, under the pointer." in " ".join(paper)
             slices_marked(made, page, again, wall, {number}, shift)
             continue
         turn = told(paper, rf"\[ \] {number} +(not at all|(\d+) steps? (forward|back)) ")
@@ -239,3 +241,29 @@ def test_the_first_two_slices_are_told_by_the_numbers_that_the_program_counts(
         assert f"This file holds slice {number} of {count}." in says[0]
         assert [int(one.split("-")[1]) for one in page.parts if one.startswith("slice-")] in ([], [int(number)])
         assert [at for at, rings in enumerate(cut, 1) if rings] == [int(number)]
+
+
+@pytest.mark.parametrize("had", [0, 1, 4, 7, 9])
+@pytest.mark.parametrize("repeats", [True, False])
+def test_a_stopped_slice_gets_each_fill_as_often_as_planned(repeats: bool, had: int) -> None:
+    """Bare metal with lines both ways: a program marks all passes of one fill, then those of the other; run all
+    round the lines change each time. Both ways in each of the passes that are left would cut nearly twice as deep."""
+    more: dict[str, Any] = {"passes": {"depth_um": 40.0}, "program": {"can_repeat_slice": repeats}}
+    made = plan(job_of(CHUCK, "y", "plus", "flat", **more), draws=0)
+    run = " ".join(actions_in_words(made).run.texts)
+    if repeats:
+        fills = {"around": 0, "along": 0}
+        fills["around"], fills["along"] = map(int, told([run], r"(\d+) passes with lines around, (\d+) along").groups())
+        order = ["around"] * fills["around"] + ["along"] * fills["along"]
+    else:
+        assert "Change the lines each time: around, then along." in run
+        order = ["around", "along"] * int(told([run], r"run the file all round (\d+) times")[1])
+        order = order[: len(order) // 2]
+    left = remainder(made, TickReadings(foot_right_mm=0.0, rim_right_mm=0.0), done_from_text(f"2={had}"))
+    paper = text_lines(resume_paper(made, left))
+    line = next(one for one in paper if re.match(r" +\[ \] 2 ", one))
+    counted = dict.fromkeys(("around", "along"), 0)
+    for way in counted:
+        if found := re.search(rf"(\d+) (?:passes )?(?:pass )?(?:with lines )?{way}", line):
+            counted[way] = int(found[1])
+    assert counted == {way: order[had:].count(way) for way in counted}

@@ -136,13 +136,44 @@ async def test_the_sheet_counts_a_job_from_the_first_tick_to_the_log(sheets: dic
         assert "All slices done" in await tab.words()
         await tap(tab, "#main")
         await ticked_all(tab)
-        assert 'good --items 1 --took "1 min" --passes 2' in await tab.words()
+        # Without its power the run would be logged, and repeated, with the first one of the ladder.
+        assert 'good --items 1 --took "1 min" --passes 2 --power "23 %"' in await tab.words()
         # What was tapped stands in the address, too, for a tablet that keeps nothing.
         await tab.run("localStorage.clear()")
         await tab.go("about:blank")
         await tab.go(address)
         assert "slice 3 of 4" in await tab.words()
         assert [one for one in tab.requested if not one.startswith(("file:", "about:", "data:"))] == []
+
+
+@needs_a_browser
+@pytest.mark.slow
+async def test_a_job_in_parts_is_counted_to_its_last_part(sheets: dict[str, Sheet], tmp_path: Path) -> None:
+    """A box of a part is ticked when that part is done, the one that was tried first, and none is left out."""
+    actions, facts = sheets["three zones"]
+    files = actions.run.files
+    files = files.model_copy(update={"whole": files.zones[1]})
+    run = actions.run.model_copy(update={"files": files})
+    page = written(Sheet(actions.model_copy(update={"run": run}), facts), tmp_path)
+    done = "[...document.querySelectorAll('.slice.done')].map(one => one.textContent.trim())"
+    async with browser(tmp_path / "profile") as open_tab:
+        tab = await open_tab(WIDE, HIGH)
+        await opened(tab, page)
+        await at_the_first_slice(tab)
+        for _ in range(2):
+            await tap(tab, "#main")
+            await tap(tab, '[data-what="clean"]')
+            await tap(tab, "#main")
+        assert await tab.run(done) == []
+        while "All slices done" not in await tab.words() and "Focus for this part" not in await tab.words():
+            await tap(tab, "#main")
+        assert await tab.run(done) == ["zone-2"]
+        for name, so_far in (("zone-1", ["zone-1", "zone-2"]), ("zone-3", ["zone-1", "zone-2", "zone-3"])):
+            assert "Focus for this part, import its file. Type 20 % power and 1 passes" in await tab.words()
+            assert f"{name} is done" in await tab.words()
+            await tap(tab, "#main")
+            assert await tab.run(done) == so_far
+        assert "All slices done" in await tab.words()
 
 
 @needs_a_browser

@@ -171,7 +171,7 @@ def test_another_item_is_tested_first_with_todays_plan(bottle: Job, proven: Prov
     repeat = repeat_of(found, other, plan)
     assert (repeat.state, repeat.run) == ("test first", None)
     assert "diameter 1: 88 mm → 84 mm" in repeat.banner
-    assert "start the patch from the proven setting: power 16 %, frequency 20 kHz" in repeat.notes[0]
+    assert "proven laser settings: power 16 %, frequency 20 kHz" in repeat.notes[0]
     path = tmp_path / "card.txt"
     print_paper(repeat.made, PrintOrder("setup", path, repeat=repeat))
     assert path.read_text("utf-8").count("TEST FIRST. ") > 0

@@ -212,7 +212,9 @@ def test_on_a_list_too_the_second_slice_gives_the_number(plans: dict[str, Plan])
     lists = first_notes(["a-first.svg", "a-second.svg", "a-rest.svg"], steps, rollers=True)
     (second,) = (note for note in lists if "a-second.svg" in note)
     assert "Type that power, count the passes again, and" in second
-    assert second.index("write this number down instead") < second.index("mark a-rest.svg with this number")
+    assert second.index("write this number down instead") < second.index("import a-rest.svg, type the power and the")
+    # The first item is marked like all others.
+    assert [note.count(", then mark the last pass") for note in lists[:3]] == [1, 2, 1]
 
 
 def test_the_pause_goes_with_the_number_typed(plans: dict[str, Plan]) -> None:

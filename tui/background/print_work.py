@@ -84,10 +84,12 @@ def _dots(
     """A picture made of dots as a sheet of its own, beside the job."""
     from rotary.artwork.models import size_texts
     from rotary.exports import RasterWish, raster_sheet
-    from rotary.sentences.files import run_with
+    from rotary.sentences.files import focus_with, run_with
 
     tell(0.3)
     wish = RasterWish(mark=cast("Literal['lighter', 'darker']", mark))
     drawn, paths = raster_sheet(made, picture, folder, wish, lambda share: tell(0.3 + 0.7 * share))
-    says = (*size_texts((drawn.size,), system), *drawn.must_show, *run_with(made, drawn.trial), *drawn.notes)
+    shown = made.but(drawn_files=drawn.files, trial=drawn.trial)
+    run = (*focus_with(shown), *run_with(shown, drawn.trial))
+    says = (*size_texts((drawn.size,), system), *drawn.must_show, *run, *drawn.notes)
     return SimpleNamespace(paths=tuple(map(str, paths)), says=says)

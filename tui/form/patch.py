@@ -99,7 +99,7 @@ def draw_next_patch(
     job = job_on_machine(data, system)
     found = next_patch(job, folder, PatchWish(surface=surface, new=new))
     drawing = folder / f"{found.record.name.replace(' ', '-')}.svg"
-    write_whole(drawing, patch_svg(found.record).encode("utf-8"))
+    write_whole(drawing, patch_svg(found.record, job.laser.field_axis).encode("utf-8"))
     return found.record.name, "\n".join(
         (
             *found.says,

@@ -56,6 +56,25 @@ class PatchRecord(NamedTuple):
         return self.columns * (wide + GAP_MM) - GAP_MM, self.rows * (high + GAP_MM) - GAP_MM
 
     @property
+    def on_item(self) -> bool:
+        """Whether it is marked on the item, round which its columns follow each other."""
+        return self.looks[0].surface == "item"
+
+    def in_field(self, axis: str) -> "PatchRecord":
+        """The patch as the program shows it: of an item that lies along X its rows run to the right."""
+        if not self.on_item or axis != "x":
+            return self
+        here = self.places
+        turned = (
+            look.but(
+                row=here[look.cell][1], column=here[look.cell][0],
+                inked_width_mm=look.inked_height_mm, inked_height_mm=look.inked_width_mm,
+            )
+            for look in self.looks if look.cell is not None
+        )  # fmt: skip
+        return self._replace(looks=tuple(turned))
+
+    @property
     def unread(self) -> tuple[int, ...]:
         """The cells that nobody has read at any look."""
         return tuple(

@@ -11,8 +11,12 @@ BORDER_MM: Final = 6.0
 _LETTER_MM: Final = 2.2
 
 
-def patch_svg(record: PatchRecord) -> str:
-    """The drawing, in millimetres; the group of each cell bears its number and, as words, the settings of its own."""
+def patch_svg(record: PatchRecord, axis: str = "y") -> str:
+    """The drawing, in millimetres; the group of each cell bears its number and, as words, the settings of its own.
+
+    `axis` is that of the field along which the item lies.
+    """
+    record = record.in_field(axis)
     width, height = (side + 2 * BORDER_MM for side in record.size_mm)
     cell_wide, cell_high = record.looks[0].inked_width_mm, record.looks[0].inked_height_mm
     last = {number: looks[-1] for number, looks in record.cells.items()}

@@ -92,10 +92,15 @@ class Patch(Model):
 
 
 class CellRoom(NamedTuple):
-    """The width that cells on the item must lie within, None where that is open, and the length along it [mm]."""
+    """The width that cells on the item must lie within, None where that is open, and the length along it [mm].
+
+    `around_mm` is the way round it, None where that is open; `flats` are its flats, each of which takes a column.
+    """
 
     slice_mm: float | None = None
     along_mm: float = 60.0
+    around_mm: float | None = None
+    flats: int = 0
 
 
 ANY_ROOM: Final = CellRoom()
@@ -265,6 +270,15 @@ def changes_of(settings: list[Setting]) -> int:
     return sum(getattr(one, name) != getattr(next_, name) for one, next_ in pairs for name in names)
 
 
+def _refuse_more(count: int, rows: int, columns: int) -> None:
+    """Columns lie beside each other round the item, each on a flat of its own where there are flats; one is left."""
+    if count <= rows * columns:
+        return
+    fewer = f"ask for {rows * columns} cells, or " if rows * columns >= FEWEST else ""
+    says = f"{count} cells have no room on this item: {fewer}mark the patch on a flat scrap of the same batch."
+    raise no_plan("surface", says)
+
+
 def _laid_out(
     chosen: list[tuple[Setting, float, tuple[int, ...]]], surface: Literal["scrap", "item"], room: CellRoom
 ) -> Patch:
@@ -281,6 +295,8 @@ def _laid_out(
             raise no_plan("surface", says)
         width = min(float(np.floor(2 * wide) / 2), WIDEST_CELL_MM)
         rows = min(count, max(int((room.along_mm + gap) // (height + gap)), 1))
+        around = count if room.around_mm is None else int(room.around_mm // (width + gap))
+        _refuse_more(count, rows, room.flats - 1 if room.flats else around)
     else:
         rows = int(np.ceil(np.sqrt(count)))
     columns = int(np.ceil(count / rows))
