@@ -145,7 +145,8 @@ def resume_sections(made: Plan, left: Remainder) -> tuple[Section, Section]:
         head = ("slice", "from the crosses turn", "then mark")
         turns = (_turn_text(turn_to(made, number)) for number, _ in left.slices)
         rows = tuple((row[0], turn, row[1]) for row, turn in zip(rows, turns, strict=True))
-    table = Table(head, rows, "tick each slice when done; one without a file is blank", True, len(head) - 1)
+    ticks = "tick each slice when done; leave out a slice that has no file: it is blank"
+    table = Table(head, rows, ticks, True, len(head) - 1)
     blocks = (Sentences(told), table) if told else (table,)
     line_up = Sentences(steps[:1], "none"), Sentences(steps[1:], "box")
     return Section("LINE UP", line_up), Section("STILL TO MARK", blocks)

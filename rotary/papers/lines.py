@@ -74,7 +74,7 @@ def packed(pieces: Sequence[str], apart: int) -> list[str]:
 
 
 _LENGTHS: Final = re.compile(
-    r"(?<![\w.])[+-]?\d+(?:\.\d+)?(?:(?: to | and | × | or | → ⌀|, )[+-]?\d+(?:\.\d+)?)* [mµ]m(?![\w/²³])"
+    r"(?<![\w.])[+-]?\d+(?:\.\d+)?(?:(?: to | and | × | or | → ⌀| to ⌀|, )[+-]?\d+(?:\.\d+)?)* [mµ]m(?![\w/²³])"
 )
 
 

@@ -48,10 +48,10 @@ def voice_text(text: str) -> str:
 
     >>> voice_text("⌀88 → ⌀70 mm, taper 3.4°, ± 0.02 %, 22 µm a step")
     'diameter 88 to diameter 70 mm, taper 3.4 degrees, plus or minus 0.02 %, 22 micrometres a step'
-    >>> voice_text("gap, ±, in mm")
-    'gap, plus or minus, in mm'
+    >>> voice_text("gap, ±, in mm"), voice_text("48 × 30 mm, together 1 × slice width")
+    ('gap, plus or minus, in mm', '48 by 30 mm, together 1 times slice width')
     """
-    text = re.sub("_{4,}", "(write it here)", text)
+    text = re.sub(r"×(?= [a-z])", "times", re.sub("_{4,}", "(write it here)", text))
     for sign, words in _SIGNS.items():
         text = text.replace(sign, words)
     return " ".join(single_line(text).split()).replace(" ,", ",")

@@ -247,7 +247,7 @@ _PLAIN: Final[dict[str, str]] = {
     "corner_ticks": "Mark corner ticks at 0 % power or on tape.",
     "size_shown": "The program must show the file as {value:.3f} × {high:.3f} mm.",
     "first_cut": "Slice 1 must begin at {value:.3f} mm (0 is the middle).",
-    "blank_slices": "Keep the blank space at the ends ({value} × slice width).",
+    "blank_slices": "Keep the blank ends (together {value} × slice width).",
     "slice_turns": "From slice to slice the item must turn {value:.4f}°.",
     "whole_turn": "From first to last slice the item must turn {value:.3f}°.",
 }

@@ -200,7 +200,8 @@ def ignore_reading(machine: "MachineRecord", number: int, folder: Path) -> list[
         return without_reading(machine, machine.readings.index(gone) + 1) if gone in machine.readings else machine
 
     _, path = change_machine(machine.name, folder, change)
-    return [f"{path} no longer has reading {number} ({reading_name(gone)}, {gone.at.date().isoformat()})"]
+    done = f"{machine.name} no longer has reading {number} ({reading_name(gone)}, {gone.at.date().isoformat()})"
+    return [done, f"saved in {path}"]
 
 
 def seam_test(at: MachineOfJob, tape_mm: float) -> "Strip":

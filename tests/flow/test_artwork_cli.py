@@ -209,6 +209,19 @@ def test_flat_artwork_is_foretold_in_its_own_columns(shop: Path, capsys: pytest.
     assert "write the file again" not in plain + sheet
 
 
+@pytest.mark.parametrize("method", ["flat", "slice"])
+def test_a_file_of_words_is_checked_against_its_words(
+    method: str, shop: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Words are planned as large as they fit, in slices of their own: a file just written goes with its job."""
+    said_of(capsys, "art", method, "pommel-nut", "--to", shop / "nut")
+    (file,) = (shop / "nut").glob("*.svg")
+    said = said_of(capsys, "art", "check", "pommel-nut", file, "--samples", "5", "--inches")
+    assert "write the file again" not in said
+    assert seam_um(said.replace(" thou", " µm")) < 0.1
+    assert " mm" not in said
+
+
 def test_a_sheet_older_than_its_job_is_called_so(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Once the item in the job is another, the forecast says that the file no longer goes with it, and that marks
     lie farther away than it measures rather than within it."""
@@ -217,7 +230,7 @@ def test_a_sheet_older_than_its_job_is_called_so(shop: Path, capsys: pytest.Capt
     said_of(capsys, "art", "slice", job, "--to", out)
     job.write_text(job.read_text("utf-8").replace("76 mm", "60 mm"), "utf-8")
     said = said_of(capsys, "art", "check", job, out / "crest-sliced.svg", "--samples", "0")
-    assert "This file has slices of" in said
+    assert "-mm slices: write the file again" in said
     assert "lie away from the artwork by more than 250 µm" in said
     assert "marks lie within" not in said
 
@@ -392,8 +405,8 @@ def test_the_times_go_by_the_ink_of_the_artwork(shop: Path, capsys: pytest.Captu
     said = said_of(capsys, "art", "slice", job, "--art", shop / "crest.svg", "--to", shop / "out")
     # The crest's circle of radius 14 less its square of 8 keeps its own size, as its page fits the frame.
     share = (3.14159 * 14**2 - 64) / (60 * 50)
-    told = said.split("dark parts cover ")[1].split(" %")[0]
+    told = said.split("Dark parts cover ")[1].split(" %")[0]
     assert float(told) == pytest.approx(100 * share, abs=0.5)
     job.write_text(JOB.replace('name = "crest"\n', f'name = "crest"\nink = "{told} %"\n'), "utf-8")
     said = said_of(capsys, "art", "slice", job, "--art", shop / "crest.svg", "--to", shop / "new")
-    assert "dark parts cover" not in said
+    assert "Dark parts cover" not in said
