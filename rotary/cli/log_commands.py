@@ -99,8 +99,10 @@ def list_(
     for run in book.runs:
         lines.append(run.summary)
         if settings and run.plan is not None:
-            lines.append("    " + ", ".join(map(" ".join, core.changes.run_values(run.plan, system))))
-    return answer(json, book.runs, [*lines, core.logbook.totals(book.runs).summary()])
+            lines += [f"    {label}: {text}" for label, text in core.changes.run_values(run.plan, system)]
+    none = not book.runs and (name is not None or since is not None)
+    last = "no logged run fits: leave out NAME or --since" if none else core.logbook.totals(book.runs).summary()
+    return answer(json, book.runs, [*lines, last])
 
 
 app = group(add, list_)

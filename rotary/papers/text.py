@@ -54,17 +54,19 @@ def voice_text(text: str) -> str:
     text = re.sub(r"×(?= [a-z])", "times", re.sub("_{4,}", "(write it here)", text))
     for sign, words in _SIGNS.items():
         text = text.replace(sign, words)
-    return " ".join(single_line(text).split()).replace(" ,", ",")
+    return " ".join(single_line(text).split()).replace(" ,", ",").replace("( ", "(")
 
 
 def sentence(text: str) -> str:
     """A line that ends, so that a voice falls at its end.
 
-    >>> sentence("± 0.2 mm"), sentence("Ready?")
-    ('plus or minus 0.2 mm.', 'Ready?')
+    >>> sentence("± 0.2 mm"), sentence("Ready?"), sentence("To list them: rotary machine list")
+    ('plus or minus 0.2 mm.', 'Ready?', 'To list them: rotary machine list')
     """
     words = voice_text(text)
-    return words if words.endswith((".", "!", "?", ":")) else f"{words}."
+    # A stop behind a command would be typed with it.
+    ends = words.endswith((".", "!", "?", ":")) or re.search(r": rotary [a-z-]+ [^.,]*$", words)
+    return words if ends else f"{words}."
 
 
 def text_lines(paper: Paper) -> list[str]:
@@ -199,7 +201,9 @@ def _row_said(block: Table, place: int, row: tuple[str, ...]) -> str:
         if re.fullmatch(r"_+", cell.strip()):
             said.append(f"{name} to be written down" if name else "a place to write")
         elif cell.strip():
-            said.append(f"{name} {cell}{', changed' if (place, at) in block.strong else ''}".strip())
+            # A heading with a colon of its own leads on by itself.
+            called = f"{name} " if not name or ":" in name else f"{name}: "
+            said.append(f"{called}{cell}{', changed' if (place, at) in block.strong else ''}".strip())
     return ("To tick: " if block.boxed else "") + ", ".join(said)
 
 
@@ -209,6 +213,6 @@ _VOICES: Final[dict[type, Callable[..., list[str]]]] = {
     Pairs: lambda block: [f"{name}: {value}" for name, value in block.pairs],
     Table: lambda block: [block.caption, *(_row_said(block, place, row) for place, row in enumerate(block.rows))],
     Ticks: lambda block: [block.says, *(f"{name}: to tick" for name in block.names)],
-    Notes: lambda _: ["To be written down"],
+    Notes: lambda _: ["Room for your notes"],
     PictureRow: lambda block: [f"Picture, {picture.title}: {picture.says}" for picture in block.pictures],
 }

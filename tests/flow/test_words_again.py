@@ -124,7 +124,7 @@ def test_files_of_a_repeat_are_drawn_with_the_numbers_run(told: Told, tmp_path: 
     drawing = drawing_from_file(tmp_path / "heron-club-sliced.svg")
     assert (drawing.width_mm, drawing.height_mm) == (rows["page_size"]["value"], rows["page_size"]["high"])
     again = json.loads(told("profile", "repeat", "nut", "--json"))
-    assert again["newer"].startswith("a newer plan exists, untested: ")
+    assert again["newer"].startswith("There is a newer plan that you have not run: ")
     actions = again["numbers"]["actions"]
     assert rows_of(actions) == rows
     assert "write_file" not in [step["id"] for step in actions["steps"]]
