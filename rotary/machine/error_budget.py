@@ -195,7 +195,8 @@ def error_budget_lines(found: ErrorBudget, system: str = "mm", narrow: bool = Fa
     if narrow:
         lines = [f"{'cause':<22}{'seam off':>8}{'share':>7}"]
     for i in found.inputs:
-        known = sizes.text(f"±{i.half_95:.3g} mm") if i.unit == "mm" else f"±{100 * i.half_95:.2g} %"
+        half = f"{i.half_95:.3g} mm" if i.half_95 >= 0.001 else f"{1000 * i.half_95:.3g} µm"
+        known = sizes.text(f"±{half}") if i.unit == "mm" else f"±{100 * i.half_95:.2g} %"
         seam = f"{i.seam_mm / 0.0254:.2f} thou" if system == "in" else f"{1000 * i.seam_mm:.1f} µm"
         if narrow:
             lines.append(f"{i.name:<22}{seam:>8}{100 * i.part_of_seam:>4.0f} %")
