@@ -99,7 +99,8 @@ def list_(
     for run in book.runs:
         lines.append(run.summary)
         if settings and run.plan is not None:
-            lines += [f"    {label}: {text}" for label, text in core.changes.run_values(run.plan, system)]
+            values = core.changes.run_values(run.plan, system)
+            lines += [f"    {label}: {text.removeprefix(label.lower()).lstrip(' ,')}" for label, text in values]
     none = not book.runs and (name is not None or since is not None)
     last = "no logged run fits: leave out NAME or --since" if none else core.logbook.totals(book.runs).summary()
     return answer(json, book.runs, [*lines, last])

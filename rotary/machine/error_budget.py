@@ -177,7 +177,8 @@ def _says(inputs: list[Input], seam: float, fluence: float, wanted: float) -> li
             "only allow wider slices and less turning."
         )
     else:
-        says.append(f"You accept {1000 * wanted:.0f} µm at a seam, so {1000 * seam:.0f} µm is too much.")
+        digits = 1 if round(1000 * seam) == round(1000 * wanted) else 0
+        says.append(f"You accept {1000 * wanted:.0f} µm at a seam, so {1000 * seam:.{digits}f} µm is too much.")
     best = max(curable, key=lambda i: fluence - i.fluence_without)
     if fluence > 0 and fluence - best.fluence_without > WORTH_SHARE * fluence:
         says.append(
