@@ -119,7 +119,8 @@ def record_reading(
     kind = words[0]
     if kind not in {*KINDS, *OLD_KINDS, *MOTOR_ROWS, "full-turn"}:
         names = ["full-turn", *(name for name in KINDS if name not in (*OLD_KINDS, "turn")), *MOTOR_ROWS, "program"]
-        raise unknown_name("reading", kind, names, f"write {listing(names, 'or')}")
+        own = "For the seam test: rotary machine seam-test JOB --from FORM"
+        raise unknown_name("reading", kind, names, f"write {listing(names, 'or')}. {own}")
     if kind in MOTOR_ROWS and job is not None:
         row = MOTOR_ROWS[kind]
         words = ["motor-test", f"row={row}", *words[1:], *full_step_words(job, row)]

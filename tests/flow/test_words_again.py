@@ -99,7 +99,7 @@ def test_what_is_saved_logged_and_repeated_is_the_words(told: Told, tmp_path: Pa
     assert "78.582 × 7.806 mm" in sheet
     told("log", "add", "nut", "--outcome", "clear", "--items", "3", "--passes", "12")
     assert "3 of 3 items good" in told("profile", "repeat", "nut")
-    assert "Slice width in the file 3.742 mm" in told("log", "list", "--settings")
+    assert "Slice width in the file: 3.742 mm" in told("log", "list", "--settings")
 
 
 def with_narrow_slices(folder: Path, words: str) -> dict[str, Any]:
