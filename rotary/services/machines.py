@@ -65,7 +65,7 @@ def as_measured(at: MachineOfJob, compares: bool, folders: Folders) -> list[str]
         "test: rotary machine seam-test JOB"
         if how.source == "belief"
         else f"Because of the {how.source}, rotary makes slices {how.scale_across:.5f} times as wide and "
-        f"{how.scale_along:.5f} times as high as in the job, turned {abs(math.degrees(how.turn_rad)):.3f}° "
+        f"{how.scale_along:.5f} times as high as in the job, and turns them {abs(math.degrees(how.turn_rad)):.3f}° "
         f"{'anti' if how.turn_rad >= 0 else ''}clockwise",
         *focus_words(after, known(at.machine, at.job.item.name)),
     ]
