@@ -1,6 +1,7 @@
 """What the command line says and writes: answers, reports, complaints, what was mistyped, what is waited for."""
 
 import os
+import signal
 import sys
 import threading
 import time
@@ -269,10 +270,38 @@ def waiting(what: str, out: TextIO | None = None) -> Iterator[Callable[[float], 
     watcher = threading.Thread(target=_watch, args=(what, out, share, done), daemon=True)
     watcher.start()
     try:
-        yield share.append
+        with _heard() as stop:
+
+            def tell(far: float) -> None:
+                share.append(far)
+                stop()
+
+            yield tell
+            stop()
     finally:
         done.set()
         watcher.join()
+
+
+@contextmanager
+def _heard() -> Iterator[Callable[[], None]]:
+    """Ctrl+C stops at once. Libraries swallow it now and then, and Python where it can raise nothing: the callable
+    given stops then."""
+    pressed = threading.Event()
+
+    def stop() -> None:
+        if pressed.is_set():
+            raise KeyboardInterrupt
+
+    def press(_number: int, _frame: object) -> None:
+        pressed.set()
+        stop()
+
+    before = signal.signal(signal.SIGINT, press)
+    try:
+        yield stop
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 def _watch(what: str, out: TextIO, share: deque[float], done: threading.Event) -> None:

@@ -134,38 +134,30 @@ def test_the_key_itself_stops_a_command_at_its_terminal(words: tuple[str, ...], 
             said += part
             if b"Ctrl+C stops it" in said and not typed:
                 typed = os.write(terminal, b"\x03") == 1
-    assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 130
+    assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 130, said
     os.close(terminal)
-    assert b"rotary: stopped" in said
+    assert b"rotary: stopped" in said, said
     assert [path.name for path in tmp_path.iterdir()] == ["crew.csv"]
 
 
-LOST = """
-import sys, time
-from rotary import cli
-from rotary.__main__ import main
+@pytest.mark.parametrize("tells", [True, False])
+def test_ctrl_c_that_a_library_swallows_stops_all_the_same(tells: bool) -> None:
+    """It stops where the work next tells its share, or where it ends, before anything is written."""
+    before, done = signal.getsignal(signal.SIGINT), []
 
-class Corner:
-    def __del__(self):
-        raise KeyboardInterrupt
+    def work() -> None:
+        with waiting("drawing", Terminal()) as tell:
+            with suppress(BaseException):
+                signal.raise_signal(signal.SIGINT)
+            if tells:
+                tell(0.5)
+                done.append("told")
+        done.append("ended")
 
-def work(words):
-    Corner()
-    for _ in range(600):
-        time.sleep(0.1)
-
-cli._run = work
-sys.exit(main())
-"""
-
-
-def test_ctrl_c_that_python_loses_comes_again() -> None:
-    """Where nothing can be raised Python drops Ctrl+C: the command stops all the same."""
-    root = str(Path(__file__).resolve().parents[2])
-    stopped = subprocess.run(
-        [sys.executable, "-c", LOST], capture_output=True, text=True, env={**os.environ, "PYTHONPATH": root}
-    )
-    assert (stopped.returncode, stopped.stderr) == (130, "rotary: stopped\n")
+    with pytest.raises(KeyboardInterrupt):
+        work()
+    assert not done
+    assert signal.getsignal(signal.SIGINT) is before
 
 
 def test_ctrl_c_while_a_class_is_made_is_no_fault(
