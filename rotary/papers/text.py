@@ -60,13 +60,11 @@ def voice_text(text: str) -> str:
 def sentence(text: str) -> str:
     """A line that ends, so that a voice falls at its end.
 
-    >>> sentence("± 0.2 mm"), sentence("Ready?"), sentence("To list them: rotary machine list")
-    ('plus or minus 0.2 mm.', 'Ready?', 'To list them: rotary machine list')
+    >>> sentence("± 0.2 mm"), sentence("Ready?")
+    ('plus or minus 0.2 mm.', 'Ready?')
     """
     words = voice_text(text)
-    # A stop behind a command would be typed with it.
-    ends = words.endswith((".", "!", "?", ":")) or re.search(r": rotary [a-z-]+ [^.,]*$", words)
-    return words if ends else f"{words}."
+    return words if words.endswith((".", "!", "?", ":")) else f"{words}."
 
 
 def text_lines(paper: Paper) -> list[str]:

@@ -209,19 +209,6 @@ def test_flat_artwork_is_foretold_in_its_own_columns(shop: Path, capsys: pytest.
     assert "write the file again" not in plain + sheet
 
 
-@pytest.mark.parametrize("method", ["flat", "slice"])
-def test_a_file_of_words_is_checked_against_its_words(
-    method: str, shop: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    """Words are planned as large as they fit, in slices of their own: a file just written goes with its job."""
-    said_of(capsys, "art", method, "pommel-nut", "--to", shop / "nut")
-    (file,) = (shop / "nut").glob("*.svg")
-    said = said_of(capsys, "art", "check", "pommel-nut", file, "--samples", "5", "--inches")
-    assert "write the file again" not in said
-    assert seam_um(said.replace(" thou", " µm")) < 0.1
-    assert " mm" not in said
-
-
 def test_a_sheet_older_than_its_job_is_called_so(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Once the item in the job is another, the forecast says that the file no longer goes with it, and that marks
     lie farther away than it measures rather than within it."""

@@ -144,7 +144,7 @@ def test_a_printed_patch_is_kept_to_be_read(here: Path, capsys: pytest.CaptureFi
     assert not (here / "kept").exists()
     code, out, _ = run(capsys, "print", "patch", FIRST, "--to", "patch.txt", "--samples", "100")
     assert code == 0
-    assert "patch 1" in out
+    assert "Patch 1 is saved" in out
     text = (here / "patch.txt").read_text()
     assert text.count("[ ] ") > 9
     code, _, _ = run(capsys, "patch", "record", FIRST, "1=covered", "--samples", "100")

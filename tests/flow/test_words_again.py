@@ -73,6 +73,17 @@ def rows_of(actions: dict[str, Any], *parts: str) -> dict[str, Any]:
     return {row["id"]: {name: value for name, value in row.items() if name not in ("step", "text")} for row in some}
 
 
+@pytest.mark.parametrize("method", ["flat", "slice"])
+def test_a_file_of_words_is_checked_against_its_words(method: str, told: Told, tmp_path: Path) -> None:
+    """Words are planned as large as they fit, in slices of their own: a file just written goes with its job."""
+    told("art", method, "pommel-nut", "--to", "out")
+    (file,) = (tmp_path / "out").glob("*.svg")
+    said = told("art", "check", "pommel-nut", f"out/{file.name}", "--samples", "5", "--inches")
+    assert "the marks lie at most 0." in said
+    assert "write the file again" not in said
+    assert " mm" not in said
+
+
 def test_what_is_saved_logged_and_repeated_is_the_words(told: Told, tmp_path: Path) -> None:
     """Planned, saved, proven and printed again, every row is that of the file which is written for the words."""
     (tmp_path / "nut.toml").write_text(nut('text = "HERON CLUB"\naround = "ring"'), "utf-8")
