@@ -38,9 +38,9 @@ def plan(
     output.refuse_file(to, job.sources)
     if error_budget:
         causes = core.error_budget.error_budget(job.plan_of_marks())
-        lines = core.error_budget.error_budget_lines(causes, job.system)
-        lines.append(f"To see the tests: rotary machine tests {shlex.quote(job.name)}")
-        return output.answer(json, causes, lines, to, job.sources)
+        table = core.error_budget.error_budget_lines(causes, job.system)
+        tests = f"To see the tests: rotary machine tests {shlex.quote(job.name)}"
+        return output.answer(json, causes, [*table, tests], to, job.sources)
     if suggestions:
         with output.waiting("planning again with one thing changed"):
             tried = core.patches.suggestions_for(job.on_machine(), job.profiles, job.samples, float(seconds or 20))
