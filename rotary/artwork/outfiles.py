@@ -118,7 +118,7 @@ def refuse_file(path: Path, sources: Iterable[Path] = (), over: bool = False) ->
     if not may_be_named(path) or not os.access(path.parent, os.W_OK | os.X_OK):
         raise FileTrouble(f"{brief(path, 120)} can't be written: name a file in a folder that you can write to")
     if is_file(path) and not over and (asks_first() or not is_ours(path)):
-        whose = "" if is_ours(path) else " that is not from rotary"
+        whose = "" if is_ours(path) else " that may be your own"
         raise Taken(f"there is already a file {brief(path, 120)}{whose}: name another file")
 
 

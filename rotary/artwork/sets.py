@@ -155,7 +155,7 @@ def _refuse_foreign(named: Iterable[Path], over: bool) -> None:
             what = "folder" if is_folder(path) else "pipe or a device"
             raise FileTrouble(f"{brief(path.name)} is a {what}, not a file: move it, or choose another folder")
         if not over and is_there(path) and (asks_first() or not is_ours(path)):
-            whose = "" if is_ours(path) else " that is not from rotary"
+            whose = "" if is_ours(path) else " that may be your own"
             raise Taken(f"there is already a file {brief(path.name)}{whose}: move that file, or choose another folder")
 
 

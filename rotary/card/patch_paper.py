@@ -39,8 +39,8 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
     cells = Table(
         head,
         tuple(_row(record, number, looks, columns, system) for number, looks in record.cells.items()),
-        "Mark in this order. Change what is bold or has a *. r1c2: row 1, column 2. kHz: frequency, ns: pulse width, "
-        "mm/s: speed, line: line spacing, mJ: pulse energy",
+        "Mark in this order. Change what is bold or has a *. r1c2: row 1 from the top, column 2 from the left. kHz: "
+        "frequency, ns: pulse width, mm/s: speed, line: line spacing, mJ: pulse energy",
         True,
         len(head) - 1,
         _changed(last, columns),

@@ -191,15 +191,17 @@ def check(job: Pieces, file: File, /, to: File | None = None, json: Json = False
     :param file: the file that rotary wrote, or the folder of slice files
     """
     refuse_svg(to, (file, *job.sources))
-    plan = job.plan_to_draw()
-    rings, sizes = job.marks(plan) if plan.job.artwork.pieces else (None, ())
+    words = job.job().is_inscribed and job.repeat() is None
+    plan = job.plan_of_marks() if words else job.plan_to_draw()
+    rings, sizes = job.marks(plan) if words or plan.job.artwork.pieces else (None, ())
     samples = min(job.samples, MOST_SIMULATED) if job.samples != USUAL_DRAWS else USUAL_SIMULATED
     with waiting("simulating the marks") as tell:
         if to is None:
             simulated = core.simulation.simulation_of_files(plan, file, rings, samples, tell)
         else:
             simulated = core.simulation.forecast_picture(plan, file, to, rings, samples, tell, said_yes.get())
-    lines = [f"  {line}" for line in (*wrote([to] if to else ()), *(f"- {line}" for line in (*sizes, *simulated.says)))]
+    says = (*sizes, *core.sizes.Sizes(job.system).texts(simulated.says))
+    lines = [f"  {line}" for line in (*wrote([to] if to else ()), *(f"- {line}" for line in says))]
     return answer(json, simulated, ["What will be marked", *lines])
 
 

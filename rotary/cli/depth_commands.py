@@ -43,7 +43,8 @@ class DepthJob(NamedJob):
             if self.readings is None:
                 raise
             raise BadArgument(f"{refused.faults[0]}") from None
-        return core.depth_results.depth_of(job, depth_um, (*old, *new))
+        with typed({"passes.depth": "--wanted"}):
+            return core.depth_results.depth_of(job, depth_um, (*old, *new))
 
 
 def plan(job: DepthJob, json: Json = False) -> int:
@@ -52,7 +53,7 @@ def plan(job: DepthJob, json: Json = False) -> int:
     Example: rotary depth plan brass-nut --wanted "40 um"
     """
     found = job.result()
-    return answer(json, found.answer, core.card.depth_lines(found))
+    return answer(json, found.answer, core.card.depth_lines(found, job.system))
 
 
 def record(
@@ -76,13 +77,13 @@ def record(
     found = job.result(new)
     stamped, saved = [one.model_copy(update=found.stamp) for one in new], f"saved in {brief(job.file, 150)}"
     if tries:
-        saved = "rotary did not save your reading, because you wrote --tries: leave --tries out to save it"
+        saved = "rotary saved nothing, because you wrote --tries: to save, leave --tries out"
     elif job.readings:
         core.depths.keep_depths((*core.depths.depths_in(job.readings), *stamped), job.readings)
     else:
         every = counted(len(core.depths.add_depths(stamped, job.profiles)), "depth reading")
-        saved += f" ({every} in all): later plans for this metal and laser use this depth"
-    return say([*core.card.depth_lines(found), f"  {saved}"])
+        saved += f" ({every} in all): later plans for this metal and laser use them"
+    return say([*core.card.depth_lines(found, job.system), f"  {saved}"])
 
 
 def _reading(text: str, resolution: str) -> "core.depth_beliefs.DepthReading":

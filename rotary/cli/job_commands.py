@@ -56,7 +56,7 @@ def as_measured(job: NamedJob, to: File | None = None) -> int:
     refuse_paper_name(to, "end the name in .toml, like mine.toml")
     refuse_file(to, job.sources)
     at = job.measured()
-    lines = core.machines.as_measured(at, to is None, job.folders)
+    lines = core.sizes.Sizes(job.system).texts(core.machines.as_measured(at, to is None, job.folders))
     if to is None:
         return say(lines)
     return report([*lines, *write(to, core.job.job_text(at.corrected, "As measured at the machine."), job.sources)])

@@ -104,8 +104,11 @@ def list_(
     for run in book.runs:
         lines.append(run.summary)
         if settings and run.plan is not None:
-            lines.append("    " + ", ".join(map(" ".join, core.changes.run_values(run.plan, system))))
-    return answer(json, book.runs, [*lines, core.logbook.totals(book.runs).summary()])
+            values = core.changes.run_values(run.plan, system)
+            lines += [f"    {label}: {text.removeprefix(label.lower()).lstrip(' ,')}" for label, text in values]
+    none = not book.runs and (name is not None or since is not None)
+    last = "no logged run fits: leave out NAME or --since" if none else core.logbook.totals(book.runs).summary()
+    return answer(json, book.runs, [*lines, last])
 
 
 app = group(add, list_)

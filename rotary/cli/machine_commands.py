@@ -1,5 +1,6 @@
 """Your machine as measured, and what your marking program can do."""
 
+import shlex
 from typing import Annotated, Final
 
 from cyclopts import Parameter
@@ -39,7 +40,9 @@ def show(
     lines = core.words.equipment_lines(machine)
     if not program:
         place = core.machine_files.machine_path(machine.name, on.folder)
-        lines = [*core.words.machine_lines(machine, item), *[f"this machine's file: {place}"] * place.exists()]
+        saved = f"this machine's file: {place}"
+        unsaved = "you have not saved this machine yet. To add it: rotary machine new " + shlex.quote(machine.name)
+        lines = [*core.words.machine_lines(machine, item), saved if place.exists() else unsaved]
     return answer(json, core.words.machine_data(machine, item), lines)
 
 

@@ -1,5 +1,6 @@
 """The short answer of a job, the whole plan as JSON, and what would change it."""
 
+import shlex
 from typing import Annotated
 
 from rotary.cli import core, output
@@ -37,12 +38,14 @@ def plan(
     output.refuse_file(to, job.sources)
     if error_budget:
         causes = core.error_budget.error_budget(job.plan_of_marks())
-        return output.answer(json, causes, core.error_budget.error_budget_lines(causes, job.system), to, job.sources)
+        table = core.error_budget.error_budget_lines(causes, job.system)
+        tests = f"To see the tests: rotary machine tests {shlex.quote(job.name)}"
+        return output.answer(json, causes, [*table, tests], to, job.sources)
     if suggestions:
         with output.waiting("planning again with one thing changed"):
             tried = core.patches.suggestions_for(job.on_machine(), job.profiles, job.samples, float(seconds or 20))
         changes = [{"change": one.says, "chance": one.chance} for one in tried]
-        return output.answer(json, changes, core.patch_words.suggestion_lines(tried), to, job.sources)
+        return output.answer(json, changes, core.patch_words.suggestion_lines(tried, job.system), to, job.sources)
     repeat, made = job.repeat(), None
     if repeat is not None and repeat.run is not None and not json and not output.quiet.get():
         name = brief(repeat.found.profile.saved.name, 80)

@@ -58,13 +58,14 @@ def notes(
         )
     if wish.tone == "dots":
         told.append(
-            f"A marked line is {spot_mm:.3g} mm wide, so a marked dot is {drawn.dot_mm:.3g} mm wide: it "
-            f"takes {drawn.pixels_per_dot} dots of the file."
+            f"A marked line is {spot_mm:.3g} mm wide, so a marked dot is {drawn.dot_mm:.3g} mm wide, as "
+            f"wide as {drawn.pixels_per_dot} dots of the file."
         )
-    told.append(
-        f"The plan assumes that marks are {drawn.mark} than the item. If your marks are not, add --mark "
-        f"{'darker' if drawn.mark == 'lighter' else 'lighter'}."
-    )
+    if wish.mark is None:
+        told.append(
+            f"The plan assumes that marks are {drawn.mark} than the item. If your marks are not, add --mark "
+            f"{'darker' if drawn.mark == 'lighter' else 'lighter'}."
+        )
     return tuple(told)
 
 

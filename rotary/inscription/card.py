@@ -147,26 +147,26 @@ def _passes(count: int) -> str:
     return "1 pass" if count == 1 else f"{count} passes"
 
 
-def depth_lines(result: DepthResult) -> list[str]:
+def depth_lines(result: DepthResult, system: str = "mm") -> list[str]:
     """Passes for a depth, with their range, time and warmth."""
-    found, warmth = result.answer, result.warmth
-    lines = [title("Depth")]
-    lines += wrapped(
+    found, warmth, says = result.answer, result.warmth, list[str]()
+    says.append(
         f"To cut {found.wanted_um:g} µm deep, mark {_passes(found.passes)}: one pass takes off about "
         f"{significant(found.per_pass_um_50)} µm. 9 of 10 parts then come out {found.depth_um_5:.0f} to "
         f"{found.depth_um_95:.0f} µm deep."
     )
-    lines += wrapped(
+    says.append(
         f"On your first part stop after {_passes(found.safe_passes)} and measure the depth: 1 part of 20 is too deep "
         f"already. Then add passes until it is deep enough: {_passes(found.sure_passes)} in all "
         f"{'is' if found.sure_passes == 1 else 'are'} enough for 19 of 20 parts."
     )
     if found.readings:
-        lines += wrapped(f"rotary used {found.readings} depth reading{'s' * (found.readings != 1)} for this.")
-    lines += wrapped(f"All {_passes(found.passes)} together take {result.time_s / 60:.1f} min.")
+        says.append(f"rotary used {found.readings} depth reading{'s' * (found.readings != 1)} for this.")
+    says.append(f"All {_passes(found.passes)} together take {result.time_s / 60:.1f} min.")
     if warmth is not None:
-        lines += wrapped(
+        says.append(
             f"The whole part gets about {warmth.lump_k:.0f} °C warmer, at most {warmth.lump_high_k:.0f} °C (estimate). "
             f"In the first {warmth.even_s:.0f} s the marked face gets about {warmth.face_k:.0f} °C warmer."
         )
-    return [*lines, *listed((*found.notes, *result.notes))]
+    lines = [line for text in Sizes(system).texts(says) for line in wrapped(text)]
+    return [title("Depth"), *lines, *listed((*found.notes, *result.notes))]

@@ -35,7 +35,8 @@ def depth_of(
     """
     metal, coating = substances(job.item)
     if coating is not None or job.item.coating is not None:
-        raise refuse("item.coating", "only bare metal is cut to a depth: choose no coating")
+        says = "rotary plans a depth only for bare metal, and this item has a coating: choose no coating"
+        raise refuse("item.coating", says)
     wanted = job.passes.but(depth_um=wanted_um or job.passes.depth_um).cut_um
     if wanted is None:
         raise refuse("passes.depth", "you have not entered how deep to cut: type a depth, for example 40 um or 0.04 mm")

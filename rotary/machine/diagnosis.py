@@ -333,7 +333,7 @@ def _told(
     turned = ""
     if abs(skew) > 2 * u_skew:
         jump_um = 1000 * abs(float(skew_stair_mm(width, skew)))
-        turned = f", turned {math.degrees(abs(skew)):.2f}° {'anti' * (skew > 0)}clockwise"
+        turned = f" and turns it {math.degrees(abs(skew)):.2f}° {'anti' * (skew > 0)}clockwise"
         turned += f". Then lines no longer jump by {jump_um:.0f} µm at seams"
     wide = f"{abs(100 * scale):.2f} % {'wider' if scale > 0 else 'narrower'}"
     size = wide if abs(scale) >= 5e-5 else "as wide as before"

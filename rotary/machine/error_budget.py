@@ -23,14 +23,14 @@ STRIP_CURES: Final = ("diameter", "focus", "field_scale", "turn")
 
 _INPUTS: Final = {
     "diameter": ("diameter", "calipers, at three places within the artwork's heights"),
-    "focus": ("focus", "test: focus-lines, on the screen page focus"),
-    "runout": ("runout", "dial indicator on the apex over one turn, then centre the item better"),
-    "field_scale": ("field scale", "test: field"),
-    "turn": ("one full turn", "test: full-turn"),
-    "pupil": ("pupil height", "test: two-heights"),
-    "stops": ("motor's stops", "tests: motor-whole, motor-free (to stop more exactly, fit a slower gear)"),
-    "offset": ("axis beside the middle", "test: edge"),
-    "spot": ("spot", "test: focus-lines, on the screen page focus"),
+    "focus": ("focus", "the test focus-lines (on the screen: page focus)"),
+    "runout": ("runout", "a dial indicator on the apex over one turn, then centre the item better"),
+    "field_scale": ("field scale", "the test field"),
+    "turn": ("one full turn", "the test full-turn"),
+    "pupil": ("pupil height", "the test two-heights"),
+    "stops": ("motor's stops", "the tests motor-whole and motor-free (to stop more exactly, fit a slower gear)"),
+    "offset": ("axis beside the middle", "the test edge"),
+    "spot": ("spot", "the test focus-lines (on the screen: page focus)"),
 }
 """What each input is called, and how it is measured."""
 
@@ -164,8 +164,8 @@ def _says(inputs: list[Input], seam: float, fluence: float, wanted: float) -> li
     best = max(curable, key=lambda i: seam - i.seam_without_mm)
     if seam > 0 and seam - best.seam_without_mm > WORTH_SHARE * seam:
         says.append(
-            f"For better seams measure: {best.name} ({best.how}). If you knew this exactly, a seam would be off by at "
-            f"most {1000 * best.seam_without_mm:.0f} µm."
+            f"For better seams measure: {best.name}, with {best.how}. If you knew this exactly, a seam would be off by "
+            f"at most {1000 * best.seam_without_mm:.0f} µm."
         )
         if best.id in STRIP_CURES:
             says.append("One seam test measures diameter, focus, field scale and full turn all at once.")
@@ -177,12 +177,13 @@ def _says(inputs: list[Input], seam: float, fluence: float, wanted: float) -> li
             "only allow wider slices and less turning."
         )
     else:
-        says.append(f"You accept {1000 * wanted:.0f} µm at a seam, so {1000 * seam:.0f} µm is too much.")
+        digits = 1 if round(1000 * seam) == round(1000 * wanted) else 0
+        says.append(f"You accept {1000 * wanted:.0f} µm at a seam, so {1000 * seam:.{digits}f} µm is too much.")
     best = max(curable, key=lambda i: fluence - i.fluence_without)
     if fluence > 0 and fluence - best.fluence_without > WORTH_SHARE * fluence:
         says.append(
-            f"For a steadier energy per area measure: {best.name} ({best.how}). If you knew this exactly, the energy "
-            f"would be off by at most {100 * best.fluence_without:.0f} %."
+            f"For a steadier energy per area measure: {best.name}, with {best.how}. If you knew this exactly, the "
+            f"energy would be off by at most {100 * best.fluence_without:.0f} %."
         )
     return says
 
@@ -195,7 +196,8 @@ def error_budget_lines(found: ErrorBudget, system: str = "mm", narrow: bool = Fa
     if narrow:
         lines = [f"{'cause':<22}{'seam off':>8}{'of all':>7}"]
     for i in found.inputs:
-        known = sizes.text(f"±{i.half_95:.3g} mm") if i.unit == "mm" else f"±{100 * i.half_95:.2g} %"
+        half = f"{i.half_95:.3g} mm" if i.half_95 >= 0.001 else f"{1000 * i.half_95:.3g} µm"
+        known = sizes.text(f"±{half}") if i.unit == "mm" else f"±{100 * i.half_95:.2g} %"
         seam = f"{i.seam_mm / 0.0254:.2f} thou" if system == "in" else f"{1000 * i.seam_mm:.1f} µm"
         if narrow:
             lines.append(f"{i.name:<22}{seam:>8}{100 * i.part_of_seam:>4.0f} %")
@@ -204,4 +206,4 @@ def error_budget_lines(found: ErrorBudget, system: str = "mm", narrow: bool = Fa
             f"{i.name:<22}{known:>12}{seam:>13}{100 * i.part_of_seam:>8.0f} %"
             f"{100 * i.fluence:>13.1f} %{100 * i.part_of_fluence:>8.0f} %   {i.how}"
         )
-    return [*lines, "", *sizes.texts(found.says)]
+    return [*lines, "share: this cause's part of the whole error", "", *sizes.texts(found.says)]

@@ -139,8 +139,8 @@ def _levelled_mm(made: Plan, apart_mm: float) -> tuple[float, float]:
 
 def focus_habit(above_mm: float, system: str = "mm") -> str:
     """What a person does whenever the lens is focused, whose focus is this much above where it is set."""
-    says = f"Whenever you focus, first move the lens {_corrected(above_mm, system)} from there."
-    return f"{says} Setup sheets and patches name this first move too. All other numbers leave it out."
+    says = f"Whenever you focus, first move the lens {_corrected(above_mm, system)}."
+    return f"{says} Setup sheets and patches ask for this move too: none of their other numbers includes it."
 
 
 def _corrected(above_mm: float, system: str) -> str:
@@ -161,8 +161,8 @@ def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") ->
         )
     else:
         says.append(
-            f"Set the focus {length(height)} over the bed. The focus lines (test focus-lines, on the screen page "
-            "focus) show where the focus really is."
+            f"Set the focus {length(height)} over the bed. To see where the focus really is, do the test focus-lines "
+            "(on the screen: page focus)."
         )
     pointer = [now[f"pointer-{name}"].measured or 0.0 for name in ("right", "right-lean", "up", "up-lean")]
     if now["pointer-right"].measured is not None:

@@ -148,7 +148,8 @@ def resume_sections(made: Plan, left: Remainder) -> tuple[Section, Section]:
         rows = tuple((row[0], turn, row[1]) for row, turn in zip(rows, turns, strict=True))
     elif len(rows) > 1:
         told = (*told, CROSSES_ON_TOP)
-    table = Table(head, rows, "tick each slice when done; a slice without a file is blank", True, len(head) - 1)
+    ticks = "tick each slice when done; leave out a slice that has no file: it is blank"
+    table = Table(head, rows, ticks, True, len(head) - 1)
     blocks = (Sentences(told), table) if told else (table,)
     line_up = Sentences(steps[:1], "none"), Sentences(steps[1:], "box")
     return Section("LINE UP", line_up), Section("STILL TO MARK", blocks)

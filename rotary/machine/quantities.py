@@ -74,7 +74,9 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
     "pointer-up-lean": MachineQuantity(
         "how far towards +Y the pointer moves per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
     ),
-    "skew": MachineQuantity("how crooked the item lies, + anticlockwise", "rad", 0.0, 0.005, ("axis",), "edge"),
+    "skew": MachineQuantity(
+        "how crooked the item lies, + anticlockwise from above", "rad", 0.0, 0.005, ("axis",), "edge"
+    ),
     "offset": MachineQuantity("item beside the field's middle, + right, - left", "mm", 0.0, 0.5, ("axis",), "edge"),
     "level": MachineQuantity(
         "slope of the apex, + up towards the rim, - down", "rad", None, 0.003, ("axis", "rollers", FOR_ONE_ITEM),
@@ -100,7 +102,7 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
         ("lens", "head", "field", "axis", "rollers", "drive", FOR_ONE_ITEM), "seam-test",
     ),
     "sheet-turn": MachineQuantity(
-        "how far slices are tilted, + anticlockwise", "rad", None, 0.0009,
+        "how far slices are tilted, + anticlockwise from above", "rad", None, 0.0009,
         ("axis", "head", FOR_ONE_ITEM), "seam-test",
     ),
 }  # fmt: skip

@@ -181,17 +181,18 @@ def _folded(name: str, found: list[_Dated], machine: MachineRecord, item: str | 
     lapsed = [(d, why) for d in mine if (why := _lapsed(d, name, machine))]
     live = [d for d in mine if not _lapsed(d, name, machine)]
     stale = len(lapsed)
+    # A motor test tells of the backlash too: a reading need not be of the quantity's own test.
+    again = f"Do the test {quantity.tape} again."
     if lapsed:
         says.append(
-            f"{_numbered([d for d, _ in lapsed])} (test {quantity.tape}) {'is' if stale == 1 else 'are'} out of date: "
-            f"{lapsed[-1][1]}. Do this test again."
+            f"{_numbered([d for d, _ in lapsed])} {'is' if stale == 1 else 'are'} out of date: {lapsed[-1][1]}. {again}"
         )
     newest = max((d.at for d in live), default=None)
     estimate = motion.weighted_mean([d.finding.value for d in live], [d.finding.u for d in live]) if live else None
     if estimate is not None and not estimate.agree:
         says.append(
-            f"{_numbered(live)} (test {quantity.tape}) disagree too much, so plans use none of them. Do this test "
-            "again, then take out the reading that it does not agree with (rotary machine ignore N)."
+            f"{_numbered(live)} disagree too much, so plans don't use them. {again} Then take out the reading that "
+            "does not agree with the new one (rotary machine ignore N)."
         )
     if estimate is None or not estimate.agree:
         return KnownMachine(
@@ -199,8 +200,7 @@ def _folded(name: str, found: list[_Dated], machine: MachineRecord, item: str | 
             odd=len(live), stale=stale, newest=newest, says=tuple(says),
         )  # fmt: skip
     says += [
-        f"Reading {live[place].number} (test {quantity.tape}) does not fit the others, so plans leave it out. Do this "
-        "test again."
+        f"Reading {live[place].number} does not fit the others, so plans leave it out. {again}"
         for place in estimate.odd
     ]
     value, u, told = _with_belief(name, estimate.value, estimate.u)

@@ -21,7 +21,7 @@ from pydantic import Field
 
 from rotary.actions.files import NEXT_FILE_UP, counts_back
 from rotary.artwork.rings import Rings
-from rotary.errors import Fault, Refused, brief, no_plan, refuse, refuse_all
+from rotary.errors import Fault, Refused, brief, listing, no_plan, refuse, refuse_all
 from rotary.formulas.estimate import propagated_u
 from rotary.formulas.revolution import radius_mm
 from rotary.formulas.tape import Shift, shift_from_ticks
@@ -199,8 +199,8 @@ def _left(made: Plan, done: dict[int, int], passes: int) -> tuple[tuple[int, int
         faults.append(Fault("done", says))
     if many := sorted(number for number, had in done.items() if not ALL <= had <= most):
         says = (
-            f"slice {numbers_text(many)} can't have had {done[many[0]]} passes, {most} is the most: write how "
-            "many passes the slice had."
+            f"slice {numbers_text(many)} can't have had {done[many[0]]} passes, {most} is the most"
+            f"{' (the last pass counted)' * (made.removal.last_pass is not None)}: write how many passes the slice had."
         )
         faults.append(Fault("done", says))
     refuse_all(faults)
@@ -219,15 +219,15 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
     moved, turned, skew = shift.towards_rim_mm, math.degrees(shift.turned_rad), math.degrees(shift.skew_rad)
     to, back = (rim, base) if moved > 0 else (base, rim)
     along = f"{length(abs(moved))} towards {to}" if abs(moved) >= STILL_MM else ""
+    turns = f"{abs(turned):.3f}° to the {'right' if turned > 0 else 'left'}" if abs(turned) > STILL_DEG else "by 0°"
     sits = [
-        f"turned {abs(turned):.3f}° to the {'right' if turned > 0 else 'left'} (± {2 * math.degrees(u_turn):.2f}°)"
-        if abs(turned) > STILL_DEG
-        else f"turned by 0° (± {2 * math.degrees(u_turn):.2f}°)",
-        f"moved {along}" if along else "",
-        f"{abs(skew):.3f}° crooked ({rim} too far {'right' if skew > 0 else 'left'})" if abs(skew) > STILL_DEG else "",
+        f"is turned {turns} (± {2 * math.degrees(u_turn):.2f}°)",
+        *([f"has moved {along}"] if along else []),
+        f"lies {abs(skew):.3f}° crooked ({rim} too far {'right' if skew > 0 else 'left'})",
     ]
+    sits = sits if abs(skew) > STILL_DEG else sits[:-1]
     return (
-        f"Seen with {rim} away from you, the item is now {', '.join(filter(None, sits))}, compared with before.",
+        f"Seen with {rim} away from you, the item now {listing(sits)}, compared with how it lay before.",
         _turned_back(turn, made),
         f"Move the drawing {along} in your program, or move the rotary as far towards {back}."
         if along

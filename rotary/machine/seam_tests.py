@@ -179,16 +179,15 @@ def gap_ladder(made: Plan) -> SeamTest:
             "all_closed",
             gaps.after_all().step_mm,
             "mm",
-            "Mark tape-gap-ladder-wider.svg, read that ladder, and type this step with your reading.",
-            "If all gaps closed, step of the wider ladder",
+            "If all gaps closed, mark tape-gap-ladder-wider.svg and read that ladder. With your reading type its step, "
+            f"{gaps.after_all().step_mm} mm.",
         ),
         SeamRow(
             "none_closed",
             gaps.after_none().step_mm,
             "mm",
-            "Mark tape-gap-ladder-finer.svg, and read that ladder. With your reading type this step, and "
-            f"{gaps.after_none().first_mm:g} mm as the first gap.",
-            "If no gap closed, step of the finer ladder",
+            "If no gap closed, mark tape-gap-ladder-finer.svg and read that ladder. With your reading type its step, "
+            f"{gaps.after_none().step_mm} mm, and {gaps.after_none().first_mm:g} mm as the first gap.",
         ),
     )
     reading = (

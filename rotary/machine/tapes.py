@@ -32,7 +32,9 @@ STAIRS: Final = 11
 
 CAUTION: Final = seam_tests.TAPE_CAUTION
 
-THEN_TYPE: Final = "Then type this at the computer, with what you read in place of each ? (again for each repeat):"
+THEN_TYPE: Final = (
+    "Then type this at the computer, with what you read in place of each ? (once for each time you did the test):"
+)
 
 PURPOSES: Final = {
     "direction": "is anything mirrored, or does the item turn the wrong way?",
@@ -124,7 +126,7 @@ def _seam_tape(test: seam_tests.SeamTest) -> Tape:
     return Tape(test.name, test.tells, svg, (test.caution, *steps), test.reading, test.typed, tuple(more))
 
 
-_IN_TEXT: Final = ("tape", "place", "index", *seam_tests.SHOWN, "ticks", "back")
+_IN_TEXT: Final = ("tape", "place", "index", *seam_tests.SHOWN, "ticks", "back", "all_closed", "none_closed")
 
 
 def _row_text(row: seam_tests.SeamRow) -> str:
@@ -235,9 +237,9 @@ def _stairs(made: Plan) -> Tape:
         (
             CAUTION,
             f"Focus on flat tape. {without}Import tape-focus-lines.svg. Mark its {STAIRS} lines one by one (each is a "
-            "path of its own). For the "
-            f"first line the lens is {-heights[0]:g} mm closer than in focus. Move the lens {step:g} mm away before "
-            "each further line. The number beside a line says how far the lens is from focus (- closer, else away).",
+            f"path of its own). Before the first line move the lens {-heights[0]:g} mm closer than in focus. Before "
+            f"each further line move the lens {step:g} mm away. The number beside a line says how far the lens is from "
+            "focus (with - closer, without - away).",
             "Read each line's width to 0.01 mm, under a measuring loupe or on a photo with a scale in it. The "
             "narrowest line shows where the focus really is.",
         ),
@@ -268,6 +270,7 @@ def _edge(made: Plan) -> Tape:
     long = math.floor(min(FIELD_SHARE * made.job.laser.field_mm, max(band, 20.0)) / 5) * 5.0
     lies = made.job.laser
     plus, side, other = _PLUS_SIDE[lies.field_axis, lies.rim_towards]
+    minus = plus.replace("+", "-")
     # The sides of a taper lean by as much to the left as to the right.
     both = " Do the same on the item's other side, and write the mean of the two numbers."
     return Tape(
@@ -284,7 +287,8 @@ def _edge(made: Plan) -> Tape:
             "item's sides are in focus. Move the pointer until it just touches the item's left side. Read how far the "
             "pointer is from the field's middle. Do the same on the right side. Write both numbers without a minus. If "
             f"in the test pointer the spot lies towards {plus} of the beam, add this distance to the number of the "
-            f"{side} side, and take it off the number of the {other} side.",
+            f"{side} side, and take it off the number of the {other} side. If the spot lies towards {minus}, do the "
+            "opposite.",
         ),
         f'edge long="{long:g} mm" off="?"\nflanks left="?" right="?"',
     )

@@ -20,7 +20,6 @@ LISTS = ("heights", "widths", *COUNTS)
 """Values of a reading that are several, divided by semicolons, or commas with a space; counts also by commas alone."""
 
 
-_SOURCES = {"measured": "measured", "believed": "not measured, assumed"}
 _UNSIGNED = ("pupil-x", "pupil-y", "rayleigh", "spot", "backlash", "marked-width", "stops-whole", "stops-free")
 _CHANGES = {**CHANGES, ENTERED: "you entered laser and lens:"}
 
@@ -28,17 +27,19 @@ _CHANGES = {**CHANGES, ENTERED: "you entered laser and lens:"}
 def known_text(one: KnownMachine) -> str:
     """A quantity's value as it is told: in its unit, with its 95 % half width, and where it comes from."""
     unit = QUANTITIES[one.quantity].unit
-    factor, shown = {"": (100.0, "%"), "mm": (1.0, "mm"), "rad": (math.degrees(1), "°")}[unit]
+    factor, shown = {"": (100.0, " %"), "mm": (1.0, " mm"), "rad": (math.degrees(1), "°")}[unit]
     if one.quantity.endswith("lean"):
-        factor, shown = 1.0, "mm"
+        factor, shown = 1.0, " mm"
+    unknown = "no reading used" if one.odd else "not measured"
     if one.value is None:
-        return "not measured"
+        return unknown
+    source = "measured" if one.source == "measured" else f"{unknown}, assumed"
     within = factor * HOLDS_95 * one.u
     # As many digits as it is known to.
     digits = max(1 - math.floor(math.log10(within)), 0) if within > 0 else 3
     sign = "" if one.quantity in _UNSIGNED else "+"
     value = f"{factor * one.value:{sign}.{digits}f}" if one.value else "0"
-    return f"{_SOURCES[one.source]} {value} {shown}, right within {within:.2g} {shown}"
+    return f"{source} {value}{shown}, right within {within:.2g}{shown}"
 
 
 def reading_name(reading: Any) -> str:
@@ -67,7 +68,7 @@ def machine_lines(machine: MachineRecord, item: str | None, coating: str | None 
         of = "coating" if FOR_ONE_COATING in QUANTITIES[name].lapses_with else "item"
         given = coating if of == "coating" else item
         text = f"measured for another {of}" if given else f"measured for one {of} only"
-        text = text if elsewhere else "no reading used" if one.value is None and one.odd else known_text(one)
+        text = text if elsewhere else known_text(one)
         test = QUANTITIES[name].tape
         do = WITHOUT_PAPER.get(test, f"test: {test}")
         rests = do if one.source == "believed" else f"from {counted(one.used, 'reading')}"

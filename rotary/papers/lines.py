@@ -74,7 +74,7 @@ def packed(pieces: Sequence[str], apart: int) -> list[str]:
 
 
 _LENGTHS: Final = re.compile(
-    r"(?<![\w.])[+-]?\d+(?:\.\d+)?(?:(?: to | and | × | or | → ⌀|, )[+-]?\d+(?:\.\d+)?)* [mµ]m(?![\w/²³])"
+    r"(?<![\w.])[+-]?\d+(?:\.\d+)?(?:(?: to | and | × | or | → ⌀| to ⌀|, )[+-]?\d+(?:\.\d+)?)* [mµ]m(?![\w/²³])"
 )
 
 
@@ -83,6 +83,8 @@ def in_inches(text: str) -> str:
 
     >>> in_inches("Levelled with 20.2 mm over 150 mm; 88 and 80 mm across, 25 µm a seam, at 1200 mm/s")
     'Levelled with 0.795 in over 5.91 in; 3.46 and 3.15 in across, 0.98 thou a seam, at 1200 mm/s'
+    >>> in_inches("⌀88 → ⌀70 mm"), in_inches("⌀52 to ⌀76 mm, measured at 6 heights")
+    ('⌀3.46 → ⌀2.76 in', '⌀2.05 to ⌀2.99 in, measured at 6 heights')
     """
 
     def converted(found: re.Match[str]) -> str:

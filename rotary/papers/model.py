@@ -35,7 +35,8 @@ class Entry:
         >>> Entry("Item diameter", "22.400", "mm", leave="type this, not 79").figure
         '22.400 mm, type this, not 79'
         """
-        return f"{self.text} {self.unit}".strip() + (f", {self.leave}" if self.leave else "")
+        apart = "" if self.unit == "°" else " "
+        return f"{self.text}{apart}{self.unit}".strip() + (f", {self.leave}" if self.leave else "")
 
 
 @dataclass(frozen=True, slots=True)

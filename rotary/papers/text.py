@@ -201,7 +201,9 @@ def _row_said(block: Table, place: int, row: tuple[str, ...]) -> str:
         if re.fullmatch(r"_+", cell.strip()):
             said.append(f"{name} to be written down" if name else "a place to write")
         elif cell.strip():
-            said.append(f"{name} {cell}{', changed' if (place, at) in block.strong else ''}".strip())
+            # A heading with a colon of its own leads on by itself.
+            called = f"{name} " if not name or ":" in name else f"{name}: "
+            said.append(f"{called}{cell}{', changed' if (place, at) in block.strong else ''}".strip())
     return ("To tick: " if block.boxed else "") + ", ".join(said)
 
 

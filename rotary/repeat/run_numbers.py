@@ -1,6 +1,6 @@
 """Which numbers a logged run or a proof stores: those of the sheet that was printed, or what the person says."""
 
-from rotary.errors import refuse
+from rotary.errors import counted, refuse
 from rotary.repeat.run import CameClean, as_came_clean, whole_run, words_stored
 from rotary.repeat.standing import Repeat
 from rotary.store.changes import changes_by_plan
@@ -43,7 +43,7 @@ def _numbers(repeat: Repeat, which: str) -> AsRun | None:
         return saved or now
     other = changes_by_plan(saved, repeat.made)
     if other:
-        several = f" and {len(other) - 1} more" if len(other) > 1 else ""
+        several = f", and {counted(len(other) - 1, 'more change')}" if len(other) > 1 else ""
         says = (
             f"the plan changed since it was saved ({other[0].text}{several}): write --numbers saved or --numbers "
             "now, whichever you ran"

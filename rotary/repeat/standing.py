@@ -7,7 +7,7 @@ from typing import Final, Literal
 
 from rotary.actions.models import Reason
 from rotary.actions.verdict import ProofStanding
-from rotary.errors import Refused, brief, refuse
+from rotary.errors import Refused, brief, counted, refuse
 from rotary.job import Job
 from rotary.passes.beliefs.draws import RefusedCoating, substances
 from rotary.plan import Plan
@@ -230,9 +230,9 @@ def _lapsed(repeat: Repeat, proof: Proof, on: str, ended: tuple[str, ...], syste
     """Today's plan is printed, and what was proven stands beside it as a start."""
     reason: Reason = "changed" if ended else "rebuilt"
     ended = ended or (f"the numbers {'of the words ' * proof.job.is_inscribed}were not saved with the proof",)
-    several = f" and {len(ended) - 1} more" if len(ended) > 1 else ""
+    several = f", and {counted(len(ended) - 1, 'more change')}" if len(ended) > 1 else ""
     says = f"This job was proven on {on}, but the proof no longer counts ({ended[0]}{several})"
-    told = [f"changed since: {text}" for text in _few(ended)]
+    told = [f"changed since the proven run: {text}" for text in _few(ended)]
     notes: list[str] = []
     if proof.plan is not None and repeat.made is not None:
         numbers = [change.text for change in changes_by_plan(proof.plan, repeat.made, system)]
@@ -256,8 +256,8 @@ def _newer(run: AsRun, made: Plan | None, system: str) -> str:
     other = changes_by_plan(run, made, system)
     if not other:
         return ""
-    several = f" and {len(other) - 1} more" if len(other) > 1 else ""
-    return f"a newer plan exists, untested: {other[0].text}{several}"
+    several = f", and {counted(len(other) - 1, 'more change')}" if len(other) > 1 else ""
+    return f"There is a newer plan that you have not run: {other[0].text}{several}"
 
 
 def _few(texts: Sequence[str]) -> Sequence[str]:

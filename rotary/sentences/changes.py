@@ -9,8 +9,8 @@ from rotary.finishes import COATINGS, METALS
 from rotary.passes.learning.reading import OUTCOME_NAMES
 
 PARTS: Final[dict[str, str]] = {
-    "item": "", "turning": "", "laser": "", "artwork": "artwork's ", "tolerances": "", "passes": "", "program": "",
-    "inscription": "words' ", "shop": "", "saved": "", "pieces": "piece's ",
+    "item": "", "turning": "", "laser": "", "artwork": "artwork's ", "tolerances": "", "passes": "",
+    "program": "program ", "inscription": "words' ", "shop": "", "saved": "",
 }  # fmt: skip
 """What stands before a name that says too little alone, by its table."""
 
@@ -55,6 +55,14 @@ NAMES: Final[dict[str, str]] = {
     "saved.readings.on": "time of reading", "saved.readings.ignored": "ignored reading",
     "saved.plan.passes_counted": "passes counted", "saved.readings.place": "place of reading",
     "method": "kind of file", "slices": "slices", "index_angle": "turn per slice", "numbers": "numbers",
+    "artwork.pieces.file": "drawing", "artwork.pieces.angle_from": "piece's angle counts from",
+    "artwork.pieces.invert": "piece inverted", "artwork.pieces.mirror": "piece mirrored",
+    "artwork.pieces.repeat": "piece's copies", "artwork.pieces.face": "piece's letters",
+    "artwork.pieces.weight": "how bold the piece's letters are", "saved.as": "name of the saved job",
+    "saved.drawings.name": "drawing's file", "saved.drawings.sha256": "drawing's checksum",
+    "saved.drawings.size_bytes": "drawing's size in bytes", "saved.proof.note": "note on the proven run",
+    "saved.proof.on": "time of the proof", "steps": "motor steps per slice", "focal_plane": "focus over the bed",
+    "chance": "odds of a clean item",
     "defocus": "lens away",
 }  # fmt: skip
 """What each value is called, by its name in a file without the numbers of rows; all others are called as they are."""
@@ -70,6 +78,12 @@ WORDS: Final[dict[str, str]] = {
 """Values that a file has in one word, as a person says them."""
 
 
+_OF: Final = {"saved.plan.": "planned", "saved.readings.": "reading's", "artwork.pieces.": "piece's"}
+"""What stands before the name of a value in a list, or of a plan."""
+
+_SEEN: Final[dict[str, str]] = {str(word): name for word, name in OUTCOME_NAMES.items()}
+
+
 def change_text(where: str, before: str, after: str) -> str:
     """One value that differs, by what a person calls it; rows count from 1.
 
@@ -81,7 +95,8 @@ def change_text(where: str, before: str, after: str) -> str:
     if where == "saved.proof.on" and after != "-":
         day = date.fromisoformat(after[:10])
         return f"marked proven, {day.day} {day:%B %Y}"
-    return f"{name_of(where)}: {_value(before)} → {_value(after)}"
+    seen = _SEEN if where.startswith("saved.readings.") else {}
+    return f"{name_of(where)}: {seen.get(before) or _value(before)} → {seen.get(after) or _value(after)}"
 
 
 def reading_text(values: Mapping[str, str]) -> str:
@@ -90,24 +105,26 @@ def reading_text(values: Mapping[str, str]) -> str:
     >>> reading_text({"of": "test patch, saved reading 2", "place": "cell 3", "shows": "covered", "power": "12 %"})
     'test patch, cell 3, coating left'
     """
-    seen = {str(word): name for word, name in OUTCOME_NAMES.items()}
     # What comes after the comma is only which of the stored readings was shown.
     parts = (values.get("of", "").partition(",")[0], values.get("place"), values.get("shows"))
-    return ", ".join(seen.get(text, text) for text in parts if text)
+    return ", ".join(_SEEN.get(text, text) for text in parts if text)
 
 
 def name_of(where: str) -> str:
     """What a value is called.
 
-    >>> name_of("laser.rated_power"), name_of("passes.frequency"), name_of("item.handle.reach")
-    ('rated power', 'frequency', 'handle reach')
-    >>> name_of("turning.ticks.0.u"), name_of("artwork.pieces.1.angle")
-    ("tick gap's ± 1", "piece's angle 2")
+    >>> name_of("laser.rated_power"), name_of("item.handle.reach"), name_of("saved.plan.defocus")
+    ('rated power', 'handle reach', 'planned lens away')
+    >>> name_of("artwork.pieces.0.angle"), name_of("artwork.pieces.0.file"), name_of("program.can_pause")
+    ("piece's angle 1", 'drawing 1', 'program can pause')
     """
     rows = [int(number) + 1 for number in re.findall(r"\.(\d+)(?=\.|$)", where)]
-    plain = re.sub(r"\.\d+(?=\.|$)", "", where).replace("artwork.pieces.", "pieces.")
+    plain = re.sub(r"\.\d+(?=\.|$)", "", where)
     part, _, rest = plain.partition(".")
     name = NAMES.get(plain) or NAMES.get(rest)
+    for table, before in _OF.items() if name is None else ():
+        if plain.startswith(table):
+            name = f"{before} {name_of(plain.removeprefix(table))}"
     if name is None:
         # A table's own name says nothing; its fields are called as they are.
         name = f"{PARTS[part]}{rest}" if part in PARTS and rest else plain

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from rotary.actions.build import actions_of
 from rotary.actions.models import kind_of
+from rotary.errors import listing
 from rotary.plan import Plan
 from rotary.sentences.actions import with_words
 from rotary.sentences.rows import row_texts
@@ -15,7 +16,7 @@ def slices_text(numbers: Sequence[int], of: int, back: bool = False) -> str:
     """Which slices a file holds, by numbers from the item's left; `back` where the program counts from its right.
 
     >>> slices_text((1, 2, 3, 7), 9), slices_text((5,), 9), slices_text((1, 2), 9, back=True)
-    ('slices 1 to 3, 7 of 9', 'slice 5 of 9', 'slices 8 to 9 of 9')
+    ('slices 1 to 3 and 7 of 9', 'slice 5 of 9', 'slices 8 to 9 of 9')
     """
     if back:
         numbers = sorted(of + 1 - number for number in numbers)
@@ -25,8 +26,8 @@ def slices_text(numbers: Sequence[int], of: int, back: bool = False) -> str:
 def numbers_text(numbers: Sequence[int]) -> str:
     """Numbers in rising order, runs of them by their ends.
 
-    >>> numbers_text([1, 2, 3, 7])
-    '1 to 3, 7'
+    >>> numbers_text([1, 2, 3, 5, 7])
+    '1 to 3, 5 and 7'
     """
     runs: list[list[int]] = []
     for number in numbers:
@@ -34,7 +35,7 @@ def numbers_text(numbers: Sequence[int]) -> str:
             runs[-1].append(number)
         else:
             runs.append([number])
-    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 1 else f"{run[0]}" for run in runs)
+    return listing([f"{run[0]} to {run[-1]}" if len(run) > 1 else f"{run[0]}" for run in runs])
 
 
 def focus_with(plan: Plan) -> tuple[str, ...]:

@@ -110,7 +110,7 @@ def _setting_fills(plan: Plan, length: _Length) -> str:
 def _oval(plan: Plan, _length: _Length) -> str:
     oval_mm, cut = plan.shape.oval.differ_mm if plan.shape.oval else 0.0, plan.split
     off_um = 1000 * cut.slice_width_mm * oval_mm / 4 / plan.layout.reference_radius_mm
-    seams = f" Seams may be off by {off_um:.2g} µm." if cut.inked_slices > 1 else ""
+    seams = f" Seams may be off by {off_um:.3g} µm." if cut.inked_slices > 1 else ""
     return (
         f"The item is oval by {oval_mm:.2g} mm: as it turns, the wall moves {oval_mm / 2:.2g} mm to and from the "
         f"lens.{seams} The plan allows for it."

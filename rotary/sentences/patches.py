@@ -5,6 +5,7 @@ from typing import Final
 
 from rotary.errors import counted
 from rotary.papers.lines import percent, table, title, wrapped
+from rotary.papers.sizes import Sizes
 from rotary.passes.learning.coating import BeliefChange
 from rotary.passes.learning.reading import NOT_READ, OUTCOME_NAMES, Reading
 from rotary.passes.learning.reading_text import head_of, number_text
@@ -28,7 +29,8 @@ def reading_lines(readings: Sequence[Reading]) -> list[str]:
             (f"{r.number}", r.day, r.patch or r.source, f"{r.cell or '-'}", f"{r.passes}", *settings, outcome)
             + ((r.note,) if noted else ())
         )
-    return [*(table(rows) if readings else ()), *(["  patches that you have not read yet:"] if unread else ()), *unread]
+    head = ["  patches with cells that you have not read yet:"] if unread else []
+    return [*(table(rows) if readings else ()), *head, *unread]
 
 
 def belief_change_lines(rows: Sequence[BeliefChange], readings: int) -> list[str]:
@@ -54,20 +56,20 @@ HELPS: Final = 0.02
 """A change that brings less does not help: so much may be the luck of the random samples."""
 
 NOTHING_HELPS: Final = (
-    "No change here brings more clean items. Mark a test patch and read it, measure your machine, or try another "
-    "setting of the laser."
+    "None of the changes that rotary tried brings more clean items. Mark a test patch and read it, measure your "
+    "machine, or try another setting of the laser."
 )
 
 
-def suggestion_lines(found: Sequence[Suggestion]) -> list[str]:
+def suggestion_lines(found: Sequence[Suggestion], system: str = "mm") -> list[str]:
     """The changes that help, with the chance of the best plan then; that nothing helps, where nothing does."""
     now, *changes = found
     better = _helpful(now, changes)
-    rows = [("change to the job", "clean items", "")] if better else []
+    rows = [("change to the job", "clean items", "")]
     for one in (now, *better):
         chance = one.chance or 0.0
         shown = ("no plan", f"less than {percent(FAIR)}") if chance < FAIR else (percent(chance), in_ten(chance))
-        rows.append((one.says, *shown))
+        rows.append((Sizes(system).text(one.says), *shown))
     says = "The plan's own odds may differ a little: these are for slices as wide as your tolerances allow."
     lines = [line for text in (*_rest(changes, better), says) for line in wrapped(text)]
     return [title("Changes that help, tried one at a time"), *table(rows), *lines]

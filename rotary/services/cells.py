@@ -72,13 +72,13 @@ def record_cells(job: "Job", profiles: Path, texts: Sequence[str], patch: int | 
     for cell, outcomes in seen.items():
         for look, outcome in zip(cells[cell], outcomes, strict=False):
             # What was ignored only because nothing more was to be read of its patch counts once it is read.
-            closed = {"ignored": False} if look.ignored and look.outcome == NOT_READ else {}
+            opens = look.ignored and look.outcome == NOT_READ != outcome
+            closed = {"ignored": False} if opens else {}
             changes[look.number] = {"outcome": outcome, **({"note": note} if note else {}), **closed}
             if look.outcome not in (NOT_READ, outcome):
                 many = "1 pass" if look.passes == 1 else f"{look.passes} passes"
                 before.append(
-                    f"cell {cell} after {many}: you saved {OUTCOME_NAMES[look.outcome]} before, now it is "
-                    f"{OUTCOME_NAMES[outcome]}"
+                    f"cell {cell} after {many}: before {OUTCOME_NAMES[look.outcome]}, now {OUTCOME_NAMES[outcome]}"
                 )
     change_readings(changes, profiles)
     record = next(one for one in patches_in(readings_in(profiles)) if one.name == record.name)
@@ -117,6 +117,8 @@ def _seen(texts: Sequence[str], cells: dict[int, list[int]], name: str) -> "dict
         elif cell in seen:
             faults.append(f"cell {cell} is written twice: write the cell once, with a word for each look")
         else:
+            # One such word takes back the cell.
+            outcomes = outcomes * len(looks) if outcomes == ["not-read"] else outcomes
             seen[cell] = [known[outcome] for outcome in outcomes]
     if faults:
         raise BadArgument("; ".join(faults))
@@ -136,7 +138,7 @@ def run_to_teach(job: "Job", made: "Plan", word: str, came: "CameClean", note: s
         raise BadArgument(f"{word} says nothing about a coating: write {listing([*SEEN], 'or')}")
     setting = made.removal.setting
     if setting is None or job.item.coating is None:
-        raise refuse("", "this job's plan removes no coating: log the run without --teach.")
+        raise refuse("", "today's plan of this job has no passes that remove a coating: log the run without --teach.")
     rungs, count = made.removal.rungs, came.passes
     share = setting.power_share if came.power is None else came.power / 100
     if count is None and outcome == "covered" and rungs:

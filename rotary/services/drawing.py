@@ -193,8 +193,8 @@ def _ink_told(made: "Plan", rings: "Rings") -> list[str]:
     if abs(has - took) > INK_TOLD:
         share = f"{significant(100 * has)} %"
         lines.append(
-            f"dark parts cover {share} of the frame, but the plan assumed {100 * took:.0f} %. Enter {share} for "
-            '"dark share": then the times and temperatures of the plan fit this artwork'
+            f"Dark parts cover {share} of the frame, but the plan assumed {100 * took:.0f} %. Enter {share} for "
+            '"dark share": then the times and temperatures of the plan fit this artwork.'
         )
     return lines
 
@@ -205,11 +205,11 @@ def _for_this_machine(made: "Plan") -> Iterator[str]:
     if (laser.slice_wide_share, laser.slice_high_share) != (1.0, 1.0):
         yield (
             f"rotary drew slices and artwork for your machine as measured: {laser.slice_wide_share:.5f} times as wide "
-            f"and {laser.slice_high_share:.5f} times as high as in the job"
+            f"and {laser.slice_high_share:.5f} times as high as in the job."
         )
     if laser.slice_turn_rad != 0 and not made.job.item.flats and split.slices > 1:
         yield (
-            f"the axis lies {abs(math.degrees(laser.slice_turn_rad)):.2f}° crooked. A flat file can't correct that: "
+            f"The axis lies {abs(math.degrees(laser.slice_turn_rad)):.2f}° crooked. A flat file can't correct that: "
             f"lines jump by {1000 * split.seam_offset_mm:.0f} µm at every seam. Write a sliced file (rotary art "
-            "slice), or set the axis straight"
+            "slice), or set the axis straight."
         )

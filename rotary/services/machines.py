@@ -65,7 +65,7 @@ def as_measured(at: MachineOfJob, compares: bool, folders: Folders) -> list[str]
         "test: rotary machine seam-test JOB"
         if how.source == "belief"
         else f"Because of the {how.source}, rotary makes slices {how.scale_across:.5f} times as wide and "
-        f"{how.scale_along:.5f} times as high as in the job, turned {abs(math.degrees(how.turn_rad)):.3f}° "
+        f"{how.scale_along:.5f} times as high as in the job, and turns them {abs(math.degrees(how.turn_rad)):.3f}° "
         f"{'anti' if how.turn_rad >= 0 else ''}clockwise",
         *focus_words(after, known(at.machine, at.job.item.name)),
     ]
@@ -118,7 +118,8 @@ def record_reading(
     kind = words[0]
     if kind not in {*KINDS, *OLD_KINDS, *MOTOR_ROWS, "full-turn"}:
         names = ["full-turn", *(name for name in KINDS if name not in (*OLD_KINDS, "turn")), *MOTOR_ROWS, "program"]
-        raise unknown_name("reading", kind, names, f"write {listing(names, 'or')}")
+        own = "For the seam test: rotary machine seam-test JOB --from FORM"
+        raise unknown_name("reading", kind, names, f"write {listing(names, 'or')}. {own}")
     if kind in MOTOR_ROWS and job is not None:
         row = MOTOR_ROWS[kind]
         words = ["motor-test", f"row={row}", *words[1:], *full_step_words(job, row)]
@@ -199,7 +200,8 @@ def ignore_reading(machine: "MachineRecord", number: int, folder: Path) -> list[
         return without_reading(machine, machine.readings.index(gone) + 1) if gone in machine.readings else machine
 
     _, path = change_machine(machine.name, folder, change)
-    return [f"{path} no longer has reading {number} ({reading_name(gone)}, {gone.at.date().isoformat()})"]
+    done = f"{machine.name} no longer has reading {number} ({reading_name(gone)}, {gone.at.date().isoformat()})"
+    return [done, f"saved in {path}"]
 
 
 def seam_test(at: MachineOfJob, tape_mm: float) -> "Strip":

@@ -89,7 +89,7 @@ def _out_of_date(made: Plan, says: Description) -> tuple[str, ...]:
     drawn, typed = says.file_slice_mm, made.split.file_slice_mm
     if drawn is None or abs(drawn - typed) <= SAME_COLUMN * typed:
         return ()
-    return (f"This file has slices of {drawn:g} mm, but the plan now has {typed:g} mm: write the file again.",)
+    return (f"This file has {drawn:g}-mm slices, but the plan now has {typed:g}-mm slices: write the file again.",)
 
 
 def forecast_picture(

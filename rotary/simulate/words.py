@@ -12,7 +12,7 @@ SAME_MM = 0.005  # ways of dividing whose seams differ by less come out the same
 DIVIDES = {"left": "left edge", "centre": "centre"}
 ROUNDS = {
     "each-index": "rounds each turn by itself",
-    "absolute": "rounds each place, counted from the start",
+    "absolute": "rounds each place that it counts from the start",
     "truncate": "rounds each turn down",
 }
 

@@ -59,10 +59,12 @@ def profile_changes(before: Profile, after: Profile, system: str = "mm") -> list
 
 def change_lines(found: Iterable[Change]) -> list[str]:
     """What differs, in a person's words; a reading that is new, or gone, is one line."""
-    lines, readings = dict[str, str](), dict[str, dict[str, str]]()
+    lines, readings, found = dict[str, str](), dict[str, dict[str, str]](), [*found]
+    # A reading that both have may say more in one of them.
+    whole = [one.where.removesuffix("of") for one in found if "-" in (one.before, one.after)]
     for change in found:
         row = re.match(r"saved\.readings\.(\d+)\.", change.where)
-        if row is None or "-" not in (change.before, change.after):
+        if row is None or row[0] not in whole:
             lines[change.where] = change.text
             continue
         what = f"reading {int(row[1]) + 1} {'added' if change.before == '-' else 'removed'}"

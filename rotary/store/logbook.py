@@ -14,6 +14,7 @@ from rotary.errors import Fault, FileTrouble, Refused, brief, counted, refuse, r
 from rotary.faults import faults_of, model_from_texts
 from rotary.files import toml_tables, write_new
 from rotary.model import Model, Time
+from rotary.sentences.runs import duration
 from rotary.store import places
 from rotary.store.old_sheets import with_actions
 from rotary.store.profile_names import token
@@ -77,8 +78,7 @@ class Totals:
     def summary(self) -> str:
         """One line for a person."""
         outcomes = ", ".join(f"{count} {OUTCOME_LABELS[name]}" for name, count in sorted(self.outcomes.items()))
-        hours, minutes = divmod(round(self.time_s / 60), 60)
-        took = f", {hours} h {minutes:02d} min at the machine" if self.time_s else ""
+        took = f", {duration(self.time_s)} at the machine" if self.time_s else ""
         spoiled = f", {self.spoiled} spoiled ({100 * self.spoiled / self.items:.1f} %)" if self.items else ""
         return (
             f"{counted(self.runs, 'run')} ({outcomes}), {counted(self.items, 'item')}{spoiled}{took}"

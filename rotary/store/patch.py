@@ -72,7 +72,7 @@ def patch_to_mark(job: Job, folder: Path, day: str, wish: PatchWish = ANY, draws
     record = next(record for record in patches_in(readings_in(folder)) if record.name == name)
     if not new:
         return _again(record)._replace(**_told(found))
-    says = [f"{name} is saved. Mark it, then enter what you see in each cell."]
+    says = [f"{name.capitalize()} is saved. Mark it, then enter what you see in each cell."]
     if mine:
         others = listing([one.name for one in mine])
         says.append(
@@ -96,7 +96,9 @@ def _like(record: PatchRecord, wish: PatchWish) -> PatchWish:
 
 def _again(record: PatchRecord) -> PatchToMark:
     left = record.unread or record.unfinished
-    many = f"You have not read {len(left)} of its {len(record.cells)} cells yet" if left else "You have read all cells"
+    cells = len(record.cells)
+    still = "all" if len(left) == cells else f"{len(left)} of"
+    many = f"You still have to read {still} its {cells} cells" if left else "You have read all cells"
     return PatchToMark(record, False, (f"This is {record.name} of {record.looks[0].day}. {many}.",))
 
 

@@ -54,6 +54,6 @@ def test_it_is_never_written_over_somebody_elses_drawing(made: Plan, tmp_path: P
     _, paths = dxf_sheet(made, STAR, tmp_path)
     assert dxf_sheet(made, STAR, tmp_path)[1] == paths
     paths[0].write_text("0\nSECTION\n")
-    with pytest.raises(FileTrouble, match="is not from rotary"):
+    with pytest.raises(FileTrouble, match="may be your own"):
         dxf_sheet(made, STAR, tmp_path)
     assert paths[0].read_text() == "0\nSECTION\n"

@@ -218,7 +218,7 @@ def test_a_sheet_older_than_its_job_is_called_so(shop: Path, capsys: pytest.Capt
     said_of(capsys, "art", "slice", job, "--to", out)
     job.write_text(job.read_text("utf-8").replace("76 mm", "60 mm"), "utf-8")
     said = said_of(capsys, "art", "check", job, out / "crest-sliced.svg", "--samples", "0")
-    assert "This file has slices of" in said
+    assert "-mm slices: write the file again" in said
     assert "lie away from the artwork by more than 250 µm" in said
     assert "marks lie within" not in said
 
@@ -393,8 +393,8 @@ def test_the_times_go_by_the_ink_of_the_artwork(shop: Path, capsys: pytest.Captu
     said = said_of(capsys, "art", "slice", job, "--art", shop / "crest.svg", "--to", shop / "out")
     # The crest's circle of radius 14 less its square of 8 keeps its own size, as its page fits the frame.
     share = (3.14159 * 14**2 - 64) / (60 * 50)
-    told = said.split("dark parts cover ")[1].split(" %")[0]
+    told = said.split("Dark parts cover ")[1].split(" %")[0]
     assert float(told) == pytest.approx(100 * share, abs=0.5)
     job.write_text(JOB.replace('name = "crest"\n', f'name = "crest"\nink = "{told} %"\n'), "utf-8")
     said = said_of(capsys, "art", "slice", job, "--art", shop / "crest.svg", "--to", shop / "new")
-    assert "dark parts cover" not in said
+    assert "Dark parts cover" not in said

@@ -53,6 +53,8 @@ def test_times_learn_from_the_log(rotary: Run, cup: Path) -> None:
     assert rotary("profile", "save", cup.name, "--as", "cups", "--samples", "50")[0] == 0
     for took in ("44 min", "40 min", "46 min"):
         assert rotary("log", "add", "cups", "good", "--items", "12", "--took", took, "--samples", "50")[0] == 0
+    assert rotary("log", "list")[1].endswith("2 h 10 min at the machine\n")
+    assert rotary("log", "list", "cups", "--since", "2999-01-01")[1].startswith("no logged run fits")
     time = json.loads(rotary("plan", "cups", "--samples", "50", "--json")[1])["actions"]["time"]
     assert time["total"] == pytest.approx(43.3 * 60, rel=0.1)
     assert (time["runs"], time["estimate"], time["pieces"]) == (3, False, 12)

@@ -144,7 +144,7 @@ def test_a_printed_patch_is_kept_to_be_read(here: Path, capsys: pytest.CaptureFi
     assert not (here / "kept").exists()
     code, out, _ = run(capsys, "print", "patch", FIRST, "--to", "patch.txt", "--samples", "100")
     assert code == 0
-    assert "patch 1" in out
+    assert "Patch 1 is saved" in out
     text = (here / "patch.txt").read_text()
     assert text.count("[ ] ") > 9
     code, _, _ = run(capsys, "patch", "record", FIRST, "1=covered", "--samples", "100")
@@ -320,22 +320,22 @@ def test_a_slice_sheet_bears_the_name_that_it_was_given(here: Path, capsys: pyte
     [
         (("art", "slice", FIRST, "--to", "no/x.svg"), "there is no folder no"),
         (("art", "slice", FIRST, "--to", "x.pdf"), "name a folder to write into"),
-        (("print", "setup", FIRST, "--to", "mine.txt"), "that is not from rotary: name another file, or add --yes"),
-        (("print", "setup", FIRST, "--to", "link.txt"), "is not from rotary"),
-        (("print", "setup", FIRST, "--to", "mine.txt"), "is not from rotary"),
-        (("plan", FIRST, "--json", "--to", "mine.txt"), "is not from rotary"),
-        (("profile", "repeat", "bottle", "--to", "mine.txt"), "is not from rotary"),
-        (("patch", "new", FIRST, "--to", "mine.svg"), "is not from rotary"),
-        (("art", "check", FIRST, "x.svg", "--to", "mine.svg"), "is not from rotary"),
-        (("job", "as-measured", FIRST, "--to", "mine.txt"), "is not from rotary"),
+        (("print", "setup", FIRST, "--to", "mine.txt"), "that may be your own: name another file, or add --yes"),
+        (("print", "setup", FIRST, "--to", "link.txt"), "may be your own"),
+        (("print", "setup", FIRST, "--to", "mine.txt"), "may be your own"),
+        (("plan", FIRST, "--json", "--to", "mine.txt"), "may be your own"),
+        (("profile", "repeat", "bottle", "--to", "mine.txt"), "may be your own"),
+        (("patch", "new", FIRST, "--to", "mine.svg"), "may be your own"),
+        (("art", "check", FIRST, "x.svg", "--to", "mine.svg"), "may be your own"),
+        (("job", "as-measured", FIRST, "--to", "mine.txt"), "may be your own"),
         (("art", "slice", FIRST, "--text", "A", "--to", "mine.txt"), "is a file"),
         (("art", "flat", FIRST, "--text", "A", "--to", "new.dxf"), "name a folder to write into"),
         (("art", "dots", FIRST, "x.png", "--to", "mine.txt/x"), "no file can be written into"),
         (("print", "template", FIRST, "--to", "no/x.pdf"), "there is no folder no"),
         (("art", "names", FIRST, "x.csv", "--to", "mine.txt"), "is a file"),
         (("inscribe", "brass-nut", "--text", "A", "--to", "n.svg"), "name a folder to write into"),
-        (("machine", "tests", FIRST, "--to", "mine.txt"), "is not from rotary"),
-        (("machine", "seam-test", FIRST, "--to", "mine.txt"), "is not from rotary"),
+        (("machine", "tests", FIRST, "--to", "mine.txt"), "may be your own"),
+        (("machine", "seam-test", FIRST, "--to", "mine.txt"), "may be your own"),
         (("resume", FIRST, "--to", "mine.txt", "--text", "A"), "is a file"),
     ],
 )

@@ -147,7 +147,13 @@ def test_of_two_patches_one_has_to_be_named(tmp_path: Path, capsys: pytest.Captu
     assert code == 0
     assert "saved what you saw in cell 1 of patch 1" in out
     _, out, _ = ran(capsys, tmp_path, "patch", "record", JOB, "1=haze", "--patch", "1", *FEW)
-    assert "cell 1 after 1 pass: you saved clean before, now it is residue" in out
+    assert "cell 1 after 1 pass: before clean, now residue" in out
+    ran(capsys, tmp_path, "patch", "record", JOB, "1=haze,clear", "--patch", "1", *FEW)
+    _, out, _ = ran(capsys, tmp_path, "patch", "record", JOB, "1=not-read", "--patch", "1", *FEW)
+    assert "before residue, now not read" in out
+    assert "before clean, now not read" in out
+    assert {r.outcome for r in readings_in(tmp_path)} == {"not read"}
+    ran(capsys, tmp_path, "patch", "record", JOB, "1=haze", "--patch", "1", *FEW)
     assert {r.patch for r in readings_in(tmp_path) if r.outcome != "not read"} == {"patch 1"}
     code, _, err = ran(capsys, tmp_path, "patch", "record", "regatta-bottle", "1=clear", "--patch", "1", *FEW)
     assert code == 2

@@ -73,6 +73,17 @@ def rows_of(actions: dict[str, Any], *parts: str) -> dict[str, Any]:
     return {row["id"]: {name: value for name, value in row.items() if name not in ("step", "text")} for row in some}
 
 
+@pytest.mark.parametrize("method", ["flat", "slice"])
+def test_a_file_of_words_is_checked_against_its_words(method: str, told: Told, tmp_path: Path) -> None:
+    """Words are planned as large as they fit, in slices of their own: a file just written goes with its job."""
+    told("art", method, "pommel-nut", "--to", "out")
+    (file,) = (tmp_path / "out").glob("*.svg")
+    said = told("art", "check", "pommel-nut", f"out/{file.name}", "--samples", "5", "--inches")
+    assert "the marks lie at most 0." in said
+    assert "write the file again" not in said
+    assert " mm" not in said
+
+
 def test_what_is_saved_logged_and_repeated_is_the_words(told: Told, tmp_path: Path) -> None:
     """Planned, saved, proven and printed again, every row is that of the file which is written for the words."""
     (tmp_path / "nut.toml").write_text(nut('text = "HERON CLUB"\naround = "ring"'), "utf-8")
@@ -99,7 +110,7 @@ def test_what_is_saved_logged_and_repeated_is_the_words(told: Told, tmp_path: Pa
     assert "78.582 × 7.806 mm" in sheet
     told("log", "add", "nut", "--outcome", "clear", "--items", "3", "--passes", "12")
     assert "3 of 3 items good" in told("profile", "repeat", "nut")
-    assert "Slice width in the file 3.742 mm" in told("log", "list", "--settings")
+    assert "Slice width in the file: 3.742 mm" in told("log", "list", "--settings")
 
 
 def test_checks_of_today_name_the_face_and_no_patch_on_bare_metal(told: Told, tmp_path: Path) -> None:
@@ -137,7 +148,7 @@ def test_files_of_a_repeat_are_drawn_with_the_numbers_run(told: Told, tmp_path: 
     drawing = drawing_from_file(tmp_path / "heron-club-sliced.svg")
     assert (drawing.width_mm, drawing.height_mm) == (rows["page_size"]["value"], rows["page_size"]["high"])
     again = json.loads(told("profile", "repeat", "nut", "--json"))
-    assert again["newer"].startswith("a newer plan exists, untested: ")
+    assert again["newer"].startswith("There is a newer plan that you have not run: ")
     actions = again["numbers"]["actions"]
     assert rows_of(actions) == rows
     assert "write_file" not in [step["id"] for step in actions["steps"]]

@@ -184,7 +184,7 @@ def test_what_changes_from_cell_to_cell_gets_a_column_whatever_it_is() -> None:
     looks = [one.model_copy(update={"metal": f"metal-{one.cell}"}) for one in found.record.looks]
     text = "\n".join(plain_lines(patch_paper(found._replace(record=PatchRecord("patch 7", tuple(looks))), MADE)))
     for number in range(1, 5):
-        assert re.search(rf"cell {number},.*metal metal-{number}", text)
+        assert re.search(rf"cell: {number},.*metal: metal-{number}", text)
 
 
 def test_what_must_hold_for_a_reading_to_be_true_is_said() -> None:

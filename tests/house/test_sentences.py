@@ -48,7 +48,7 @@ EXCEPTIONS: Final = {
     ("rotary/cli/output.py", '"on a taper"'): "fields of the screen get their names in a file, the rest stays as it is",
     (
         "rotary/papers/lines.py",
-        r"(?<![\w.])[+-]?\d+(?:\.\d+)?(?:(?: to | and | × | or | → ⌀|, )[+-]?\d+(?:\.\d+)?)* [mµ]m(?![\w/²³])",
+        r"(?<![\w.])[+-]?\d+(?:\.\d+)?(?:(?: to | and | × | or | → ⌀| to ⌀|, )[+-]?\d+(?:\.\d+)?)* [mµ]m(?![\w/²³])",
     ): "lengths for who measures in inches: only numbers with their unit are changed, nothing is meant by the rest",
 }
 """Where a text with words is looked at all the same, by the file and the text, and why."""

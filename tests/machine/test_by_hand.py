@@ -276,7 +276,7 @@ def test_a_lens_moved_as_told_whenever_it_is_focused_has_its_focus_where_it_was_
     much further away than that as its number says, so the focus stands above the tape by both."""
     made = plan(job_lying("regatta-bottle"), draws=0)
     tape = tapes(made)["focus-lines"]
-    told = r"is ([\d.]+) mm closer", r"lens ([\d.]+) mm away"
+    told = r"lens ([\d.]+) mm closer", r"lens ([\d.]+) mm away"
     first, apart = (float(re.findall(text, tape.instructions[1])[0]) for text in told)
     lens = [-first + k * apart for k in range(11)]
     widths = [0.06 * math.hypot(1, (one + too_high_mm) / made.optics.rayleigh_mm) for one in lens]

@@ -138,7 +138,7 @@ def test_the_gap_that_just_closes_is_found_by_the_ladder_that_is_told(closes_um:
     tape = tapes(plan(job_lying("regatta-bottle"), draws=0))["gap-ladder"]
     values = dict(tape.fields)
     steps = {
-        word: re.findall(rf"step of the {word} ladder: ([\d.]+) mm\. Mark (\S+)\.svg", " ".join(tape.instructions))[0]
+        word: re.findall(rf"mark (\S+{word})\.svg .*? type its step, ([\d.]+) mm", " ".join(tape.instructions))[0]
         for word in ("wider", "finer")
     }
     first = re.findall(r"(-[\d.]+) mm as the first gap", tape.instructions[-1])[0]
@@ -154,7 +154,7 @@ def test_the_gap_that_just_closes_is_found_by_the_ladder_that_is_told(closes_um:
     count = closed(tape.svg)
     if count in (0, 12):
         word = "wider" if count else "finer"
-        step, file = steps[word]
+        file, step = steps[word]
         values["step"] = f"{step} mm"
         values |= {"first": f"{first} mm"} if word == "finer" else {}
         count = closed(tape.files[f"{file}.svg"].decode())

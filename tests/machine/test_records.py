@@ -73,7 +73,7 @@ def test_a_changed_lens_lapses_what_hangs_on_it_and_nothing_else() -> None:
     now = known(machine, "bottle")
     assert now["field-scale-x"].source == "believed"
     assert now["field-scale-x"].stale == 1
-    assert "(test field) is out of date: the lens" in now["field-scale-x"].says[0]
+    assert "Reading 1 is out of date: the lens" in now["field-scale-x"].says[0]
     assert now["turn"].source == "measured"
     later = known(with_reading(machine, field("99.9 mm", 90)))["field-scale-x"]
     assert later.used == 1

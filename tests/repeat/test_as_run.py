@@ -65,10 +65,10 @@ def test_a_newer_plan_never_takes_the_place_of_the_numbers_run(with_a_newer_tool
     assert repeat.state == "proven"
     assert repeat.run == proof.plan
     assert typed(actions_today(repeat, said(repeat))) == typed(proof.plan.actions)  # type: ignore[union-attr, arg-type]
-    assert "a newer plan exists, untested: " in repeat.newer
+    assert "There is a newer plan that you have not run: " in repeat.newer
     lines = text_lines(repeat_sheet(repeat, said(repeat))(0.0))
     assert next(line for line in lines if "PROVEN" in line).startswith("PROVEN. ")
-    assert sum("a newer plan exists" in line for line in lines) == 1
+    assert sum("There is a newer plan" in line for line in lines) == 1
 
 
 @pytest.mark.slow
@@ -254,7 +254,7 @@ def test_from_keeping_to_the_file_by_command(
     assert "3 of 3 items good" in before
     assert "You counted 6 passes" in before
     offer, *wrapped = [line for line in after.splitlines() if line not in before.splitlines()]
-    assert "the newer plan" in offer
+    assert "There is a newer plan" in offer
     assert all(line.startswith("    ") for line in wrapped)
     assert run("print", "setup", "b") == after
     assert "This file is for the numbers that you ran." in sheet

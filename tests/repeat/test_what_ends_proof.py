@@ -73,7 +73,7 @@ def test_what_is_typed_or_set_otherwise_ends_a_proof(
     verdict = today(repeat).verdict
     assert (verdict.state, verdict.reasons[0]) == ("test first", "changed")
     assert "TEST FIRST. Job or machine changed since it was proven." in verdict.text
-    assert repeat.changed[0].startswith("changed since: ")
+    assert repeat.changed[0].startswith("changed since the proven run: ")
     # A person reads no name of the job file.
     assert not [text for text in (repeat.banner, *repeat.changed) if re.search(r"[a-z]+\.[a-z]|_", text)]
 

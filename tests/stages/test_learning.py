@@ -262,7 +262,7 @@ def test_what_the_patch_taught_is_told_before_and_after() -> None:
     found = posterior(ITEM, HEAD, cells, 2000)
     assert found is not None
     rows = {row.name: row for row in belief_changes(found)}
-    row = rows["starts to wear away at"]
+    row = rows["the coating wears away from"]
     assert row.after[1] > row.before[1]
     assert all(r.before[0] <= r.before[1] <= r.before[2] for r in rows.values())
 
@@ -272,7 +272,7 @@ def test_a_belief_is_told_of_the_draws_that_it_matters_in() -> None:
     found = posterior(ITEM, HEAD, [read(by_fluence(1.0, 1.6), "covered", at + 1) for at in range(3)], 2000)
     assert found is not None
     ablated = found.draws.lifts == 0
-    row = next(row for row in belief_changes(found) if row.name == "starts to wear away at")
+    row = next(row for row in belief_changes(found) if row.name == "the coating wears away from")
     assert row.after[1] == pytest.approx(float(np.median(found.draws.threshold_j_cm2[ablated])), rel=0.02)
     none_thrown = replace(found, draws=replace(found.draws, lifts=np.zeros(2000)))
     assert "lifting off starts at (10 ns)" not in {row.name for row in belief_changes(none_thrown)}

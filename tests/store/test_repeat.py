@@ -132,7 +132,7 @@ def test_a_repeat_on_another_machine_says_what_is_not_proven(home: Path, job: Jo
     assert "REPEAT: " in text.partition("! changed since")[0]
     assert repeat.verdict == "TEST FIRST"
     assert "the proof no longer counts" in repeat.banner
-    assert "changed since: turning: rollers → chuck" in text
+    assert "changed since the proven run: turning: rollers → chuck" in text
     assert "different from the proven number: " in text
 
 
@@ -182,7 +182,7 @@ def test_the_logbook_adds_up(home: Path) -> None:
     found = logbook(store)
     assert found.runs == tuple(reversed(runs))
     assert totals(found.runs).summary() == (
-        "3 runs (2 good, 1 engraved), 16 items, 2 spoiled (12.5 %), 0 h 45 min at the machine"
+        "3 runs (2 good, 1 engraved), 16 items, 2 spoiled (12.5 %), 45 min at the machine"
     )
     assert logbook(store, since=date(2026, 4, 3)).runs == tuple(reversed(runs[1:]))
     same = [runs[-1].model_copy(update={"note": f"{place}"}) for place in range(12)]

@@ -224,4 +224,4 @@ async def test_a_patch_on_the_item_is_drawn_and_what_helps_is_told(tmp_path: Pat
         await person.until(lambda: not app.screen.working)
         assert ": nothing changed" in person.screen()
         shown = " ".join(person.screen().split())
-        assert "focal length" in shown or "No change here brings more clean items" in shown
+        assert "focal length" in shown or "None of the changes that rotary tried brings more clean items" in shown

@@ -62,7 +62,7 @@ async def test_the_numbers_run_stand_there_until_something_is_changed(person: Pe
     assert "proven by you, no run logged" in screen
     assert "97 %" in screen
     assert "come out clean" not in screen
-    newer = re.search(r"A newer plan exists, untested: power: 90 % → (\d+) %", " ".join(screen.split()))
+    newer = re.search(r"There is a newer plan that you have not run: power: 90 % → (\d+) %", " ".join(screen.split()))
     assert newer is not None
     person.session.edit("artwork.width", "70 mm")
     person.app.desk.refresh_all()

@@ -204,13 +204,13 @@ def with_readings_counted(steps: Removal, taught: Posterior | None, item: Item, 
 # What a person is told of, before and after: field of the draws, name, unit, and of which draws it is told. Where
 # the coating is thrown off whole, nothing is learned of ablation, and the other way round.
 _TOLD: Final = (
-    ("lifts", "chance to come off whole", "", None),
-    ("threshold_j_cm2", "starts to wear away at", "J/cm²", 0.0),
-    ("depth_um", "worn away per strong pulse", "µm", 0.0),
-    ("lift_off_j_cm2", "comes off whole from", "J/cm²", 1.0),
+    ("lifts", "chance that the coating comes off whole", "", None),
+    ("threshold_j_cm2", "the coating wears away from", "J/cm²", 0.0),
+    ("depth_um", "coating worn away per strong pulse", "µm", 0.0),
+    ("lift_off_j_cm2", "the coating comes off whole from", "J/cm²", 1.0),
     ("thickest_um", "coating, thickest place", "µm", None),
     ("metal_j_cm2", "the metal is marked from", "J/cm²", None),
-    ("incubation", "metal weakens (1: never)", "", None),
+    ("incubation", "each pulse weakens the metal (1: no)", "", None),
     ("spot_factor", "real ÷ computed spot", "×", None),
     ("power_factor", "real ÷ typed power", "×", None),
     ("wall_mm", "wall thickness", "mm", None),

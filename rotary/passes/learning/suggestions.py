@@ -89,7 +89,7 @@ def _other_lasers(same: Setup) -> Iterator[Variation]:
     for factor in (_LONGER, _SHORTER):
         lens = round(laser.focal_length_mm * factor, -1)
         field = laser.field_mm * factor
-        says = f"a lens of {lens:.0f} mm focal length"
+        says = f"a lens of {lens:.0f}-mm focal length"
         yield other(says, focal_length_mm=lens, field_mm=field, spot_um=None, rayleigh_mm=None)
     longest, shortest = max(laser.pulse_widths_ns), min(laser.pulse_widths_ns)
     for pulse in (2 * longest, shortest / 4):
