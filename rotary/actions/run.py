@@ -23,7 +23,8 @@ def run_of(plan: Plan, drawn: FileFacts) -> RunActions:
         return RunActions(files=drawn.files)
     clean, coated, marked = chances(steps)
     coated_item = steps.removes_coating
-    check = None if coated_item else max(1, ceil(DEPTH_CHECK_SHARE * len(steps.rows)))
+    third = max(1, ceil(DEPTH_CHECK_SHARE * len(steps.rows)))
+    check = None if coated_item else min(third, steps.safe_passes or third)
     return RunActions(
         files=drawn.files,
         rungs=_rungs(steps, check),

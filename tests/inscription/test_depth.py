@@ -23,6 +23,7 @@ from rotary.passes.learning.depth import (
 )
 from rotary.plan import plan
 from rotary.sentences.passes import remarks
+from rotary.sentences.plan import actions_in_words
 from rotary.shipped import examples
 from rotary.store.depths import depths_in, keep_depths
 from rotary.wishes import Wishes, feasible
@@ -80,6 +81,15 @@ def test_ranges_hold_in_worlds_that_scatter_and_fade(scatter: float, exponent: f
         wide.append(np.log(high / low) / np.log(most / least))
     assert np.mean(held) >= 0.85
     assert np.mean(wide) <= 1.5
+
+
+@pytest.mark.parametrize("readings", [(), (DepthReading(passes=10, depth_um=25.0),)])
+def test_the_plan_stops_to_measure_no_later_than_the_depth_answer(readings: tuple[DepthReading, ...]) -> None:
+    """A first part that is marked as the sheet says is no deeper than wanted when it is measured, 19 times of 20."""
+    for wanted in (8.0, 40.0, 90.0):
+        made = plan(wanting(JOB, wanted), 0, depths=readings)
+        check = actions_in_words(made).run.depth_check_after
+        assert check == min(depth_of(JOB, wanted, readings).answer.safe_passes, -(-made.removal.setting.passes // 3))
 
 
 def test_readings_that_contradict_each_other_widen_the_range() -> None:

@@ -28,37 +28,44 @@ from rotary.wishes import MOST_PASSES, Wishes
 class DepthPlan(NamedTuple):
     """What depth readings change in a plan: the wishes with their passes, the draws; what is to be said, if anything.
 
-    `readings` is how many taught; 0 where none of them can be true, and then nothing else is changed.
+    `readings` is how many taught; 0 where none of them can be true, and then nothing else is changed. `safe_passes` are
+    those after which hardly a part is too deep already, where a depth is wanted.
     """
 
     wishes: Wishes
     draws: Draws | None
     readings: int
     notes: tuple[str, ...] = ()
+    safe_passes: int | None = None
 
 
 def depth_plan_for(setup: Setup, depths: Sequence[depth.DepthReading], draws: int) -> DepthPlan | None:
-    """What the kept readings of this metal and laser teach; None where the item is coated, or none is of them."""
+    """What the kept readings of this metal and laser teach; None where the item is coated."""
     item, laser, wishes = setup.job.item, setup.job.laser, setup.job.passes
     metal, coating = substances(item)
     own = depth.relevant_readings(depths, item.metal, laser.name)
-    if coating is not None or item.coating is not None or not own:
+    if coating is not None or item.coating is not None:
         return None
     free = wishes.but(depth_um=None)
     setting = cutting_setting(laser, setup.optics, metal, free)
-    dose, count = setting.dose_j_mm2, setting.passes
+    dose, count, safe = setting.dose_j_mm2, setting.passes, None
     try:
         belief = _taught(metal, machine().power, own, dose)
         if wishes.cut_um is not None:
-            count = min(depth.depth_answer(belief, wishes.cut_um, dose).passes, MOST_PASSES)
+            answer = depth.depth_answer(belief, wishes.cut_um, dose)
+            count, safe = min(answer.passes, MOST_PASSES), answer.safe_passes
             free = free.but(passes=count)
     except Refused as refused:
+        if not own:
+            return None
         says = "; ".join(fault.says for fault in refused.faults)
         return DepthPlan(
             wishes, None, 0, (f"The plan leaves out the saved depth readings, because one of them {says}.",)
         )
+    if not own:
+        return DepthPlan(wishes, None, 0, (), safe)
     parts = depth.depth_of_parts_um(belief, count, dose) / (1e3 * dose * count)
-    return DepthPlan(free, _draws_of(parts, draws_for(item, metal, None, laser, draws)), len(own), belief.notes)
+    return DepthPlan(free, _draws_of(parts, draws_for(item, metal, None, laser, draws)), len(own), belief.notes, safe)
 
 
 @lru_cache(maxsize=16)
@@ -83,4 +90,5 @@ def with_depth_readings(steps: Removal, found: DepthPlan | None) -> Removal:
     if found is None:
         return steps
     gauged = (PassRemark(id="gauged", values={"says": note}) for note in found.notes)
-    return steps.but(depth_readings=found.readings, remarks=(*steps.remarks, *gauged))
+    remarks = (*steps.remarks, *gauged)
+    return steps.but(depth_readings=found.readings, safe_passes=found.safe_passes, remarks=remarks)

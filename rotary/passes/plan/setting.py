@@ -156,7 +156,8 @@ class Removal(Model):
     and typed at once, and `passes_at_most` is 0. `last_when` is when the last pass is marked, None where there is none;
     with `file_per_slice` each slice has a file of its own, which is run by hand, one pass at a time. `before` and
     `after` are what is done then, by id. `readings` and `depth_readings` are how many taught; `near_readings` are those
-    that were made here with this setting, as well as looks can tell.
+    that were made here with this setting, as well as looks can tell. After `safe_passes` in bare metal hardly a part is
+    deeper than wanted; None where no depth is.
     """
 
     setting: Setting | None
@@ -194,6 +195,7 @@ class Removal(Model):
     readings: int = 0
     near_readings: int = 0
     depth_readings: int = 0
+    safe_passes: int | None = None
 
     @property
     def in_doubt(self) -> bool:
