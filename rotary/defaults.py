@@ -79,3 +79,7 @@ def default_of(key: str) -> tuple[Any, ...]:
     tables = ("rollers", "chuck") if table == "turning" else (table,)
     found = (DEFAULTS[one][name] for one in tables if name in DEFAULTS.get(one, ()))
     return tuple(dict.fromkeys(found))
+
+
+END_NAMES: Final = {False: ("base", "rim"), True: ("end 1", "end 2")}
+"""What the two ends are called: of what stands on its base, and, where `solid` is true, of a bar or nut."""

@@ -15,7 +15,7 @@ import numpy as np
 from pydantic import AfterValidator, Field
 
 from rotary.colours import plain_colour
-from rotary.defaults import measured_within_mm
+from rotary.defaults import END_NAMES, measured_within_mm
 from rotary.errors import Fault, refuse_all
 from rotary.formulas import circle, revolution
 from rotary.formulas.estimate import HOLDS_95
@@ -86,7 +86,7 @@ class Item(Model):
 
     def end_name(self, end: End) -> str:
         """What an end of the item is called: base and rim of what stands, end 1 and end 2 of a solid part."""
-        base, rim = ("end 1", "end 2") if self.solid else ("base", "rim")
+        base, rim = END_NAMES[self.solid]
         return base if end == "base" else rim
 
     def end_words(self, end: End) -> str:

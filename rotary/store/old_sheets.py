@@ -9,6 +9,7 @@ from math import ceil
 from typing import Any, Final
 
 from rotary.actions.run import DEPTH_CHECK_SHARE
+from rotary.defaults import END_NAMES
 from rotary.errors import Predicate, refuse
 from rotary.program import ROW_IDS
 from rotary.sentences.passes import AFTER, BEFORE
@@ -64,8 +65,7 @@ class _Sheet:
         item = job.get("item", {})
         self.sheet, self.counted = sheet, counted
         self.rows: dict[str, Tables] = {row["id"]: row for part in ("typed", "by_hand") for row in sheet.get(part, ())}
-        names = ("end 1", "end 2") if item.get("solid") else ("base", "rim")
-        self.ends = dict(zip(("base", "rim"), names, strict=True))
+        self.ends = dict(zip(("base", "rim"), END_NAMES[bool(item.get("solid"))], strict=True))
         self.datum = self.ends[item.get("heights_from", "base")]
         self.rollers = job.get("turning", {}).get("kind", "rollers") == "rollers"
         self.steps = [_pass_step(one) for one in sheet.get("passes", ())]

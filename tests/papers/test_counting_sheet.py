@@ -167,8 +167,8 @@ async def test_a_job_in_parts_is_counted_to_its_last_part(sheets: dict[str, Shee
         assert await tab.run(done) == []
         while "All slices done" not in await tab.words() and "Focus for this part" not in await tab.words():
             await tap(tab, "#main")
-        assert await tab.run(done) == ["zone-2"]
-        for name, so_far in (("zone-1", ["zone-1", "zone-2"]), ("zone-3", ["zone-1", "zone-2", "zone-3"])):
+        assert await tab.run(done) == ["part 2"]
+        for name, so_far in (("part 1", ["part 1", "part 2"]), ("part 3", ["part 1", "part 2", "part 3"])):
             assert "Focus for this part, import its file. Type 20 % power and 1 passes" in await tab.words()
             assert f"{name} is done" in await tab.words()
             await tap(tab, "#main")

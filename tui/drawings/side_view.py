@@ -2,6 +2,7 @@
 
 from typing import TYPE_CHECKING
 
+from rotary.defaults import END_NAMES
 from rotary.scenes import apex_and_lens_mm, side_scene
 from tui.drawings.canvas import Canvas, Line, fitted
 from tui.drawings.scenes import paint, placed
@@ -19,7 +20,7 @@ def side_view(plan: "Plan", system: str, width: int, height: int, ascii_only: bo
         return canvas.lines()
     scene = side_scene(plan)
     paint(canvas, scene.strokes, placed(canvas, scene, width, height - 2)[0])
-    base, rim = (plan.job.item.end_name(end) for end in ("base", "rim"))
+    base, rim = END_NAMES[plan.job.item.solid]
     canvas.text(0, height - 2, base, "muted")
     canvas.text(width - 1 - len(rim), height - 2, rim, "muted")
     rests = plan.turning.contact_mm is not None

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Final
 
 from rotary.artwork.own_size import size_words
+from rotary.defaults import END_NAMES
 from rotary.scenes import Point, on_the_wall, unrolled_scene
 from tui.drawings.canvas import Canvas, Line, fitted, greyed
 from tui.drawings.fill import fill_rings
@@ -48,7 +49,7 @@ def unrolled(
     lies, flats = plan.layout, plan.job.item.flats
     many = count(plan.split.slices, "slice") + (f", 1 of {step} borders drawn" if step > 1 else "")
     edges = ", edges of the flats" if flats else ""
-    base, rim = (plan.job.item.end_name(end) for end in ("base", "rim"))
+    base, rim = END_NAMES[plan.job.item.solid]
     canvas.text(0, 0, fitted(f"{rim:<5} dotted: front, 90° left/right{edges}. {many}", width), "muted")
     every = [length(w, system) for w in (lies.width_top_mm, lies.width_centre_mm, lies.width_bottom_mm)]
     widths = every[0] if len(set(every)) == 1 else " / ".join(text.split(" ")[0] for text in every) + f" {system}"
