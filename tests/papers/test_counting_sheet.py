@@ -128,7 +128,7 @@ async def test_the_sheet_counts_a_job_from_the_first_tick_to_the_log(sheets: dic
         await tap(tab, "#main")
         await tab.loaded_by("location.reload()")
         words = await tab.words()
-        assert "Type 23 % power and 2 passes" in words
+        assert "Type power 23 %, passes 2" in words
         assert "slice 3 of 4" in words
         address = await tab.run("location.href")
         await tap(tab, "#main")
@@ -169,7 +169,7 @@ async def test_a_job_in_parts_is_counted_to_its_last_part(sheets: dict[str, Shee
             await tap(tab, "#main")
         assert await tab.run(done) == ["part 2"]
         for name, so_far in (("part 1", ["part 1", "part 2"]), ("part 3", ["part 1", "part 2", "part 3"])):
-            assert "Focus for this part, import its file. Type 20 % power and 1 passes" in await tab.words()
+            assert "Focus for this part, import its file. Type power 20 %, passes 1" in await tab.words()
             assert f"{name} is done" in await tab.words()
             await tap(tab, "#main")
             assert await tab.run(done) == so_far
