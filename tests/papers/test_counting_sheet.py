@@ -110,7 +110,7 @@ async def test_the_sheet_counts_a_job_from_the_first_tick_to_the_log(sheets: dic
         for _ in range(RUNGS[0].passes):
             await tap(tab, "#main")
             await tap(tab, '[data-what="left"]')
-        assert "Type 23 % power" in await tab.words()
+        assert "Type power 23 %, passes 1" in await tab.words()
         await tap(tab, "#main")
         await tap(tab, '[data-what="residue"]')
         await tap(tab, "#main")
