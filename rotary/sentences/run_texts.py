@@ -17,8 +17,8 @@ NEVER_ROUND: Final = "Finish each slice before the item turns: it never turns ba
 DULL: Final = "STOP if the metal is dull, coloured or cut bright."
 BURST: Final = "STOP if the film cracks or bursts."
 """The same of a film that is bleached, which stays on the metal."""
-RESIDUE_ALONE: Final = "Only residue: see above."
-RESIDUE: Final = "Only residue: mark a last pass, look. Not clean: see above."
+RESIDUE_ALONE: Final = "Only residue: go on as above."
+RESIDUE: Final = "Only residue: mark the last pass, look. Not clean: as above."
 TOO_HOT: Final = "Too hot to touch? Let it cool before you go on."
 ALL_ROUND_LAST: Final = "Then mark the last pass once, all round."
 
@@ -177,8 +177,8 @@ def _is_bleached(run: RunActions) -> bool:
 def _then_last(last: LastPass | None) -> str:
     if last is None:
         return ""
-    when = "Only where the colour is uneven mark one" if last.only_if_uneven else "Mark one"
-    return f" {when} last pass in all: {last_pass_text(last)}."
+    when = "Only where the colour is uneven mark the" if last.only_if_uneven else "Mark the"
+    return f" {when} last pass once: {last_pass_text(last)}."
 
 
 def _and_last(last: LastPass | None, mark: str = "") -> str:
