@@ -64,7 +64,7 @@ def test_text_becomes_floats_and_floats_stay() -> None:
     [
         ({"nam": "x"}, "nam", 'Did you mean "name"?'),
         ({"zzz": "x"}, "zzz", "write one of these names: name, count"),
-        ({"across": "3 mm"}, "across", "write it under [part]"),
+        ({"across": "3 mm"}, "across", "write pegs = [{ across"),
         ({"name": ""}, "name", "must not be empty"),
         ({"name": "x" * 11}, "name", "longer than 10"),
         ({"name": 5}, "name", "your text in quotes"),
@@ -85,7 +85,7 @@ def test_text_becomes_floats_and_floats_stay() -> None:
         ({"part": {"kind": "peg", "across": "3 mm", "wide": "9 mm"}}, "part.wide", "is only for slab: leave it out"),
         ({"part": {"kind": "slab", "wade": "9 mm", "wide": "9 mm"}}, "part.wade", 'Did you mean "wide"?'),
         ({"pegs": 3}, "pegs", "a list"),
-        ({"pegs": [3]}, "pegs.0", "a table"),
+        ({"pegs": [3]}, "pegs.0", "a row in braces"),
         ({"pegs": [{"across": "1 mm"}, {"across": "88"}]}, "pegs.1.across", '"88 mm"'),
     ],
 )
